@@ -1,0 +1,88 @@
+"""The command line: one command for each question a person asks.  Everything heavy is imported on demand."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from importlib import import_module
+
+from heatcalc import __version__
+from heatcalc.errors import InputError, NoAnswer, nearest
+
+COMMANDS = {
+    "size": "which mini-split carries this house in this place, at both ends of its range",
+    "new": "write a commented starter house file that sizes as it stands",
+    "place": "what the climate records say about a place",
+    "loads": "design heating and cooling loads, the network beside the hand methods",
+    "assembly": "U-value, moisture and dynamics of walls, roofs, floors and windows",
+    "bridge": "heat flow through a drawn detail: steel, corners, edges",
+    "unit": "a mini-split's capacity and power at every outdoor temperature",
+    "supply": "cord, circuits, generator and battery against the house's loads",
+    "year": "8,760 hours: energy, peaks, unmet hours, a power cut",
+    "sheet": "the buyer's run-load sheet",
+    "papers": "the set of papers for a sale, from one saved case",
+    "page": "a local page with controls for place, package and unit",
+    "log": "compare an owner's logged energy with the computed house",
+    "compare": "option packages of one model side by side",
+    "sensitivity": "which uncertain input matters most",
+    "reach": "where a model with a given unit holds, across the country",
+    "checks": "every check against print: computed, printed, digits agreeing",
+    "explain": "the chain from one result to its inputs, for a reviewer with a pencil",
+    "schema": "JSON schema of a file, for editor completion",
+    "run": "execute a workbook with parameters",
+    "lab": "open the workbooks in JupyterLab",
+}
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one command; return 0, 1 (no answer, says why) or 2 (bad input, one line)."""
+    words = sys.argv[1:] if argv is None else argv
+    try:
+        return _dispatch(words)
+    except InputError as problem:
+        print(f"heatcalc: {problem}", file=sys.stderr)
+        return 2
+    except NoAnswer as problem:
+        print(f"heatcalc: {' '.join(str(problem).split())}", file=sys.stderr)
+        return 1
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    except KeyboardInterrupt:
+        print("heatcalc: stopped; files already written are whole", file=sys.stderr)
+        return 1
+
+
+def _dispatch(words: list[str]) -> int:
+    if not words or words[0] in ("-h", "--help"):
+        print(overview())
+        return 0
+    if words[0] == "--version":
+        print(f"heatcalc {__version__}")
+        return 0
+    name = words[0]
+    if name not in COMMANDS:
+        raise InputError("command", name, "not a heatcalc command", nearest(name, list(COMMANDS)) or "see heatcalc --help")
+    command = import_module(f"heatcalc.commands.{name}")
+    parser = _Parser(prog=f"heatcalc {name}", description=COMMANDS[name], epilog=command.__doc__,
+                     formatter_class=argparse.RawDescriptionHelpFormatter)
+    command.add_arguments(parser)
+    return int(command.run(parser.parse_args(words[1:])) or 0)
+
+
+def overview() -> str:
+    """The text of `heatcalc --help`."""
+    width = max(map(len, COMMANDS))
+    lines = [f"  {name:<{width}}  {text}" for name, text in COMMANDS.items()]
+    return "\n".join(["usage: heatcalc COMMAND ... [--help]", "", *lines, "",
+                      "A bare `heatcalc size` runs the demo house. Results are for information: local codes,",
+                      "the unit's manual and licensed practice decide."])
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str):  # noqa: D102 - argparse's own hook
+        raise InputError("command line", None, message, f"see {self.prog} --help")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""One command a file: `add_arguments(parser)` and `run(arguments)`; thin, no arithmetic."""

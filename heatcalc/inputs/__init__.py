@@ -1,0 +1,1 @@
+"""What the user says: read, checked once, then frozen."""

@@ -1,0 +1,114 @@
+"""Checked input: fields that know their kind of quantity and range, unknown keys refused with the nearest match."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Annotated, Any, TypeVar
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationError, WithJsonSchema
+
+from heatcalc import units
+from heatcalc.errors import InputError, nearest
+
+MAX_FILE_BYTES = 2_000_000
+
+
+class Checked(BaseModel):
+    """A frozen record of what the user said; unknown keys are refused, no value is NaN or infinite."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, str_max_length=500)
+
+
+def quantity(kind: str, low: float, high: float, reason: str = "") -> Any:
+    """A float field in SI, typed as people write it; `low` and `high` in SI (temperatures in degC), inclusive."""
+
+    def read(value: object) -> float:
+        return units.parse(value, kind)
+
+    def within(value: float) -> float:
+        if not low <= value <= high:
+            span = " to ".join(f"{units.text(x, kind, 'ip', 2)} ({units.text(x, kind, 'si', 2)})" for x in (low, high))
+            raise ValueError(f"allowed {span}{' - ' + reason if reason else ''}")
+        return value
+
+    schema = {"type": ["string", "number"] if kind == "fraction" else "string",
+              "description": f"{kind}, e.g. {units.KINDS[kind].example}", "examples": [units.KINDS[kind].example]}
+    return Annotated[float, BeforeValidator(read), AfterValidator(within), WithJsonSchema(schema)]
+
+
+Record = TypeVar("Record", bound=BaseModel)
+
+
+def check(model: type[Record], said: object, where: str) -> Record:
+    """`said` (a mapping) as a frozen `model`; the first problem becomes one InputError line that names the field."""
+    try:
+        return model.model_validate(said)
+    except ValidationError as problems:
+        raise _first_line(model, problems, where) from None
+
+
+def _first_line(model: type[BaseModel], problems: ValidationError, where: str) -> InputError:
+    problem = problems.errors(include_url=False)[0]
+    path = [str(p) for p in problem["loc"]]
+    field = ".".join(path) or model.__name__.lower()
+    if problem["type"] == "extra_forbidden":
+        known = _known_keys(model, problem["loc"][:-1])
+        return InputError(field, None, "unknown key", nearest(path[-1], known) or f"known: {', '.join(known)}", where)
+    if problem["type"] == "missing":
+        return InputError(field, None, "is missing", "", where)
+    message = problem["msg"].removeprefix("Value error, ")
+    given = problem.get("input")
+    value = given if isinstance(given, (str, int, float, bool)) else None
+    meant = nearest(str(value), _choices(problem)) if problem["type"] in ("literal_error", "enum") else ""
+    return InputError(field, value, message[0].lower() + message[1:], meant, where)
+
+
+def _choices(problem: Any) -> list[str]:
+    return [part.strip(" '") for part in str(problem["ctx"]["expected"]).replace(" or ", ",").split(",")]
+
+
+def _known_keys(model: Any, path: tuple) -> list[str]:
+    for step in path:
+        if isinstance(step, int):
+            continue
+        field = getattr(model, "model_fields", {}).get(step)
+        model = _inner_model(field.annotation) if field else model
+    return list(getattr(model, "model_fields", {}))
+
+
+def _inner_model(annotation: Any) -> Any:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for argument in getattr(annotation, "__args__", ()):
+        found = _inner_model(argument)
+        if found is not None:
+            return found
+    return None
+
+
+def read_text(path: Path | str, most: int = MAX_FILE_BYTES) -> str:
+    """A text file, checked before it is read: exists, is a plain file, not huge, UTF-8.  One clear line otherwise."""
+    file = Path(path)
+    try:
+        if not file.is_file():
+            raise InputError("file", str(path), "is a folder" if file.is_dir() else "there is no such file")
+        if file.stat().st_size > most:
+            raise InputError("file", str(path), f"is larger than {most // 1_000_000} MB; this is not a file of this kind")
+        raw = file.read_bytes()
+        content = raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError("file", str(path), "is not UTF-8 text", "save it as plain UTF-8 text") from None
+    except (OSError, RuntimeError) as problem:
+        raise InputError("file", str(path), f"cannot be read ({getattr(problem, 'strerror', None) or 'too many links'})") from None
+    if "\x00" in content:
+        raise InputError("file", str(path), "is binary, not text")
+    return content
+
+
+def read_toml(path: Path | str) -> dict[str, Any]:
+    """A TOML file as a mapping; a syntax problem is reported with its line."""
+    try:
+        return tomllib.loads(read_text(path).replace("\r\n", "\n"))
+    except (tomllib.TOMLDecodeError, RecursionError) as problem:
+        raise InputError("file", str(path), f"is not valid TOML ({problem})") from None

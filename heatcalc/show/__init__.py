@@ -1,0 +1,1 @@
+"""Results drawn and written down: tables, figures, sheets.  Nothing is computed here."""
