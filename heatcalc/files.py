@@ -1,0 +1,39 @@
+"""Files written in one piece: the old one stays whole until the new one is."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from heatcalc.errors import NoAnswer
+
+
+def write_whole(path: Path | str, content: str | bytes) -> Path:
+    """Write a file under a temporary name beside it, then rename.
+
+    On any failure the old file stays and no part of the new one is left.  Raises NoAnswer where the folder
+    cannot be written (full disk, no permission).
+    """
+    target = Path(path)
+    raw = content.encode("utf-8") if isinstance(content, str) else content
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+    except OSError as problem:
+        raise NoAnswer(f"cannot write {target.name}: {problem.strerror}") from None
+    return _filled(handle, temporary, target, raw)
+
+
+def _filled(handle: int, temporary: str, target: Path, raw: bytes) -> Path:
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(raw)
+        os.chmod(temporary, 0o644)
+        os.replace(temporary, target)
+    except BaseException as problem:
+        os.unlink(temporary)
+        if isinstance(problem, OSError):
+            raise NoAnswer(f"cannot write {target.name}: {problem.strerror}") from None
+        raise
+    return target

@@ -1,0 +1,268 @@
+"""A house as its builder describes it, checked once and frozen.  All values SI; everything but the body has a default."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field, model_validator
+
+from heatcalc.inputs.checked import Checked, quantity
+from heatcalc.inputs.living import Living
+from heatcalc.inputs.supply import Supply
+from heatcalc.physics.leakage import LEAKAGE_CLASSES
+
+Face = Literal["front", "right", "back", "left"]
+Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
+Size = quantity("length", 0.3, 5.0, "sizes of openings and small parts")
+Depth = quantity("length", 0.0, 3.0)
+Room = quantity("temperature", 5.0, 35.0, "indoor temperatures people live with")
+Outdoors = quantity("temperature", -60.0, 55.0, "recorded outdoor design temperatures")
+Share = quantity("fraction", 0.0, 1.0)
+
+
+class Body(Checked):
+    """The main box, outside sizes; the length runs from the hitch end (front) to the back."""
+
+    length: quantity("length", 2.0, 16.0, "a transportable house")  # type: ignore[valid-type]
+    width: quantity("length", 1.5, 5.5, "a transportable house")  # type: ignore[valid-type]
+    wall_height: quantity("length", 1.8, 5.0, "floor underside to wall plate")  # type: ignore[valid-type]
+
+
+class Dormer(Checked):
+    """A shed dormer in one side of a gable roof."""
+
+    side: Literal["left", "right"]
+    width: Size  # type: ignore[valid-type]
+    face_height: quantity("length", 0.2, 2.0)  # type: ignore[valid-type]
+    slope: float = Field(0.1, ge=0.0, le=1.0, description="rise over run of the dormer's own roof")
+
+
+class Roof(Checked):
+    """Roof form; `slope` is rise over run (3 in 12 = 0.25)."""
+
+    form: Literal["flat", "shed", "gable"] = "flat"
+    slope: float = Field(0.25, ge=0.0, le=2.0, description="rise over run; ignored for a flat roof")
+    high_side: Face = "left"
+    dormers: tuple[Dormer, ...] = ()
+
+    @model_validator(mode="after")
+    def _fits(self) -> Roof:
+        if self.form == "shed" and self.high_side in ("front", "back"):
+            raise ValueError("a shed roof's high_side is left or right (it falls across the width)")
+        if self.dormers and self.form != "gable":
+            raise ValueError('dormers need form = "gable"')
+        for dormer in self.dormers:
+            if dormer.slope >= self.slope:
+                raise ValueError("a dormer's slope must be flatter than the roof's")
+        return self
+
+
+class Box(Checked):
+    """A gooseneck, bump-out or bay: an extra box open to the body on the side where it is attached."""
+
+    name: str = Field(min_length=1, max_length=60)
+    length: Size  # type: ignore[valid-type]
+    width: quantity("length", 0.3, 12.0)  # type: ignore[valid-type]
+    height: quantity("length", 0.3, 4.0)  # type: ignore[valid-type]
+    attached: Face = "front"
+    below: Literal["same as body", "open air"] = "open air"
+
+
+class Loft(Checked):
+    """A sleeping loft: its floor area and how much warmer the layer of air under the roof is in winter."""
+
+    area: quantity("area", 0.5, 40.0)  # type: ignore[valid-type]
+    warmer_by: quantity("temperature difference", 0.0, 10.0) = 5 / 1.8  # type: ignore[valid-type]
+
+
+class Opening(Checked):
+    """What windows and doors have in common; `box` names an extra box, else it is in the main body."""
+
+    face: Literal["front", "right", "back", "left", "roof"]
+    width: Size  # type: ignore[valid-type]
+    height: Size  # type: ignore[valid-type]
+    count: int = Field(1, ge=1, le=20)
+    box: str | None = None
+    u_value: quantity("U-value", 0.3, 8.0, "whole product, label value") | None = None  # type: ignore[valid-type]
+    name: str | None = Field(None, max_length=60)
+
+    @property
+    def area_m2(self) -> float:
+        """Area of all `count` pieces [m2]."""
+        return self.width * self.height * self.count
+
+
+class WindowIn(Opening):
+    """A window or skylight; label values (u_value, shgc) win over the named type."""
+
+    type: str | None = None
+    shgc: Annotated[float | None, Field(ge=0.05, le=0.95)] = None
+    overhang: Depth = 0.0  # type: ignore[valid-type]
+    overhang_above: Depth = 0.3  # type: ignore[valid-type]
+    inside_shade: Share = 1.0  # type: ignore[valid-type]
+
+
+class Door(Opening):
+    """A door; `type` names an assembly of kind door."""
+
+    face: Face
+    type: str | None = None
+
+
+class Parts(Checked):
+    """Assemblies by name; `file` adds the user's own to the shelf."""
+
+    wall: str = "Breeze wall"
+    roof: str = "Breeze roof"
+    floor: str = "Breeze floor"
+    window: str = "Breeze window"
+    door: str = "Insulated metal door"
+    file: str | None = None
+
+
+class Colours(Checked):
+    """Siding and roof colour, as a word of the colour table or a solar absorptance."""
+
+    siding: str | float = "medium"
+    roof: str | float = "medium"
+
+
+class Below(Checked):
+    """What is under the floor."""
+
+    kind: Literal["open air", "skirted", "crawl space", "slab"] = "open air"
+    skirt_u_value: quantity("U-value", 0.2, 8.0) = 4.0  # type: ignore[valid-type]
+    height: quantity("length", 0.1, 2.0) = 0.6  # type: ignore[valid-type]
+    vent_area_per_length: quantity("length", 0.0, 0.05) = 0.0015  # type: ignore[valid-type]
+
+
+class ThermalBridge(Checked):
+    """A line of extra loss: a ready detail by name, or the user's own psi."""
+
+    name: str = Field(min_length=1, max_length=80)
+    length: quantity("length", 0.05, 200.0)  # type: ignore[valid-type]
+    detail: str | None = None
+    psi: Annotated[float | None, Field(ge=-1.0, le=5.0, description="W/mK")] = None
+    part: Literal["wall", "roof", "floor"] = "floor"
+
+    @model_validator(mode="after")
+    def _one(self) -> ThermalBridge:
+        if (self.detail is None) == (self.psi is None):
+            raise ValueError('give either detail = "..." or psi = ... [W/mK]')
+        return self
+
+
+def _tightness(text: str) -> str:
+    from heatcalc.inputs.tightness import read_tightness
+
+    read_tightness(text)
+    return text
+
+
+class Air(Checked):
+    """Airtightness as measured (`3.0 ACH50`, `250 cfm50`) or a class; shelter from wind."""
+
+    tightness: Annotated[str, AfterValidator(_tightness)] = "5.0 ACH50"
+    shelter: Literal["open", "normal", "sheltered"] = "normal"
+
+
+class Ventilation(Checked):
+    """Whole-house ventilation; `auto` is the ASHRAE 62.2 rate by formula."""
+
+    rate: Annotated[str, AfterValidator(lambda text: _flow_or_auto(text))] = "auto"
+    kind: Literal["exhaust", "supply", "balanced", "none"] = "exhaust"
+    heat_recovery: quantity("fraction", 0.0, 0.95) = 0.0  # type: ignore[valid-type]
+    moisture_recovery: quantity("fraction", 0.0, 0.95) = 0.0  # type: ignore[valid-type]
+
+    @model_validator(mode="after")
+    def _recovers(self) -> Ventilation:
+        if self.kind != "balanced" and max(self.heat_recovery, self.moisture_recovery) > 0:
+            raise ValueError('recovery needs kind = "balanced"')
+        if self.moisture_recovery > self.heat_recovery:
+            raise ValueError("moisture_recovery cannot exceed heat_recovery")
+        return self
+
+
+def _flow_or_auto(text: str) -> str:
+    from heatcalc import units
+
+    if text != "auto" and not 0 <= units.parse(text, "air flow") <= 0.2:
+        raise ValueError('allowed "auto" or 0 to 424 cfm (200 L/s)')
+    return text
+
+
+class SetPoints(Checked):
+    """Indoor temperatures; the night value, if given, holds from `night_from` to `night_to` (hour of the day)."""
+
+    heating: Room = (70 - 32) / 1.8  # type: ignore[valid-type]
+    cooling: Room = (75 - 32) / 1.8  # type: ignore[valid-type]
+    night_heating: Room | None = None  # type: ignore[valid-type]
+    night_from: int = Field(22, ge=0, le=23)
+    night_to: int = Field(6, ge=0, le=23)
+    cooling_humidity: quantity("fraction", 0.3, 0.7) = 0.5  # type: ignore[valid-type]
+
+    @model_validator(mode="after")
+    def _order(self) -> SetPoints:
+        if self.cooling < self.heating + 0.5:
+            raise ValueError("the cooling set point must be at least 1 F above the heating set point")
+        return self
+
+
+class Design(Checked):
+    """The user's own design values; they win over the climate tables.  `source` is shown with them."""
+
+    heating: Outdoors | None = None  # type: ignore[valid-type]
+    cooling: Outdoors | None = None  # type: ignore[valid-type]
+    cooling_wet_bulb: Outdoors | None = None  # type: ignore[valid-type]
+    daily_range: quantity("temperature difference", 1.0, 30.0) | None = None  # type: ignore[valid-type]
+    source: str = ""
+    percentile: Literal["99 %", "99.6 %"] = "99 %"
+
+    @model_validator(mode="after")
+    def _sourced(self) -> Design:
+        given = (self.heating, self.cooling, self.cooling_wet_bulb, self.daily_range)
+        if any(v is not None for v in given) and not self.source:
+            raise ValueError("own design values need a source text")
+        return self
+
+
+class Site(Checked):
+    """Where and how it stands; `front_faces` may be unknown (the worst of eight is taken) since it may move."""
+
+    front_faces: Literal["unknown", "north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"] = "unknown"
+    elevation: quantity("length", -100.0, 5000.0) | None = None  # type: ignore[valid-type]
+    ground_reflectance: float = Field(0.2, ge=0.0, le=0.9)
+    horizon: quantity("angle", 0.0, 60.0) = 0.0  # type: ignore[valid-type]
+
+
+class House(Checked):
+    """One model with one option package."""
+
+    name: str = Field(min_length=1, max_length=80)
+    note: str = ""
+    built_as: Literal["tiny house on wheels", "park model", "manufactured home", "house on a foundation"] = "tiny house on wheels"
+    body: Body
+    roof: Roof = Roof()
+    boxes: tuple[Box, ...] = ()
+    loft: Loft | None = None
+    bedrooms: int = Field(1, ge=0, le=4)
+    windows: tuple[WindowIn, ...] = ()
+    doors: tuple[Door, ...] = ()
+    assemblies: Parts = Parts()
+    colours: Colours = Colours()
+    below: Below = Below()
+    thermal_bridges: tuple[ThermalBridge, ...] = ()
+    air: Air = Air()
+    ventilation: Ventilation = Ventilation()
+    living: Living = Living()
+    set_points: SetPoints = SetPoints()
+    design: Design = Design()
+    site: Site = Site()
+    supply: Supply = Supply()
+    units: str | None = Field(None, description="a unit file to add to the candidates, relative to this file")
+    unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
+    furniture: quantity("mass per area", 0.0, 100.0) = 20.0  # type: ignore[valid-type]
+    package: str | None = Field(None, description="which of the file's packages applies")
+
+
+TIGHTNESS_CLASSES = tuple(LEAKAGE_CLASSES)

@@ -1,0 +1,144 @@
+"""Run a workbook with other parameters.  Names and types are checked against the workbook's own before anything runs.
+
+The tags `parameters` and `injected-parameters` are the notebook world's usual ones; values are injected as plain
+literals (`repr` of a str, int, float, bool or None), so a parameter can never carry code.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.files import write_whole
+from heatcalc.resources import folder
+
+Value = str | int | float | bool | None
+
+
+def workbook_path(name: str | Path) -> Path:
+    """A notebook file, or a shipped workbook by its bare name.  Raises InputError with the nearest name."""
+    path = Path(name)
+    if path.is_file():
+        return path
+    shipped = {p.stem: p for p in sorted(folder("workbooks").glob("*.ipynb"))}
+    if path.stem in shipped and path.parent == Path("."):
+        return shipped[path.stem]
+    known = list(shipped)
+    raise InputError("workbook", str(name), "there is no such workbook", nearest(path.stem, known) or f"known: {', '.join(known)}")
+
+
+def declared_parameters(notebook: Any) -> dict[str, Value]:
+    """Name and default of each assignment in the cell tagged `parameters`."""
+    for cell in notebook.cells:
+        if "parameters" in cell.metadata.get("tags", []):
+            return _assignments(cell.source)
+    raise InputError("workbook", None, "has no cell tagged `parameters`")
+
+
+def _assignments(source: str) -> dict[str, Value]:
+    found: dict[str, Value] = {}
+    for node in ast.parse(source).body:
+        if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
+            found[node.targets[0].id] = ast.literal_eval(node.value)
+    return found
+
+
+def read_parameters(words: list[str], declared: Mapping[str, Any]) -> dict[str, Any]:
+    """`name=value` words checked against the declared names and types."""
+    given: dict[str, Any] = {}
+    for word in words:
+        name, sign, text = word.partition("=")
+        if not sign:
+            raise InputError("-p", word, "is written name=value")
+        if name not in declared:
+            raise InputError("-p", name, "the workbook has no such parameter",
+                             nearest(name, list(declared)) or f"known: {', '.join(declared)}")
+        given[name] = _typed(name, text, declared[name])
+    return given
+
+
+def _typed(name: str, text: str, default: Any) -> Any:
+    if default is None or isinstance(default, str):
+        return text
+    try:
+        value = ast.literal_eval({"true": "True", "false": "False"}.get(text.lower(), text))
+    except (ValueError, SyntaxError):
+        value = text.split(",") if isinstance(default, list) else text
+    if isinstance(default, float) and type(value) is int:
+        value = float(value)
+    if isinstance(default, list) and isinstance(value, (list, tuple)):
+        value = [str(item) for item in value] if all(isinstance(d, str) for d in default) else list(value)
+    if type(value) is not type(default):
+        raise InputError(f"-p {name}", text, f"needs a {type(default).__name__}, like {default!r}")
+    return value
+
+
+def with_parameters(notebook: Any, given: Mapping[str, Any]) -> Any:
+    """A copy of the notebook with one `injected-parameters` cell after the declared ones."""
+    import copy
+
+    import nbformat
+
+    result = copy.deepcopy(notebook)
+    result.cells = [c for c in result.cells if "injected-parameters" not in c.metadata.get("tags", [])]
+    if given:
+        at = next(i for i, c in enumerate(result.cells) if "parameters" in c.metadata.get("tags", []))
+        source = "\n".join(f"{name} = {value!r}" for name, value in given.items())
+        cell = nbformat.v4.new_code_cell(source, metadata={"tags": ["injected-parameters"]})
+        cell["id"] = "injected-parameters"
+        result.cells.insert(at + 1, cell)
+    return result
+
+
+def execute(notebook: Any, folder_of_work: Path, progress: bool = True) -> Any:
+    """Run every cell in order; raise NoAnswer with the failing cell's last line."""
+    from nbclient import NotebookClient
+    from nbclient.exceptions import CellExecutionError
+    from tqdm import tqdm
+
+    client = NotebookClient(notebook, timeout=600, kernel_name="python3", resources={"metadata": {"path": str(folder_of_work)}})
+    bar = tqdm(total=len(notebook.cells), unit="cell", disable=None if progress else True)
+    try:
+        with bar, client.setup_kernel():
+            for number, cell in enumerate(notebook.cells):
+                client.execute_cell(cell, number)
+                bar.update()
+    except CellExecutionError as problem:
+        last = str(problem).strip().splitlines()[-1]
+        raise NoAnswer(f"the workbook stopped: {last}") from None
+    return _without_timings(notebook)
+
+
+def _without_timings(notebook: Any) -> Any:
+    for cell in notebook.cells:
+        cell.metadata.pop("execution", None)
+    notebook.metadata.pop("widgets", None)
+    return notebook
+
+
+def run_workbook(name: str | Path, words: list[str], out: Path, progress: bool = True) -> Path:
+    """Run a workbook with `name=value` words and write the executed copy to `out` in one piece."""
+    try:
+        import nbformat
+    except ImportError:
+        raise NoAnswer('notebooks need the extra: pip install "heatcalc[notebooks]"') from None
+    path = workbook_path(name)
+    notebook = _read(path, nbformat)
+    prepared = with_parameters(notebook, read_parameters(words, declared_parameters(notebook)))
+    done = execute(prepared, Path.cwd(), progress)
+    write_whole(out, nbformat.writes(done) + "\n")
+    return out
+
+
+def _read(path: Path, nbformat: Any) -> Any:
+    from heatcalc.inputs.checked import read_text
+
+    try:
+        return nbformat.reads(read_text(path, 50_000_000), as_version=4)
+    except InputError:
+        raise
+    except Exception:
+        raise InputError("workbook", str(path), "is not a Jupyter notebook") from None
