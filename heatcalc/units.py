@@ -87,7 +87,7 @@ KINDS: dict[str, Kind] = {k.name: k for k in [
           ("perm", "perm", 2), "1 perm", words={
         "perm": "perm|perms", "nanogram/(second*meter**2*pascal)": "ng/(s m2 pa)|ng/s·m²·pa|ng/s m2 pa"}),
     _kind("pressure", "pascal", ("pascal", "Pa", 0), ("inch_H2O_60F", "in. w.g.", 2), "50 Pa", words={
-        "pascal": "pa", "hectopascal": "hpa|mbar", "kilopascal": "kpa", "psi": "psi", "inch_Hg": "inhg"}),
+        "pascal": "pa", "hectopascal": "hpa|mbar", "kilopascal": "kpa", "psi": "psi", "inch_Hg": "inhg", "inch_H2O_60F": "in. w.g.|in wg"}),
     _kind("mass per area", "kilogram/meter**2", ("kilogram/meter**2", "kg/m²", 1), ("pound/foot**2", "lb/ft²", 1), "3 lb/ft2",
           words={"kilogram/meter**2": "kg/m2|kg/m²", "pound/foot**2": "lb/ft2|lb/ft²|psf"}),
     _kind("current", "ampere", ("ampere", "A", 1), ("ampere", "A", 1), "30 A", words={"ampere": "a|amp|amps|ampere|amperes"}),

@@ -9,7 +9,6 @@ from pydantic import AfterValidator, Field, model_validator
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.inputs.living import Living
 from heatcalc.inputs.supply import Supply
-from heatcalc.physics.leakage import LEAKAGE_CLASSES
 
 Face = Literal["front", "right", "back", "left"]
 Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
@@ -263,6 +262,3 @@ class House(Checked):
     unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
     furniture: quantity("mass per area", 0.0, 100.0) = 20.0  # type: ignore[valid-type]
     package: str | None = Field(None, description="which of the file's packages applies")
-
-
-TIGHTNESS_CLASSES = tuple(LEAKAGE_CLASSES)
