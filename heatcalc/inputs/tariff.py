@@ -1,0 +1,87 @@
+"""What a kilowatt-hour costs: flat, tiered by the month, or by time of use; the state's average by default."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field, model_validator
+
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.checked import Checked, check, read_toml
+from heatcalc.tables import rows
+
+PRICE = Field(ge=-1.0, le=5.0, description="US dollars per kWh")
+
+
+class Tier(Checked):
+    """Price of the kWh of a month up to a limit; the last tier has no limit."""
+
+    up_to_kWh: float | None = Field(None, gt=0, le=1e6)
+    price: float = PRICE
+
+
+class Period(Checked):
+    """A time-of-use price: hours `from_hour` to `to_hour` (wrapping past midnight), given months and days."""
+
+    name: str = Field(min_length=1, max_length=40)
+    price: float = PRICE
+    from_hour: int = Field(0, ge=0, le=23)
+    to_hour: int = Field(24, ge=1, le=24)
+    months: tuple[int, ...] = tuple(range(1, 13))
+    days: Literal["all", "weekdays", "weekends"] = "all"
+
+    @model_validator(mode="after")
+    def _sound(self) -> Period:
+        if not self.months or any(not 1 <= m <= 12 for m in self.months):
+            raise ValueError("months are numbers 1 to 12")
+        if self.from_hour == self.to_hour:
+            raise ValueError("from_hour and to_hour are the same; a whole day is 0 to 24")
+        return self
+
+
+class Tariff(Checked):
+    """One of flat (`price`), tiered (`tiers`) or time of use (`periods`, with `price` for the hours left over)."""
+
+    name: str = Field("own tariff", max_length=80)
+    kind: Literal["flat", "tiered", "time-of-use"] = "flat"
+    price: float | None = Field(None, ge=-1.0, le=5.0, description="US dollars per kWh")
+    tiers: tuple[Tier, ...] = ()
+    periods: tuple[Period, ...] = ()
+    monthly_charge: float = Field(0.0, ge=0.0, le=1000.0, description="US dollars a month whatever is used")
+    year: str = Field("", max_length=10)
+    source: str = Field("", max_length=300)
+
+    @model_validator(mode="after")
+    def _sound(self) -> Tariff:
+        if self.kind != "tiered" and self.price is None:
+            raise ValueError(f'a {self.kind} tariff needs price = ... [US dollars per kWh]')
+        if (self.kind == "tiered") != bool(self.tiers) or (self.kind == "time-of-use") != bool(self.periods):
+            raise ValueError('kind "tiered" goes with tiers, kind "time-of-use" with periods, kind "flat" with neither')
+        limits = [tier.up_to_kWh for tier in self.tiers]
+        if limits and (limits[-1] is not None or None in limits[:-1] or limits[:-1] != sorted(set(limits[:-1]))):  # type: ignore[type-var]
+            raise ValueError("tiers rise by up_to_kWh and the last one has none")
+        return self
+
+
+def load_tariff(path: Path | str) -> Tariff:
+    """A tariff from a TOML file, either at its top or in its table [tariff]."""
+    said: dict[str, Any] = read_toml(path)
+    return check(Tariff, said.get("tariff", said), Path(path).name)
+
+
+def state_row(table: str, state: str) -> dict[str, str]:
+    """The first row of a state table for a name or two-letter code.  InputError with the nearest match."""
+    known = rows(table)
+    wanted = state.strip().lower()
+    row = next((r for r in known if wanted in (r["state"].lower(), r["code"].lower())), None)
+    if row is None:
+        raise InputError("state", state, "is not a state of the table", nearest(state, [r["state"] for r in known]))
+    return row
+
+
+def state_average(state: str) -> Tariff:
+    """The state's average residential price as a flat tariff, with its year and source."""
+    row = state_row("electricity_price", state)
+    return Tariff(name=f"{row['state']} average", price=float(row["cents_per_kWh"]) / 100, year=row["period"],
+                  source=f"{row['source']} ({row['mark']})")
