@@ -1,0 +1,223 @@
+"""A unit file: what a submittal sheet or an extended-performance table gives, as CSV or TOML, checked once.
+
+TOML: nameplate keys, then `heating` and `cooling` lists of points.  CSV: one `key,value` line each for the nameplate,
+an empty line, then a table whose column names carry the unit (outdoor_F, capacity_Btuh, power_W ...).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field
+
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.checked import Checked, check, quantity, read_text, read_toml
+from heatcalc.inputs.unit_points import Point, curves_of
+from heatcalc.physics.frost import has_frost_point
+from heatcalc.physics.heat_pump import Curves, Unit
+from heatcalc.physics.unit_rules import rule
+from heatcalc.resources import folder
+
+__all__ = ["Curves", "Unit", "load_units", "read_unit"]
+
+# column name in a CSV -> (field of a point, unit words put behind the number)
+COLUMNS = {
+    "mode": ("mode", None),
+    "level": ("level", None),
+    "cop": ("cop", None),
+    "sensible_heat_ratio": ("sensible_heat_ratio", None),
+    "outdoor_F": ("outdoor", "F"),
+    "outdoor_C": ("outdoor", "C"),
+    "indoor_F": ("indoor", "F"),
+    "indoor_C": ("indoor", "C"),
+    "indoor_wet_bulb_F": ("indoor_wet_bulb", "F"),
+    "indoor_wet_bulb_C": ("indoor_wet_bulb", "C"),
+    "capacity_Btuh": ("capacity", "Btu/h"),
+    "capacity_kBtuh": ("capacity", "kBtu/h"),
+    "capacity_W": ("capacity", "W"),
+    "capacity_kW": ("capacity", "kW"),
+    "power_W": ("power", "W"),
+    "power_kW": ("power", "kW"),
+    "moisture_removal_pint_h": ("moisture_removal", "pint/h"),
+    "moisture_removal_g_h": ("moisture_removal", "g/h"),
+}
+REFRIGERANTS = Literal["R-32", "R-454B", "R-410A"]
+
+
+class Nameplate(Checked):
+    """The nameplate and the head of a submittal sheet."""
+
+    name: str = Field(min_length=1, max_length=80)
+    size: quantity("power", 1000, 30000, "single-zone units of 4 to 60 kBtu/h")  # type: ignore[valid-type]
+    unit_class: Literal["standard", "cold"] = Field("standard", alias="class")
+    voltage: quantity("voltage", 100, 250)  # type: ignore[valid-type]
+    mca: quantity("current", 1, 60)  # type: ignore[valid-type]
+    mop: quantity("current", 5, 80)  # type: ignore[valid-type]
+    refrigerant: REFRIGERANTS
+    charge: quantity("mass", 0.1, 10)  # type: ignore[valid-type]
+    lowest_heating: quantity("temperature", -40, 15)  # type: ignore[valid-type]
+    lowest_cooling: quantity("temperature", -40, 30) | None = None  # type: ignore[valid-type]
+    pan_heater: quantity("electric power", 0, 400) | None = None  # type: ignore[valid-type]
+    standby: quantity("electric power", 0, 200) | None = None  # type: ignore[valid-type]
+    crankcase: quantity("electric power", 0, 200) | None = None  # type: ignore[valid-type]
+    sound: float | None = Field(None, ge=10, le=90, description="the unit's own printed indoor sound, dB(A)")
+    generic: Literal["yes", "no"] | bool = False
+    source: str = Field(min_length=3, max_length=500)
+
+
+def load_units(path: Path | str | None = None) -> dict[str, Unit]:
+    """Units by name: the generic classes (None), every unit file of a folder, or one file."""
+    if path is None:
+        return {
+            u.name: u
+            for f in sorted(folder("workbooks").joinpath("units").glob("G*.csv"))
+            for u in [read_unit(f)]
+        }
+    place = Path(path)
+    if not place.is_dir():
+        unit = read_unit(place)
+        return {unit.name: unit}
+    files = sorted(f for f in place.iterdir() if f.suffix.lower() in (".csv", ".toml"))
+    if not files:
+        raise InputError("units", str(path), "no .csv or .toml unit file in this folder")
+    return {unit.name: unit for unit in map(read_unit, files)}
+
+
+def read_unit(path: Path | str) -> Unit:
+    """One unit from a .csv or .toml file; the first problem is one line that names file, row and field."""
+    file = Path(path)
+    if file.suffix.lower() not in (".csv", ".toml"):
+        raise InputError("unit file", str(path), "a unit file ends in .csv or .toml")
+    said, points = _said_in_toml(file) if file.suffix.lower() == ".toml" else _said_in_csv(file)
+    plate = check(Nameplate, said, file.name)
+    return _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name)
+
+
+def _said_in_toml(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
+    said = read_toml(file)
+    points = []
+    for mode in ("heating", "cooling"):
+        rows = said.pop(mode, [])
+        if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+            raise InputError(
+                mode,
+                None,
+                'is a list of points, e.g. { outdoor = "47 F", level = "max", '
+                'capacity = "12 kBtu/h", power = "1 kW" }',
+                "",
+                file.name,
+            )
+        points += [(f"{file.name} {mode} point {i}", {"mode": mode, **row}) for i, row in enumerate(rows, 1)]
+    return said, points
+
+
+def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
+    rows = list(csv.reader(io.StringIO(read_text(file))))
+    lines = [
+        (i, [cell.strip() for cell in row])
+        for i, row in enumerate(rows, 1)
+        if any(cell.strip() for cell in row)
+    ]
+    lines = [(i, row) for i, row in lines if not row[0].startswith("#")]
+    head = next((k for k, (_, row) in enumerate(lines) if "mode" in row), None)
+    if head is None:
+        raise InputError(
+            "table",
+            None,
+            "no header line with a column named mode",
+            "e.g. mode,outdoor_F,level,capacity_Btuh,power_W",
+            file.name,
+        )
+    said = {row[0]: (row[1] if len(row) > 1 else "") for _, row in lines[:head]}
+    said = {
+        key: value if key != "sound" else _number(value, key, file.name)
+        for key, value in said.items()
+        if value
+    }
+    columns = _columns(lines[head][1], file.name)
+    return said, [
+        (f"{file.name} line {i}", _csv_point(columns, row, f"{file.name} line {i}"))
+        for i, row in lines[head + 1 :]
+    ]
+
+
+def _columns(names: list[str], where: str) -> list[tuple[str, str | None] | None]:
+    while names and not names[-1]:
+        names = names[:-1]
+    for name in names:
+        if name not in COLUMNS:
+            raise InputError(
+                "column",
+                name,
+                "unknown column",
+                nearest(name, list(COLUMNS)) or "a column name carries its unit, e.g. capacity_Btuh",
+                where,
+            )
+    fields = [COLUMNS[name][0] for name in names]
+    if len(set(fields)) < len(fields):
+        twice = next(f for f in fields if fields.count(f) > 1)
+        raise InputError("column", twice, "is given twice", "", where)
+    return [COLUMNS[name] for name in names]
+
+
+def _csv_point(columns: list, row: list[str], where: str) -> dict[str, object]:
+    point: dict[str, object] = {}
+    for (field, unit), cell in zip(columns, row, strict=False):
+        if not cell or cell in ("-", "--", "n/a"):
+            continue
+        number = field in ("cop", "sensible_heat_ratio")
+        point[field] = _number(cell, field, where) if number else cell if unit is None else f"{cell} {unit}"
+    return point
+
+
+def _number(cell: str, field: str, where: str) -> float:
+    try:
+        return float(cell)
+    except ValueError:
+        raise InputError(field, cell, "is not a number", "", where) from None
+
+
+def _unit(plate: Nameplate, points: list[tuple[Point, str]], where: str) -> Unit:
+    assumed: list[str] = []
+    heating, remarks = curves_of("heating", points, plate, where)
+    assumed += remarks
+    lowest_cooling = _or_rule(plate.lowest_cooling, "lowest_cooling", "lowest cooling temperature", assumed)
+    cooling, remarks = curves_of("cooling", points, plate, where, lowest_cooling)
+    assumed += remarks
+    pan = plate.pan_heater
+    if pan is None:
+        pan = 0.0 if plate.unit_class == "standard" else rule("pan_heater_cold_class")
+        assumed.append(f"base-pan heater {pan:.0f} W")
+    tested = has_frost_point([p.outdoor for p, _ in points if p.mode == "heating"])
+    return Unit(
+        name=plate.name,
+        size_kBtuh=plate.size / 293.0710702,
+        unit_class=plate.unit_class,
+        volts=plate.voltage,
+        mca_A=plate.mca,
+        mop_A=plate.mop,
+        refrigerant=plate.refrigerant,
+        charge_kg=plate.charge,
+        lowest_heating_C=plate.lowest_heating,
+        lowest_cooling_C=lowest_cooling,
+        pan_heater_W=pan,
+        standby_W=_or_rule(plate.standby, "standby", "standby watts", assumed),
+        crankcase_W=_or_rule(plate.crankcase, "crankcase", "crankcase heater watts", assumed),
+        generic=plate.generic in (True, "yes"),
+        source=plate.source,
+        tested_frost_point=tested,
+        heating=heating,
+        cooling=cooling,
+        assumed=tuple(assumed),
+        sound_dBA=plate.sound,
+    )
+
+
+def _or_rule(value: float | None, name: str, words: str, assumed: list[str]) -> float:
+    if value is not None:
+        return value
+    assumed.append(f"{words} {rule(name):g}")
+    return rule(name)

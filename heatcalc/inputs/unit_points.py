@@ -1,0 +1,268 @@
+"""The points of a unit file: each checked alone, then together, then laid out as curves."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+import numpy as np
+from pydantic import Field
+
+from heatcalc import units
+from heatcalc.errors import InputError
+from heatcalc.inputs.checked import Checked, quantity
+from heatcalc.physics.frost import with_frost_point
+from heatcalc.physics.heat_pump import LEVELS, Curves
+from heatcalc.physics.unit_rules import rule
+
+RATING_INDOOR_C = {"heating": (70.0 - 32.0) / 1.8, "cooling": (80.0 - 32.0) / 1.8}
+RATING_WET_BULB_C = (67.0 - 32.0) / 1.8
+LATENT_HEAT_J_KG = 2.45e6
+_LOWEST_COP = 0.7
+
+
+class Point(Checked):
+    """One printed point: either power or COP goes with the capacity."""
+
+    mode: Literal["heating", "cooling"]
+    outdoor: quantity("temperature", -40, 60)  # type: ignore[valid-type]
+    level: Literal["min", "rated", "max"]
+    capacity: quantity("power", 50, 60000)  # type: ignore[valid-type]
+    power: quantity("electric power", 5, 20000) | None = None  # type: ignore[valid-type]
+    cop: float | None = Field(None, gt=0, le=30)
+    sensible_heat_ratio: float | None = Field(None, ge=0.3, le=1)
+    moisture_removal: quantity("mass flow", 0, 0.01) | None = None  # type: ignore[valid-type]
+    indoor: quantity("temperature", 5, 40) | None = None  # type: ignore[valid-type]
+    indoor_wet_bulb: quantity("temperature", 0, 30) | None = None  # type: ignore[valid-type]
+
+    @property
+    def input_W(self) -> float | None:
+        """Electric input: as printed, or capacity over COP."""
+        if self.power is not None:
+            return self.power
+        return None if self.cop is None else self.capacity / self.cop
+
+
+Placed = list[tuple[Point, str]]
+
+
+def curves_of(
+    mode: str, points: Placed, plate: Any, where: str, lowest_cooling_C: float = 0.0
+) -> tuple[Curves, list[str]]:
+    """Checked curves of one mode and what was assumed to fill them."""
+    mine = [(p, w) for p, w in points if p.mode == mode]
+    if not mine:
+        raise InputError(
+            mode,
+            None,
+            f"no {mode} points",
+            "give capacity and power at two or more outdoor temperatures",
+            where,
+        )
+    mine, remarks = _one_indoor_condition(mode, mine)
+    for point, place in mine:
+        _check_alone(point, plate, place)
+    _check_together(mode, mine, where)
+    lowest = plate.lowest_heating if mode == "heating" else lowest_cooling_C
+    curves, more = _laid_out(mode, [p for p, _ in mine], lowest)
+    return curves, remarks + more
+
+
+def _one_indoor_condition(mode: str, mine: Placed) -> tuple[Placed, list[str]]:
+    """The rows at the indoor temperature nearest the rating condition; other rows are set aside and said so."""
+
+    def indoor(p: Point) -> tuple[float, float]:
+        wet = RATING_WET_BULB_C if p.indoor_wet_bulb is None else p.indoor_wet_bulb
+        return (
+            round(RATING_INDOOR_C[mode] if p.indoor is None else p.indoor, 2),
+            round(wet, 2) if mode == "cooling" else 0.0,
+        )
+
+    target = (RATING_INDOOR_C[mode], RATING_WET_BULB_C if mode == "cooling" else 0.0)
+    best = min({indoor(p) for p, _ in mine}, key=lambda x: abs(x[0] - target[0]) + abs(x[1] - target[1]))
+    kept = [(p, w) for p, w in mine if indoor(p) == best]
+    aside = len(mine) - len(kept)
+    return kept, [f"{aside} {mode} rows at other indoor temperatures not used"] if aside else []
+
+
+def _check_alone(p: Point, plate: Any, where: str) -> None:
+    share = p.capacity / plate.size
+    if not 0.04 <= share <= 3.0:
+        raise InputError(
+            "capacity",
+            units.text(p.capacity, "power", "ip"),
+            f"is {share:.3g} of the unit's size {units.text(plate.size, 'power', 'ip')}",
+            "is the unit of the column right (Btu/h, kBtu/h, W, kW)?",
+            where,
+        )
+    if p.power is not None and p.cop is not None and abs(p.capacity / p.power / p.cop - 1.0) > 0.05:
+        raise InputError(
+            "cop",
+            p.cop,
+            f"capacity over power is {p.capacity / p.power:.2f}",
+            "give power or COP, not both",
+            where,
+        )
+    if p.input_W is not None:
+        _check_cop(p, p.capacity / p.input_W, where)
+
+
+def _check_cop(p: Point, cop: float, where: str) -> None:
+    """A COP above Carnot between the two air temperatures, or below 0.7, is a typing or unit error."""
+    inside = RATING_INDOOR_C[p.mode] if p.indoor is None else p.indoor
+    lift = inside - p.outdoor if p.mode == "heating" else p.outdoor - inside
+    limit = (inside + 273.15) / lift if lift > 0.5 else 600.0
+    if cop > min(limit, 25.0):
+        raise InputError(
+            "power",
+            units.text(p.input_W or 0.0, "electric power", "si"),
+            f"gives a COP of {cop:.1f}, above what any machine can reach here (Carnot {limit:.0f})",
+            "are capacity and power in the right units?",
+            where,
+        )
+    if cop < _LOWEST_COP:
+        raise InputError(
+            "power",
+            units.text(p.input_W or 0.0, "electric power", "si"),
+            f"gives a COP of {cop:.2f}, below a plain electric heater",
+            "are capacity and power in the right units?",
+            where,
+        )
+
+
+def _check_together(mode: str, mine: Placed, where: str) -> None:
+    for level in LEVELS:
+        _check_order(mode, level, [(p, w) for p, w in mine if p.level == level])
+    by_key = {(round(p.outdoor, 3), p.level): (p, w) for p, w in mine}
+    for (outdoor, level), (p, place) in by_key.items():
+        for higher in LEVELS[LEVELS.index(level) + 1 :]:
+            if (outdoor, higher) in by_key:
+                _check_levels(p, by_key[outdoor, higher][0], place)
+    if not any(p.input_W is not None for p, _ in mine):
+        raise InputError(
+            mode, None, f"no {mode} point has a power or a COP", "one is needed as an anchor", where
+        )
+
+
+def _check_levels(low: Point, high: Point, where: str) -> None:
+    at = f"at {units.text(low.outdoor, 'temperature', 'ip')}"
+    if low.capacity > high.capacity:
+        raise InputError(
+            "capacity",
+            units.text(low.capacity, "power", "ip"),
+            f"{low.mode} {low.level} {at} is above {high.level} ({units.text(high.capacity, 'power', 'ip')})",
+            "are the levels swapped?",
+            where,
+        )
+    if low.input_W and high.input_W and low.input_W > high.input_W:
+        raise InputError(
+            "power",
+            units.text(low.input_W, "electric power", "si"),
+            f"{low.mode} {low.level} {at} is above "
+            f"{high.level} ({units.text(high.input_W, 'electric power', 'si')})",
+            "are the levels swapped?",
+            where,
+        )
+
+
+def _check_order(mode: str, level: str, mine: Placed) -> None:
+    steps = [(b.outdoor - a.outdoor, a, b, place) for (a, _), (b, place) in zip(mine, mine[1:], strict=False)]
+    for step, before, here, place in steps:
+        t = units.text(here.outdoor, "temperature", "ip")
+        if abs(step) < 0.05:
+            raise InputError("outdoor", t, f"{mode} {level} is given twice at this temperature", "", place)
+        if (step > 0) != (steps[0][0] > 0):
+            raise InputError(
+                "outdoor",
+                t,
+                f"{mode} {level} temperatures are out of order after "
+                f"{units.text(before.outdoor, 'temperature', 'ip')}",
+                "list them from warm to cold or cold to warm",
+                place,
+            )
+
+
+def _laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, list[str]]:
+    nodes = np.array(sorted({round(p.outdoor, 6) for p in mine}))
+    levels = [level for level in LEVELS if any(p.level == level for p in mine)]
+    blank = {level: np.full(len(nodes), np.nan) for level in levels}
+    capacity, electric, shares = ({level: row.copy() for level, row in blank.items()} for _ in range(3))
+    for p in mine:
+        k = int(np.abs(nodes - p.outdoor).argmin())
+        capacity[p.level][k] = p.capacity
+        electric[p.level][k] = np.nan if p.input_W is None else p.input_W
+        shares[p.level][k] = _sensible_share(p)
+    given = {level: np.isfinite(capacity[level]) for level in levels}
+    remarks = _filled(nodes, capacity, electric, given)
+    sensible = _shares(nodes, shares, remarks) if mode == "cooling" else {}
+    first = mine[0]
+    inside = RATING_INDOOR_C[mode] if first.indoor is None else first.indoor
+    wet = RATING_WET_BULB_C if first.indoor_wet_bulb is None else first.indoor_wet_bulb
+    curves = Curves(
+        mode,
+        nodes,
+        capacity,
+        electric,
+        given,
+        lowest_C,
+        inside,
+        wet if mode == "cooling" else float("nan"),
+        sensible,
+    )
+    if mode == "heating":
+        frosted = with_frost_point(curves)
+        remarks += ["frost dip at 35 F by rule (no tested point)"] if frosted is not curves else []
+        curves = frosted
+    return curves, remarks
+
+
+def _sensible_share(p: Point) -> float:
+    if p.sensible_heat_ratio is not None:
+        return p.sensible_heat_ratio
+    if p.moisture_removal is None:
+        return float("nan")
+    return float(np.clip(1.0 - p.moisture_removal * LATENT_HEAT_J_KG / p.capacity, 0.3, 1.0))
+
+
+def _filled(nodes, capacity: dict, electric: dict, given: dict) -> list[str]:
+    """Fill holes: COP straight inside a level's own print, beyond it the level keeps its ratio to a level that is there."""
+    remarks: list[str] = []
+    cops = {level: capacity[level] / electric[level] for level in capacity}
+    for name, table in (("capacity", capacity), ("COP", cops)):
+        for level in table:
+            if not np.all(np.isfinite(table[level])):
+                table[level][:] = _completed(nodes, table, level)
+                remarks.append(f"{level} {name} filled where not printed")
+    for level in capacity:
+        electric[level][:] = np.where(
+            np.isfinite(electric[level]), electric[level], capacity[level] / cops[level]
+        )
+    return remarks
+
+
+def _completed(nodes, table: dict, level: str):
+    mine = table[level]
+    known = np.isfinite(mine)
+    if not known.any():
+        return next(row for row in table.values() if np.isfinite(row).any())
+    filled = np.interp(nodes, nodes[known], mine[known])
+    outside = (nodes < nodes[known][0]) | (nodes > nodes[known][-1])
+    for other, row in table.items():
+        shared = known & np.isfinite(row)
+        if other != level and shared.any():
+            ratio = np.interp(nodes, nodes[shared], mine[shared] / row[shared])
+            use = outside & np.isfinite(row)
+            return np.where(use, row * ratio, filled)
+    return filled
+
+
+def _shares(nodes, shares: dict, remarks: list[str]) -> dict:
+    sensible = {}
+    for level, row in shares.items():
+        known = np.isfinite(row)
+        default = rule("shr_min") if level == "min" else rule("shr_rated")
+        if not known.any():
+            remarks.append(f"{level} sensible heat ratio {default:g}")
+        sensible[level] = (
+            np.interp(nodes, nodes[known], row[known]) if known.any() else np.full(len(nodes), default)
+        )
+    return sensible

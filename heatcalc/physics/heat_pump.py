@@ -1,0 +1,324 @@
+"""A mini-split between and beyond its printed points: capacity by level, power at a load, sensible share.
+
+Between printed temperatures capacity and power run straight at one level; between levels the COP runs straight in
+load, never the power (a straight power is 15 % too high on average).  Beyond the print there is a band, marked
+estimated, for at most 12 F on the demanding side, and nothing below the lowest operating temperature.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cache
+
+import numpy as np
+
+from heatcalc.tables import rows
+
+LEVELS = ("min", "rated", "max")
+REACH_K = 12.0 / 1.8  # never extrapolate more than 12 F
+FROST_LOW_C, FROST_HIGH_C = (
+    (17.0 - 32.0) / 1.8,
+    7.0,
+)  # between these, exclusive, a heating point carries frost
+
+Array = np.ndarray
+
+
+@dataclass(frozen=True)
+class Curves:
+    """One mode of a unit.  `outdoor_C` increases; each level has one value per outdoor temperature.
+
+    `given` says which values were printed; the others were filled (see `heatcalc.inputs.unit`).
+    """
+
+    mode: str  # "heating" or "cooling"
+    outdoor_C: Array
+    capacity_W: dict[str, Array]
+    power_W: dict[str, Array]
+    given: dict[str, Array]
+    lowest_C: float
+    indoor_C: float
+    indoor_wet_bulb_C: float = float("nan")
+    sensible_heat_ratio: dict[str, Array] = field(default_factory=dict)
+    frost_by_rule: bool = False
+
+    @property
+    def levels(self) -> tuple[str, ...]:
+        """The levels present, from low to high."""
+        return tuple(level for level in LEVELS if level in self.capacity_W)
+
+
+@dataclass(frozen=True)
+class Unit:
+    """One single-zone ductless heat pump: nameplate and both modes, all SI."""
+
+    name: str
+    size_kBtuh: float
+    unit_class: str
+    volts: float
+    mca_A: float
+    mop_A: float
+    refrigerant: str
+    charge_kg: float
+    lowest_heating_C: float
+    lowest_cooling_C: float
+    pan_heater_W: float
+    standby_W: float
+    crankcase_W: float
+    generic: bool
+    source: str
+    tested_frost_point: bool
+    heating: Curves
+    cooling: Curves
+    assumed: tuple[str, ...] = ()  # what the file leaves out and was assumed, one phrase each
+    corrections: tuple[str, ...] = ()  # what `at_site` changed, one phrase each
+    sound_dBA: float | None = None  # the unit's own printed value, if any
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value at each outdoor temperature with its band; `mark` is given, between, estimated or off."""
+
+    value_W: Array
+    low_W: Array
+    high_W: Array
+    mark: Array
+
+
+@dataclass(frozen=True)
+class Operation:
+    """What a unit does at a load: electric input, heat or cold delivered, the rest, and how."""
+
+    power_W: Array
+    delivered_W: Array
+    unmet_W: Array
+    run_fraction: Array
+    cop: Array
+    level_share: Array  # 0 at minimum, 1 at maximum
+
+
+@dataclass(frozen=True)
+class HourlyTable:
+    """Capacity and power by level at each hour's outdoor temperature, for stepping through a year."""
+
+    heating_capacity_W: dict[str, Array]
+    heating_power_W: dict[str, Array]
+    cooling_capacity_W: dict[str, Array]
+    cooling_power_W: dict[str, Array]
+    sensible_heat_ratio: dict[str, Array]
+
+
+@cache
+def error_band(what: str) -> tuple[float, float]:
+    """Low and high error of one kind of estimate, as fractions (table estimate_errors)."""
+    row = next(r for r in rows("estimate_errors") if r["what"] == what)
+    return float(row["low"]), float(row["high"])
+
+
+@cache
+def _cold_shape() -> tuple[Array, Array, Array]:
+    """Outdoor temperature [C], log capacity and log power ratio of a machine at constant speed."""
+    table = sorted(
+        (float(r["outdoor_F"]), float(r["capacity_ratio"]), float(r["power_ratio"]))
+        for r in rows("cold_shape")
+    )
+    fahrenheit, capacity_ratio, power_ratio = np.array(table).T
+    return (fahrenheit - 32.0) / 1.8, np.log(capacity_ratio), np.log(power_ratio)
+
+
+def constant_speed_ratio(outdoor_C: Array, from_C: float, quantity: str) -> Array:
+    """Capacity or power at constant speed relative to that at `from_C` (own cycle model, table cold_shape).
+
+    Log-linear between the table's temperatures; beyond its ends the last slope is held.
+    """
+    nodes, log_capacity, log_power = _cold_shape()
+    logs = log_capacity if quantity == "capacity" else log_power
+    return np.exp(_straight(nodes, logs, outdoor_C) - _straight(nodes, logs, np.asarray(from_C, float)))
+
+
+def _straight(nodes: Array, values: Array, at: Array) -> Array:
+    """Piecewise straight line through the nodes, end slopes held."""
+    i = np.clip(np.searchsorted(nodes, at, side="right") - 1, 0, len(nodes) - 2)
+    share = (at - nodes[i]) / (nodes[i + 1] - nodes[i])
+    return values[i] + share * (values[i + 1] - values[i])
+
+
+def _dry_neighbour(curves: Curves, end: int, inward: int) -> int:
+    """The node whose line through the end node carries no frost dip outward."""
+    nodes = curves.outdoor_C
+    i = end + inward
+    frosty = curves.mode == "heating"
+    while frosty and 0 < i < len(nodes) - 1 and FROST_LOW_C + 0.1 < nodes[i] < FROST_HIGH_C:
+        i += inward
+    return i
+
+
+def _beyond(
+    curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int
+) -> tuple[Array, Array]:
+    """Straight line and constant-speed shape beyond one end of the print, both through the end node."""
+    nodes = curves.outdoor_C
+    other = _dry_neighbour(curves, end, inward) if len(nodes) > 1 else end
+    slope = 0.0 if other == end else (values[end] - values[other]) / (nodes[end] - nodes[other])
+    reach = np.clip(at - nodes[end], -REACH_K, REACH_K)
+    line = np.maximum(values[end] + slope * reach, 0.2 * values[end])
+    shape = values[end] * constant_speed_ratio(nodes[end] + reach, float(nodes[end]), quantity)
+    return line, shape
+
+
+def _banded(curves: Curves, values: Array, at: Array, quantity: str) -> tuple[Array, Array, Array]:
+    """Value, low and high of one printed row at `at`, ignoring the limits of operation."""
+    nodes = curves.outdoor_C
+    value = np.interp(at, nodes, values)
+    low_error, high_error = error_band(f"{quantity} between points")
+    if curves.frost_by_rule and quantity == "capacity":
+        low_error = low_error + np.where(
+            (at > FROST_LOW_C) & (at < FROST_HIGH_C), error_band("capacity frost by rule")[0], 0.0
+        )
+    low, high = value * (1.0 + low_error), value * (1.0 + high_error)
+    for outside, end, inward in ((at < nodes[0], 0, 1), (at > nodes[-1], len(nodes) - 1, -1)):
+        if np.any(outside):
+            parts = _outside_band(curves, values, at, quantity, end, inward)
+            value, low, high = (
+                np.where(outside, new, old) for new, old in zip(parts, (value, low, high), strict=True)
+            )
+    return value, low, high
+
+
+def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int):
+    """Value, low, high beyond one end: cold heating between line and cycle, else the held slope with its error."""
+    line, shape = _beyond(curves, values, at, quantity, end, inward)
+    if curves.mode == "heating" and end == 0:
+        return 0.5 * (line + shape), np.minimum(line, shape), np.maximum(line, shape)
+    side = "hot side" if curves.mode == "cooling" and end > 0 else "mild side"
+    low, high = error_band(f"{quantity} {side}")
+    return line, line * (1.0 + low), line * (1.0 + high)
+
+
+def off_at(curves: Curves, outdoor_C: Array) -> Array:
+    """Where the unit gives nothing: below its lowest temperature, or more than 12 F beyond the print on the hard side."""
+    at = np.asarray(outdoor_C, float)
+    below = at < curves.lowest_C - 1e-9
+    if curves.mode == "heating":
+        return below | (at < curves.outdoor_C[0] - REACH_K - 1e-9)
+    return below | (at > curves.outdoor_C[-1] + REACH_K + 1e-9)
+
+
+def _marks(curves: Curves, at: Array, level: str) -> Array:
+    """given on a printed point, between inside the print, estimated beyond it, off where nothing is given."""
+    printed = curves.outdoor_C[curves.given[level]]
+    if printed.size == 0:
+        return np.where(off_at(curves, at), "off", "estimated")
+    on_point = np.any(np.abs(at[..., None] - printed) < 1e-6, axis=-1)
+    inside = (at >= printed[0]) & (at <= printed[-1])
+    return np.select([off_at(curves, at), on_point, inside], ["off", "given", "between"], "estimated")
+
+
+def _estimate(curves: Curves, outdoor_C, level: str, quantity: str) -> Estimate:
+    at = np.atleast_1d(np.asarray(outdoor_C, float))
+    values = (curves.capacity_W if quantity == "capacity" else curves.power_W)[level]
+    value, low, high = _banded(curves, values, at, quantity)
+    mark = _marks(curves, at, level)
+    inside = (at >= curves.outdoor_C[0]) & (at <= curves.outdoor_C[-1])
+    filled = (mark == "estimated") & inside
+    low_error, high_error = error_band(f"{quantity} filled level")
+    low = np.where(filled, value * (1.0 + low_error), np.where(mark == "given", value, low))
+    high = np.where(filled, value * (1.0 + high_error), np.where(mark == "given", value, high))
+    running = mark != "off"
+    return Estimate(*(np.where(running, x, 0.0) for x in (value, low, high)), mark)
+
+
+def capacity(curves: Curves, outdoor_C, level: str) -> Estimate:
+    """Heating or total cooling capacity [W] at one level ("min", "rated", "max"), with band and mark.
+
+    Straight between printed points (within 3 % of a full cycle); beyond them see the module's head.  Printed
+    points are returned exactly.  Raises KeyError for a level the unit does not have.
+    """
+    return _estimate(curves, outdoor_C, level, "capacity")
+
+
+def input_power(curves: Curves, outdoor_C, level: str) -> Estimate:
+    """Electric input [W] at one level running steadily, with band and mark; the same rules as `capacity`."""
+    return _estimate(curves, outdoor_C, level, "power")
+
+
+def level_values(curves: Curves, outdoor_C) -> tuple[Array, Array]:
+    """Capacity and input by level, each shaped (level, temperature), zero where off."""
+    at = np.atleast_1d(np.asarray(outdoor_C, float))
+    running = ~off_at(curves, at)
+    stacks = []
+    for quantity, source in (("capacity", curves.capacity_W), ("power", curves.power_W)):
+        levels = [
+            np.where(running, _banded(curves, source[level], at, quantity)[0], 0.0) for level in curves.levels
+        ]
+        stacks.append(np.maximum.accumulate(np.stack(levels), axis=0))
+    return stacks[0], stacks[1]
+
+
+def power(curves: Curves, outdoor_C, load_W, cd: float = 0.25) -> Operation:
+    """Electric input [W] that carries `load_W` at `outdoor_C` (arrays of one shape).
+
+    Between levels the COP is straight in the load.  Below the minimum the unit cycles: run fraction X = Q/Qmin,
+    P = Pmin X / (1 - Cd (1 - X)) (degradation coefficient 0.25: Regulation (EU) 206/2012 default).  Above the
+    maximum the rest is `unmet_W`.  Off below the lowest temperature.  Error of the COP rule: at most 5.7 %.
+    """
+    at, load = np.broadcast_arrays(np.atleast_1d(np.asarray(outdoor_C, float)), np.asarray(load_W, float))
+    capacities, inputs = level_values(curves, at)
+    return operate(capacities, inputs, load, cd)
+
+
+def operate(capacities: Array, inputs: Array, load_W: Array, cd: float = 0.25) -> Operation:
+    """`power` on ready level tables (level, temperature), for loops over a year."""
+    load = np.maximum(load_W, 0.0)
+    low, high = capacities[0], capacities[-1]
+    running = (high > 0.0) & (load > 0.0)
+    delivered = np.where(running, np.minimum(load, high), 0.0)
+    steady = np.clip(delivered, low, high)
+    cop = _cop_between_levels(capacities, inputs, steady)
+    run_fraction = np.where(running, np.minimum(1.0, delivered / np.where(low > 0.0, low, 1.0)), 0.0)
+    loss = 1.0 - cd * (1.0 - run_fraction)
+    electric = np.where(running, steady / np.where(cop > 0.0, cop, 1.0) * run_fraction / loss, 0.0)
+    actual = np.where(electric > 0.0, delivered / np.where(electric > 0.0, electric, 1.0), 0.0)
+    share = np.where(running, (steady - low) / np.maximum(high - low, 1e-9), 0.0)
+    return Operation(electric, delivered, load - delivered, run_fraction, actual, np.clip(share, 0.0, 1.0))
+
+
+def _cop_between_levels(capacities: Array, inputs: Array, steady: Array) -> Array:
+    """COP straight in capacity between neighbouring levels."""
+    cops = np.where(inputs > 0.0, capacities / np.where(inputs > 0.0, inputs, 1.0), 0.0)
+    cop = cops[0]
+    for k in range(len(capacities) - 1):
+        width = np.maximum(capacities[k + 1] - capacities[k], 1e-9)
+        share = np.clip((steady - capacities[k]) / width, 0.0, 1.0)
+        inside = steady >= capacities[k]
+        cop = np.where(inside, cops[k] + share * (cops[k + 1] - cops[k]), cop)
+    return cop
+
+
+def sensible_heat_ratio(curves: Curves, outdoor_C, load_W) -> Array:
+    """Sensible share of the cooling delivered at a load: straight in load between levels, minimum's below it."""
+    at, load = np.broadcast_arrays(np.atleast_1d(np.asarray(outdoor_C, float)), np.asarray(load_W, float))
+    capacities, _ = level_values(curves, at)
+    shares = np.stack(
+        [np.interp(at, curves.outdoor_C, curves.sensible_heat_ratio[level]) for level in curves.levels]
+    )
+    value = shares[0]
+    for k in range(len(shares) - 1):
+        width = np.maximum(capacities[k + 1] - capacities[k], 1e-9)
+        place = np.clip((load - capacities[k]) / width, 0.0, 1.0)
+        value = np.where(load >= capacities[k], shares[k] + place * (shares[k + 1] - shares[k]), value)
+    return value
+
+
+def hourly_table(unit: Unit, outdoor_C) -> HourlyTable:
+    """Capacity and input by level for both modes at each outdoor temperature: build once, then step."""
+    at = np.atleast_1d(np.asarray(outdoor_C, float))
+    tables = []
+    for curves in (unit.heating, unit.cooling):
+        for stack in level_values(curves, at):
+            tables.append(dict(zip(curves.levels, stack, strict=True)))
+    shares = {
+        level: np.interp(at, unit.cooling.outdoor_C, share)
+        for level, share in unit.cooling.sensible_heat_ratio.items()
+    }
+    return HourlyTable(*tables, shares)
