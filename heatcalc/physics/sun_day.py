@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from heatcalc.errors import InputError, nearest
 from heatcalc.physics.sun import (
     MONTH_DAYS,
     Array,
@@ -192,3 +193,15 @@ def sol_air_C(dry_bulb_C: ArrayLike, irradiance: ArrayLike, absorptance_over_fil
     """
     return np.asarray(dry_bulb_C, float) + absorptance_over_film * np.asarray(irradiance, float) \
         - np.asarray(sky_drop_K, float)
+
+
+def solar_absorptance(part: str, colour: str, material: str = "") -> float:
+    """Solar absorptance of "siding" or "roof" by colour word, of the part's usual material unless named.
+
+    Source: tables/absorptance_colour.csv, a source on each row.  Errors: InputError for a word not in it.
+    """
+    same = {r["colour"]: r for r in reversed(rows("absorptance_colour"))
+            if r["part"] == part and material in ("", r["material"])}
+    if colour not in same:
+        raise InputError(f"{part} colour", colour, f"one of {', '.join(reversed(same))}", nearest(colour, list(same)))
+    return float(same[colour]["solar_absorptance"])
