@@ -161,7 +161,7 @@ def _tightness(text: str) -> str:
 class Air(Checked):
     """Airtightness as measured (`3.0 ACH50`, `250 cfm50`) or a class; shelter from wind."""
 
-    tightness: Annotated[str, AfterValidator(_tightness)] = "5.0 ACH50"
+    tightness: Annotated[str, AfterValidator(_tightness)] = "factory-built"
     shelter: Literal["open", "normal", "sheltered"] = "normal"
 
 

@@ -28,9 +28,9 @@ def leakage_classes() -> tuple[str, ...]:
 def read_tightness(text: str) -> Tightness:
     """`text` as a Tightness.  Raises ValueError with the ways to write it."""
     words = " ".join(str(text).split()).lower()
-    if match := re.fullmatch(r"([\d.]+) ?(?:ach50|ach @ 50|ach at 50 pa)", words):
+    if match := re.fullmatch(r"(\d+(?:\.\d+)?) ?(?:ach50|ach @ 50|ach at 50 pa)", words):
         return Tightness(ach50=_within(float(match[1]), *ACH50_RANGE, "ACH50"))
-    if match := re.fullmatch(r"([\d.,]+ ?(?:cfm|l/s|m3/h))50", words):
+    if match := re.fullmatch(r"(\d[\d,]*(?:\.\d+)? ?(?:cfm|l/s|m3/h))50", words):
         return Tightness(flow50_m3_s=_within(units.parse(match[1], "air flow"), 0.0005, 2.0, "m3/s at 50 Pa"))
     if words in leakage_classes():
         return Tightness(leakage_class=words)

@@ -1,0 +1,144 @@
+"""From a described house to one thermal zone: areas, layers, films, air.  The only way from inputs to the network."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.answers.air import AirInputs, AirModel, air_model
+from heatcalc.answers.parts import OpaquePart, WindowPart, opaque_parts, window_parts
+from heatcalc.inputs.house import House
+from heatcalc.inputs.house_shape import Shell, shell_of
+from heatcalc.inputs.tightness import read_tightness
+from heatcalc.physics import moist_air
+from heatcalc.physics.films import CONVECTION_INSIDE_W_m2K, radiative_coefficient
+from heatcalc.physics.network import Network
+from heatcalc.physics.zone import InternalMass, OpaqueElement, Window, Zone, network_of, star_coefficients, window_resistance
+
+EMITTANCE = 0.9
+INDOOR_MEAN_C, OUTDOOR_MEAN_C = 20.0, 10.0
+DESIGN_WIND_M_S = 4.0  # the wind behind Rse = 0.04 m2K/W, ISO 6946
+SHELTERED_WIND_M_S = 1.0  # under a floor
+FURNITURE_J_kgK = 1600.0  # wood
+SOLAR_TO_AIR = 0.1
+FLOOR_SHARE = 0.5
+FLOW = {"winter": {"wall": "horizontal", "roof": "up", "floor": "down"},
+        "summer": {"wall": "horizontal", "roof": "down", "floor": "up"}}
+SHELTER_CLASS = {"open": 2, "normal": 3, "sheltered": 5}
+
+
+@dataclass(frozen=True)
+class HouseModel:
+    """A house ready for its three questions.  Orientation is not in it: it only changes what the sun does."""
+
+    house: House
+    shell: Shell
+    opaque: tuple[OpaquePart, ...]
+    windows: tuple[WindowPart, ...]
+    air: AirModel
+    volume_m3: float
+    floor_area_m2: float
+    elevation_m: float
+
+    @property
+    def ua_W_K(self) -> dict[str, float]:
+        """U x A of every part with the standard's films [W/K]."""
+        return {p.name: p.ua_W_K for p in (*self.opaque, *self.windows)}
+
+    @cached_property
+    def winter(self) -> Network:
+        """The network with the inside films of a heated room."""
+        return network_of(zone_of(self, "winter"))
+
+    @cached_property
+    def summer(self) -> Network:
+        """The network with the inside films of a cooled room."""
+        return network_of(zone_of(self, "summer"))
+
+
+def house_model(house: House, elevation_m: float = 0.0, folder: Path | None = None) -> HouseModel:
+    """Resolve assemblies and sizes.  Raises InputError where an assembly is not known."""
+    shell = shell_of(house)
+    opaque = opaque_parts(house, shell, folder)
+    windows = window_parts(house, shell, folder)
+    thickness = {part: max((p.thickness_m for p in opaque if p.kind == part), default=0.0) for part in ("wall", "roof", "floor")}
+    volume, floor = _inside(house, shell, thickness)
+    return HouseModel(house, shell, opaque, windows, air_model(_air_inputs(house, shell, volume, floor, elevation_m)),
+                      volume, floor, elevation_m)
+
+
+def _inside(house: House, shell: Shell, thickness: dict[str, float]) -> tuple[float, float]:
+    """Room volume and floor area inside the walls: the outside box less the thickness of its sides."""
+    body, wall = house.body, thickness["wall"]
+    plan = (1 - 2 * wall / body.length) * (1 - 2 * wall / body.width)
+    high = 1 - (thickness["floor"] + thickness["roof"]) / shell.height_m
+    loft = house.loft.area if house.loft else 0.0
+    return shell.outside_volume_m3 * plan * high, shell.footprint_m2 * plan + loft
+
+
+def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, elevation_m: float) -> AirInputs:
+    from heatcalc import units
+
+    tight, fan = read_tightness(house.air.tightness), house.ventilation
+    rate = None if fan.rate == "auto" else units.parse(fan.rate, "air flow")
+    raised = house.below.kind != "slab"
+    return AirInputs(
+        volume_m3, floor_m2, shell.exposed_area_m2, shell.height_m, shell.perimeter_m, ach50=tight.ach50,
+        flow_50_m3_s=tight.flow50_m3_s, leakage_class=tight.leakage_class, shelter=SHELTER_CLASS[house.air.shelter],
+        raised=raised, bedrooms=max(house.bedrooms, 1), people=house.living.people, ventilation_kind=fan.kind,
+        ventilation_m3_s=rate, sensible_recovery=fan.heat_recovery, moisture_recovery=fan.moisture_recovery,
+        elevation_m=elevation_m)
+
+
+def zone_of(model: HouseModel, season: str) -> Zone:
+    """The zone of a "winter" (heated) or "summer" (cooled) room; linear coefficients of ISO 6946 throughout."""
+    radiating = [p for p in model.opaque if p.radiates]
+    areas = np.array([p.area_m2 for p in (*radiating, *model.windows)])
+    star = star_coefficients(areas, np.full(len(areas), EMITTANCE), INDOOR_MEAN_C)
+    by_name = dict(zip((p.name for p in (*radiating, *model.windows)), star, strict=True))
+    shares = _solar_shares(model)
+    return Zone(
+        air_capacity_J_K=model.volume_m3 * float(moist_air.volumetric_heat_capacity(
+            INDOOR_MEAN_C, 0.0, moist_air.pressure_at_altitude(model.elevation_m))),
+        elements=tuple(_element(p, season, by_name.get(p.name, 0.0), shares.get(p.name, 0.0)) for p in model.opaque),
+        windows=tuple(_window(w, by_name[w.name]) for w in model.windows),
+        masses=_furniture(model), solar_to_air=SOLAR_TO_AIR)
+
+
+def _solar_shares(model: HouseModel) -> dict[str, float]:
+    """Half of the transmitted sun lands on the floor, a tenth on light things, the rest on walls and roof by area."""
+    floor = sum(p.area_m2 for p in model.opaque if p.kind == "floor" and p.radiates)
+    other = sum(p.area_m2 for p in model.opaque if p.kind != "floor" and p.radiates)
+    rest = 1.0 - SOLAR_TO_AIR - FLOOR_SHARE
+    return {p.name: (FLOOR_SHARE * p.area_m2 / floor if p.kind == "floor" else rest * p.area_m2 / other)
+            for p in model.opaque if p.radiates}
+
+
+def _furniture(model: HouseModel) -> tuple[InternalMass, ...]:
+    capacity = model.house.furniture * model.floor_area_m2 * FURNITURE_J_kgK
+    conductance = model.floor_area_m2 * (CONVECTION_INSIDE_W_m2K["horizontal"] + radiative_coefficient(EMITTANCE, INDOOR_MEAN_C))
+    return (InternalMass("furniture", capacity, conductance),) if capacity > 0 else ()
+
+
+def _element(part: OpaquePart, season: str, radiation: float, share: float) -> OpaqueElement:
+    if not part.radiates:  # a thermal bridge: one conductance from room air to outdoors
+        film = 1.0 / part.r_inside
+        return OpaqueElement(part.name, part.area_m2, part.resistance, part.capacity, film, 0.0, 1.0 / part.r_outside)
+    wind = SHELTERED_WIND_M_S if part.kind == "floor" else DESIGN_WIND_M_S
+    return OpaqueElement(
+        part.name, part.area_m2, part.resistance, part.capacity,
+        inside_convection=CONVECTION_INSIDE_W_m2K[FLOW[season][part.kind]], inside_radiation=radiation,
+        outside_convection=part.outside_film or 4.0 + 4.0 * wind,
+        outside_radiation=0.0 if part.outside_film else radiative_coefficient(EMITTANCE, OUTDOOR_MEAN_C),
+        sky_view=part.sky_view, boundary=part.boundary, solar_absorptance=part.solar_absorptance, sun=part.sun,
+        inside_solar_share=share, air_offset="loft_K" if part.kind == "roof" else "")
+
+
+def _window(part: WindowPart, radiation: float) -> Window:
+    return Window(
+        part.name, part.area_m2, window_resistance(part.u_value, 0.13, 0.04), CONVECTION_INSIDE_W_m2K["horizontal"], radiation,
+        outside_convection=4.0 + 4.0 * DESIGN_WIND_M_S, outside_radiation=radiative_coefficient(0.84, OUTDOOR_MEAN_C),
+        sky_view=part.sky_view, transmitted=part.transmitted, absorbed_inside=part.absorbed)

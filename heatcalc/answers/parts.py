@@ -1,0 +1,228 @@
+"""Every part of the shell with its assembly: what it loses, stores, absorbs and lets through."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, radians, sqrt
+from pathlib import Path
+
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.assembly import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly, find_assembly, load_assemblies
+from heatcalc.inputs.house import House
+from heatcalc.inputs.house_shape import Placed, Shell
+from heatcalc.physics.glazing import Glazing, glazing, scaled
+from heatcalc.physics.layers import thermal_chain
+from heatcalc.tables import rows
+
+R_INSIDE = {"wall": 0.13, "roof": 0.10, "floor": 0.17, "door": 0.13, "thermal bridge": 0.13}  # ISO 6946
+R_OUTSIDE = 0.04
+PLURAL = {"wall": "walls", "roof": "roof", "floor": "floor", "door": "doors", "thermal bridge": "thermal bridges"}
+
+
+@dataclass(frozen=True)
+class OpaquePart:
+    """One wall, roof, floor, door or thermal bridge: layers inside to outside, surface to surface."""
+
+    name: str
+    kind: str
+    face: str
+    tilt_deg: float
+    area_m2: float
+    u_value: float
+    resistance: tuple[float, ...]
+    capacity: tuple[float, ...]
+    r_inside: float
+    r_outside: float
+    thickness_m: float
+    mass_kg_m2: float
+    assembly: str
+    source: str
+    boundary: str = "outdoor"
+    outside_film: float = 0.0  # 0 = convection and radiation by the usual rule [W/(m2 K)]
+    sky_view: float = 0.0
+    solar_absorptance: float = 0.0
+    sun: str = ""
+
+    @property
+    def ua_W_K(self) -> float:
+        """U x A [W/K]."""
+        return self.u_value * self.area_m2
+
+    @property
+    def component(self) -> str:
+        """The word a person sees in the list of loads."""
+        return PLURAL[self.kind]
+
+    @property
+    def radiates(self) -> bool:
+        """A thermal bridge has no surface of its own."""
+        return self.kind != "thermal bridge"
+
+
+@dataclass(frozen=True)
+class WindowPart:
+    """One group of equal windows in one place."""
+
+    name: str
+    face: str
+    tilt_deg: float
+    area_m2: float
+    width_m: float
+    height_m: float
+    u_value: float
+    shgc: float
+    glazing: Glazing
+    overhang_m: float
+    gap_above_m: float
+    inside_shade: float
+    sky_view: float
+    assembly: str
+    source: str
+
+    @property
+    def ua_W_K(self) -> float:
+        """U x A [W/K]."""
+        return self.u_value * self.area_m2
+
+    @property
+    def component(self) -> str:
+        """The word a person sees in the list of loads."""
+        return "windows"
+
+    @property
+    def transmitted(self) -> str:
+        """Channel of the light let through."""
+        return f"{self.name} light"
+
+    @property
+    def absorbed(self) -> str:
+        """Channel of the heat absorbed at the inner pane."""
+        return f"{self.name} warm glass"
+
+
+def shelf_of(house: House, folder: Path | None) -> dict[str, Assembly]:
+    """The shelf of assemblies, with the house's own file laid over it."""
+    shelf = load_assemblies()
+    if house.assemblies.file:
+        own = Path(house.assemblies.file)
+        if own.is_absolute() or ".." in own.parts:
+            raise InputError("assemblies.file", house.assemblies.file, "must lie in the folder of the house file")
+        shelf |= load_assemblies((folder or Path(".")) / own)
+    return shelf
+
+
+def sky_view(tilt_deg: float) -> float:
+    """Share of a plane's outside long-wave exchange that goes to the sky.
+
+    View factor F = (1 + cos tilt)/2, of which sqrt(F) is sky and the rest air near the horizon; the split is the
+    one recorded with the reading of ANSI/ASHRAE 140-2020 in tests/published.
+    """
+    view = (1 + cos(radians(tilt_deg))) / 2
+    return view * sqrt(view)
+
+
+def absorptance(colour: str | float, part: str) -> tuple[float, str]:
+    """Solar absorptance of a colour word for "siding" or "roof", or the number itself; and its source."""
+    if isinstance(colour, (int, float)):
+        if not 0.05 <= colour <= 0.98:
+            raise InputError(f"colours.{part}", colour, "allowed 0.05 to 0.98, or a colour word")
+        return float(colour), "stated in the house file"
+    known = {row["colour"]: row for row in reversed(rows("absorptance_colour")) if row["part"] == part}
+    if part == "roof":
+        known.setdefault("black", next(r for r in rows("absorptance_colour") if r["part"] == part and r["colour"] == "black"))
+    if colour not in known:
+        words = [w for w in known if "(" not in w]
+        raise InputError(f"colours.{part}", colour, f"one of {', '.join(words)}, or a solar absorptance", nearest(colour, words))
+    return float(known[colour]["solar_absorptance"]), f"{known[colour]['source']} ({known[colour]['mark']})"
+
+
+def opaque_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[OpaquePart, ...]:
+    """Walls, roofs, floors, doors and thermal bridges of a house."""
+    shelf = shelf_of(house, folder)
+    surfaces = tuple(_surface_part(house, shell, s, shelf) for s in shell.surfaces if s.area_m2 > 1e-6)
+    doors = tuple(_door_part(house, p, shelf) for p in shell.doors)
+    return (*surfaces, *doors, *_bridges(house))
+
+
+def _named(shelf: dict[str, Assembly], name: str, kind: str, field: str) -> Assembly:
+    found = find_assembly(name, shelf)
+    if found.kind != kind:
+        names = [a.name for a in shelf.values() if a.kind == kind]
+        raise InputError(field, name, f"is a {found.kind}, not a {kind}", nearest(name, names))
+    return found
+
+
+def _surface_part(house: House, shell: Shell, surface, shelf: dict[str, Assembly]) -> OpaquePart:
+    kind = surface.part
+    chosen = _named(shelf, getattr(house.assemblies, kind), kind, f"assemblies.{kind}")
+    assert isinstance(chosen, OpaqueAssembly)
+    resistance, capacity = thermal_chain(chosen.layers, R_INSIDE[kind], R_OUTSIDE)
+    chain, store = tuple(map(float, resistance)), tuple(map(float, capacity))
+    u = 1.0 / (R_INSIDE[kind] + sum(chain) + R_OUTSIDE)
+    base = OpaquePart(surface.name, kind, surface.face, surface.tilt_deg, surface.area_m2, u, chain, store, R_INSIDE[kind],
+                      R_OUTSIDE, chosen.thickness_m, chosen.mass_kg_m2, chosen.name, chosen.source)
+    if kind == "floor":
+        from heatcalc.answers.ground import under_floor
+
+        return under_floor(base, house, shell, surface.name)
+    colour, _ = absorptance(house.colours.roof if kind == "roof" else house.colours.siding, "roof" if kind == "roof" else "siding")
+    return _sunlit(base, colour)
+
+
+def _sunlit(part: OpaquePart, colour: float) -> OpaquePart:
+    from dataclasses import replace
+
+    return replace(part, sky_view=sky_view(part.tilt_deg), solar_absorptance=colour, sun=f"sun {part.face} {part.tilt_deg:.1f}")
+
+
+def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> OpaquePart:
+    opening = placed.opening
+    chosen = _named(shelf, getattr(opening, "type", None) or house.assemblies.door, "door", f"{placed.field}.type")
+    assert isinstance(chosen, DoorAssembly)
+    u = opening.u_value or chosen.u_value_W_m2K
+    between = 1.0 / u - R_INSIDE["door"] - R_OUTSIDE
+    part = OpaquePart(placed.label, "door", placed.face, 90.0, opening.area_m2, u, (between,), (0.0,), R_INSIDE["door"], R_OUTSIDE,
+                      0.045, 0.0, chosen.name, "label value in the house file" if opening.u_value else chosen.source)
+    return _sunlit(part, absorptance(house.colours.siding, "siding")[0])
+
+
+def _bridges(house: House) -> tuple[OpaquePart, ...]:
+    """Line bridges psi x L as one conductance each from room to outdoors; area is only a carrier."""
+    return tuple(_bridge(house, i) for i in range(len(house.thermal_bridges)))
+
+
+def _bridge(house: House, i: int) -> OpaquePart:
+    said = house.thermal_bridges[i]
+    psi, source = (said.psi, "stated in the house file") if said.psi is not None else _detail_psi(said.detail or "", i)
+    loss = max(psi, 1e-6) * said.length
+    area = max(loss / 2.0, 1e-6)  # keeps U at 2 W/m2K, well below what the films allow
+    between = area / loss - R_INSIDE["thermal bridge"] - R_OUTSIDE
+    return OpaquePart(said.name, "thermal bridge", "down", 180.0, area, loss / area, (between,), (0.0,), R_INSIDE["thermal bridge"],
+                      R_OUTSIDE, 0.0, 0.0, f"psi {psi:.3f} W/mK x {said.length:.1f} m", source)
+
+
+def _detail_psi(name: str, i: int) -> tuple[float, str]:
+    from heatcalc.answers.bridge import trailer_bridges
+
+    known = trailer_bridges()
+    if name not in known:
+        raise InputError(f"thermal_bridges.{i}.detail", name, "is not a ready detail", nearest(name, list(known)) or f"known: {', '.join(known)}")
+    return float(known[name]), f"two-dimensional steady conduction of the ready detail {name} (ISO 10211 method)"
+
+
+def window_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[WindowPart, ...]:
+    """Windows and skylights of a house; label values in the house file win over the named type."""
+    shelf = shelf_of(house, folder)
+    return tuple(_window_part(house, placed, shelf) for placed in shell.windows)
+
+
+def _window_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> WindowPart:
+    said = placed.opening
+    chosen = _named(shelf, getattr(said, "type", None) or house.assemblies.window, "window", f"{placed.field}.type")
+    assert isinstance(chosen, WindowAssembly)
+    shgc = getattr(said, "shgc", None) or chosen.shgc
+    label = said.u_value is not None or getattr(said, "shgc", None) is not None
+    return WindowPart(placed.label, placed.face, placed.tilt_deg, said.area_m2, said.width, said.height,
+                      said.u_value or chosen.u_value_W_m2K, shgc, scaled(glazing(chosen.glazing), shgc),
+                      getattr(said, "overhang", 0.0), getattr(said, "overhang_above", 0.0), getattr(said, "inside_shade", 1.0),
+                      sky_view(placed.tilt_deg), chosen.name, "label value in the house file" if label else chosen.source)

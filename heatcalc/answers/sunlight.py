@@ -1,0 +1,67 @@
+"""The sun's channels of a house turned one way: what falls on each plane, what enters through each window."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from heatcalc.answers.model import HouseModel
+from heatcalc.answers.parts import WindowPart
+from heatcalc.physics.glazing import (
+    absorbed_at_inner_pane,
+    above_horizon,
+    horizon_sky_share,
+    overhang_sky_share,
+    sunlit_fraction,
+    transmitted,
+)
+from heatcalc.physics.shape import BEARING
+from heatcalc.physics.sun import PlaneIrradiance, SunPosition, plane_irradiance
+
+INSIDE_FILM_W_m2K = 1 / 0.13  # ISO 6946
+
+
+def sun_channels(model: HouseModel, position: SunPosition, dni: np.ndarray, ghi: np.ndarray, dhi: np.ndarray,
+                 front_bearing_deg: float) -> tuple[dict[str, np.ndarray], np.ndarray]:
+    """Input channels of the network for any hours, and the sun through all glass [W].
+
+    One channel for each plane (face and tilt) [W/m2] and two for each window [W per m2 of window].
+    """
+    sky = _Sky(model, position, dni, ghi, dhi, front_bearing_deg)
+    channels = {p.sun: sky.on(p.face, p.tilt_deg).total for p in model.opaque if p.sun}
+    glass = np.zeros(np.shape(ghi))
+    for window in model.windows:
+        light, warm = sky.through(window)
+        channels |= {window.transmitted: light, window.absorbed: absorbed_at_inner_pane(warm, window.u_value, INSIDE_FILM_W_m2K)}
+        glass = glass + (light + warm) * window.area_m2
+    return channels, glass
+
+
+class _Sky:
+    """Irradiance by plane, each computed once."""
+
+    def __init__(self, model: HouseModel, position: SunPosition, dni, ghi, dhi, front_bearing_deg: float):
+        self.site, self.position, self.front = model.house.site, position, front_bearing_deg
+        self.free = above_horizon(position, self.site.horizon)
+        self.dni, self.ghi, self.dhi = dni, ghi, dhi
+        self.planes: dict[tuple[str, float], PlaneIrradiance] = {}
+
+    def azimuth(self, face: str) -> float:
+        return (self.front + BEARING.get(face, 0.0)) % 360.0
+
+    def on(self, face: str, tilt_deg: float) -> PlaneIrradiance:
+        key = (face, tilt_deg)
+        if key not in self.planes:
+            self.planes[key] = plane_irradiance(self.position, self.dni * self.free, self.ghi, self.dhi, tilt_deg,
+                                                self.azimuth(face), self.site.ground_reflectance)
+        return self.planes[key]
+
+    def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:
+        """Light let in and heat flowing inward from the warm glass [W per m2 of window]."""
+        sunlit, share = np.ones(np.shape(self.ghi)), 1.0
+        if window.tilt_deg > 60.0:
+            sunlit = sunlit_fraction(self.position, self.azimuth(window.face), window.width_m, window.height_m,
+                                     window.overhang_m, window.gap_above_m)
+            share = overhang_sky_share(window.overhang_m, window.gap_above_m, window.height_m)
+        share *= horizon_sky_share(self.site.horizon)
+        entered = transmitted(window.glazing, self.on(window.face, window.tilt_deg), sunlit, share, window.inside_shade)
+        return entered.transmitted_beam + entered.transmitted_diffuse, entered.inward
