@@ -1,0 +1,268 @@
+"""Walls, roofs, floors, windows and doors as the trade describes them, one TOML table each.
+
+["Breeze wall"]
+kind = "wall"
+title = "2x4 wall with R-13 batts"
+layers = [                                     # inside to outside
+  { material = "gypsum board", thickness = "1/2 in" },
+  { framing = "2x4 studs 16 in o.c.", insulation = "R-13" },
+  { material = "OSB", thickness = "7/16 in" },
+  { air = "3/4 in", openings = "well ventilated" },
+  { material = "engineered wood siding" },
+]
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+from heatcalc import resources
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.assembly_layers import Built, ThermalBridge, build
+from heatcalc.inputs.assembly_said import DoorSaid, OpaqueSaid, WindowSaid
+from heatcalc.inputs.checked import check, read_toml
+from heatcalc.physics.framing import R_IP_M2K_W
+from heatcalc.physics.layers import Layer, UValue, u_value
+from heatcalc.physics.whole_window import edge_share, simple_window_u
+from heatcalc.tables import rows
+
+KINDS = ("wall", "roof", "floor", "window", "door")
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """What every entry of the shelf has."""
+
+    name: str
+    kind: Literal["wall", "roof", "floor", "window", "door"]
+    title: str
+    source: str
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class OpaqueAssembly(Assembly):
+    """Layers inside to outside, with the films its U-value is stated with.
+
+    `layers` ends at a ventilated cavity, if there is one; what stands outside it is `cladding` (thickness, mass and
+    price count, heat flow does not).
+    """
+
+    layers: tuple[Layer, ...] = ()
+    cladding: tuple[Layer, ...] = ()
+    r_inside: float = 0.13
+    r_outside: float = 0.04
+    direction: str = "horizontal"
+    thermal_bridges: tuple[ThermalBridge, ...] = ()
+    groups: tuple[str, ...] = ()
+    """Material group of each of `layers` and `cladding`, for drawing."""
+    price_per_m2: float | None = None
+
+    @property
+    def u(self) -> UValue:
+        """U-values by every method with this assembly's own films."""
+        return u_value(self.layers, self.r_inside, self.r_outside)
+
+    @property
+    def u_value_W_m2K(self) -> float:
+        """The U-value to use: combined method with corrections."""
+        return self.u.combined
+
+    @property
+    def thickness_m(self) -> float:
+        """Whole thickness, cladding included."""
+        return sum(layer.thickness_m for layer in (*self.layers, *self.cladding))
+
+    @property
+    def mass_kg_m2(self) -> float:
+        """Mass per area, framing and cladding included."""
+        return sum(layer.mass_kg_m2 for layer in (*self.layers, *self.cladding))
+
+
+@dataclass(frozen=True)
+class WindowAssembly(Assembly):
+    """A whole window: label values where given, else the default table."""
+
+    u_value_W_m2K: float = 0.0
+    shgc: float = 0.0
+    glazing: str = ""
+    """Row of the table of solar gain by angle."""
+    frame_share: float = 0.25
+    air_leakage_m3_s_m2: float | None = None
+    """Rated air leakage at the label's test pressure [m3/(s m2)]."""
+    frame: str = "nonmetal"
+    price_per_m2: float | None = None
+    mass_kg_m2: float = 0.0
+    edge_temperature_factor: float | None = None
+
+
+@dataclass(frozen=True)
+class DoorAssembly(Assembly):
+    """A whole door known by its U-value, or by layers."""
+
+    u_value_W_m2K: float = 0.0
+    layers: tuple[Layer, ...] = field(default=())
+    r_inside: float = 0.13
+    r_outside: float = 0.04
+    price_per_m2: float | None = None
+
+
+def load_assemblies(path: Path | str | None = None) -> dict[str, Assembly]:
+    """All assemblies of a file, or of the shelf (workbooks/assemblies/) where `path` is None, by name.
+
+    Raises InputError, one line, for the first thing that cannot be used.
+    """
+    return dict(_shelf()) if path is None else _read_file(Path(path))
+
+
+def find_assembly(name: str, shelf: dict[str, Assembly]) -> Assembly:
+    """One assembly by name, letter case and hyphens ignored."""
+    plain = {_plain(known): known for known in shelf}
+    if _plain(name) not in plain:
+        known = list(shelf)
+        raise InputError(
+            "assembly",
+            name,
+            "is not in the file or on the shelf",
+            nearest(name, known) or f"known: {', '.join(known)}",
+        )
+    return shelf[plain[_plain(name)]]
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.lower().replace("-", " ").split())
+
+
+@cache
+def _shelf() -> dict[str, Assembly]:
+    found: dict[str, Assembly] = {}
+    for file in sorted((resources.folder("workbooks") / "assemblies").glob("*.toml")):
+        found.update(_read_file(file))
+    return found
+
+
+def _read_file(path: Path) -> dict[str, Assembly]:
+    said = read_toml(path)
+    if not said:
+        raise InputError("file", str(path), 'holds no assembly; write one as ["name"] with kind and layers')
+    return {name: _read_one(name, entry, path.name) for name, entry in said.items()}
+
+
+def _read_one(name: str, entry: object, file: str) -> Assembly:
+    where = f"{file} [{name}]"
+    if not isinstance(entry, dict):
+        raise InputError(
+            name, None, 'an assembly is a table: ["name"] with kind = "wall" and layers', "", file
+        )
+    kind = entry.get("kind")
+    if kind not in KINDS:
+        meant = nearest(str(kind), KINDS) or f"one of {', '.join(KINDS)}"
+        raise InputError("kind", kind if isinstance(kind, str) else None, "says what this is", meant, where)
+    if kind == "window":
+        return _window(name, check(WindowSaid, entry, where), where)
+    if kind == "door":
+        return _door(name, check(DoorSaid, entry, where), where)
+    return _opaque(name, check(OpaqueSaid, entry, where), where)
+
+
+def _opaque(name: str, said: OpaqueSaid, where: str) -> OpaqueAssembly:
+    built: Built = build(said, where)
+    return OpaqueAssembly(
+        name,
+        said.kind,
+        said.title or name,
+        said.source,
+        (*said.notes, *built.notes),
+        built.layers,
+        built.cladding,
+        built.r_inside,
+        built.r_outside,
+        built.direction,
+        built.thermal_bridges,
+        built.groups,
+        built.price_per_m2,
+    )
+
+
+def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:
+    default = next(
+        row for row in rows("windows_default") if (row["frame"], row["panes"]) == (said.frame, said.panes)
+    )
+    notes = list(said.notes)
+    u = said.u_value
+    if u is None and said.glass_u is not None:
+        u = simple_window_u(
+            said.width, said.height, said.frame_width, said.glass_u, said.frame_u, said.edge_psi
+        )
+        notes.append("U from glass, frame and glass edge (ISO 10077-1)")
+    if u is None:
+        u = float(default["u_ip"]) / R_IP_M2K_W
+        notes.append(f"no label: U is the default of {default['source']} ({default['mark']})")
+    shgc = said.shgc
+    if shgc is None:
+        shgc = float(default["shgc"])
+        notes.append(f"no label: SHGC is the default of {default['source']} ({default['mark']})")
+    share = said.frame_share or edge_share(said.width, said.height, said.frame_width)
+    return WindowAssembly(
+        name,
+        "window",
+        said.title or name,
+        said.source,
+        tuple(notes),
+        u,
+        shgc,
+        said.glazing or default["glazing"],
+        share,
+        said.air_leakage,
+        said.frame,
+        said.price_per_m2,
+        said.mass_per_area,
+    )
+
+
+def _door(name: str, said: DoorSaid, where: str) -> DoorAssembly:
+    if said.layers:
+        built = build(OpaqueSaid(kind="wall", layers=said.layers), where)
+        total = u_value(built.layers, built.r_inside, built.r_outside).combined
+        return DoorAssembly(
+            name,
+            "door",
+            said.title or name,
+            said.source,
+            (*said.notes, *built.notes),
+            total,
+            built.layers,
+            built.r_inside,
+            built.r_outside,
+            said.price_per_m2,
+        )
+    if said.u_value is not None:
+        return DoorAssembly(
+            name,
+            "door",
+            said.title or name,
+            said.source,
+            said.notes,
+            said.u_value,
+            price_per_m2=said.price_per_m2,
+        )
+    known = {row["name"]: row for row in rows("doors")}
+    row = known.get(said.type or "")
+    if row is None:
+        meant = nearest(said.type or "", list(known)) or f"known: {', '.join(known)}"
+        raise InputError(
+            "type", said.type, "a door needs a U-value, layers, or a type of the door table", meant, where
+        )
+    notes = (*said.notes, f"U is the table value of {row['source']}")
+    return DoorAssembly(
+        name,
+        "door",
+        said.title or name,
+        said.source,
+        notes,
+        float(row["u_ip"]) / R_IP_M2K_W,
+        price_per_m2=said.price_per_m2,
+    )

@@ -1,0 +1,438 @@
+"""From what was said about layers to `Layer`s: materials, framing, batts, air layers, ventilated cavities."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from heatcalc import units
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.assembly_said import FT2_M2, LayerSaid, OpaqueSaid, ThermalBridgeSaid
+from heatcalc.physics.air_layers import air_layer_resistance, ventilated_share
+from heatcalc.physics.films import surface_resistance
+from heatcalc.physics.framing import (
+    INCH_M,
+    R_IP_M2K_W,
+    Framing,
+    counts_as_short,
+    default_share,
+    read_framing,
+    steel_stud_factor,
+)
+from heatcalc.physics.insulation import compressed_share
+from heatcalc.physics.layers import Bridge, Layer, fastener_penetration, with_fitted_taper
+from heatcalc.tables import rows
+
+DIRECTION = {"wall": "horizontal", "roof": "up", "floor": "down"}
+GAPS_W_m2K = {"none": 0.0, "small": 0.01, "large": 0.04}  # ISO 6946 levels 0, 1, 2 (from memory)
+AIR_DENSITY, AIR_SPECIFIC_HEAT = 1.23, 1008.0
+STEEL_CONDUCTIVITY = 50.0
+STEEL_STUD_kg_m = 1.3  # light-gauge C stud 3 1/2 in, about 0.9 lb/ft (from memory)
+_OPENING_WORDS = {"none": 0.0, "closed": 0.0, "well ventilated": 1500.0, "ventilated": 1500.0, "open": 1500.0}
+
+
+@dataclass(frozen=True)
+class ThermalBridge:
+    """A repeated bridge spread over the assembly's area [W/m2K], with what it was made from."""
+
+    name: str
+    added_W_m2K: float
+    basis: str
+
+
+@dataclass(frozen=True)
+class Built:
+    """Everything `build` makes of an opaque assembly."""
+
+    layers: tuple[Layer, ...]
+    cladding: tuple[Layer, ...]
+    r_inside: float
+    r_outside: float
+    direction: str
+    thermal_bridges: tuple[ThermalBridge, ...]
+    groups: tuple[str, ...]
+    notes: tuple[str, ...]
+    price_per_m2: float | None
+
+
+@dataclass(frozen=True)
+class _Made:
+    layer: Layer
+    group: str
+    notes: tuple[str, ...] = ()
+    openings_mm2_m: float | None = None
+
+
+def build(said: OpaqueSaid, where: str) -> Built:
+    """The layers of a checked wall, roof or floor.  Raises InputError naming the layer by its number."""
+    direction = DIRECTION[said.kind]
+    r_inside = surface_resistance("inside", direction, said.films)
+    r_outside = surface_resistance("outside", direction, said.films)
+    made = [_layer(layer, i, direction, said, where) for i, layer in enumerate(said.layers)]
+    bridges = tuple(_bridge(b, where) for b in said.thermal_bridges)
+    layers, cladding, r_out, notes = _at_the_cavity(made, r_inside, r_outside)
+    layers = _tapered(said, layers, r_inside + r_out)
+    if bridges:
+        added = layers[0].added_W_m2K + sum(b.added_W_m2K for b in bridges)
+        layers = (replace(layers[0], added_W_m2K=added), *layers[1:])
+    if not sum(layer.resistance_m2K_W for layer in layers) > 0.0:
+        raise InputError(
+            "layers",
+            None,
+            "have no thermal resistance at all; name a material with thickness or an R-value",
+            "",
+            where,
+        )
+    return Built(
+        layers,
+        cladding,
+        r_inside,
+        r_out,
+        direction,
+        bridges,
+        tuple(m.group for m in made),
+        tuple(n for m in made for n in m.notes) + notes,
+        _price(said),
+    )
+
+
+def _price(said: OpaqueSaid) -> float | None:
+    prices = [layer.price_per_ft2 for layer in said.layers if layer.price_per_ft2 is not None]
+    return sum(prices) / FT2_M2 if prices else None
+
+
+def _layer(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, where: str) -> _Made:
+    spot = f"{where} layer {i + 1}"
+    try:
+        if said.air is not None and said.framing is None:
+            return _air(said, direction, spot)
+        made = (
+            _framed(said, i, direction, whole, spot)
+            if said.framing or said.same_framing_as
+            else _plain(said, spot)
+        )
+    except ValueError as problem:
+        if isinstance(problem, InputError):
+            raise
+        raise InputError("layer", said.framing or said.material, str(problem), "", spot) from None
+    return replace(made, layer=replace(made.layer, penetration_W_m2K=_penetration(said, made.layer)))
+
+
+def _penetration(said: LayerSaid, layer: Layer) -> float:
+    depth = said.fastener_depth or layer.thickness_m
+    fasteners = fastener_penetration(
+        STEEL_CONDUCTIVITY, said.fastener_area_mm2 * 1e-6, said.fasteners_per_m2, depth, layer.thickness_m
+    )
+    return GAPS_W_m2K[said.gaps] + fasteners
+
+
+# materials -----------------------------------------------------------------------------------------------------
+
+
+def material_row(name: str, where: str) -> dict[str, str]:
+    """The row of the materials table for a name, letter case ignored; InputError with the nearest otherwise."""
+    known = {row["name"].lower(): row for row in rows("materials")}
+    if name.lower() not in known:
+        names = [row["name"] for row in rows("materials")]
+        raise InputError(
+            "material",
+            name,
+            "is not in the materials table",
+            nearest(name, names) or "see materials.csv",
+            where,
+        )
+    return known[name.lower()]
+
+
+def _number(row: dict[str, str], key: str) -> float | None:
+    return float(row[key]) if row[key] else None
+
+
+def _thickness(said: LayerSaid, row: dict[str, str], spot: str) -> float:
+    thickness = said.thickness or _number(row, "thickness_m")
+    if thickness is None:
+        raise InputError(
+            "thickness", None, f'is missing for {row["name"]!r}, e.g. thickness = "1/2 in"', "", spot
+        )
+    return thickness
+
+
+def _vapour_factor(row: dict[str, str], thickness: float) -> float:
+    """mu of a material, or sd over the thickness of a sheet."""
+    return _number(row, "vapour_resistance_factor") or max(float(row["sd_m"] or 0.0) / thickness, 1.0)
+
+
+def _material_layer(row: dict[str, str], thickness: float, said: LayerSaid) -> Layer:
+    conductivity = said.conductivity or _number(row, "conductivity_W_mK")
+    if said.r_value is not None:
+        resistance = said.r_value
+    else:
+        resistance = thickness / conductivity if conductivity else float(row["resistance_m2K_W"])
+    return Layer(
+        said.name or row["name"],
+        thickness,
+        resistance,
+        said.density or float(row["density_kg_m3"]),
+        said.specific_heat or float(row["specific_heat_J_kgK"]),
+        said.vapour_resistance_factor or _vapour_factor(row, thickness),
+    )
+
+
+def _plain(said: LayerSaid, spot: str) -> _Made:
+    if said.material is None and said.insulation is None:
+        return _own(said, spot)
+    if said.insulation is not None:
+        layer, note = _insulation(said, said.thickness, spot)
+        return _Made(layer, "insulation", note)
+    row = material_row(said.material or "", spot)
+    return _Made(_material_layer(row, _thickness(said, row, spot), said), row["group"])
+
+
+def _own(said: LayerSaid, spot: str) -> _Made:
+    if said.name is None or said.thickness is None or (said.r_value is None and said.conductivity is None):
+        raise InputError(
+            "layer",
+            None,
+            "needs a material, framing, air, or a name with thickness and conductivity or r_value",
+            "",
+            spot,
+        )
+    resistance = (
+        said.r_value if said.r_value is not None else said.thickness / float(said.conductivity or 1.0)
+    )
+    layer = Layer(
+        said.name,
+        said.thickness,
+        resistance,
+        said.density or 0.0,
+        said.specific_heat or 1000.0,
+        said.vapour_resistance_factor or 1.0,
+    )
+    return _Made(layer, "other")
+
+
+# insulation between members ------------------------------------------------------------------------------------
+
+
+def _insulation(said: LayerSaid, depth: float | None, spot: str) -> tuple[Layer, tuple[str, ...]]:
+    """Insulation named by its label ("R-13", "R-15 mineral wool") or by material ("closed-cell spray foam")."""
+    words = said.insulation or ""
+    batts = {row["name"].lower(): row for row in rows("batts")}
+    if words.lower() in batts:
+        return _batt(batts[words.lower()], depth, said)
+    label = re.match(r"^(R-?\d+(?:\.\d+)?)(?: (.+))?$", words, re.IGNORECASE)
+    if label:
+        return _labelled(
+            units.parse(label[1], "thermal resistance"), label[2] or "glass fibre batt", words, depth, spot
+        )
+    row = material_row(words, spot)
+    if depth is None:
+        raise InputError("thickness", None, f"is missing for {words!r}", "", spot)
+    return _material_layer(row, depth, said), ()
+
+
+def _batt(batt: dict[str, str], depth: float | None, said: LayerSaid) -> tuple[Layer, tuple[str, ...]]:
+    full = float(batt["thickness_in"]) * INCH_M
+    thickness = min(depth or full, full)
+    share = compressed_share(thickness / full)
+    row = material_row(batt["material"], "batts")
+    layer = Layer(
+        said.name or f"{batt['name']} {row['name']}",
+        thickness,
+        float(batt["r_ip"]) * R_IP_M2K_W * share,
+        float(batt["density_kg_m3"]) * full / thickness,
+        float(row["specific_heat_J_kgK"]),
+        1.0,
+    )
+    if share > 0.999:
+        return layer, ()
+    r_left = float(batt["r_ip"]) * share
+    return layer, (
+        f"{batt['name']} batt pressed from {full / INCH_M:g} to {thickness / INCH_M:g} in counts as R-{r_left:.1f}"
+        " (24 CFR 3280.509(c))",
+    )
+
+
+def _labelled(
+    r: float, material: str, words: str, depth: float | None, spot: str
+) -> tuple[Layer, tuple[str, ...]]:
+    row = material_row(material, spot)
+    conductivity = _number(row, "conductivity_W_mK")
+    thickness = depth or (r * conductivity if conductivity else None)
+    if thickness is None:
+        raise InputError("thickness", None, f"is missing for {words!r}", "", spot)
+    factor = _vapour_factor(row, thickness)
+    return Layer(
+        words, thickness, r, float(row["density_kg_m3"]), float(row["specific_heat_J_kgK"]), factor
+    ), ()
+
+
+def _framed(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, spot: str) -> _Made:
+    shared = said.same_framing_as
+    if shared is not None and not (shared <= i and whole.layers[shared - 1].framing):
+        raise InputError(
+            "same_framing_as", shared, "is the number of an earlier layer that has framing", "", spot
+        )
+    words = whole.layers[shared - 1] if shared is not None else said
+    framing = read_framing(words.framing or "")
+    depth = said.thickness or said.air or (framing.depth_m if shared is None else None)
+    if depth is None:
+        raise InputError("thickness", None, "is needed where framing is shared with another layer", "", spot)
+    cavity, notes = _cavity(said, depth, direction, spot)
+    if framing.steel:
+        return _steel(cavity, framing, spot, notes)
+    share, basis = (
+        (words.framing_fraction, "as given") if words.framing_fraction is not None else default_share(framing)
+    )
+    if share == 0.0:
+        return _Made(cavity, "framed", notes)
+    row = material_row(said.framing_material, spot)
+    stud = _material_layer(row, depth, LayerSaid())
+    bridge = Bridge(
+        f"{framing.member} ({row['name']})",
+        share,
+        stud.resistance_m2K_W,
+        stud.density_kg_m3,
+        stud.specific_heat_J_kgK,
+        stud.vapour_resistance_factor,
+    )
+    note = () if shared else (f"{words.framing}: {share:.1%} of the area is framing ({basis})",)
+    short = counts_as_short(share, bridge.resistance_m2K_W, cavity.resistance_m2K_W)
+    flag = (
+        (
+            f"{framing.member} beside {cavity.name} have less than half the insulation's R on more than 1 % of the area: counted in U "
+            "(24 CFR 3280.508(c))",
+        )
+        if short
+        else ()
+    )
+    pattern = f"layer {shared or i + 1}"
+    return _Made(replace(cavity, bridges=(bridge,), pattern=pattern), "framed", (*notes, *note, *flag))
+
+
+def _cavity(said: LayerSaid, depth: float, direction: str, spot: str) -> tuple[Layer, tuple[str, ...]]:
+    """What stands between the members, `depth` deep: insulation, with an air gap where it is thinner."""
+    if said.insulation is None:
+        resistance = air_layer_resistance(min(depth, 0.3), direction, said.emittance)
+        return Layer(said.name or "empty cavity", depth, resistance, AIR_DENSITY, AIR_SPECIFIC_HEAT, 1.0), ()
+    room = min(said.insulation_thickness or depth, depth)
+    layer, notes = _insulation(said, room, spot)
+    gap = depth - layer.thickness_m
+    if gap < 0.003:
+        return replace(layer, thickness_m=depth), notes
+    resistance = layer.resistance_m2K_W + air_layer_resistance(min(gap, 0.3), direction, said.emittance)
+    share = layer.thickness_m / depth
+    filled = replace(
+        layer,
+        thickness_m=depth,
+        resistance_m2K_W=resistance,
+        density_kg_m3=layer.density_kg_m3 * share,
+        vapour_resistance_factor=max(layer.vapour_resistance_factor * share, 1.0),
+    )
+    return filled, (*notes, f"{layer.name} leaves a {gap / INCH_M:.2g} in air gap in the cavity")
+
+
+def _steel(cavity: Layer, framing: Framing, spot: str, notes: tuple[str, ...]) -> _Made:
+    if framing.member != "studs":
+        raise InputError(
+            "framing",
+            f"steel {framing.member}",
+            "have no published correction factor; draw them as a 2-D detail "
+            "(heatcalc bridge) and give the psi under thermal_bridges",
+            "",
+            spot,
+        )
+    factor = steel_stud_factor(cavity.resistance_m2K_W / R_IP_M2K_W, framing.spacing_m / INCH_M)
+    density = cavity.density_kg_m3 + STEEL_STUD_kg_m / framing.spacing_m / cavity.thickness_m
+    layer = replace(
+        cavity,
+        name=f"{cavity.name} between steel studs",
+        density_kg_m3=density,
+        resistance_m2K_W=cavity.resistance_m2K_W * factor,
+    )
+    note = (
+        f"steel studs: correction factor {factor:.2f} on the insulation (ASHRAE 90.1 Normative Appendix A, some rows from "
+        "memory); ISO 6946 has no limits for metal through insulation, so both limits show the same value"
+    )
+    return _Made(layer, "steel framed", (*notes, note))
+
+
+# air layers and the ventilated cavity --------------------------------------------------------------------------
+
+
+def _air(said: LayerSaid, direction: str, spot: str) -> _Made:
+    thickness = float(said.air or 0.0)
+    resistance = air_layer_resistance(thickness, direction, said.emittance)
+    layer = Layer(said.name or "air layer", thickness, resistance, AIR_DENSITY, AIR_SPECIFIC_HEAT, 1.0)
+    return _Made(layer, "air", (), _openings(said.openings, spot))
+
+
+def _openings(words: str, spot: str) -> float:
+    if words.lower() in _OPENING_WORDS:
+        return _OPENING_WORDS[words.lower()]
+    match = re.match(r"^(\d+(?:\.\d+)?)\s*mm2(?:/m2?)?$", words.lower().replace("²", "2"))
+    if not match:
+        raise InputError(
+            "openings", words, 'write "none", "well ventilated" or an area like "1000 mm2/m"', "", spot
+        )
+    return float(match[1])
+
+
+def _at_the_cavity(made: list[_Made], r_inside: float, r_outside: float):
+    """(layers, cladding, outside film, notes) after ISO 6946's rule for ventilated air layers.
+
+    Well ventilated: the cavity and what is outside it do not insulate, the outer surface is sheltered (Rse = Rsi).
+    Slightly ventilated: the resistances outside shrink so that the total is the linear blend of the two.
+    """
+    i = next((k for k, m in enumerate(made) if (m.openings_mm2_m or 0.0) > 500.0), None)
+    layers = tuple(m.layer for m in made)
+    if i is None:
+        return layers, (), r_outside, ()
+    share = ventilated_share(made[i].openings_mm2_m or 0.0)
+    if share >= 1.0:
+        if i == 0:
+            raise InputError("layers", None, "nothing stands inside the ventilated cavity")
+        return (
+            layers[:i],
+            layers[i:],
+            r_inside,
+            ("ventilated cavity: it and the cladding do not count in U (ISO 6946)",),
+        )
+    outside = sum(layer.resistance_m2K_W for layer in layers[i:])
+    blend = (1.0 - share) * outside + share * (r_inside - r_outside)
+    scaled = tuple(
+        replace(layer, resistance_m2K_W=layer.resistance_m2K_W * blend / outside) for layer in layers[i:]
+    )
+    return (
+        (*layers[:i], *scaled),
+        (),
+        r_outside,
+        (f"slightly ventilated cavity: {share:.0%} of the way to well ventilated (ISO 6946)",),
+    )
+
+
+def _tapered(said: OpaqueSaid, layers: tuple[Layer, ...], films: float) -> tuple[Layer, ...]:
+    for i, layer in enumerate(said.layers[: len(layers)]):
+        if layer.thickest is not None and layer.thickness is not None and layer.thickest > layer.thickness:
+            per_metre = layers[i].resistance_m2K_W / layers[i].thickness_m
+            layers = with_fitted_taper(
+                layers, i, (layer.thickest - layer.thickness) * per_metre, layer.taper, films
+            )
+            mean = {"rectangle": 1 / 2, "thick at apex": 1 / 3, "thin at apex": 2 / 3}[layer.taper]
+            thickness = layer.thickness + mean * (layer.thickest - layer.thickness)
+            layers = (*layers[:i], replace(layers[i], thickness_m=thickness), *layers[i + 1 :])
+    return layers
+
+
+def _bridge(said: ThermalBridgeSaid, where: str) -> ThermalBridge:
+    if said.psi_W_mK is not None and said.spacing is not None:
+        return ThermalBridge(
+            said.name, said.psi_W_mK / said.spacing, f"psi {said.psi_W_mK:g} W/mK every {said.spacing:.3g} m"
+        )
+    if said.chi_W_K is not None and said.each is not None:
+        return ThermalBridge(
+            said.name, said.chi_W_K / said.each, f"chi {said.chi_W_K:g} W/K for each {said.each:.3g} m2"
+        )
+    raise InputError(
+        "thermal_bridges", said.name, "needs psi_W_mK with spacing, or chi_W_K with each (an area)", "", where
+    )
