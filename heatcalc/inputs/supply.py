@@ -1,4 +1,4 @@
-"""Where the house's electricity comes from and what hangs on it: cord, appliances, lock-outs, generator, battery."""
+"""Where the house's electricity comes from and what hangs on it: cord, appliances, generator, battery."""
 
 from __future__ import annotations
 
@@ -31,7 +31,9 @@ class Appliance(Checked):
     together: bool = False
     season: Literal["any", "cold", "hot"] = "any"
     starting: quantity("electric power", 1.0, 60_000.0) | None = None  # type: ignore[valid-type]
-    circuit: str = Field("", max_length=60, description="circuits of the same name are shared; empty = its own")
+    circuit: str = Field(
+        "", max_length=60, description="circuits of the same name are shared; empty = its own"
+    )
     breaker: quantity("current", 5.0, 100.0) | None = None  # type: ignore[valid-type]
 
     @model_validator(mode="before")
@@ -44,8 +46,10 @@ class Appliance(Checked):
         known = _appliance_table()
         filled = known.get(str(said.get("name")), {}) | said
         if "watts" not in filled:
-            hint = nearest(str(said.get("name")), list(known)) or f"names that need no watts: {', '.join(known)}"
-            raise ValueError(f"needs watts, e.g. watts = \"1500 W\"; {hint}")
+            hint = (
+                nearest(str(said.get("name")), list(known)) or f"names that need no watts: {', '.join(known)}"
+            )
+            raise ValueError(f'needs watts, e.g. watts = "1500 W"; {hint}')
         return filled
 
 
@@ -54,15 +58,25 @@ def _appliance_table() -> dict[str, dict[str, Any]]:
 
 
 def _said_of(row: dict[str, str]) -> dict[str, Any]:
-    said: dict[str, Any] = {"name": row["name"], "watts": f"{row['usual_W']} W", "volts": int(row["volts"]),
-                            "continuous": row["continuous"] == "yes", "together": row["together"] == "yes",
-                            "season": row["season"], "circuit": row["circuit"]}
+    said: dict[str, Any] = {
+        "name": row["name"],
+        "watts": f"{row['usual_W']} W",
+        "volts": int(row["volts"]),
+        "continuous": row["continuous"] == "yes",
+        "together": row["together"] == "yes",
+        "season": row["season"],
+        "circuit": row["circuit"],
+    }
     return said | ({"starting": f"{row['starting_W']} W"} if row["starting_W"] else {})
 
 
 def usual_appliances() -> tuple[Appliance, ...]:
     """The appliances a small house usually has: the rows of the appliance table marked as default."""
-    return tuple(Appliance.model_validate(_said_of(row)) for row in rows("appliances_electric") if row["default"] == "yes")
+    return tuple(
+        Appliance.model_validate(_said_of(row))
+        for row in rows("appliances_electric")
+        if row["default"] == "yes"
+    )
 
 
 class Generator(Checked):
@@ -70,7 +84,9 @@ class Generator(Checked):
 
     rated: quantity("electric power", 200.0, 50_000.0)  # type: ignore[valid-type]
     surge: quantity("electric power", 200.0, 80_000.0) | None = None  # type: ignore[valid-type]
-    unit_start: float = Field(1.0, ge=1.0, le=8.0, description="starting over running of the heat pump: 1 for a variable-speed compressor, 5 to 8 for a fixed-speed one")
+    unit_start: float = Field(
+        1.0, ge=1.0, le=8.0, description="heat pump, starting over running: variable speed 1, fixed 5-8"
+    )
     start_altitude: quantity("length", 0.0, 5000.0) = 1000.0  # type: ignore[valid-type]
     altitude_step: quantity("length", 10.0, 5000.0) = 500.0  # type: ignore[valid-type]
     loss_per_altitude_step: quantity("fraction", 0.0, 0.5) = 0.03  # type: ignore[valid-type]
@@ -107,10 +123,14 @@ class Supply(Checked):
 
     cord: CordKind = "30 A 120 V"
     length: quantity("length", 1.0, 150.0, "one way, from the receptacle to the house's panel") = 7.62  # type: ignore[valid-type]
-    gauge_awg: Literal[2, 3, 4, 6, 8, 10, 12] | None = Field(None, description="None: the cord's usual conductor")
+    gauge_awg: Literal[2, 3, 4, 6, 8, 10, 12] | None = Field(
+        None, description="None: the cord's usual conductor"
+    )
     conductor_temperature: quantity("temperature", -20.0, 90.0) = 75.0  # type: ignore[valid-type]
     appliances: tuple[Appliance, ...] = Field(default_factory=usual_appliances, max_length=60)
-    lock_outs: tuple[tuple[Name, Name], ...] = Field((), max_length=40, description="pairs that never run at the same time; \"heat pump\" and \"backup heat\" may be named")
+    lock_outs: tuple[tuple[Name, Name], ...] = Field(
+        (), max_length=40, description="pairs that never run together; heat pump, backup heat too"
+    )
     generator: Generator | None = None
     battery: Battery | None = None
     indoor_unit: Literal["floor", "window", "wall", "ceiling"] = "wall"
@@ -122,11 +142,15 @@ class Supply(Checked):
         names = [a.name for a in self.appliances]
         twice = next((n for n in names if names.count(n) > 1 or n in (HEAT_PUMP, BACKUP)), None)
         if twice:
-            raise ValueError(f"the name {twice!r} is taken; give each appliance its own, e.g. {twice + ' 2'!r}")
+            raise ValueError(
+                f"the name {twice!r} is taken; give each appliance its own, e.g. {twice + ' 2'!r}"
+            )
         known = [*names, HEAT_PUMP, BACKUP]
         for name in (n for pair in self.lock_outs for n in pair):
             if name not in known:
-                raise ValueError(f"lock_outs names {name!r}; {nearest(name, known) or 'known: ' + ', '.join(known)}")
+                raise ValueError(
+                    f"lock_outs names {name!r}; {nearest(name, known) or 'known: ' + ', '.join(known)}"
+                )
         if any(a == b for a, b in self.lock_outs):
             raise ValueError("a lock-out pairs two different loads")
         if len({n for pair in self.lock_outs for n in pair}) > MOST_LOCKED:

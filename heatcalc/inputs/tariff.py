@@ -1,4 +1,4 @@
-"""What a kilowatt-hour costs: flat, tiered by the month, or by time of use; the state's average by default."""
+"""What a kilowatt-hour costs: flat, tiered by the month, or by time of use; or the state's average."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class Period(Checked):
 
 
 class Tariff(Checked):
-    """One of flat (`price`), tiered (`tiers`) or time of use (`periods`, with `price` for the hours left over)."""
+    """One of flat (`price`), tiered (`tiers`) or time of use (`periods`, and `price` for the rest)."""
 
     name: str = Field("own tariff", max_length=80)
     kind: Literal["flat", "tiered", "time-of-use"] = "flat"
@@ -55,11 +55,15 @@ class Tariff(Checked):
     @model_validator(mode="after")
     def _sound(self) -> Tariff:
         if self.kind != "tiered" and self.price is None:
-            raise ValueError(f'a {self.kind} tariff needs price = ... [US dollars per kWh]')
+            raise ValueError(f"a {self.kind} tariff needs price = ... [US dollars per kWh]")
         if (self.kind == "tiered") != bool(self.tiers) or (self.kind == "time-of-use") != bool(self.periods):
-            raise ValueError('kind "tiered" goes with tiers, kind "time-of-use" with periods, kind "flat" with neither')
+            raise ValueError(
+                'kind "tiered" goes with tiers, kind "time-of-use" with periods, kind "flat" with neither'
+            )
         limits = [tier.up_to_kWh for tier in self.tiers]
-        if limits and (limits[-1] is not None or None in limits[:-1] or limits[:-1] != sorted(set(limits[:-1]))):  # type: ignore[type-var]
+        if limits and (
+            limits[-1] is not None or None in limits[:-1] or limits[:-1] != sorted(set(limits[:-1]))
+        ):  # type: ignore[type-var]
             raise ValueError("tiers rise by up_to_kWh and the last one has none")
         return self
 
@@ -76,12 +80,18 @@ def state_row(table: str, state: str) -> dict[str, str]:
     wanted = state.strip().lower()
     row = next((r for r in known if wanted in (r["state"].lower(), r["code"].lower())), None)
     if row is None:
-        raise InputError("state", state, "is not a state of the table", nearest(state, [r["state"] for r in known]))
+        raise InputError(
+            "state", state, "is not a state of the table", nearest(state, [r["state"] for r in known])
+        )
     return row
 
 
 def state_average(state: str) -> Tariff:
     """The state's average residential price as a flat tariff, with its year and source."""
     row = state_row("electricity_price", state)
-    return Tariff(name=f"{row['state']} average", price=float(row["cents_per_kWh"]) / 100, year=row["period"],
-                  source=f"{row['source']} ({row['mark']})")
+    return Tariff(
+        name=f"{row['state']} average",
+        price=float(row["cents_per_kWh"]) / 100,
+        year=row["period"],
+        source=f"{row['source']} ({row['mark']})",
+    )

@@ -1,11 +1,11 @@
-"""Conductors and branch circuits: resistance, voltage drop, ampacity of a motor circuit, demand of a dwelling."""
+"""Conductors and branch circuits: resistance, voltage drop, motor circuits, demand of a dwelling."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 ALPHA_COPPER = 0.00393  # 1/K at 20 degC, annealed copper, NBS Handbook 100, from memory
-RHO_COPPER = 1.7241e-8  # ohm m at 20 degC, annealed copper (10.371 ohm cmil/ft), NBS Handbook 100, from memory
+RHO_COPPER = 1.7241e-8  # ohm m at 20 degC, annealed copper (10.371 ohm cmil/ft), from memory too
 CIRCULAR_MIL_M2 = 5.067075e-10  # pi/4 (0.001 in)^2, by definition
 CONTINUOUS_SHARE = 0.8  # NEC 210.20(A), 215.3: 1/1.25, from memory
 VOLTS_PER_LEG = 120.0
@@ -31,7 +31,7 @@ def resistance_at(resistance: float, known_C: float, wanted_C: float) -> float:
 
 
 def voltage_drop(current_A: float, one_way_m: float, resistance_ohm_m: float) -> float:
-    """Drop of a single-phase two-wire run [V]: 2 L R I (NEC Chapter 9 Table 8 practice, reactance neglected)."""
+    """Drop of a single-phase two-wire run [V]: 2 L R I (practice with NEC Chapter 9 Table 8)."""
     return 2 * one_way_m * resistance_ohm_m * current_A
 
 
@@ -45,27 +45,27 @@ def leg_voltage_drop(leg_A: float, other_leg_A: float, one_way_m: float, resista
 
 
 def apparent_power(rating_A: float, legs: int) -> float:
-    """Capacity of a supply [VA]: rating times 120 V times the number of legs (V x A; NEC 551.73 unit loads)."""
+    """Capacity of a supply [VA]: rating times 120 V times the number of legs (NEC 551.73 unit loads)."""
     return rating_A * VOLTS_PER_LEG * legs
 
 
 def continuous_limit(rating_A: float) -> float:
-    """Largest continuous current (3 h and more) of an overcurrent device [A]: 80 % (NEC 210.20(A), from memory)."""
+    """Largest continuous current (3 h and more) on a breaker [A]: 80 % (NEC 210.20(A), from memory)."""
     return CONTINUOUS_SHARE * rating_A
 
 
 def required_rating(continuous_A: float, other_A: float) -> float:
-    """Rating a circuit needs [A]: 125 % of the continuous current plus the rest (NEC 210.20(A), from memory)."""
+    """Rating a circuit needs [A]: 125 % of the continuous part plus the rest (NEC 210.20(A), from memory)."""
     return continuous_A / CONTINUOUS_SHARE + other_A
 
 
 def minimum_circuit_ampacity(largest_A: float, others_A: Sequence[float] = ()) -> float:
-    """Minimum circuit ampacity of a unit with motors [A]: 1.25 x largest + others (NEC 440.33, three printings)."""
+    """Minimum circuit ampacity of a unit [A]: 1.25 x largest + others (NEC 440.33, three printings)."""
     return 1.25 * largest_A + sum(others_A)
 
 
 def overcurrent_ceiling(largest_A: float, others_A: Sequence[float] = (), factor: float = 2.25) -> float:
-    """Ceiling of the unit's overcurrent device [A]: factor x largest + others (NEC 440.22(A), three printings).
+    """Ceiling of a unit's overcurrent device [A]: factor x largest + others (NEC 440.22(A), three printings).
 
     `factor` 1.75 to begin with, 2.25 where the motor does not start otherwise.  The nameplate overrules.
     """

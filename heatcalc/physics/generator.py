@@ -1,13 +1,20 @@
-"""Generator and battery: what is left at altitude and in heat, what the loads ask for, how long a battery lasts."""
+"""Generator and battery: what is left at altitude and in heat, what the loads ask for, hours on a battery."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 
-def derating(elevation_m: float, air_C: float, start_altitude_m: float, altitude_step_m: float,
-             loss_per_altitude_step: float, start_temperature_C: float, temperature_step_K: float,
-             loss_per_temperature_step: float) -> float:
+def derating(
+    elevation_m: float,
+    air_C: float,
+    start_altitude_m: float,
+    altitude_step_m: float,
+    loss_per_altitude_step: float,
+    start_temperature_C: float,
+    temperature_step_K: float,
+    loss_per_temperature_step: float,
+) -> float:
     """Share of a generator's rated power left at an altitude and air temperature.
 
     1 - loss x (h - h0)/step - loss x (T - T0)/step, each term from its start on.  The form and numbers are
@@ -20,7 +27,7 @@ def derating(elevation_m: float, air_C: float, start_altitude_m: float, altitude
 
 
 def running_power(loads_W: Sequence[float]) -> float:
-    """Running watts of loads on one generator: their sum (portable generator owner's manual, worked example)."""
+    """Running watts of loads on one generator: their sum (generator owner's manual, worked example)."""
     return float(sum(loads_W))
 
 

@@ -22,16 +22,16 @@ def area_rule_charge(area_m2: float, height_m: float, lfl_kg_m3: float) -> float
 
     Valid for m1 < M <= m2; heights under 0.6 m count as 0.6 m.
     """
-    return 2.5 * lfl_kg_m3 ** 1.25 * release_height(height_m) * area_m2 ** 0.5
+    return 2.5 * lfl_kg_m3**1.25 * release_height(height_m) * area_m2**0.5
 
 
 def area_rule_area(charge_kg: float, height_m: float, lfl_kg_m3: float) -> float:
     """Smallest room for a charge [m2]: (M / (2.5 LFL^1.25 h0))^2 (IEC 60335-2-40, annex GG)."""
-    return (charge_kg / (2.5 * lfl_kg_m3 ** 1.25 * release_height(height_m))) ** 2
+    return (charge_kg / (2.5 * lfl_kg_m3**1.25 * release_height(height_m))) ** 2
 
 
 def linear_charge(area_m2: float, height_m: float, lfl_kg_m3: float, safety_factor: float = 0.75) -> float:
-    """Linear cap for small rooms [kg]: 0.75 LFL h0 A, printed in some installer manuals (makers not named)."""
+    """Linear cap for small rooms [kg]: 0.75 LFL h0 A, printed in some installer manuals."""
     return safety_factor * lfl_kg_m3 * release_height(height_m) * area_m2
 
 

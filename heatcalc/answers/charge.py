@@ -1,0 +1,127 @@
+"""Flammable refrigerant in a small room: area rule and concentration limit, side by side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.supply import ClosedRoom
+from heatcalc.physics import refrigerant_charge as rule
+from heatcalc.tables import rows
+
+LB_PER_1000_FT3 = 0.45359237 / 28.316846592  # kg/m3
+
+CHARGE_CAUTIONS = (
+    "A screening aid, not an approval: the unit's manual, its own charge table and the installer decide; the two "
+    "routes can disagree, so the code adopted at the place must be named.",
+    "Line-set additions count into the charge; work on the circuit needs a certified technician.",
+)
+
+
+@dataclass(frozen=True)
+class RoomCharge:
+    """One room against the charge; masses in kg, areas in m2."""
+
+    room: str
+    area_m2: float
+    volume_m3: float
+    height_m: float
+    area_rule_m2: float | None
+    linear_m2: float | None
+    area_rule: str  # "no area rule", "pass", "some manuals" or "fail"
+    area_rule_if_older: str  # with the older 4 x LFL threshold
+    concentration_kg: float
+    concentration: str  # "pass" or "fail"
+
+
+@dataclass(frozen=True)
+class ChargeScreen:
+    """The refrigerant charge against every room."""
+
+    refrigerant: str
+    safety_class: str
+    charge_kg: float
+    m1_kg: float | None
+    m1_older_kg: float | None
+    m2_kg: float | None
+    m3_kg: float | None
+    rooms: tuple[RoomCharge, ...]
+    source: str
+    cautions: tuple[str, ...] = CHARGE_CAUTIONS
+
+
+def screen_charge(
+    refrigerant: str,
+    charge_kg: float,
+    position: str,
+    rooms: tuple[ClosedRoom, ...],
+    height_m: float | None = None,
+) -> ChargeScreen:
+    """Screen a charge for the whole house and each closed room.
+
+    `position` is the reference place of the indoor unit (floor, window, wall, ceiling); `height_m` its real height.
+    """
+    row = _refrigerant(refrigerant)
+    height = height_m if height_m is not None else reference_height(position)
+    lfl = float(row["lfl_kg_m3"]) if row["lfl_kg_m3"] else None
+    limit = float(row["rcl_lb_per_1000ft3"]) * LB_PER_1000_FT3
+    levels = [None if lfl is None else rule.charge_threshold(lfl, volumes) for volumes in (6, 4, 26, 130)]
+    lines = tuple(_room(room, charge_kg, height, lfl, limit) for room in rooms)
+    return ChargeScreen(
+        row["refrigerant"],
+        row["safety_class"],
+        charge_kg,
+        *levels,
+        lines,
+        f"{row['source']} ({row['mark']}); IEC 60335-2-40 annex GG as in installer manuals",
+    )
+
+
+def _refrigerant(name: str) -> dict[str, str]:
+    known = {row["refrigerant"]: row for row in rows("refrigerants_safety")}
+    if name not in known:
+        raise InputError("refrigerant", name, f"known: {', '.join(known)}", nearest(name, list(known)))
+    return known[name]
+
+
+def reference_height(position: str) -> float:
+    """Reference release height of an indoor unit [m] by its position."""
+    return next(float(row["height_m"]) for row in rows("indoor_unit_heights") if row["position"] == position)
+
+
+def _room(room: ClosedRoom, charge: float, height: float, lfl: float | None, limit: float) -> RoomCharge:
+    most = rule.concentration_charge(room.volume, limit)
+    verdict = "pass" if charge <= most else "fail"
+    if lfl is None:
+        return RoomCharge(
+            room.name,
+            room.area,
+            room.volume,
+            height,
+            None,
+            None,
+            "no area rule",
+            "no area rule",
+            most,
+            verdict,
+        )
+    return RoomCharge(
+        room.name,
+        room.area,
+        room.volume,
+        rule.release_height(height),
+        rule.area_rule_area(charge, height, lfl),
+        rule.linear_area(charge, height, lfl),
+        _area_verdict(room.area, charge, height, lfl, 6),
+        _area_verdict(room.area, charge, height, lfl, 4),
+        most,
+        verdict,
+    )
+
+
+def _area_verdict(area: float, charge: float, height: float, lfl: float, m1_volumes: float) -> str:
+    if charge <= rule.charge_threshold(lfl, m1_volumes):
+        return "no area rule"
+    if charge > rule.charge_threshold(lfl, 26) or charge > rule.area_rule_charge(area, height, lfl):
+        return "fail"
+    return "pass" if charge <= rule.linear_charge(area, height, lfl) else "some manuals"
