@@ -253,8 +253,8 @@ def air_exchange(inputs: AirInputs, conditions: AirConditions) -> AirExchange:
     other_rule = float(ventilation.fan_and_leak_residential(
         routes[0].flow_m3_s, rates.balanced_m3_s, rates.unbalanced_m3_s))
     return AirExchange(routes, routes[0], _why(model.leakage), model.leakage, rates, total, other_rule,
-                       sensible, moisture, 3600 * total / inputs.volume_m3, pressure, per_K, per_K * delta, latent,
-                       _assumptions(model))
+                       sensible, moisture, 3600 * total / inputs.volume_m3, pressure, per_K, per_K * delta,
+                       latent, _assumptions(model))
 
 
 def _why(shell: Leakage) -> str:

@@ -20,7 +20,7 @@ CREDIT_FACTOR = 0.052  # Qinf = 0.052 wsf S Q50: government work specification o
 def required_rate(name: str, floor_area_m2: float, bedrooms: int = 1) -> float:
     """Whole-house rate by formula [m3/s]: "62.2" or "manufactured home" of `ventilation_rates`.
 
-    ASHRAE 62.2: 0.03 A + 7.5 (bedrooms + 1) cfm, one bedroom or more; 24 CFR 3280.103(b): 0.035 A, 50 to 90 cfm.
+    ASHRAE 62.2: 0.03 A + 7.5 (bedrooms + 1) cfm, at least one; 24 CFR 3280.103(b): 0.035 A, 50 to 90 cfm.
     """
     row = next(r for r in rows("ventilation_rates") if r["name"] == name)
     cfm = float(row["cfm_per_ft2"]) * floor_area_m2 / SQUARE_FOOT
