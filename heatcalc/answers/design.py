@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -12,7 +12,8 @@ from heatcalc.answers.sunlight import sun_channels
 from heatcalc.inputs.living import living_day
 from heatcalc.inputs.place import Place
 from heatcalc.physics import moist_air
-from heatcalc.physics.network import Control, inputs_of, loads_by_term, modal, repeating_day, steady
+from heatcalc.physics.held_day import held_day, held_day_by_term
+from heatcalc.physics.network import inputs_of, steady
 from heatcalc.physics.sun_day import DesignDay, cooling_design_day
 
 DESIGN_WIND_HEATING_M_S, DESIGN_WIND_COOLING_M_S = 6.7, 3.4  # ASHRAE Handbook - Fundamentals 2021 ch. 17
@@ -98,14 +99,14 @@ class Designer:
     @cached_property
     def cooling(self) -> CoolingLoad:
         """The worst month and, where the house may stand any way round, the worst of eight."""
-        return max(self.cooling_days, key=lambda day: day.peak_sensible_W)
+        return with_components(self, max(self.cooling_days, key=lambda day: day.peak_sensible_W))
 
     @cached_property
     def cooling_days(self) -> tuple[CoolingLoad, ...]:
-        """Every month that can peak, every way the house may stand; sensible and latent, without components."""
+        """Every month that can peak, every way the house may stand."""
         ways = [self.model.house.site.front_faces]
         ways = list(EIGHT_BEARINGS) if ways == ["unknown"] else ways
-        return tuple(cooling_day(self, month, way) for month in self.months_that_can_peak() for way in ways)
+        return cooling_days(self, self.months_that_can_peak(), ways)
 
     def months_that_can_peak(self) -> list[int]:
         """Months whose mean daily maximum is within 14 K of the hottest month's (low sun can beat heat)."""
@@ -115,11 +116,6 @@ class Designer:
     def ground_C(self, season: str) -> float:
         """Mean outdoor temperature that the ground under the floor follows."""
         return float(np.mean(self.place.monthly.mean_C))
-
-    @cached_property
-    def cooling_components(self) -> dict[str, np.ndarray]:
-        """Sensible load of the worst day by cause [W], hour by hour; they sum to the load."""
-        return cooling_components(self, self.cooling)
 
 
 def design_conditions(model: HouseModel, place: Place) -> Conditions:
@@ -141,7 +137,9 @@ def heating_load(model: HouseModel, outdoor_C: float, ground_C: float, wind_m_s:
     leak = float(model.air.leak(indoor - outdoor_C, wind_m_s))
     per_flow = _heat_capacity(model, indoor)
     loft = model.house.loft.warmer_by if model.house.loft else 0.0
-    result = steady(model.winter, _still(model, outdoor_C, ground_C, loft), indoor, per_flow * flow)
+    inputs = _still(model, outdoor_C, ground_C, loft)
+    warm = felt_air_C(model, inputs, indoor, per_flow * flow)
+    result = steady(model.winter, inputs, warm, per_flow * flow)
     parts = {p.name: p.component for p in (*model.opaque, *model.windows)}
     air = result.terms_W.get("air exchange", 0.0)
     components = _grouped({k: v for k, v in result.terms_W.items() if k != "air exchange"}, parts)
@@ -151,6 +149,19 @@ def heating_load(model: HouseModel, outdoor_C: float, ground_C: float, wind_m_s:
     total = float(model.air.total(indoor - outdoor_C, wind_m_s))
     return HeatingLoad(outdoor_C, indoor, result.load_W, components, ua,
                        (ua + per_flow * flow) * (indoor - outdoor_C), 3600 * total / model.volume_m3)
+
+
+def felt_air_C(model: HouseModel, inputs: np.ndarray, felt_C: float, exchange_W_K: float) -> float:
+    """Air temperature at which the room feels like `felt_C`: the mean of air and radiant temperature (ISO 7726).
+
+    Cold walls make the air-only reading flatter the load by about a tenth; sheets by hand mean the felt temperature too,
+    since their inside film takes air and surroundings at one temperature.  The network is linear: two states suffice.
+    """
+    felt = []
+    for air in (felt_C, felt_C + 1.0):
+        temperatures = steady(model.winter, inputs, air, exchange_W_K).temperatures_C
+        felt.append(0.5 * (air + temperatures["radiant star"]))
+    return felt_C + (felt_C - felt[0]) / (felt[1] - felt[0])
 
 
 def _grouped(terms: dict[str, float], component_of: dict[str, str]) -> dict[str, float]:
@@ -181,42 +192,61 @@ def design_day(designer: Designer, month: int) -> DesignDay:
                               _dew_points(place)[month - 1], mean_ghi_kWh_m2_day=place.monthly.ghi_kWh_m2_day and place.monthly.ghi_kWh_m2_day[month - 1])
 
 
-def cooling_day(designer: Designer, month: int, front_faces: str) -> CoolingLoad:
-    """Sensible and latent load of one month's design day with the air held at the cooling set point."""
-    model, day = designer.model, design_day(designer, month)
-    inputs, glass = _day_inputs(designer, day, front_faces)
-    indoor = model.house.set_points.cooling
-    flow, moisture = _day_air(model, day, indoor)
-    control = Control(indoor, indoor, exchange_W_K=_heat_capacity(model, indoor) * flow, exchange_C=_hour_means(day.dry_bulb_C))
-    walked = repeating_day(modal(model.summer, linear=("outdoor_C",)), inputs, control)
-    latent = _latent(designer, moisture, month)
-    return CoolingLoad(month, front_faces, day.dry_bulb_C, -walked.plant_W, latent, {}, glass)
+def cooling_days(designer: Designer, months: list[int], ways: list[str]) -> tuple[CoolingLoad, ...]:
+    """Design days of several months, the house turned several ways, the air held at the cooling set point."""
+    days = {month: design_day(designer, month) for month in months}
+    cases = [(month, way) for month in months for way in ways]
+    drivers = [_day_inputs(designer, days[month], way) for month, way in cases]
+    sensible = -held_day(designer.model.summer_held, np.array([inputs for inputs, _ in drivers]), _indoor_C(designer))
+    return tuple(_cooling_load(designer, *cases[k], days[cases[k][0]], sensible[k], drivers[k][1]) for k in range(len(cases)))
 
 
-def cooling_components(designer: Designer, worst: CoolingLoad) -> dict[str, np.ndarray]:
-    """Each cause acting alone on the network through the same repeating day [W]."""
-    model, day = designer.model, design_day(designer, worst.month)
-    inputs, _ = _day_inputs(designer, day, worst.front_faces)
-    indoor = model.house.set_points.cooling
-    flow, _ = _day_air(model, day, indoor)
-    names, watts = loads_by_term(model.summer, inputs, indoor, _heat_capacity(model, indoor) * flow,
-                                 _hour_means(day.dry_bulb_C), linear=("outdoor_C",))
+def _cooling_load(designer: Designer, month: int, way: str, day: DesignDay, held_W: np.ndarray, glass_W: np.ndarray) -> CoolingLoad:
+    flow, moisture = _day_air(designer.model, day, _indoor_C(designer))
+    outdoor_air = _outdoor_air_W(designer, day, flow)
+    return CoolingLoad(month, way, day.dry_bulb_C, held_W + outdoor_air, _latent(designer, moisture, month), {}, glass_W)
+
+
+def with_components(designer: Designer, load: CoolingLoad) -> CoolingLoad:
+    """The same day with its sensible load by cause; the causes sum to the load."""
+    day = design_day(designer, load.month)
+    inputs, _ = _day_inputs(designer, day, load.front_faces)
+    net = designer.model.summer_held
+    terms = -held_day_by_term(net, inputs[None], _indoor_C(designer))[0]
+    flow, _ = _day_air(designer.model, day, _indoor_C(designer))
+    parts = _cooling_components(designer.model, net.term_names, terms)
+    return replace(load, components_W=parts | {"outdoor air": _outdoor_air_W(designer, day, flow)})
+
+
+def _indoor_C(designer: Designer) -> float:
+    return designer.model.house.set_points.cooling
+
+
+def _outdoor_air_W(designer: Designer, day: DesignDay, flow_m3_s: np.ndarray) -> np.ndarray:
+    indoor = _indoor_C(designer)
+    return _heat_capacity(designer.model, indoor) * flow_m3_s * (_hour_means(day.dry_bulb_C) - indoor)
+
+
+def _cooling_components(model: HouseModel, names: tuple[str, ...], terms: np.ndarray) -> dict[str, np.ndarray]:
+    """Terms of the network gathered under the words a person sees [W]."""
     component_of = {p.name: p.component for p in (*model.opaque, *model.windows)}
+    component_of |= {f"{p.name} sun": p.component for p in model.opaque}
     component_of |= {f"{w.name} sun": "sun through glass" for w in model.windows}
-    component_of |= {f"{p.name} sun": f"{p.component}" for p in model.opaque}
-    component_of |= {"gains": "people and appliances", "varying air exchange": "outdoor air", "air exchange": "outdoor air"}
+    component_of |= {"gains": "people and appliances"}
     parts: dict[str, np.ndarray] = {}
-    for name, series in zip(names, watts.T, strict=True):
-        key = component_of.get(name, "other")
-        parts[key] = parts.get(key, 0.0) - series
-    return {k: v for k, v in parts.items() if np.abs(v).max() > 1e-9}
+    for name, series in zip(names, terms.T, strict=True):
+        if name in component_of:
+            key = component_of[name]
+            parts[key] = parts.get(key, 0.0) + series
+    return parts
 
 
 def _day_inputs(designer: Designer, day: DesignDay, front_faces: str) -> tuple[np.ndarray, np.ndarray]:
     model = designer.model
     sun, glass = sun_channels(model, day.position, day.dni, day.ghi, day.dhi, EIGHT_BEARINGS[front_faces])
     living = living_day(model.house.living)
-    channels = {"outdoor_C": day.dry_bulb_C, "sky_C": day.dry_bulb_C, "below_C": designer.ground_C("summer"), **sun,
+    channels = {"outdoor_C": _hour_means(day.dry_bulb_C), "sky_C": _hour_means(day.dry_bulb_C),
+                "below_C": designer.ground_C("summer"), **sun,
                 "convective_gain_W": living.sensible_convective_W, "radiant_gain_W": living.sensible_radiant_W}
     return inputs_of(model.summer, {k: v for k, v in channels.items() if k.endswith("_C") or k in model.summer.input_names}), glass
 

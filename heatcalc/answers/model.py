@@ -15,8 +15,17 @@ from heatcalc.inputs.house_shape import Shell, shell_of
 from heatcalc.inputs.tightness import read_tightness
 from heatcalc.physics import moist_air
 from heatcalc.physics.films import CONVECTION_INSIDE_W_m2K, radiative_coefficient
+from heatcalc.physics.held_day import HeldNetwork, held
 from heatcalc.physics.network import Network
-from heatcalc.physics.zone import InternalMass, OpaqueElement, Window, Zone, network_of, star_coefficients, window_resistance
+from heatcalc.physics.zone import (
+    InternalMass,
+    OpaqueElement,
+    Window,
+    Zone,
+    network_of,
+    star_coefficients,
+    window_resistance,
+)
 
 EMITTANCE = 0.9
 INDOOR_MEAN_C, OUTDOOR_MEAN_C = 20.0, 10.0
@@ -25,8 +34,8 @@ SHELTERED_WIND_M_S = 1.0  # under a floor
 FURNITURE_J_kgK = 1600.0  # wood
 SOLAR_TO_AIR = 0.1
 FLOOR_SHARE = 0.5
-FLOW = {"winter": {"wall": "horizontal", "roof": "up", "floor": "down"},
-        "summer": {"wall": "horizontal", "roof": "down", "floor": "up"}}
+FLOW = {"winter": {"wall": "horizontal", "door": "horizontal", "roof": "up", "floor": "down"},
+        "summer": {"wall": "horizontal", "door": "horizontal", "roof": "down", "floor": "up"}}
 SHELTER_CLASS = {"open": 2, "normal": 3, "sheltered": 5}
 
 
@@ -57,6 +66,11 @@ class HouseModel:
     def summer(self) -> Network:
         """The network with the inside films of a cooled room."""
         return network_of(zone_of(self, "summer"))
+
+    @cached_property
+    def summer_held(self) -> HeldNetwork:
+        """The summer network with its air held: the design day's closed form."""
+        return held(self.summer)
 
 
 def house_model(house: House, elevation_m: float = 0.0, folder: Path | None = None) -> HouseModel:
