@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from heatcalc.answers.ground import ground_C
 from heatcalc.answers.model import HouseModel
 from heatcalc.answers.sunlight import sun_channels
 from heatcalc.inputs.living import living_day
@@ -94,7 +95,7 @@ class Designer:
     def heating(self, outdoor_C: float | None = None, wind_m_s: float = DESIGN_WIND_HEATING_M_S) -> HeatingLoad:
         """Steady load without sun or gains, indoor at the heating set point; sky at air temperature."""
         outdoor = self.conditions.heating_C if outdoor_C is None else outdoor_C
-        return heating_load(self.model, outdoor, self.ground_C("winter"), wind_m_s)
+        return heating_load(self.model, outdoor, float(self.below_C(outdoor, "winter")), wind_m_s)
 
     @cached_property
     def cooling(self) -> CoolingLoad:
@@ -113,9 +114,11 @@ class Designer:
         highs = self.place.monthly.max_C
         return [m + 1 for m in range(12) if highs[m] >= max(highs) - 14.0]
 
-    def ground_C(self, season: str) -> float:
-        """Mean outdoor temperature that the ground under the floor follows."""
-        return float(np.mean(self.place.monthly.mean_C))
+    def below_C(self, outdoor_C: float | np.ndarray, season: str) -> float | np.ndarray:
+        """Temperature the floor's underside answers to, for an outdoor temperature (ISO 13370)."""
+        ground = ground_C(self.model.house, self.model.shell, self.place.monthly.mean_C, season)
+        share = next((p.outdoor_share for p in self.model.opaque if p.boundary == "below"), 1.0)
+        return share * outdoor_C + (1.0 - share) * ground
 
 
 def design_conditions(model: HouseModel, place: Place) -> Conditions:
@@ -130,14 +133,14 @@ def design_conditions(model: HouseModel, place: Place) -> Conditions:
                       place.daily_range_K if own.daily_range is None else own.daily_range, model.elevation_m, source)
 
 
-def heating_load(model: HouseModel, outdoor_C: float, ground_C: float, wind_m_s: float) -> HeatingLoad:
+def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: float) -> HeatingLoad:
     """One steady state of the winter network, by component."""
     indoor = model.house.set_points.heating
     flow = float(model.air.sensible(indoor - outdoor_C, wind_m_s))
     leak = float(model.air.leak(indoor - outdoor_C, wind_m_s))
     per_flow = _heat_capacity(model, indoor)
     loft = model.house.loft.warmer_by if model.house.loft else 0.0
-    inputs = _still(model, outdoor_C, ground_C, loft)
+    inputs = _still(model, outdoor_C, below_C, loft)
     warm = felt_air_C(model, inputs, indoor, per_flow * flow)
     result = steady(model.winter, inputs, warm, per_flow * flow)
     parts = {p.name: p.component for p in (*model.opaque, *model.windows)}
@@ -172,8 +175,8 @@ def _grouped(terms: dict[str, float], component_of: dict[str, str]) -> dict[str,
     return grouped
 
 
-def _still(model: HouseModel, outdoor_C: float, ground_C: float, loft_K: float) -> np.ndarray:
-    channels = {"outdoor_C": outdoor_C, "sky_C": outdoor_C, "below_C": ground_C}
+def _still(model: HouseModel, outdoor_C: float, below_C: float, loft_K: float) -> np.ndarray:
+    channels = {"outdoor_C": outdoor_C, "sky_C": outdoor_C, "below_C": below_C}
     if "loft_K" in model.winter.input_names:
         channels["loft_K"] = loft_K
     return inputs_of(model.winter, channels)
@@ -246,7 +249,7 @@ def _day_inputs(designer: Designer, day: DesignDay, front_faces: str) -> tuple[n
     sun, glass = sun_channels(model, day.position, day.dni, day.ghi, day.dhi, EIGHT_BEARINGS[front_faces])
     living = living_day(model.house.living)
     channels = {"outdoor_C": _hour_means(day.dry_bulb_C), "sky_C": _hour_means(day.dry_bulb_C),
-                "below_C": designer.ground_C("summer"), **sun,
+                "below_C": designer.below_C(_hour_means(day.dry_bulb_C), "summer"), **sun,
                 "convective_gain_W": living.sensible_convective_W, "radiant_gain_W": living.sensible_radiant_W}
     return inputs_of(model.summer, {k: v for k, v in channels.items() if k.endswith("_C") or k in model.summer.input_names}), glass
 

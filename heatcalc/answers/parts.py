@@ -7,7 +7,14 @@ from math import cos, radians, sqrt
 from pathlib import Path
 
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.assembly import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly, find_assembly, load_assemblies
+from heatcalc.inputs.assembly import (
+    Assembly,
+    DoorAssembly,
+    OpaqueAssembly,
+    WindowAssembly,
+    find_assembly,
+    load_assemblies,
+)
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_shape import Placed, Shell
 from heatcalc.physics.glazing import Glazing, glazing, scaled
@@ -38,6 +45,7 @@ class OpaquePart:
     assembly: str
     source: str
     boundary: str = "outdoor"
+    outdoor_share: float = 1.0  # of a boundary below, see `ground.under_floor`
     outside_film: float = 0.0  # 0 = convection and radiation by the usual rule [W/(m2 K)]
     sky_view: float = 0.0
     solar_absorptance: float = 0.0
