@@ -1,7 +1,7 @@
 """A unit file: what a submittal sheet or an extended-performance table gives, as CSV or TOML, checked once.
 
-TOML: nameplate keys, then `heating` and `cooling` lists of points.  CSV: one `key,value` line each for the nameplate,
-an empty line, then a table whose column names carry the unit (outdoor_F, capacity_Btuh, power_W ...).
+TOML: nameplate keys, then `heating` and `cooling` lists of points.  CSV: one `key,value` line each for the
+nameplate, an empty line, then a table whose column names carry the unit (outdoor_F, capacity_Btuh ...).
 """
 
 from __future__ import annotations
@@ -13,9 +13,11 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from heatcalc import units
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, quantity, read_text, read_toml
-from heatcalc.inputs.unit_points import Point, curves_of
+from heatcalc.inputs.unit_gaps import with_modelled
+from heatcalc.inputs.unit_points import Placed, Point, checked_points, laid_out
 from heatcalc.physics.frost import has_frost_point
 from heatcalc.physics.heat_pump import Curves, Unit
 from heatcalc.physics.unit_rules import rule
@@ -131,7 +133,7 @@ def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
             "e.g. mode,outdoor_F,level,capacity_Btuh,power_W",
             file.name,
         )
-    said = {row[0]: (row[1] if len(row) > 1 else "") for _, row in lines[:head]}
+    said: dict[str, Any] = {row[0]: (row[1] if len(row) > 1 else "") for _, row in lines[:head]}
     said = {
         key: value if key != "sound" else _number(value, key, file.name)
         for key, value in said.items()
@@ -180,13 +182,12 @@ def _number(cell: str, field: str, where: str) -> float:
         raise InputError(field, cell, "is not a number", "", where) from None
 
 
-def _unit(plate: Nameplate, points: list[tuple[Point, str]], where: str) -> Unit:
+def _unit(plate: Nameplate, points: Placed, where: str) -> Unit:
     assumed: list[str] = []
-    heating, remarks = curves_of("heating", points, plate, where)
-    assumed += remarks
-    lowest_cooling = _or_rule(plate.lowest_cooling, "lowest_cooling", "lowest cooling temperature", assumed)
-    cooling, remarks = curves_of("cooling", points, plate, where, lowest_cooling)
-    assumed += remarks
+    lowest_cooling = _or_rule(
+        plate.lowest_cooling, "lowest_cooling", "lowest cooling temperature in C", assumed
+    )
+    heating, cooling = _both_curves(plate, points, where, lowest_cooling, assumed)
     pan = plate.pan_heater
     if pan is None:
         pan = 0.0 if plate.unit_class == "standard" else rule("pan_heater_cold_class")
@@ -194,7 +195,7 @@ def _unit(plate: Nameplate, points: list[tuple[Point, str]], where: str) -> Unit
     tested = has_frost_point([p.outdoor for p, _ in points if p.mode == "heating"])
     return Unit(
         name=plate.name,
-        size_kBtuh=plate.size / 293.0710702,
+        size_kBtuh=round(units.convert(plate.size, "watt", "kBtu/hour"), 4),
         unit_class=plate.unit_class,
         volts=plate.voltage,
         mca_A=plate.mca,
@@ -214,6 +215,15 @@ def _unit(plate: Nameplate, points: list[tuple[Point, str]], where: str) -> Unit
         assumed=tuple(assumed),
         sound_dBA=plate.sound,
     )
+
+
+def _both_curves(plate: Nameplate, points: Placed, where: str, lowest_cooling_C: float, assumed: list[str]):
+    checked = {mode: checked_points(mode, points, plate, where) for mode in ("heating", "cooling")}
+    filled, modelled = with_modelled(checked["heating"][0], checked["cooling"][0], plate, where)
+    heating, cold_remarks = laid_out("heating", filled["heating"], plate.lowest_heating)
+    cooling, warm_remarks = laid_out("cooling", filled["cooling"], lowest_cooling_C)
+    assumed += [*checked["heating"][1], *checked["cooling"][1], *modelled, *cold_remarks, *warm_remarks]
+    return heating, cooling
 
 
 def _or_rule(value: float | None, name: str, words: str, assumed: list[str]) -> float:

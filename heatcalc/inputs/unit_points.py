@@ -42,33 +42,34 @@ class Point(Checked):
         return None if self.cop is None else self.capacity / self.cop
 
 
+class Modelled(Point):
+    """A point the cycle model filled: its power alone, or (`whole`) its capacity too."""
+
+    whole: bool = False
+
+
 Placed = list[tuple[Point, str]]
 
 
-def curves_of(
-    mode: str, points: Placed, plate: Any, where: str, lowest_cooling_C: float = 0.0
-) -> tuple[Curves, list[str]]:
-    """Checked curves of one mode and what was assumed to fill them."""
+def checked_points(mode: str, points: Placed, plate: Any, where: str) -> tuple[list[Point], list[str]]:
+    """The points of one mode, each checked alone and all together, and what was set aside."""
     mine = [(p, w) for p, w in points if p.mode == mode]
     if not mine:
-        raise InputError(
-            mode,
-            None,
-            f"no {mode} points",
-            "give capacity and power at two or more outdoor temperatures",
-            where,
-        )
+        advice = "give capacity and power at two or more outdoor temperatures"
+        raise InputError(mode, None, f"no {mode} points", advice, where)
     mine, remarks = _one_indoor_condition(mode, mine)
     for point, place in mine:
         _check_alone(point, plate, place)
-    _check_together(mode, mine, where)
-    lowest = plate.lowest_heating if mode == "heating" else lowest_cooling_C
-    curves, more = _laid_out(mode, [p for p, _ in mine], lowest)
-    return curves, remarks + more
+    _check_together(mode, mine)
+    if mode == "heating" and len({round(p.outdoor, 2) for p, _ in mine}) < 2:
+        raise InputError(
+            mode, None, "has one outdoor temperature only", "47 F and 17 F or 5 F at least", where
+        )
+    return [p for p, _ in mine], remarks
 
 
 def _one_indoor_condition(mode: str, mine: Placed) -> tuple[Placed, list[str]]:
-    """The rows at the indoor temperature nearest the rating condition; other rows are set aside and said so."""
+    """The rows at the indoor condition nearest the rating; other rows are set aside and said so."""
 
     def indoor(p: Point) -> tuple[float, float]:
         wet = RATING_WET_BULB_C if p.indoor_wet_bulb is None else p.indoor_wet_bulb
@@ -129,18 +130,16 @@ def _check_cop(p: Point, cop: float, where: str) -> None:
         )
 
 
-def _check_together(mode: str, mine: Placed, where: str) -> None:
+def _check_together(mode: str, mine: Placed) -> None:
     for level in LEVELS:
         _check_order(mode, level, [(p, w) for p, w in mine if p.level == level])
-    by_key = {(round(p.outdoor, 3), p.level): (p, w) for p, w in mine}
+    by_key: dict[tuple[float, str], tuple[Point, str]] = {
+        (round(p.outdoor, 3), p.level): (p, w) for p, w in mine
+    }
     for (outdoor, level), (p, place) in by_key.items():
         for higher in LEVELS[LEVELS.index(level) + 1 :]:
             if (outdoor, higher) in by_key:
                 _check_levels(p, by_key[outdoor, higher][0], place)
-    if not any(p.input_W is not None for p, _ in mine):
-        raise InputError(
-            mode, None, f"no {mode} point has a power or a COP", "one is needed as an anchor", where
-        )
 
 
 def _check_levels(low: Point, high: Point, where: str) -> None:
@@ -181,8 +180,9 @@ def _check_order(mode: str, level: str, mine: Placed) -> None:
             )
 
 
-def _laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, list[str]]:
-    nodes = np.array(sorted({round(p.outdoor, 6) for p in mine}))
+def laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, list[str]]:
+    """Checked points as curves with every hole filled, and what was filled."""
+    nodes = np.array(sorted({round(p.outdoor, 9) for p in mine}))
     levels = [level for level in LEVELS if any(p.level == level for p in mine)]
     blank = {level: np.full(len(nodes), np.nan) for level in levels}
     capacity, electric, shares = ({level: row.copy() for level, row in blank.items()} for _ in range(3))
@@ -191,8 +191,10 @@ def _laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, li
         capacity[p.level][k] = p.capacity
         electric[p.level][k] = np.nan if p.input_W is None else p.input_W
         shares[p.level][k] = _sensible_share(p)
-    given = {level: np.isfinite(capacity[level]) for level in levels}
-    remarks = _filled(nodes, capacity, electric, given)
+    given = _printed(nodes, levels, [p for p in mine if not (isinstance(p, Modelled) and p.whole)])
+    with_power = [p for p in mine if not isinstance(p, Modelled) and p.input_W is not None]
+    power_given = _printed(nodes, levels, with_power)
+    remarks = _filled(nodes, capacity, electric)
     sensible = _shares(nodes, shares, remarks) if mode == "cooling" else {}
     first = mine[0]
     inside = RATING_INDOOR_C[mode] if first.indoor is None else first.indoor
@@ -203,16 +205,24 @@ def _laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, li
         capacity,
         electric,
         given,
+        power_given,
         lowest_C,
         inside,
         wet if mode == "cooling" else float("nan"),
         sensible,
     )
     if mode == "heating":
-        frosted = with_frost_point(curves)
-        remarks += ["frost dip at 35 F by rule (no tested point)"] if frosted is not curves else []
-        curves = frosted
-    return curves, remarks
+        curves = with_frost_point(curves)
+        remarks += ["frost dip at 35 F by rule (no tested point)"] if curves.frost_by_rule else []
+    return curves, [f"{mode}: {remark}" for remark in remarks]
+
+
+def _printed(nodes, levels: list[str], mine: list[Point]) -> dict:
+    """Which nodes of each level hold one of these points."""
+    return {
+        level: np.array([any(p.level == level and abs(p.outdoor - x) < 1e-5 for p in mine) for x in nodes])
+        for level in levels
+    }
 
 
 def _sensible_share(p: Point) -> float:
@@ -223,36 +233,33 @@ def _sensible_share(p: Point) -> float:
     return float(np.clip(1.0 - p.moisture_removal * LATENT_HEAT_J_KG / p.capacity, 0.3, 1.0))
 
 
-def _filled(nodes, capacity: dict, electric: dict, given: dict) -> list[str]:
-    """Fill holes: COP straight inside a level's own print, beyond it the level keeps its ratio to a level that is there."""
-    remarks: list[str] = []
-    cops = {level: capacity[level] / electric[level] for level in capacity}
-    for name, table in (("capacity", capacity), ("COP", cops)):
-        for level in table:
+def _filled(nodes, capacity: dict, electric: dict) -> list[str]:
+    """Fill holes: straight inside a level's print; beyond it the level keeps its ratio to a fuller one."""
+    filled: list[str] = []
+    for table in (capacity, electric):
+        fullest = sorted(table, key=lambda level: -int(np.isfinite(table[level]).sum()))
+        for level in fullest:
             if not np.all(np.isfinite(table[level])):
-                table[level][:] = _completed(nodes, table, level)
-                remarks.append(f"{level} {name} filled where not printed")
-    for level in capacity:
-        electric[level][:] = np.where(
-            np.isfinite(electric[level]), electric[level], capacity[level] / cops[level]
-        )
-    return remarks
+                table[level][:] = _completed(nodes, table, level, [x for x in fullest if x != level])
+                filled.append(level)
+    names = [level for level in LEVELS if level in filled]
+    return [f"{' and '.join(names)} filled where not printed"] if names else []
 
 
-def _completed(nodes, table: dict, level: str):
-    mine = table[level]
+def _completed(nodes, table: dict, level: str, others: list[str]):
+    mine = table[level].copy()
     known = np.isfinite(mine)
     if not known.any():
-        return next(row for row in table.values() if np.isfinite(row).any())
-    filled = np.interp(nodes, nodes[known], mine[known])
-    outside = (nodes < nodes[known][0]) | (nodes > nodes[known][-1])
-    for other, row in table.items():
+        return next(table[other] for other in others if np.isfinite(table[other]).any())
+    inside = (nodes >= nodes[known][0]) & (nodes <= nodes[known][-1])
+    mine[inside] = np.interp(nodes[inside], nodes[known], mine[known])
+    for other in others:
+        row = table[other]
         shared = known & np.isfinite(row)
-        if other != level and shared.any():
-            ratio = np.interp(nodes, nodes[shared], mine[shared] / row[shared])
-            use = outside & np.isfinite(row)
-            return np.where(use, row * ratio, filled)
-    return filled
+        hole = ~np.isfinite(mine) & np.isfinite(row)
+        if shared.any() and hole.any():
+            mine[hole] = row[hole] * np.interp(nodes[hole], nodes[shared], mine[shared] / row[shared])
+    return np.interp(nodes, nodes[np.isfinite(mine)], mine[np.isfinite(mine)])
 
 
 def _shares(nodes, shares: dict, remarks: list[str]) -> dict:
@@ -261,7 +268,7 @@ def _shares(nodes, shares: dict, remarks: list[str]) -> dict:
         known = np.isfinite(row)
         default = rule("shr_min") if level == "min" else rule("shr_rated")
         if not known.any():
-            remarks.append(f"{level} sensible heat ratio {default:g}")
+            remarks.append(f"sensible heat ratio {default:g} at {level}")
         sensible[level] = (
             np.interp(nodes, nodes[known], row[known]) if known.any() else np.full(len(nodes), default)
         )

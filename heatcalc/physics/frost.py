@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 
 from heatcalc.physics.heat_pump import FROST_HIGH_C, FROST_LOW_C, Curves
+from heatcalc.physics.moist_air import saturation_pressure
 from heatcalc.physics.unit_rules import rule
 from heatcalc.tables import rows
 
@@ -23,7 +24,7 @@ def _printed() -> tuple[np.ndarray, np.ndarray]:
 
 
 def defrost_factor(outdoor_C, relative_humidity=_PRINTED_HUMIDITY):
-    """Capacity with frost over capacity without; straight between the printed rows (5 to 59 F, 85 % humidity).
+    """Capacity with frost over that without; straight between printed rows (5 to 59 F, 85 % humidity).
 
     At another humidity the loss scales with the moisture the air can leave on a coil 7 K colder (own rule).
     """
@@ -33,19 +34,14 @@ def defrost_factor(outdoor_C, relative_humidity=_PRINTED_HUMIDITY):
 
 
 def frost_driver(outdoor_C, relative_humidity):
-    """Moisture left on the coil relative to air at 85 % humidity, 0 to 1.4 (own rule, vapour pressure difference)."""
+    """Moisture left on the coil relative to 85 % humidity, 0 to 1.4 (own rule, vapour pressure)."""
     outdoor = np.asarray(outdoor_C, float)
-    air = _vapour_pressure_ice_Pa(outdoor)
-    coil = _vapour_pressure_ice_Pa(outdoor - rule("frost_coil_below_air"))
+    air = saturation_pressure(outdoor)
+    coil = saturation_pressure(outdoor - rule("frost_coil_below_air"))
     return np.clip((relative_humidity * air - coil) / (_PRINTED_HUMIDITY * air - coil), 0.0, 1.4)
 
 
-def _vapour_pressure_ice_Pa(celsius):
-    """Saturation over ice, Magnus form with the constants of Sonntag (1990); within 1 % from -40 to 5 C."""
-    return 611.2 * np.exp(22.46 * celsius / (272.62 + celsius))
-
-
-def humidity_ratio_of_loss(curves: Curves, tested_frost_point: bool, outdoor_C, relative_humidity):
+def humidity_factor(curves: Curves, tested_frost_point: bool, outdoor_C, relative_humidity):
     """Factor on heating capacity for air drier or damper than 85 %, on curves that hold the rule's frost dip.
 
     One everywhere where the unit was tested at 35 F: that print already contains frost.
@@ -67,8 +63,8 @@ def has_frost_point(outdoor_C) -> bool:
 def with_frost_point(curves: Curves) -> Curves:
     """The curves with a 35 F node by rule: 0.90 of the dry straight line in capacity, 0.985 in power.
 
-    US federal rating default (10 CFR 430 subpart B appendix M1), from memory.  Unchanged where frost is printed or
-    the print does not span 35 F.
+    US federal rating default (10 CFR 430 subpart B appendix M1), from memory.  Unchanged where frost is
+    printed or the print does not span 35 F.
     """
     nodes = curves.outdoor_C
     if has_frost_point(nodes) or not nodes[0] < FROST_POINT_C < nodes[-1]:
@@ -84,11 +80,15 @@ def with_frost_point(curves: Curves) -> Curves:
     def dipped(values: dict, factor: float) -> dict:
         return {k: np.interp(merged, nodes, v) * np.where(dip, factor, 1.0) for k, v in values.items()}
 
-    given = {k: np.isin(merged, nodes[v]) for k, v in curves.given.items()}
+    given, power_given = (
+        {k: np.isin(merged, nodes[v]) for k, v in flags.items()}
+        for flags in (curves.given, curves.power_given)
+    )
     return replace(
         curves,
         outdoor_C=merged,
         given=given,
+        power_given=power_given,
         frost_by_rule=True,
         capacity_W=dipped(curves.capacity_W, rule("frost_capacity_35F")),
         power_W=dipped(curves.power_W, rule("frost_power_35F")),

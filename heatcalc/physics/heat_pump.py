@@ -1,8 +1,8 @@
 """A mini-split between and beyond its printed points: capacity by level, power at a load, sensible share.
 
-Between printed temperatures capacity and power run straight at one level; between levels the COP runs straight in
-load, never the power (a straight power is 15 % too high on average).  Beyond the print there is a band, marked
-estimated, for at most 12 F on the demanding side, and nothing below the lowest operating temperature.
+Between printed temperatures capacity and power run straight at one level; between levels the COP is straight
+in load, never the power (straight power is 15 % too high on average).  Beyond the print there is a band,
+marked estimated, for at most 12 F on the demanding side, and nothing below the lowest operating temperature.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ Array = np.ndarray
 class Curves:
     """One mode of a unit.  `outdoor_C` increases; each level has one value per outdoor temperature.
 
-    `given` says which values were printed; the others were filled (see `heatcalc.inputs.unit`).
+    `given` and `power_given` say which values were printed; the others were filled by the reader.
     """
 
     mode: str  # "heating" or "cooling"
@@ -36,6 +36,7 @@ class Curves:
     capacity_W: dict[str, Array]
     power_W: dict[str, Array]
     given: dict[str, Array]
+    power_given: dict[str, Array]
     lowest_C: float
     indoor_C: float
     indoor_wet_bulb_C: float = float("nan")
@@ -170,6 +171,7 @@ def _banded(curves: Curves, values: Array, at: Array, quantity: str) -> tuple[Ar
     """Value, low and high of one printed row at `at`, ignoring the limits of operation."""
     nodes = curves.outdoor_C
     value = np.interp(at, nodes, values)
+    low_error: float | Array
     low_error, high_error = error_band(f"{quantity} between points")
     if curves.frost_by_rule and quantity == "capacity":
         low_error = low_error + np.where(
@@ -186,7 +188,7 @@ def _banded(curves: Curves, values: Array, at: Array, quantity: str) -> tuple[Ar
 
 
 def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int):
-    """Value, low, high beyond one end: cold heating between line and cycle, else the held slope with its error."""
+    """Value, low, high beyond one end: cold heating between line and cycle, else the held slope."""
     line, shape = _beyond(curves, values, at, quantity, end, inward)
     if curves.mode == "heating" and end == 0:
         return 0.5 * (line + shape), np.minimum(line, shape), np.maximum(line, shape)
@@ -196,7 +198,7 @@ def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: 
 
 
 def off_at(curves: Curves, outdoor_C: Array) -> Array:
-    """Where the unit gives nothing: below its lowest temperature, or more than 12 F beyond the print on the hard side."""
+    """Where it gives nothing: below its lowest temperature or over 12 F beyond the hard end of the print."""
     at = np.asarray(outdoor_C, float)
     below = at < curves.lowest_C - 1e-9
     if curves.mode == "heating":
@@ -204,9 +206,9 @@ def off_at(curves: Curves, outdoor_C: Array) -> Array:
     return below | (at > curves.outdoor_C[-1] + REACH_K + 1e-9)
 
 
-def _marks(curves: Curves, at: Array, level: str) -> Array:
+def _marks(curves: Curves, at: Array, given: Array) -> Array:
     """given on a printed point, between inside the print, estimated beyond it, off where nothing is given."""
-    printed = curves.outdoor_C[curves.given[level]]
+    printed = curves.outdoor_C[given]
     if printed.size == 0:
         return np.where(off_at(curves, at), "off", "estimated")
     on_point = np.any(np.abs(at[..., None] - printed) < 1e-6, axis=-1)
@@ -218,14 +220,14 @@ def _estimate(curves: Curves, outdoor_C, level: str, quantity: str) -> Estimate:
     at = np.atleast_1d(np.asarray(outdoor_C, float))
     values = (curves.capacity_W if quantity == "capacity" else curves.power_W)[level]
     value, low, high = _banded(curves, values, at, quantity)
-    mark = _marks(curves, at, level)
+    mark = _marks(curves, at, (curves.given if quantity == "capacity" else curves.power_given)[level])
     inside = (at >= curves.outdoor_C[0]) & (at <= curves.outdoor_C[-1])
     filled = (mark == "estimated") & inside
     low_error, high_error = error_band(f"{quantity} filled level")
     low = np.where(filled, value * (1.0 + low_error), np.where(mark == "given", value, low))
     high = np.where(filled, value * (1.0 + high_error), np.where(mark == "given", value, high))
-    running = mark != "off"
-    return Estimate(*(np.where(running, x, 0.0) for x in (value, low, high)), mark)
+    value, low, high = (np.where(mark == "off", 0.0, x) for x in (value, low, high))
+    return Estimate(value, low, high, mark)
 
 
 def capacity(curves: Curves, outdoor_C, level: str) -> Estimate:
@@ -258,9 +260,9 @@ def level_values(curves: Curves, outdoor_C) -> tuple[Array, Array]:
 def power(curves: Curves, outdoor_C, load_W, cd: float = 0.25) -> Operation:
     """Electric input [W] that carries `load_W` at `outdoor_C` (arrays of one shape).
 
-    Between levels the COP is straight in the load.  Below the minimum the unit cycles: run fraction X = Q/Qmin,
-    P = Pmin X / (1 - Cd (1 - X)) (degradation coefficient 0.25: Regulation (EU) 206/2012 default).  Above the
-    maximum the rest is `unmet_W`.  Off below the lowest temperature.  Error of the COP rule: at most 5.7 %.
+    Between levels the COP is straight in the load.  Below the minimum the unit cycles: run fraction
+    X = Q/Qmin, P = Pmin X / (1 - Cd (1 - X)) (degradation coefficient 0.25: Regulation (EU) 206/2012
+    default).  Above the maximum the rest is `unmet_W`.  Off below the lowest temperature.  Error of the COP rule: at most 5.7 %.
     """
     at, load = np.broadcast_arrays(np.atleast_1d(np.asarray(outdoor_C, float)), np.asarray(load_W, float))
     capacities, inputs = level_values(curves, at)
@@ -296,7 +298,7 @@ def _cop_between_levels(capacities: Array, inputs: Array, steady: Array) -> Arra
 
 
 def sensible_heat_ratio(curves: Curves, outdoor_C, load_W) -> Array:
-    """Sensible share of the cooling delivered at a load: straight in load between levels, minimum's below it."""
+    """Sensible share of the cooling at a load: straight in load between levels, the minimum's below it."""
     at, load = np.broadcast_arrays(np.atleast_1d(np.asarray(outdoor_C, float)), np.asarray(load_W, float))
     capacities, _ = level_values(curves, at)
     shares = np.stack(
@@ -313,12 +315,14 @@ def sensible_heat_ratio(curves: Curves, outdoor_C, load_W) -> Array:
 def hourly_table(unit: Unit, outdoor_C) -> HourlyTable:
     """Capacity and input by level for both modes at each outdoor temperature: build once, then step."""
     at = np.atleast_1d(np.asarray(outdoor_C, float))
-    tables = []
-    for curves in (unit.heating, unit.cooling):
-        for stack in level_values(curves, at):
-            tables.append(dict(zip(curves.levels, stack, strict=True)))
+    heat, heat_power = (
+        dict(zip(unit.heating.levels, x, strict=True)) for x in level_values(unit.heating, at)
+    )
+    cool, cool_power = (
+        dict(zip(unit.cooling.levels, x, strict=True)) for x in level_values(unit.cooling, at)
+    )
     shares = {
         level: np.interp(at, unit.cooling.outdoor_C, share)
         for level, share in unit.cooling.sensible_heat_ratio.items()
     }
-    return HourlyTable(*tables, shares)
+    return HourlyTable(heat, heat_power, cool, cool_power, shares)
