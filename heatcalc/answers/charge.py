@@ -12,8 +12,8 @@ from heatcalc.tables import rows
 LB_PER_1000_FT3 = 0.45359237 / 28.316846592  # kg/m3
 
 CHARGE_CAUTIONS = (
-    "A screening aid, not an approval: the unit's manual, its own charge table and the installer decide; the two "
-    "routes can disagree, so the code adopted at the place must be named.",
+    "A screening aid, not an approval: the unit's manual, its own charge table and the installer decide; the "
+    "two routes can disagree, so the code adopted at the place must be named.",
     "Line-set additions count into the charge; work on the circuit needs a certified technician.",
 )
 
@@ -59,19 +59,22 @@ def screen_charge(
 ) -> ChargeScreen:
     """Screen a charge for the whole house and each closed room.
 
-    `position` is the reference place of the indoor unit (floor, window, wall, ceiling); `height_m` its real height.
+    `position` names a reference height (floor, window, wall, ceiling); `height_m` is the real one.
     """
     row = _refrigerant(refrigerant)
     height = height_m if height_m is not None else reference_height(position)
     lfl = float(row["lfl_kg_m3"]) if row["lfl_kg_m3"] else None
     limit = float(row["rcl_lb_per_1000ft3"]) * LB_PER_1000_FT3
-    levels = [None if lfl is None else rule.charge_threshold(lfl, volumes) for volumes in (6, 4, 26, 130)]
+    m1, older, m2, m3 = (lfl and rule.charge_threshold(lfl, volumes) for volumes in (6, 4, 26, 130))
     lines = tuple(_room(room, charge_kg, height, lfl, limit) for room in rooms)
     return ChargeScreen(
         row["refrigerant"],
         row["safety_class"],
         charge_kg,
-        *levels,
+        m1,
+        older,
+        m2,
+        m3,
         lines,
         f"{row['source']} ({row['mark']}); IEC 60335-2-40 annex GG as in installer manuals",
     )

@@ -94,7 +94,7 @@ def heaviest_allowed(loads: tuple[Load, ...], pairs: Pairs) -> tuple[Load, ...]:
 
 
 def share_legs(loads: tuple[Load, ...], legs: int) -> tuple[tuple[Load, ...], tuple[Load, ...]]:
-    """Loads of each leg, fuller leg first: 240 V loads on both, 120 V ones largest first on the emptier leg."""
+    """Loads of each leg, fuller leg first: 240 V loads on both, 120 V largest first on the emptier leg."""
     sides: tuple[list[Load], list[Load]] = ([], [])
     for load in sorted(loads, key=lambda x: (-x.legs, -x.required_A, x.name)):
         if load.legs == 2:
@@ -144,7 +144,7 @@ def _verdict(
         if continuous > limit + ROUND_A:
             return (
                 "fail",
-                f"continuous loads draw {continuous:.1f} A, over 80 % ({limit:.0f} A) of {cord.rating_A:.0f} A",
+                f"continuous loads {continuous:.1f} A, over 80 % ({limit:.0f} A) of {cord.rating_A:.0f} A",
             )
         return "fail", (
             f"{required:.1f} A needed with continuous loads at 125 %, the cord is rated "

@@ -1,4 +1,4 @@
-"""What the year's electricity costs under a tariff, what it emits, and the same heat from propane or resistance."""
+"""What the year's electricity costs under a tariff, what it emits, the same heat from other sources."""
 
 from __future__ import annotations
 
@@ -138,7 +138,7 @@ def electricity_co2(kwh: float, state: str) -> Emission:
 
 
 def propane_price(state: str) -> tuple[float, str]:
-    """Residential propane price [US dollars/gallon] of the state, or the national one where it is not listed."""
+    """Residential propane price [US dollars/gallon] of the state, or the national one if not listed."""
     row = next(
         (r for r in rows("propane_price") if state.lower() in (r["state"].lower(), r["code"].lower())), None
     )

@@ -66,7 +66,8 @@ def check_generator(
     words = (
         f"loses {chosen.loss_per_altitude_step:.1%} per {chosen.altitude_step:.0f} m above "
         f"{chosen.start_altitude:.0f} m and {chosen.loss_per_temperature_step:.1%} per "
-        f"{chosen.temperature_step:.0f} K above {chosen.start_temperature:.0f} C (makers' rules differ, all inputs); the heat pump starts at "
+        f"{chosen.temperature_step:.0f} K above {chosen.start_temperature:.0f} C "
+        "(makers' rules differ, all inputs); the heat pump starts at "
         f"{unit_start:g} times its running watts"
     )
     return GeneratorCheck(
@@ -106,7 +107,7 @@ def _hour(
 def battery_line(
     chosen: Battery | None, hours: dict[str, HourCheck], mean_W: float | None
 ) -> BatteryLine | None:
-    """Hours of the coldest and hottest hour's loads, and of the mean power if known; None without a battery."""
+    """Hours of the coldest and hottest hour's loads, and of the mean power; None without a battery."""
     if chosen is None:
         return None
     watts = {season: sum(load.watts for load in hour.loads) for season, hour in hours.items()}

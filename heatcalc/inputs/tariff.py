@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, Literal
 
@@ -60,10 +61,9 @@ class Tariff(Checked):
             raise ValueError(
                 'kind "tiered" goes with tiers, kind "time-of-use" with periods, kind "flat" with neither'
             )
-        limits = [tier.up_to_kWh for tier in self.tiers]
-        if limits and (
-            limits[-1] is not None or None in limits[:-1] or limits[:-1] != sorted(set(limits[:-1]))
-        ):  # type: ignore[type-var]
+        limits = [tier.up_to_kWh or 0.0 for tier in self.tiers]
+        rising = all(0 < low < high for low, high in pairwise(limits[:-1])) and all(limits[:-1])
+        if limits and (limits[-1] or not rising):
             raise ValueError("tiers rise by up_to_kWh and the last one has none")
         return self
 

@@ -1,0 +1,229 @@
+"""The supply check as plain text and as a mapping for JSON.  Nothing is computed here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from textwrap import fill
+from typing import Any
+
+from heatcalc import units
+from heatcalc.answers.charge import ChargeScreen
+from heatcalc.answers.cord import HourCheck
+from heatcalc.answers.supply import OnDemand, SupplyAnswer
+
+VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
+SEASONS = {"cold": "Coldest hour", "hot": "Hottest hour"}
+
+
+def supply_text(answer: SupplyAnswer, screen: ChargeScreen | None, title: str, system: str = "ip") -> str:
+    """The whole answer, one section a question."""
+    parts = [
+        title,
+        "=" * len(title),
+        _verdict(answer),
+        _hours(answer),
+        _hourly(answer),
+        _on_demand(answer),
+        _circuits(answer),
+        _drop(answer, system),
+        _generator(answer),
+        _battery(answer),
+        _charge(screen, system),
+        _bullets("Also", answer.remarks),
+        _bullets("Cautions", answer.cautions),
+        _bullets("Sources", answer.sources),
+    ]
+    return "\n\n".join(part for part in [f"{parts[0]}\n{parts[1]}", *parts[2:]] if part)
+
+
+def supply_json(answer: SupplyAnswer, screen: ChargeScreen | None) -> dict[str, Any]:
+    """The answer as plain mappings; SI units and amperes as the field names say."""
+    return asdict(answer) | {"refrigerant_charge": None if screen is None else asdict(screen)}
+
+
+def _verdict(answer: SupplyAnswer) -> str:
+    cord = answer.cord
+    words = "PASSES" if answer.passes else "DOES NOT PASS"
+    lines = [
+        f"{cord.title}: {words}",
+        f"  {answer.capacity_VA:,.0f} VA, {cord.rating_A:.0f} A a leg, "
+        f"of it {answer.continuous_limit_A:.0f} A continuous",
+    ]
+    lines += [f"  {advice}" for advice in answer.advice]
+    lines.append(f"  smallest supply that carries these loads: {answer.smallest_cord or 'none in the table'}")
+    return "\n".join(lines)
+
+
+def _hours(answer: SupplyAnswer) -> str:
+    return "\n\n".join(_hour(hour) for hour in (answer.cold, answer.hot))
+
+
+def _hour(hour: HourCheck) -> str:
+    rows = [
+        (
+            load.name,
+            f"{load.watts:,.0f} W",
+            f"{load.amperes:.1f} A",
+            "120/240 V" if load.legs == 2 else "120 V",
+            "continuous" if load.continuous else "",
+        )
+        for load in hour.loads
+    ]
+    lines = [f"{SEASONS[hour.season]}: {hour.verdict.upper()} - {hour.reason}", *_table(rows)]
+    if hour.leg_A[1] > 0:
+        lines.append(
+            f"  legs {hour.leg_A[0]:.1f} A and {hour.leg_A[1]:.1f} A, if the electrician balances them"
+        )
+    if hour.locked_out:
+        lines.append(f"  held off by lock-outs: {', '.join(hour.locked_out)}")
+    return "\n".join(lines)
+
+
+def _hourly(answer: SupplyAnswer) -> str:
+    share = answer.hourly
+    if share is None:
+        return ""
+    first = f", first on {share.first_above_80}" if share.hours_above_80 else ""
+    return (
+        f"Through the year: {share.hours_above_80} hour{'s' * (share.hours_above_80 != 1)} above 80 % of the cord"
+        f"{first}; highest {share.highest_A:.1f} A ({share.highest_share:.0%}) on {share.highest_when}"
+    )
+
+
+def _on_demand(answer: SupplyAnswer) -> str:
+    if not answer.on_demand:
+        return ""
+    rows = [
+        ("switched on", "draws", "in the coldest hour", "in the hottest hour"),
+        *(
+            (
+                item.name,
+                f"{item.amperes:.1f} A",
+                _beside(item, item.cold, item.pause_cold),
+                _beside(item, item.hot, item.pause_hot),
+            )
+            for item in answer.on_demand
+        ),
+    ]
+    return "\n".join(["May this run as well?", *_table(rows)])
+
+
+def _beside(item: OnDemand, verdict: str, pause: tuple[str, ...] | None) -> str:
+    if pause is None:
+        return "no"
+    return f"with {' and '.join(pause)} off" if pause else VERDICTS[verdict]
+
+
+def _circuits(answer: SupplyAnswer) -> str:
+    rows = [
+        ("circuit", "volts", "breaker", "wire", "draws", "loads"),
+        *(
+            (
+                line.name,
+                f"{line.volts}",
+                f"{line.breaker_A:.0f} A",
+                f"{line.gauge_awg or '?'} AWG",
+                f"{line.load_A:.1f} A",
+                ", ".join(line.loads) or "receptacles",
+            )
+            for line in answer.circuits
+        ),
+    ]
+    notes = dict.fromkeys(
+        f"  {line.name}: {line.note}" for line in answer.circuits if line.note != "own circuit"
+    )
+    return "\n".join(["Circuits", *_table(rows), *notes])
+
+
+def _drop(answer: SupplyAnswer, system: str) -> str:
+    drop = answer.drop
+    return (
+        f"Cord drop: {drop.volts:.1f} V ({drop.share:.1%}) at {drop.amperes:.1f} A over "
+        f"{units.text(drop.length_m, 'length', system)} of {drop.gauge_awg} AWG at "
+        f"{units.text(drop.conductor_C, 'temperature', system)}: {drop.remark}"
+    )
+
+
+def _generator(answer: SupplyAnswer) -> str:
+    check = answer.generator
+    if check is None:
+        return ""
+    word = (
+        "carries the loads"
+        if check.passes
+        else "does NOT carry the loads"
+        if check.allowed
+        else "NOT ALLOWED for a park model (ANSI A119.5)"
+    )
+    lines = [f"Generator {check.rated_W:,.0f} W: {word}"]
+    lines += [
+        f"  {SEASONS[h.season].lower()}: {h.reason}; {h.share_left:.0%} of its rating left"
+        for h in check.hours
+    ]
+    return "\n".join([*lines, f"  assumed: {check.assumption}"])
+
+
+def _battery(answer: SupplyAnswer) -> str:
+    line = answer.battery
+    if line is None:
+        return ""
+    mean = "" if line.mean_h is None else f", {line.mean_h:.1f} h at the year's mean"
+    return (
+        f"Battery {line.usable_kWh:.1f} kWh usable: {line.cold_h:.1f} h in the coldest hour, "
+        f"{line.hot_h:.1f} h in the hottest{mean}; {line.inverter}"
+    )
+
+
+def _charge(screen: ChargeScreen | None, system: str) -> str:
+    if screen is None:
+        return ""
+    rows = [
+        ("room", "floor", "volume", "height", "needs", "area rule", "older 4 x LFL", "most by RCL", "RCL"),
+        *(
+            (
+                room.room,
+                units.text(room.area_m2, "area", system),
+                units.text(room.volume_m3, "volume", system),
+                units.text(room.height_m, "length", system),
+                "-" if room.area_rule_m2 is None else units.text(room.area_rule_m2, "area", system),
+                room.area_rule,
+                room.area_rule_if_older,
+                units.text(room.concentration_kg, "mass", system, 2),
+                room.concentration,
+            )
+            for room in screen.rooms
+        ),
+    ]
+    charge = units.text(screen.charge_kg, "mass", system, 2)
+    limit = (
+        "not flammable"
+        if screen.m1_kg is None
+        else f"no area rule up to {units.text(screen.m1_kg, 'mass', system, 2)}"
+    )
+    return "\n".join(
+        [
+            f"Refrigerant {screen.refrigerant} ({screen.safety_class}), {charge} at most; {limit}",
+            *_table(rows),
+            _bullets("Refrigerant cautions", (*screen.cautions, f"source: {screen.source}")),
+        ]
+    )
+
+
+def _table(rows: Iterable[Sequence[str]]) -> list[str]:
+    cells = [tuple(row) for row in rows]
+    widths = [max(len(row[i]) for row in cells) for i in range(len(cells[0]))] if cells else []
+    return [
+        "  " + "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in cells
+    ]
+
+
+def _bullets(head: str, lines: Sequence[str]) -> str:
+    return (
+        "\n".join(
+            [head, *(fill(line, 110, initial_indent="  - ", subsequent_indent="    ") for line in lines)]
+        )
+        if lines
+        else ""
+    )
