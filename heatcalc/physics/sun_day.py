@@ -203,5 +203,17 @@ def solar_absorptance(part: str, colour: str, material: str = "") -> float:
     same = {r["colour"]: r for r in reversed(rows("absorptance_colour"))
             if r["part"] == part and material in ("", r["material"])}
     if colour not in same:
-        raise InputError(f"{part} colour", colour, f"one of {', '.join(reversed(same))}", nearest(colour, list(same)))
+        known = ", ".join(reversed(same))
+        raise InputError(f"{part} colour", colour, f"one of {known}", nearest(colour, list(same)))
     return float(same[colour]["solar_absorptance"])
+
+
+def ground_reflectance(ground: str = "usual mixture") -> float:
+    """Solar reflectance of the ground by word, see tables/ground_reflectance.csv.
+
+    Source: ASHRAE Handbook - Fundamentals (2021) ch. 14.  Errors: InputError for a word not in the table.
+    """
+    known = {r["ground"]: float(r["reflectance"]) for r in rows("ground_reflectance")}
+    if ground not in known:
+        raise InputError("ground", ground, f"one of {'; '.join(known)}", nearest(ground, list(known)))
+    return known[ground]
