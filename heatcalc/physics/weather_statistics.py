@@ -60,9 +60,10 @@ def monthly_mean(values, month) -> np.ndarray:
 
 
 def monthly_spread(daily_mean, month_of_day) -> np.ndarray:
-    """Standard deviation of the daily means within each month (population: divided by n)."""
+    """Standard deviation of the daily means within each month (of a sample: divided by n - 1)."""
     mean = monthly_mean(daily_mean, month_of_day)[np.asarray(month_of_day) - 1]
-    return np.sqrt(monthly_mean((daily_mean - mean) ** 2, month_of_day))
+    days = np.bincount(month_of_day, minlength=13)[1:]
+    return np.sqrt(monthly_mean((daily_mean - mean) ** 2, month_of_day) * days / np.maximum(days - 1, 1))
 
 
 def hottest_month_range_K(dry_bulb_C, month, day) -> float:
