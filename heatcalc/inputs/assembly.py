@@ -26,7 +26,7 @@ from heatcalc.inputs.assembly_said import DoorSaid, OpaqueSaid, WindowSaid
 from heatcalc.inputs.checked import check, read_toml
 from heatcalc.physics.framing import R_IP_M2K_W
 from heatcalc.physics.layers import Layer, UValue, u_value
-from heatcalc.physics.whole_window import edge_share, simple_window_u
+from heatcalc.physics.whole_window import default_whole_shgc, default_whole_u, edge_share, simple_window_u
 from heatcalc.tables import rows
 
 KINDS = ("wall", "roof", "floor", "window", "door")
@@ -47,8 +47,8 @@ class Assembly:
 class OpaqueAssembly(Assembly):
     """Layers inside to outside, with the films its U-value is stated with.
 
-    `layers` ends at a ventilated cavity, if there is one; what stands outside it is `cladding` (thickness, mass and
-    price count, heat flow does not).
+    `layers` ends at a ventilated cavity, if there is one; what stands outside it is `cladding`: its thickness,
+    mass and price count, but it carries no heat.
     """
 
     layers: tuple[Layer, ...] = ()
@@ -96,7 +96,6 @@ class WindowAssembly(Assembly):
     frame: str = "nonmetal"
     price_per_m2: float | None = None
     mass_kg_m2: float = 0.0
-    edge_temperature_factor: float | None = None
 
 
 @dataclass(frozen=True)
@@ -123,12 +122,8 @@ def find_assembly(name: str, shelf: dict[str, Assembly]) -> Assembly:
     plain = {_plain(known): known for known in shelf}
     if _plain(name) not in plain:
         known = list(shelf)
-        raise InputError(
-            "assembly",
-            name,
-            "is not in the file or on the shelf",
-            nearest(name, known) or f"known: {', '.join(known)}",
-        )
+        meant = nearest(name, known) or f"known: {', '.join(known)}"
+        raise InputError("assembly", name, "is not in the file or on the shelf", meant)
     return shelf[plain[_plain(name)]]
 
 
@@ -193,7 +188,10 @@ def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:
     )
     notes = list(said.notes)
     u = said.u_value
-    if u is None and said.glass_u is not None:
+    if u is None and said.glass_u is not None and said.frame_u is None:
+        u = default_whole_u(said.glass_u, said.frame)
+        notes.append("U from the centre of glass (California Reference Appendix NA6)")
+    elif u is None and said.glass_u is not None:
         u = simple_window_u(
             said.width, said.height, said.frame_width, said.glass_u, said.frame_u, said.edge_psi
         )
@@ -202,6 +200,9 @@ def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:
         u = float(default["u_ip"]) / R_IP_M2K_W
         notes.append(f"no label: U is the default of {default['source']} ({default['mark']})")
     shgc = said.shgc
+    if shgc is None and said.glass_shgc is not None:
+        shgc = default_whole_shgc(said.glass_shgc)
+        notes.append("SHGC from the centre of glass (California Reference Appendix NA6)")
     if shgc is None:
         shgc = float(default["shgc"])
         notes.append(f"no label: SHGC is the default of {default['source']} ({default['mark']})")

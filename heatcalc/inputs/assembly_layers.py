@@ -5,8 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from heatcalc import units
-from heatcalc.errors import InputError, nearest
+from heatcalc.errors import InputError
+from heatcalc.inputs.assembly_materials import (
+    Made,
+    insulation_layer,
+    material_layer,
+    material_row,
+    plain_layer,
+)
 from heatcalc.inputs.assembly_said import FT2_M2, LayerSaid, OpaqueSaid, ThermalBridgeSaid
 from heatcalc.physics.air_layers import air_layer_resistance, ventilated_share
 from heatcalc.physics.films import surface_resistance
@@ -19,9 +25,7 @@ from heatcalc.physics.framing import (
     read_framing,
     steel_stud_factor,
 )
-from heatcalc.physics.insulation import compressed_share
 from heatcalc.physics.layers import Bridge, Layer, fastener_penetration, with_fitted_taper
-from heatcalc.tables import rows
 
 DIRECTION = {"wall": "horizontal", "roof": "up", "floor": "down"}
 GAPS_W_m2K = {"none": 0.0, "small": 0.01, "large": 0.04}  # ISO 6946 levels 0, 1, 2 (from memory)
@@ -53,14 +57,6 @@ class Built:
     groups: tuple[str, ...]
     notes: tuple[str, ...]
     price_per_m2: float | None
-
-
-@dataclass(frozen=True)
-class _Made:
-    layer: Layer
-    group: str
-    notes: tuple[str, ...] = ()
-    openings_mm2_m: float | None = None
 
 
 def build(said: OpaqueSaid, where: str) -> Built:
@@ -101,7 +97,7 @@ def _price(said: OpaqueSaid) -> float | None:
     return sum(prices) / FT2_M2 if prices else None
 
 
-def _layer(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, where: str) -> _Made:
+def _layer(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, where: str) -> Made:
     spot = f"{where} layer {i + 1}"
     try:
         if said.air is not None and said.framing is None:
@@ -109,7 +105,7 @@ def _layer(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, where: st
         made = (
             _framed(said, i, direction, whole, spot)
             if said.framing or said.same_framing_as
-            else _plain(said, spot)
+            else plain_layer(said, spot)
         )
     except ValueError as problem:
         if isinstance(problem, InputError):
@@ -126,148 +122,7 @@ def _penetration(said: LayerSaid, layer: Layer) -> float:
     return GAPS_W_m2K[said.gaps] + fasteners
 
 
-# materials -----------------------------------------------------------------------------------------------------
-
-
-def material_row(name: str, where: str) -> dict[str, str]:
-    """The row of the materials table for a name, letter case ignored; InputError with the nearest otherwise."""
-    known = {row["name"].lower(): row for row in rows("materials")}
-    if name.lower() not in known:
-        names = [row["name"] for row in rows("materials")]
-        raise InputError(
-            "material",
-            name,
-            "is not in the materials table",
-            nearest(name, names) or "see materials.csv",
-            where,
-        )
-    return known[name.lower()]
-
-
-def _number(row: dict[str, str], key: str) -> float | None:
-    return float(row[key]) if row[key] else None
-
-
-def _thickness(said: LayerSaid, row: dict[str, str], spot: str) -> float:
-    thickness = said.thickness or _number(row, "thickness_m")
-    if thickness is None:
-        raise InputError(
-            "thickness", None, f'is missing for {row["name"]!r}, e.g. thickness = "1/2 in"', "", spot
-        )
-    return thickness
-
-
-def _vapour_factor(row: dict[str, str], thickness: float) -> float:
-    """mu of a material, or sd over the thickness of a sheet."""
-    return _number(row, "vapour_resistance_factor") or max(float(row["sd_m"] or 0.0) / thickness, 1.0)
-
-
-def _material_layer(row: dict[str, str], thickness: float, said: LayerSaid) -> Layer:
-    conductivity = said.conductivity or _number(row, "conductivity_W_mK")
-    if said.r_value is not None:
-        resistance = said.r_value
-    else:
-        resistance = thickness / conductivity if conductivity else float(row["resistance_m2K_W"])
-    return Layer(
-        said.name or row["name"],
-        thickness,
-        resistance,
-        said.density or float(row["density_kg_m3"]),
-        said.specific_heat or float(row["specific_heat_J_kgK"]),
-        said.vapour_resistance_factor or _vapour_factor(row, thickness),
-    )
-
-
-def _plain(said: LayerSaid, spot: str) -> _Made:
-    if said.material is None and said.insulation is None:
-        return _own(said, spot)
-    if said.insulation is not None:
-        layer, note = _insulation(said, said.thickness, spot)
-        return _Made(layer, "insulation", note)
-    row = material_row(said.material or "", spot)
-    return _Made(_material_layer(row, _thickness(said, row, spot), said), row["group"])
-
-
-def _own(said: LayerSaid, spot: str) -> _Made:
-    if said.name is None or said.thickness is None or (said.r_value is None and said.conductivity is None):
-        raise InputError(
-            "layer",
-            None,
-            "needs a material, framing, air, or a name with thickness and conductivity or r_value",
-            "",
-            spot,
-        )
-    resistance = (
-        said.r_value if said.r_value is not None else said.thickness / float(said.conductivity or 1.0)
-    )
-    layer = Layer(
-        said.name,
-        said.thickness,
-        resistance,
-        said.density or 0.0,
-        said.specific_heat or 1000.0,
-        said.vapour_resistance_factor or 1.0,
-    )
-    return _Made(layer, "other")
-
-
-# insulation between members ------------------------------------------------------------------------------------
-
-
-def _insulation(said: LayerSaid, depth: float | None, spot: str) -> tuple[Layer, tuple[str, ...]]:
-    """Insulation named by its label ("R-13", "R-15 mineral wool") or by material ("closed-cell spray foam")."""
-    words = said.insulation or ""
-    batts = {row["name"].lower(): row for row in rows("batts")}
-    if words.lower() in batts:
-        return _batt(batts[words.lower()], depth, said)
-    label = re.match(r"^(R-?\d+(?:\.\d+)?)(?: (.+))?$", words, re.IGNORECASE)
-    if label:
-        return _labelled(
-            units.parse(label[1], "thermal resistance"), label[2] or "glass fibre batt", words, depth, spot
-        )
-    row = material_row(words, spot)
-    if depth is None:
-        raise InputError("thickness", None, f"is missing for {words!r}", "", spot)
-    return _material_layer(row, depth, said), ()
-
-
-def _batt(batt: dict[str, str], depth: float | None, said: LayerSaid) -> tuple[Layer, tuple[str, ...]]:
-    full = float(batt["thickness_in"]) * INCH_M
-    thickness = min(depth or full, full)
-    share = compressed_share(thickness / full)
-    row = material_row(batt["material"], "batts")
-    layer = Layer(
-        said.name or f"{batt['name']} {row['name']}",
-        thickness,
-        float(batt["r_ip"]) * R_IP_M2K_W * share,
-        float(batt["density_kg_m3"]) * full / thickness,
-        float(row["specific_heat_J_kgK"]),
-        1.0,
-    )
-    if share > 0.999:
-        return layer, ()
-    r_left = float(batt["r_ip"]) * share
-    return layer, (
-        f"{batt['name']} batt pressed from {full / INCH_M:g} to {thickness / INCH_M:g} in counts as R-{r_left:.1f}"
-        " (24 CFR 3280.509(c))",
-    )
-
-
-def _labelled(
-    r: float, material: str, words: str, depth: float | None, spot: str
-) -> tuple[Layer, tuple[str, ...]]:
-    row = material_row(material, spot)
-    conductivity = _number(row, "conductivity_W_mK")
-    thickness = depth or (r * conductivity if conductivity else None)
-    if thickness is None:
-        raise InputError("thickness", None, f"is missing for {words!r}", "", spot)
-    factor = _vapour_factor(row, thickness)
-    return Layer(
-        words, thickness, r, float(row["density_kg_m3"]), float(row["specific_heat_J_kgK"]), factor
-    ), ()
-
-
-def _framed(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, spot: str) -> _Made:
+def _framed(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, spot: str) -> Made:
     shared = said.same_framing_as
     if shared is not None and not (shared <= i and whole.layers[shared - 1].framing):
         raise InputError(
@@ -285,9 +140,9 @@ def _framed(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, spot: st
         (words.framing_fraction, "as given") if words.framing_fraction is not None else default_share(framing)
     )
     if share == 0.0:
-        return _Made(cavity, "framed", notes)
+        return Made(cavity, "framed", notes)
     row = material_row(said.framing_material, spot)
-    stud = _material_layer(row, depth, LayerSaid())
+    stud = material_layer(row, depth, LayerSaid())
     bridge = Bridge(
         f"{framing.member} ({row['name']})",
         share,
@@ -300,14 +155,14 @@ def _framed(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, spot: st
     short = counts_as_short(share, bridge.resistance_m2K_W, cavity.resistance_m2K_W)
     flag = (
         (
-            f"{framing.member} beside {cavity.name} have less than half the insulation's R on more than 1 % of the area: counted in U "
+            f"{framing.member} beside {cavity.name} have less than half its R on more than 1 % of the area: counted in U "
             "(24 CFR 3280.508(c))",
         )
         if short
         else ()
     )
     pattern = f"layer {shared or i + 1}"
-    return _Made(replace(cavity, bridges=(bridge,), pattern=pattern), "framed", (*notes, *note, *flag))
+    return Made(replace(cavity, bridges=(bridge,), pattern=pattern), "framed", (*notes, *note, *flag))
 
 
 def _cavity(said: LayerSaid, depth: float, direction: str, spot: str) -> tuple[Layer, tuple[str, ...]]:
@@ -316,7 +171,7 @@ def _cavity(said: LayerSaid, depth: float, direction: str, spot: str) -> tuple[L
         resistance = air_layer_resistance(min(depth, 0.3), direction, said.emittance)
         return Layer(said.name or "empty cavity", depth, resistance, AIR_DENSITY, AIR_SPECIFIC_HEAT, 1.0), ()
     room = min(said.insulation_thickness or depth, depth)
-    layer, notes = _insulation(said, room, spot)
+    layer, notes = insulation_layer(said, room, spot)
     gap = depth - layer.thickness_m
     if gap < 0.003:
         return replace(layer, thickness_m=depth), notes
@@ -332,7 +187,7 @@ def _cavity(said: LayerSaid, depth: float, direction: str, spot: str) -> tuple[L
     return filled, (*notes, f"{layer.name} leaves a {gap / INCH_M:.2g} in air gap in the cavity")
 
 
-def _steel(cavity: Layer, framing: Framing, spot: str, notes: tuple[str, ...]) -> _Made:
+def _steel(cavity: Layer, framing: Framing, spot: str, notes: tuple[str, ...]) -> Made:
     if framing.member != "studs":
         raise InputError(
             "framing",
@@ -354,17 +209,17 @@ def _steel(cavity: Layer, framing: Framing, spot: str, notes: tuple[str, ...]) -
         f"steel studs: correction factor {factor:.2f} on the insulation (ASHRAE 90.1 Normative Appendix A, some rows from "
         "memory); ISO 6946 has no limits for metal through insulation, so both limits show the same value"
     )
-    return _Made(layer, "steel framed", (*notes, note))
+    return Made(layer, "steel framed", (*notes, note))
 
 
 # air layers and the ventilated cavity --------------------------------------------------------------------------
 
 
-def _air(said: LayerSaid, direction: str, spot: str) -> _Made:
+def _air(said: LayerSaid, direction: str, spot: str) -> Made:
     thickness = float(said.air or 0.0)
     resistance = air_layer_resistance(thickness, direction, said.emittance)
     layer = Layer(said.name or "air layer", thickness, resistance, AIR_DENSITY, AIR_SPECIFIC_HEAT, 1.0)
-    return _Made(layer, "air", (), _openings(said.openings, spot))
+    return Made(layer, "air", (), _openings(said.openings, spot))
 
 
 def _openings(words: str, spot: str) -> float:
@@ -378,7 +233,7 @@ def _openings(words: str, spot: str) -> float:
     return float(match[1])
 
 
-def _at_the_cavity(made: list[_Made], r_inside: float, r_outside: float):
+def _at_the_cavity(made: list[Made], r_inside: float, r_outside: float):
     """(layers, cladding, outside film, notes) after ISO 6946's rule for ventilated air layers.
 
     Well ventilated: the cavity and what is outside it do not insulate, the outer surface is sheltered (Rse = Rsi).

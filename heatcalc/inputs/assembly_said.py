@@ -43,7 +43,7 @@ class LayerSaid(Checked):
 
 
 class ThermalBridgeSaid(Checked):
-    """A repeated linear bridge (`psi` every `spacing`) or point bridge (`chi` per `each` area), from the 2-D solver."""
+    """A repeated linear bridge (`psi` every `spacing`) or point bridge (`chi` for `each` area)."""
 
     name: str
     psi_W_mK: float | None = Field(None, ge=-1.0, le=10.0)
@@ -82,7 +82,8 @@ class WindowSaid(Checked):
     height: quantity("length", 0.2, 5.0) = 0.9144
     frame_width: quantity("length", 0.01, 0.3) = 0.0635
     glass_u: quantity("U-value", 0.2, 7.0) | None = None
-    frame_u: quantity("U-value", 0.2, 15.0) = 1.99
+    frame_u: quantity("U-value", 0.2, 15.0) | None = None
+    glass_shgc: float | None = Field(None, ge=0.02, le=0.95)
     edge_psi: float = Field(0.08, ge=0.0, le=0.5)
     mass_per_area: quantity("mass per area", 2.0, 200.0) = 24.4
     price_per_ft2: float | None = Field(None, ge=0.0, le=10000.0)
