@@ -60,7 +60,10 @@ def test_a_label_scales_the_whole_row(name, label, c):
     assert np.isclose(g.transmitted_at_angle(own, c) * row.shgc[0], g.transmitted_at_angle(row, c) * label)
 
 
-@given(names, positions, lengths, lengths, st.floats(0, 0.5), st.floats(0.2, 3), st.floats(0.2, 3), st.floats(0, 1))
+sizes = st.floats(0.2, 3)
+
+
+@given(names, positions, lengths, lengths, st.floats(0, 0.5), sizes, sizes, st.floats(0, 1))
 def test_shading_never_raises_gain(name, where, overhang, fin, gap, width, height, closed):
     p = sky(*where)
     light = sun.plane_irradiance(p, 700.0, 700 * p.cos_zenith + 100, 100.0, 90, 200)
@@ -98,7 +101,7 @@ def test_higher_neighbours_never_let_more_in(where, horizon, more):
 
 @given(names, positions, st.floats(0, 900), st.floats(0, 400))
 def test_sun_entering_is_the_gain_coefficient_times_the_light(name, where, dni, dhi):
-    """Light and inward heat together are SHGC(angle) x beam and the mean x diffuse: nothing lost in the split."""
+    """Light and inward heat together are SHGC(angle) x beam and mean x diffuse: nothing is lost."""
     p, row = sky(*where), g.glazing(name)
     light = sun.plane_irradiance(p, dni, dni * p.cos_zenith + dhi, dhi, 90, 180)
     whole = light.directional * g.shgc_at_angle(row, light.cos_incidence) + light.diffuse * row.shgc_diffuse

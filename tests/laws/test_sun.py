@@ -24,7 +24,7 @@ def at(lat, day, hour):
 
 @given(latitudes, days, hours, light, light, skies)
 def test_horizontal_closes(lat, day, hour, dni, dhi, sky):
-    """On the horizontal, beam x cosine and diffuse make the global; Perez caps its ratio below 5 deg of altitude."""
+    """On the horizontal, beam x cosine and diffuse make the global (Perez caps its ratio below 5 deg)."""
     p = at(lat, day, hour)
     ghi = dni * np.maximum(p.cos_zenith, 0) + dhi
     parts = sun.plane_irradiance(p, dni, ghi, dhi, 0, 0, sky=sky)

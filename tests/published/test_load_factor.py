@@ -22,7 +22,7 @@ AZIMUTH = {"N": 0, "NE": 45, "E": 90, "SE": 135, "S": 180, "SW": 225, "W": 270, 
 GLASS = {"fixed": (2.01, 0.36, 1.0), "operable": (2.21, 0.31, 0.64)}  # Table 17: U, SHGC, screen
 FLOOR = 195.3
 
-# exposure, height m, frame, area m2, printed heating and cooling factor, printed heating and cooling W (Table 22)
+# exposure, height m, frame, area m2; printed: heating, cooling factor, heating, cooling W (Table 22)
 WINDOWS = [
     ("W", 0.9, "fixed", 0.4, 46.2, 63.5, 18, 25), ("W", 0.9, "operable", 0.4, 50.8, 40.3, 20, 16),
     ("W", 1.8, "fixed", 1.1, 46.2, 98.3, 51, 108), ("W", 1.8, "operable", 1.1, 50.8, 59.5, 56, 65),
@@ -48,7 +48,8 @@ def opening(exposure, height, frame, area):
     u, shgc, screen = GLASS[frame]
     shade = 1 + 0.5 * (lf.closed_shade_factor("2 low-e low-solar", "drape closed-weave light") - 1)
     overhang = 0.0 if exposure == "S" else 0.6
-    return lf.Opening(f"{exposure} {height} {frame}", AZIMUTH[exposure], area, height, u, shgc, screen, shade, overhang)
+    name = f"{exposure} {height} {frame}"
+    return lf.Opening(name, AZIMUTH[exposure], area, height, u, shgc, screen, shade, overhang)
 
 
 HOUSE = [lf.surface_line(s, ATLANTA) for s in SURFACES] + list(lf.slab_lines(SLAB, ATLANTA))
@@ -73,14 +74,15 @@ def test_opaque_watts_from_printed_factors(name, heating, cooling, amount, heati
     assert cooling * amount == pytest.approx(cooling_W, abs=spread)
 
 
-@pytest.mark.parametrize("case", CASES["RLF-windows"]["expected"], ids=lambda c: f"{c['exposure']}{c['height_m']}{c['frame']}")
+@pytest.mark.parametrize("case", CASES["RLF-windows"]["expected"],
+                         ids=lambda c: f"{c['exposure']}{c['height_m']}{c['frame']}")
 def test_window_shade_irradiance_and_factor(case):
-    """Fshd, PXI, CF of the eleven windows (Table 21); the shaded share is rounded to two decimals as printed."""
+    """Fshd, PXI, CF of the eleven windows (Table 21); shade rounded to two decimals as printed."""
     o = opening(case["exposure"], case["height_m"], case["frame"], 1.0)
     total, diffuse = lf.peak_irradiance(35, o.azimuth_deg)
     shaded = lf.shaded_by_overhang(lf.shade_line_factor(35, o.azimuth_deg), o.overhang_m, 0, o.height_m)
     assert shaded == pytest.approx(case["Fshd"], abs=0.005 + 1e-9)
-    light = lf.exterior_irradiance(round(total), round(diffuse), round(shaded, 2), o.screen)  # Table 10: whole W/m2
+    light = lf.exterior_irradiance(round(total), round(diffuse), round(shaded, 2), o.screen)
     assert light == pytest.approx(case["PXI"], abs=0.5 + 1e-6)
     factor = lf.window_cooling_factor(o.u_value, 9.1, 9.3, light, o.shgc, o.inside_shade,
                                       lf.fenestration_factor(o.azimuth_deg))
@@ -97,7 +99,7 @@ def test_window_heating_factor_and_watts(row):
 
 
 def test_envelope_totals():
-    """Table 22: 4674 and 1900 W, sums of 17 and 16 lines each rounded to 1 W, and the edge printed 3 W too high."""
+    """Table 22: 4674 and 1900 W, sums of 17 and 16 lines rounded to 1 W; the edge prints 3 W too high."""
     lines = HOUSE + [lf.opening_line(opening(*w[:4]), ATLANTA) for w in WINDOWS]
     assert sum(x.heating_W for x in lines) == pytest.approx(4674, abs=17 * 0.5 + 3)
     assert sum(x.cooling_W for x in lines) == pytest.approx(1900, abs=16 * 0.5)
@@ -147,20 +149,20 @@ def test_latent_parts():
     assert page.latent_W == pytest.approx(1014, abs=1)
 
 
-@pytest.mark.xfail(strict=True, reason="the printed total of 752 W is not the sum of its printed parts, 903 + 111 W")
+@pytest.mark.xfail(strict=True, reason="the printed 752 W is not the sum of its printed parts, 903 + 111 W")
 def test_latent_total_as_printed():
     page = lf.load_factor_sum(ATLANTA, (), (), (), lf.AirFlow(0, 0.060, 0.060, 0.0050), FLOOR, 4)
     assert page.latent_W == pytest.approx(752, abs=0.5)
 
 
-@pytest.mark.xfail(strict=True, reason="Table 18's 23.5 K is not the difference the example is calculated with")
+@pytest.mark.xfail(strict=True, reason="the example is not calculated with Table 18's 23.5 K")
 def test_heating_factor_with_the_printed_difference():
     assert pytest.approx(11.73, abs=0.005) == 0.51 * 23.5
 
 
 @pytest.mark.parametrize("exposure", ["N", "NE_NW", "E_W", "SE_SW", "S", "H"])
 def test_peak_irradiance_equations_give_the_table(exposure):
-    """Table 9 against all 144 cells of Table 10, printed to 1 W/m2 (beam = total - diffuse of rounded parts)."""
+    """Table 9 against all 144 cells of Table 10, printed to 1 W/m2."""
     table = CASES["peak_irradiance"]
     azimuth = None if exposure == "H" else AZIMUTH[exposure.split("_")[0]]
     for i, lat in enumerate(table["lat_deg_N"]):

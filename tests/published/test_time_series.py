@@ -1,7 +1,7 @@
 """Radiant time series method against the worked example, hour by hour.
 
 Source: ASHRAE Handbook - Fundamentals (2021, SI) ch. 18, single-room example, Tables 28-31.  The running text
-of Parts 2-4 belongs to older weather and is not used; the text gives 0.052 for a dark surface, the example 0.053.
+of Parts 2-4 belongs to older weather and is not used; it gives 0.052 for a dark surface, the example 0.053.
 Each column is computed from the printed column before it: half a digit of either side, and for loads the
 half percent to which the series are printed, are left over.
 """
@@ -29,7 +29,7 @@ WINDOW = CASES["RTS-window"]
 
 
 def example_light():
-    """The wall's and window's light through the day, with the example's rounded declination and optical depths."""
+    """The light on wall and window, with the example's rounded declination and optical depths."""
     angle = 15 * (np.arange(1.0, 25.0) - 6.4 / 60 + (-84.43 + 75) / 15 - 12)
     position = sun.position_from_angles(33.64, 20.44, angle, 1324)
     beam, diffuse = sun.clear_sky_tau(position, 0.515, 2.066)
@@ -38,7 +38,8 @@ def example_light():
 
 
 def part(sol_air):
-    return ts.OpaquePart("spandrel", WALL["A"], WALL["U"], np.array(sol_air), ts.conduction_series("wall", "1"))
+    series = ts.conduction_series("wall", "1")
+    return ts.OpaquePart("spandrel", WALL["A"], WALL["U"], np.array(sol_air), series)
 
 
 def window(light):
@@ -100,7 +101,7 @@ def test_beam_load():
 
 
 def test_window_load_by_hour():
-    """Diffuse with conduction, and the whole window; 1 W of print and 0.3 % for area and U printed to two digits."""
+    """Diffuse with conduction, and the whole window; 1 W of print, 0.3 % for area and U in two digits."""
     w = window(example_light())
     spread = ts.cooling_load(ts.diffuse_gain(w) + ts.pane_conduction(w, WALL["t_room"]), 0.46, OTHERS)
     printed = np.array(WINDOW["expected"]["diff_cond_load"])
@@ -132,7 +133,8 @@ def test_series_keep_heat():
 def test_room_load_is_the_sum_of_its_parts():
     light = example_light()
     lit = ts.Gain("lights", np.full(24, 50.0), 0.57)
-    room = ts.room_cooling_load((part(PRINTED["te"]),), (window(light),), (lit,), 11.3, OUTDOOR, WALL["t_room"], ROOM)
+    wall, west = part(PRINTED["te"]), window(light)
+    room = ts.room_cooling_load((wall,), (west,), (lit,), 11.3, OUTDOOR, WALL["t_room"], ROOM)
     names = [n for n, _ in room.parts]
     assert names == ["spandrel", "west", "lights", "outdoor air"]
     assert room.total_W == pytest.approx(sum(load for _, load in room.parts))
