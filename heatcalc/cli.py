@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from importlib import import_module
 
@@ -37,6 +38,7 @@ COMMANDS = {
 def main(argv: list[str] | None = None) -> int:
     """Run one command; return 0, 1 (no answer, says why) or 2 (bad input, one line)."""
     words = sys.argv[1:] if argv is None else argv
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices of a hundred nodes: threads only wait for each other
     try:
         return _dispatch(words)
     except InputError as problem:

@@ -140,31 +140,29 @@ def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: 
     leak = float(model.air.leak(indoor - outdoor_C, wind_m_s))
     per_flow = _heat_capacity(model, indoor)
     loft = model.house.loft.warmer_by if model.house.loft else 0.0
-    inputs = _still(model, outdoor_C, below_C, loft)
-    warm = felt_air_C(model, inputs, indoor, per_flow * flow)
-    result = steady(model.winter, inputs, warm, per_flow * flow)
+    terms = felt_terms(model, _still(model, outdoor_C, below_C, loft), indoor, per_flow * flow)
     parts = {p.name: p.component for p in (*model.opaque, *model.windows)}
-    air = result.terms_W.get("air exchange", 0.0)
-    components = _grouped({k: v for k, v in result.terms_W.items() if k != "air exchange"}, parts)
+    air = terms.get("air exchange", 0.0)
+    components = _grouped(terms, parts)
     leak_share = min(leak / flow, 1.0) if flow > 0 else 0.0
     components |= {"infiltration": air * leak_share, "ventilation": air * (1 - leak_share)}
     ua = sum(model.ua_W_K.values())
     total = float(model.air.total(indoor - outdoor_C, wind_m_s))
-    return HeatingLoad(outdoor_C, indoor, result.load_W, components, ua,
+    return HeatingLoad(outdoor_C, indoor, sum(components.values()), components, ua,
                        (ua + per_flow * flow) * (indoor - outdoor_C), 3600 * total / model.volume_m3)
 
 
-def felt_air_C(model: HouseModel, inputs: np.ndarray, felt_C: float, exchange_W_K: float) -> float:
-    """Air temperature at which the room feels like `felt_C`: the mean of air and radiant temperature (ISO 7726).
+def felt_terms(model: HouseModel, inputs: np.ndarray, felt_C: float, exchange_W_K: float) -> dict[str, float]:
+    """Losses [W] with the air as warm as it takes for the room to feel like `felt_C`.
 
-    Cold walls make the air-only reading flatter the load by about a tenth; sheets by hand mean the felt temperature too,
-    since their inside film takes air and surroundings at one temperature.  The network is linear: two states suffice.
+    Felt is the mean of air and radiant temperature (ISO 7726).  An air-only reading would flatter the load by a tenth
+    behind cold walls; hand sheets mean the felt temperature too, since their one inside film takes air and surroundings
+    at one temperature.  The network is linear, so two states give the answer.
     """
-    felt = []
-    for air in (felt_C, felt_C + 1.0):
-        temperatures = steady(model.winter, inputs, air, exchange_W_K).temperatures_C
-        felt.append(0.5 * (air + temperatures["radiant star"]))
-    return felt_C + (felt_C - felt[0]) / (felt[1] - felt[0])
+    one, two = (steady(model.still, inputs, air, exchange_W_K) for air in (felt_C, felt_C + 1.0))
+    felt = [0.5 * (felt_C + k + state.temperatures_C["radiant star"]) for k, state in enumerate((one, two))]
+    warmer = (felt_C - felt[0]) / (felt[1] - felt[0])
+    return {name: watts + warmer * (two.terms_W[name] - watts) for name, watts in one.terms_W.items()}
 
 
 def _grouped(terms: dict[str, float], component_of: dict[str, str]) -> dict[str, float]:
@@ -177,9 +175,9 @@ def _grouped(terms: dict[str, float], component_of: dict[str, str]) -> dict[str,
 
 def _still(model: HouseModel, outdoor_C: float, below_C: float, loft_K: float) -> np.ndarray:
     channels = {"outdoor_C": outdoor_C, "sky_C": outdoor_C, "below_C": below_C}
-    if "loft_K" in model.winter.input_names:
+    if "loft_K" in model.still.input_names:
         channels["loft_K"] = loft_K
-    return inputs_of(model.winter, channels)
+    return inputs_of(model.still, channels)
 
 
 def _heat_capacity(model: HouseModel, air_C: float) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -56,6 +56,11 @@ class HouseModel:
     def ua_W_K(self) -> dict[str, float]:
         """U x A of every part with the standard's films [W/K]."""
         return {p.name: p.ua_W_K for p in (*self.opaque, *self.windows)}
+
+    @cached_property
+    def still(self) -> Network:
+        """The network of a heated room for steady questions: one node a layer is exact there."""
+        return network_of(replace(zone_of(self, "winter"), node_error=float("inf")))
 
     @cached_property
     def winter(self) -> Network:

@@ -7,8 +7,8 @@ import numpy as np
 from heatcalc.answers.model import HouseModel
 from heatcalc.answers.parts import WindowPart
 from heatcalc.physics.glazing import (
-    absorbed_at_inner_pane,
     above_horizon,
+    absorbed_at_inner_pane,
     horizon_sky_share,
     overhang_sky_share,
     sunlit_fraction,

@@ -1,0 +1,81 @@
+"""Every default and modelling choice behind a sizing, with its source."""
+
+from __future__ import annotations
+
+from heatcalc.answers.assumptions import Assumption
+from heatcalc.answers.design import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
+from heatcalc.answers.parts import absorptance
+from heatcalc.inputs.house import House
+
+DEFAULT = "not in the house file: default"
+
+
+def assumptions_of(designer: Designer) -> tuple[Assumption, ...]:
+    """Assumptions in the order of the calculation: place, shell, air, sun, people, method."""
+    return (*_place(designer), *_shell(designer), *_air(designer), *_method(designer))
+
+
+def _said(house: House, table: str, field: str | None = None) -> str:
+    given = table in house.model_fields_set and (field is None or field in getattr(house, table).model_fields_set)
+    return "from the house file" if given else DEFAULT
+
+
+def _place(d: Designer) -> list[Assumption]:
+    c, house = d.conditions, d.model.house
+    return [
+        Assumption("design percentile", house.design.percentile, _said(house, "design", "percentile"),
+                   "99 % heating and 1 % cooling: ASHRAE Handbook - Fundamentals 2021 ch. 17"),
+        Assumption("design temperatures", f"{{temperature:{c.heating_C}}} heating, {{temperature:{c.cooling_1_C}}} cooling",
+                   "climate record of the place", c.source),
+        Assumption("which way it stands", house.site.front_faces, _said(house, "site", "front_faces"),
+                   "the worst of eight is taken where unknown; a transportable house may stand any way round"),
+    ]
+
+
+def _shell(d: Designer) -> list[Assumption]:
+    house = d.model.house
+    siding, roof = absorptance(house.colours.siding, "siding"), absorptance(house.colours.roof, "roof")
+    seen = {p.assembly: p.source for p in (*d.model.opaque, *d.model.windows)}
+    return [
+        Assumption("areas", "outside dimensions", "they cover corners without bridges of their own", "common convention of ISO 13789"),
+        *(Assumption("assembly", name, _said(house, "assemblies"), source or "shelf of assemblies") for name, source in seen.items()),
+        Assumption("siding absorbs", f"{siding[0]:.0%} of the sun", _said(house, "colours", "siding"), siding[1]),
+        Assumption("roof absorbs", f"{roof[0]:.0%} of the sun", _said(house, "colours", "roof"), roof[1]),
+        Assumption("under the floor", house.below.kind, _said(house, "below", "kind"),
+                   "ISO 6946 over open air; ISO 13370 (from memory) over a skirted space or the ground"),
+        Assumption("furniture", f"{{mass per area:{house.furniture}}} of floor", _said(house, "furniture"), "common practice, no source"),
+    ]
+
+
+def _air(d: Designer) -> list[Assumption]:
+    house, leak, fan = d.model.house, d.model.air.leakage, d.model.air
+    loft = house.loft.warmer_by if house.loft else 0.0
+    return [
+        Assumption("airtightness", f"{house.air.tightness} = {leak.ach50:.1f} ACH50", _said(house, "air", "tightness"),
+                   f"{leak.source} ({leak.mark})"),
+        Assumption("infiltration", "enhanced model by wind and temperature", "follows height, shelter and wind",
+                   "ASHRAE Handbook - Fundamentals 2021 ch. 16 eqs. 47-50"),
+        Assumption("design wind", f"{{speed:{DESIGN_WIND_HEATING_M_S}}} heating, {{speed:{DESIGN_WIND_COOLING_M_S}}} cooling",
+                   "at the airport", "ASHRAE Handbook - Fundamentals 2021 ch. 17"),
+        Assumption("ventilation", f"{{air flow:{fan.balanced_m3_s + fan.unbalanced_m3_s}}}, {house.ventilation.kind}",
+                   _said(house, "ventilation", "rate"), "ASHRAE 62.2 by formula: 0.15 A + 3.5 (bedrooms + 1) L/s"),
+        Assumption("loft", f"air under the roof {{temperature difference:{loft}}} warmer in winter", _said(house, "loft"),
+                   "owners report up to 10 F: common practice, no source"),
+        Assumption("people and living", f"{house.living.people} people, home {house.living.home}", _said(house, "living"),
+                   "tables of occupant heat and appliances, each row with its source"),
+    ]
+
+
+def _method(d: Designer) -> list[Assumption]:
+    s = d.model.house.set_points
+    return [
+        Assumption("set points", f"{{temperature:{s.heating}}} heating, {{temperature:{s.cooling}}} cooling, "
+                   f"{s.cooling_humidity:.0%} humidity in summer", _said(d.model.house, "set_points"),
+                   "24 CFR 3280.506 (70 F) and ASHRAE Handbook - Fundamentals 2021 ch. 17"),
+        Assumption("heating load", "steady, no sun, no gains; the room feels as warm as the set point",
+                   "felt temperature is the mean of air and radiant temperature", "ISO 7726; handbook practice"),
+        Assumption("cooling load", "clear repeating day, each month that can peak", "hour by hour in the same network",
+                   "design day of ASHRAE Handbook - Fundamentals 2021 ch. 14; sun by Perez et al. 1990"),
+        Assumption("sun inside", "half on the floor, a tenth on light things, the rest by area", "no room geometry is asked for",
+                   "own choice; shifts the peak, hardly the day's sum"),
+    ]

@@ -1,0 +1,213 @@
+"""Which unit: every candidate judged at both ends of its range, against the same loads, with reasons in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from heatcalc.answers.design import Designer
+from heatcalc.answers.supply import SupplyAnswer, check_supply
+from heatcalc.inputs.unit import Unit
+from heatcalc.physics import moist_air
+from heatcalc.physics.at_site import at_site
+from heatcalc.physics.heat_pump import capacity, power, sensible_heat_ratio
+
+MILD_C = (47.0 - 32.0) / 1.8  # the mild end of the range, 47 F
+POWER_FACTOR = 0.97  # small inverter drives, assumption of the generic classes
+COOLING_OVERSIZE = 1.30  # total cooling capacity over load, variable speed: ANSI/ACCA 3 (2014), from memory
+COOLING_SHORT = 0.90  # the same rule's lower limit
+PAN_HEAT_BELOW_C = 0.0
+GRID_C = np.arange(-45.0, 22.0, 2.5)
+FITS, WITH_BACKUP, STOPS, TOO_SMALL = "fits", "fits with backup heat", "stops in the cold", "too small"
+ORDER = {(FITS, True): 0, (WITH_BACKUP, True): 1, (FITS, False): 2, (WITH_BACKUP, False): 3}  # (verdict, runs from the cord)
+ONE_HEATER_W = 1500.0  # US DOE appliance list: a portable heater is 1,500 W; more backup is another kind of installation
+
+
+@dataclass(frozen=True)
+class LoadLine:
+    """Steady heating load over outdoor temperature [W], and how far it may be off either way."""
+
+    outdoor_C: np.ndarray
+    load_W: np.ndarray
+    low_W: np.ndarray
+    high_W: np.ndarray
+
+    def at(self, outdoor_C: float | np.ndarray) -> np.ndarray:
+        """Load at a temperature, straight between the points."""
+        return np.interp(outdoor_C, self.outdoor_C, self.load_W)
+
+
+@dataclass(frozen=True)
+class Task:
+    """What any unit has to carry here."""
+
+    line: LoadLine
+    design_C: float
+    heating_W: float
+    sensible_W: float
+    latent_W: float
+    hot_C: float
+    elevation_m: float
+    heating_set_C: float
+    cooling_set_C: float
+    cooling_wet_bulb_C: float
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One unit against the task; capacities in W at the site, temperatures in degC, amperes at the unit's voltage."""
+
+    unit: Unit
+    verdict: str
+    reasons: tuple[str, ...]
+    max_heat_at_design_W: float
+    max_heat_band_W: tuple[float, float]
+    mark: str
+    min_heat_W: float
+    mild_load_W: float
+    mild_run_fraction: float
+    balance_point_C: float | None
+    backup_W: float
+    lowest_temperature_held_C: float | None
+    sensible_cooling_W: float
+    latent_cooling_W: float
+    cooling_ratio: float
+    cold_A: float
+    hot_A: float
+    supply: SupplyAnswer
+
+    @property
+    def plugs_in(self) -> bool:
+        """The cord has the unit's voltage."""
+        return self.unit.volts < 200 or self.supply.cord.legs == 2
+
+    @property
+    def runs_from_cord(self) -> bool:
+        """Voltage is there and both design hours pass, backup heat included."""
+        return self.plugs_in and self.supply.passes
+
+    @property
+    def name(self) -> str:
+        """The unit's name."""
+        return self.unit.name
+
+
+def load_line(designer: Designer) -> LoadLine:
+    """Steady loads from the coldest to the set point; the band joins the air's and the shell's uncertainty.
+
+    Air +-40 % (models against measurement, ASHRAE Handbook - Fundamentals 2021 ch. 16), shell +-10 % (common practice, no source).
+    """
+    warm = designer.model.house.set_points.heating
+    at = np.append(GRID_C[GRID_C < warm - 0.5], warm)
+    loads = [designer.heating(float(t)) for t in at]
+    air = np.array([x.components_W["infiltration"] for x in loads])
+    total = np.array([x.load_W for x in loads])
+    spread = np.hypot(0.4 * air, 0.1 * (total - air))
+    return LoadLine(at, total, total - spread, total + spread)
+
+
+def task_of(designer: Designer) -> Task:
+    """The loads a unit is judged against."""
+    c, points, cooling = designer.conditions, designer.model.house.set_points, designer.cooling
+    pressure = moist_air.pressure_at_altitude(c.elevation_m)
+    inside = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)
+    line = load_line(designer)
+    return Task(line, c.heating_C, designer.heating().load_W, cooling.peak_sensible_W, cooling.latent_at_peak_W,
+                cooling.outdoor_at_peak_C, c.elevation_m, points.heating, points.cooling,
+                float(moist_air.wet_bulb(points.cooling, inside, pressure)))
+
+
+def judge(unit: Unit, task: Task, designer: Designer) -> Candidate:
+    """One unit at the design cold, at the design hot hour and at mild load, on this house's cord."""
+    here = at_site(unit, task.elevation_m, task.heating_set_C, task.cooling_wet_bulb_C, task.cooling_set_C)
+    most = capacity(here.heating, np.array([task.design_C]), "max")
+    heat = float(most.value_W[0])
+    backup = max(task.heating_W - heat, 0.0)
+    least, mild_load = float(capacity(here.heating, np.array([MILD_C]), "min").value_W[0]), float(task.line.at(MILD_C))
+    sensible, latent, ratio = _cooling(here, task)
+    cold_A, hot_A = _amperes(here, task)
+    house = designer.model.house
+    supply = check_supply(house.supply, cold_A, hot_A, unit.volts, backup, elevation_m=task.elevation_m,
+                          coldest_C=task.design_C, hottest_C=task.hot_C, unit_mca_A=unit.mca_A, unit_mop_A=unit.mop_A,
+                          built_as=house.built_as)
+    found = Candidate(unit, "", (), heat, (float(most.low_W[0]), float(most.high_W[0])), str(most.mark[0]), least, mild_load,
+                      min(mild_load / least, 1.0) if least > 0 else 1.0, balance_point(here, task.line), backup,
+                      lowest_held(here, task), sensible, latent, ratio, cold_A, hot_A, supply)
+    return _with_verdict(found, task)
+
+
+def balance_point(unit: Unit, line: LoadLine) -> float | None:
+    """Outdoor temperature at which the unit's greatest heat equals the load, to 0.1 K [degC]; None if it never falls short."""
+    at = np.arange(line.outdoor_C[0], line.outdoor_C[-1], 0.1)
+    short = line.at(at) > capacity(unit.heating, at, "max").value_W
+    return float(at[np.flatnonzero(short)[-1] + 1]) if short.any() and not short.all() else None
+
+
+def lowest_held(unit: Unit, task: Task) -> float | None:
+    """Coldest outdoor temperature at which the unit alone holds the set point [degC]."""
+    point = balance_point(unit, task.line)
+    return max(unit.lowest_heating_C, task.line.outdoor_C[0]) if point is None else point
+
+
+def _cooling(unit: Unit, task: Task) -> tuple[float, float, float]:
+    """Sensible and latent capacity at full output in the hot hour, and total capacity over total load."""
+    at = np.array([task.hot_C])
+    total = float(capacity(unit.cooling, at, "max").value_W[0])
+    share = float(sensible_heat_ratio(unit.cooling, at, np.array([total]))[0])
+    load = task.sensible_W + task.latent_W
+    return total * share, total * (1 - share), total / load if load > 0 else float("inf")
+
+
+def _amperes(unit: Unit, task: Task) -> tuple[float, float]:
+    """Running amperes in the coldest and the hottest hour at the load carried, pan heater and standby included."""
+    cold = float(power(unit.heating, np.array([task.design_C]), np.array([task.heating_W])).power_W[0])
+    hot = float(power(unit.cooling, np.array([task.hot_C]), np.array([task.sensible_W + task.latent_W])).power_W[0])
+    cold += unit.standby_W + (unit.pan_heater_W if task.design_C < PAN_HEAT_BELOW_C else 0.0)
+    return cold / (unit.volts * POWER_FACTOR), (hot + unit.standby_W) / (unit.volts * POWER_FACTOR)
+
+
+def _with_verdict(c: Candidate, task: Task) -> Candidate:
+    load = task.sensible_W + task.latent_W
+    cools = c.sensible_cooling_W >= task.sensible_W and c.sensible_cooling_W + c.latent_cooling_W >= COOLING_SHORT * load
+    if c.mark == "off":
+        verdict = STOPS
+    elif not cools or c.backup_W > max(task.heating_W / 2, ONE_HEATER_W):
+        verdict = TOO_SMALL
+    else:
+        verdict = FITS if c.backup_W == 0 else WITH_BACKUP
+    return replace(c, verdict=verdict, reasons=tuple(reasons(c, task, cools)))
+
+
+def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[str]:
+    """Why, in words, most important first; numbers in SI, shown in either system by `show`."""
+    if c.mark == "off":
+        yield f"it stops at {{temperature:{c.unit.lowest_heating_C}}} outdoors, above the design cold"
+    elif c.backup_W > 0:
+        yield f"at {{temperature:{task.design_C}}} it gives {{power:{c.max_heat_at_design_W}}} of the {{power:{task.heating_W}}} needed"
+    else:
+        spare = c.max_heat_at_design_W / task.heating_W - 1 if task.heating_W > 0 else 0.0
+        yield f"at {{temperature:{task.design_C}}} it gives {{power:{c.max_heat_at_design_W}}}, {spare:.0%} more than needed"
+    if c.mark == "estimated":
+        yield f"that capacity is estimated ({{power:{c.max_heat_band_W[0]}}} to {{power:{c.max_heat_band_W[1]}}}): ask for the table"
+    if not cools:
+        yield f"in the hottest hour it removes {{power:{c.sensible_cooling_W}}} of {{power:{task.sensible_W}}} sensible heat"
+    if c.mild_run_fraction < 1:
+        yield (f"at {{temperature:{MILD_C}}} its least output {{power:{c.min_heat_W}}} is above the load {{power:{c.mild_load_W}}}: "
+               f"it runs {c.mild_run_fraction:.0%} of the time")
+    if c.cooling_ratio > COOLING_OVERSIZE:
+        yield f"its full cooling is {c.cooling_ratio:.1f} times the load: a low least output matters, and it dries little"
+    if not c.plugs_in:
+        yield f"it needs {c.unit.volts:.0f} V and the cord is {c.supply.cord.name}"
+    elif not c.supply.passes:
+        worst = c.supply.cold if c.supply.cold.verdict == "fail" else c.supply.hot
+        yield f"cord: {worst.reason}"
+
+
+def rank(candidates: list[Candidate]) -> list[Candidate]:
+    """Best first: what fits and runs from the cord, then least backup, then the smallest, then the steadiest at mild load."""
+    def key(c: Candidate):
+        return (ORDER.get((c.verdict, c.runs_from_cord), 4), round(c.backup_W / 50.0), c.unit.size_kBtuh, -c.mild_run_fraction, c.unit.volts, c.name)
+
+    return sorted(candidates, key=key)
