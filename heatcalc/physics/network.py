@@ -3,8 +3,8 @@
     C dT/dt = -G T + B u + e_air (q_plant + q_air)
 
 Nothing here knows about walls or windows (`zone.network_of` does).  Massless nodes are eliminated once;
-symmetrised with sqrt(C) the rest has real modes, each decaying by exp(-lambda t), so a step is exact for inputs
-that are constant or straight within it and has no stability limit.
+symmetrised with sqrt(C) the rest has real modes, each decaying by exp(-lambda t), so a step is exact for
+inputs that are constant or straight within it and has no stability limit.
 
 In a step, with Q the heat at the air node (plant and air exchange, constant over the step):
 

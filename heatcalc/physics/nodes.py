@@ -1,7 +1,7 @@
 """Where the nodes of a layered element go: cells by layer, added until the periodic response is right.
 
-A layer becomes equal cells with the capacity in the middle of each; cells are added to the slowest layer until
-the film-to-film admittances of the cell chain agree with the exact matrices of ISO 13786 within the stated error.
+A layer becomes equal cells with the capacity in the middle of each; cells are added to the slowest layer
+until the film-to-film admittances of the chain agree with the exact matrices of ISO 13786 within the error.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ def place_nodes(
     resistance: tuple[float, ...], capacity: tuple[float, ...], error: float = 0.01,
     r_inside: float = 0.13, r_outside: float = 0.04,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Nodes of a chain of layers: `(between, node_capacity)`, inside to outside, one more `between` than nodes.
+    """Nodes of a chain of layers, inside to outside: `(between, node_capacity)`, one more `between`.
 
     resistance : per layer, surface to surface [m2K/W];  capacity : per layer [J/(m2 K)]
     error : largest admittance error as a share of the inside admittance, at 24 h and 4 h periods [-]
@@ -52,7 +52,7 @@ def split(resistance: tuple[float, ...], capacity: tuple[float, ...],
 
 def chain_error(resistance: tuple[float, ...], capacity: tuple[float, ...], cells: list[int],
                 r_inside: float, r_outside: float) -> float:
-    """Worst admittance error of the cells against the exact layers, as a share of the inside admittance [-]."""
+    """Worst admittance error of the cells, as a share of the inside admittance [-]."""
     between, nodes = split(resistance, capacity, cells)
     worst = 0.0
     for period_s in CHECKED_PERIODS_S:

@@ -109,7 +109,7 @@ class Zone:
 
 
 def network_of(zone: Zone) -> Network:
-    """The zone's thermal network, massless surfaces and the radiant star still in it (see `network.reduce`)."""
+    """The zone's thermal network, massless surfaces and star still in it (see `network.reduce`)."""
     _check(zone)
     net = _Builder()
     air = net.node("air", zone.air_capacity_J_K)
@@ -118,7 +118,8 @@ def network_of(zone: Zone) -> Network:
     surfaces = [_add_element(net, air, e, zone.node_error) for e in zone.elements]
     panes = [_add_window(net, air, w) for w in zone.windows]
     masses = [_add_mass(net, air, m) for m in zone.masses]
-    inside = [*zip(surfaces, zone.elements, strict=True), *zip(masses, zone.masses, strict=True)]
+    inside: list[tuple[int, OpaqueElement | InternalMass]] = [
+        *zip(surfaces, zone.elements, strict=True), *zip(masses, zone.masses, strict=True)]
     for window in zone.windows:
         term, area = f"{window.name} sun", window.area_m2
         net.source(air, window.transmitted, zone.solar_to_air * area, term)
@@ -149,8 +150,8 @@ def star_coefficients(areas_m2: np.ndarray, emittance: np.ndarray, mean_C: float
     """Surface-to-star long-wave coefficients of an enclosure [W/(m2 K)].
 
     Each is 4 sigma T^3 / ((1 - eps)/eps + 1/F_i) with F_i = 1/(1 - A_i F_i / sum(A F)): a surface does not
-    see itself (J. A. Carroll, "An MRT method of computing radiant energy exchange in rooms", 1980; from memory).
-    Needs at least three surfaces, none larger than all others together.
+    see itself (J. A. Carroll, "An MRT method of computing radiant energy exchange in rooms", 1980; from
+    memory).  Needs at least three surfaces, none larger than all others together.
     """
     areas = np.asarray(areas_m2, float)
     factor = np.ones_like(areas)
@@ -212,7 +213,8 @@ def _add_mass(net: _Builder, air: int, mass: InternalMass) -> int:
 def _add_radiant_gain(net: _Builder, zone: Zone, surfaces: list[int], panes: list[int],
                       masses: list[int]) -> None:
     """Radiant gains go to the star; where no surface radiates (combined films) to the surfaces by area."""
-    faces = [*zip(surfaces, zone.elements, strict=True), *zip(panes, zone.windows, strict=True)]
+    faces: list[tuple[int, OpaqueElement | Window]] = [
+        *zip(surfaces, zone.elements, strict=True), *zip(panes, zone.windows, strict=True)]
     ways = [(node, part.inside_radiation * part.area_m2) for node, part in faces]
     ways += [(node, mass.radiation_W_K) for node, mass in zip(masses, zone.masses, strict=True)]
     if sum(g for _, g in ways) > 0:
@@ -227,16 +229,17 @@ def _add_radiant_gain(net: _Builder, zone: Zone, surfaces: list[int], panes: lis
 
 
 def _check(zone: Zone) -> None:
-    parts = [*zone.elements, *zone.windows, *zone.masses]
-    names = [p.name for p in parts]
+    names = [e.name for e in zone.elements] + [w.name for w in zone.windows]
+    names += [mass.name for mass in zone.masses]
     for name in names:
         if names.count(name) > 1:
             raise InputError("name", name, "two parts of the zone have this name")
     if zone.air_capacity_J_K <= 0:
         raise InputError("air_capacity_J_K", zone.air_capacity_J_K, "must be above 0")
     if any(w.transmitted for w in zone.windows):
-        share = zone.solar_to_air + zone.solar_lost + sum(
-            p.inside_solar_share for p in (*zone.elements, *zone.masses))
+        share = zone.solar_to_air + zone.solar_lost
+        share += sum(e.inside_solar_share for e in zone.elements)
+        share += sum(mass.inside_solar_share for mass in zone.masses)
         if abs(share - 1.0) > 1e-6:
             raise InputError("inside_solar_share", round(share, 6),
                              "shares of the transmitted sun (surfaces, air, lost) must add to 1")
