@@ -67,12 +67,6 @@ def glazing_names() -> tuple[str, ...]:
     return tuple(r["name"] for r in rows("shgc_angle"))
 
 
-def nearest_glazing(panes: int, shgc_centre: float) -> str:
-    """Name of the row with this many panes whose normal SHGC is nearest, where only a label is known."""
-    same = [r for r in rows("shgc_angle") if int(r["panes"]) == panes] or list(rows("shgc_angle"))
-    return min(same, key=lambda r: abs(float(r["shgc_0"]) - shgc_centre))["name"]
-
-
 def scaled(row: Glazing, shgc_normal: float) -> Glazing:
     """The row multiplied so that its SHGC at normal incidence is the labelled whole-window value.
 
