@@ -5,15 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.house import Box, House
 from heatcalc.inputs.supply import ClosedRoom
 from heatcalc.physics import refrigerant_charge as rule
 from heatcalc.tables import rows
 
+BOX_SIDE_M = 0.15  # wall, floor or roof of a box, common practice, no source
 LB_PER_1000_FT3 = 0.45359237 / 28.316846592  # kg/m3
 
 CHARGE_CAUTIONS = (
     "A screening aid, not an approval: the unit's manual, its own charge table and the installer decide; the "
     "two routes can disagree, so the code adopted at the place must be named.",
+    "A room of its own counts only where an indoor unit hangs in it with the door shut.",
     "Line-set additions count into the charge; work on the circuit needs a certified technician.",
 )
 
@@ -128,3 +131,21 @@ def _area_verdict(area: float, charge: float, height: float, lfl: float, m1_volu
     if charge > rule.charge_threshold(lfl, 26) or charge > rule.area_rule_charge(area, height, lfl):
         return "fail"
     return "pass" if charge <= rule.linear_charge(area, height, lfl) else "some manuals"
+
+
+def rooms_of(house: House, floor_area_m2: float, volume_m3: float) -> tuple[ClosedRoom, ...]:
+    """The whole house and its closed rooms: those of the house file, else the extra boxes that are bedrooms.
+
+    A box is taken `BOX_SIDE_M` thinner on every side, since only its outside is known.
+    """
+    whole = ClosedRoom.model_construct(name="whole house", area=floor_area_m2, volume=volume_m3)
+    return (whole, *(house.supply.closed_rooms or map(_box_room, filter(_is_bedroom, house.boxes))))
+
+
+def _is_bedroom(box: Box) -> bool:
+    return "bedroom" in box.name.lower()
+
+
+def _box_room(box: Box) -> ClosedRoom:
+    length, width, height = (side - 2 * BOX_SIDE_M for side in (box.length, box.width, box.height))
+    return ClosedRoom.model_construct(name=f"{box.name}, closed", area=length * width, volume=length * width * height)

@@ -9,6 +9,7 @@ from heatcalc.physics import conductors
 from heatcalc.tables import rows
 
 LEAST_BREAKER_A = 15.0
+LARGEST_120_V_HEATER_W = 1500.0  # US DOE appliance list: portable heaters reach 1,500 W
 LEAST_UNIT_AWG = 12  # installer manual of ductless 9-24 kBtu/h units (maker not named), p. 6
 
 
@@ -38,12 +39,7 @@ def circuit_list(
     """Heat pump, backup heat, the fixed appliances and the circuits every house gets."""
     lines = [unit_circuit(unit_A, unit_volts, mca_A, mop_A)]
     if backup_W > 0:
-        volts = 240 if legs == 2 and backup_W > 1500 else 120
-        lines.append(
-            _dedicated(
-                BACKUP, volts, backup_W / volts, True, None, "fixed heat at 125 %: NEC 424.4, from memory"
-            )
-        )
+        lines.append(_backup_circuit(backup_W, legs))
     groups: dict[str, list[Appliance]] = {}
     for appliance in supply.appliances:
         groups.setdefault(appliance.circuit or appliance.name, []).append(appliance)
@@ -57,16 +53,10 @@ def circuit_list(
 def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: float | None) -> CircuitLine:
     """The heat pump's own circuit: nameplate MCA and MOP, or the code's formulas on the running amperes."""
     ampacity = mca_A if mca_A is not None else conductors.minimum_circuit_ampacity(unit_A)
-    breaker = (
-        mop_A
-        if mop_A is not None
-        else max(LEAST_BREAKER_A, conductors.standard_size_above(ampacity, sizes()))
-    )
-    note = (
-        f"nameplate: MCA {mca_A:g} A, largest device {mop_A:g} A"
-        if mca_A is not None and mop_A is not None
-        else f"MCA about {ampacity:.1f} A by NEC 440.33 on the running amperes; the nameplate decides"
-    )
+    breaker = mop_A if mop_A is not None else _unit_breaker(unit_A, ampacity)
+    note = f"MCA about {ampacity:.1f} A by NEC 440.33 on the running amperes; the nameplate decides"
+    if mca_A is not None and mop_A is not None:
+        note = f"nameplate: MCA {mca_A:g} A, largest device {mop_A:g} A"
     return CircuitLine(
         HEAT_PUMP,
         240 if unit_volts >= 200 else 120,
@@ -77,6 +67,21 @@ def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: f
         unit_A / breaker,
         f"own circuit, disconnect in sight; {note}",
     )
+
+
+def _backup_circuit(backup_W: float, legs: int) -> CircuitLine:
+    large = backup_W > LARGEST_120_V_HEATER_W
+    volts = 240 if legs == 2 and large else 120
+    note = "fixed heat at 125 %: NEC 424.4, from memory"
+    if large and volts == 120:
+        note = f"more than one {LARGEST_120_V_HEATER_W:,.0f} W heater: a circuit for each instead of this sum; {note}"
+    return _dedicated(BACKUP, volts, backup_W / volts, True, None, note)
+
+
+def _unit_breaker(unit_A: float, ampacity_A: float) -> float:
+    """175 % of the compressor, next lower size (NEC 440.22(A)); not below the circuit's ampacity nor 15 A."""
+    start = conductors.standard_size_below(max(conductors.overcurrent_ceiling(unit_A, (), 1.75), LEAST_BREAKER_A), sizes())
+    return max(start, conductors.standard_size_above(ampacity_A, sizes()), LEAST_BREAKER_A)
 
 
 def _own(name: str, group: list[Appliance]) -> CircuitLine:

@@ -37,11 +37,11 @@ class GeneratorCheck:
 
 @dataclass(frozen=True)
 class BatteryLine:
-    """Hours on one charge; `mean_h` where the house's mean power was given."""
+    """Hours on one charge; None where there is no load, or no mean power was given."""
 
     usable_kWh: float
-    cold_h: float
-    hot_h: float
+    cold_h: float | None
+    hot_h: float | None
     mean_h: float | None
     inverter: str
 
@@ -111,18 +111,16 @@ def battery_line(
     if chosen is None:
         return None
     watts = {season: sum(load.watts for load in hour.loads) for season, hour in hours.items()}
-    lasts = {
-        season: engine.battery_hours(chosen.capacity, chosen.usable, chosen.efficiency, w)
-        for season, w in watts.items()
-    }
-    mean = (
-        None
-        if mean_W is None
-        else engine.battery_hours(chosen.capacity, chosen.usable, chosen.efficiency, mean_W)
-    )
+    lasts = {season: _hours(chosen, w) for season, w in (watts | {"mean": mean_W or 0.0}).items()}
     need = max(watts.values())
     words = "inverter rating not given"
     if chosen.inverter is not None:
         verb = "carries" if chosen.inverter >= need else "does NOT carry"
         words = f"inverter {chosen.inverter:.0f} W {verb} {need:.0f} W"
-    return BatteryLine(chosen.capacity * chosen.usable / 3.6e6, lasts["cold"], lasts["hot"], mean, words)
+    return BatteryLine(chosen.capacity * chosen.usable / 3.6e6, lasts["cold"], lasts["hot"], lasts["mean"], words)
+
+
+def _hours(chosen: Battery, load_W: float) -> float | None:
+    if load_W <= 0:
+        return None
+    return engine.battery_hours(chosen.capacity, chosen.usable, chosen.efficiency, load_W)

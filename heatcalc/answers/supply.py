@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from heatcalc.answers.circuits import CircuitLine, circuit_list
+from heatcalc.answers.circuits import LARGEST_120_V_HEATER_W, CircuitLine, circuit_list
 from heatcalc.answers.cord import (
     SEASON_WORDS,
     Cord,
@@ -26,7 +26,6 @@ from heatcalc.tables import rows
 
 FOOT_M = 0.3048
 ADVISORY_DROP = 0.03  # 3 % branch, an informational note of NEC 210.19 and 215.2
-LARGEST_120_V_HEATER_W = 1500.0  # US DOE appliance list: portable heaters reach 1,500 W
 
 CAUTIONS = (
     "For information, not an electrical design: a licensed electrician and the authority having jurisdiction "
@@ -195,15 +194,16 @@ def load_of(appliance: Appliance) -> Load:
 
 
 def _advice(season: str, loads: tuple[Load, ...], supply: Supply, cord: Cord) -> str:
-    paused = loads_to_pause(season, loads, supply.lock_outs, cord)
+    high = [load.name for load in loads if load.legs > cord.legs]
+    if high:
+        return f"{SEASON_WORDS[season]}: {' and '.join(high)} for 240 V: a 120/240 V supply, or 120 V equipment"
+    paused = loads_to_pause(season, loads, supply.lock_outs, cord, (HEAT_PUMP, BACKUP))
     if paused == ():
         return ""
-    what = (
-        "no one or two lock-outs are enough: a larger supply or less load"
-        if paused is None
-        else f"lock out {' and '.join(paused)} while the heat pump is at full output, or take a larger supply"
-    )
-    return f"{SEASON_WORDS[season]}: {what}"
+    if paused is None:
+        return f"{SEASON_WORDS[season]}: no one or two lock-outs are enough: a larger supply, less backup heat or fewer loads"
+    names = " and ".join(paused)
+    return f"{SEASON_WORDS[season]}: lock out {names} while the heat pump is at full output, or take a larger supply"
 
 
 def smallest_cord(supply: Supply, unit_A: dict[str, float], unit_volts: float, backup_W: float) -> str | None:

@@ -41,7 +41,7 @@ def leg_voltage_drop(leg_A: float, other_leg_A: float, one_way_m: float, resista
     With no current in the other leg it is the two-wire formula; balanced legs leave the neutral idle.
     Currents in phase, reactance neglected.
     """
-    return one_way_m * resistance_ohm_m * (leg_A + (leg_A - other_leg_A))
+    return voltage_drop(leg_A - other_leg_A / 2, one_way_m, resistance_ohm_m)
 
 
 def apparent_power(rating_A: float, legs: int) -> float:

@@ -43,6 +43,8 @@ def starting_power(loads_W: Sequence[tuple[float, float]]) -> float:
 def battery_hours(capacity_J: float, usable_share: float, efficiency: float, load_W: float) -> float:
     """Hours a battery carries a load: capacity x usable share x inverter efficiency / load (energy balance).
 
-    Infinite for no load.
+    ValueError for a load that is not positive.
     """
-    return capacity_J * usable_share * efficiency / load_W / 3600.0 if load_W > 0 else float("inf")
+    if load_W <= 0:
+        raise ValueError("a battery's hours need a load above zero")
+    return capacity_J * usable_share * efficiency / load_W / 3600.0

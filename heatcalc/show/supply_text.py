@@ -3,30 +3,47 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from textwrap import fill
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.charge import ChargeScreen
+from heatcalc.answers.charge import ChargeScreen, RoomCharge
 from heatcalc.answers.cord import HourCheck
+from heatcalc.answers.demand import LoadMethod
 from heatcalc.answers.supply import OnDemand, SupplyAnswer
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
 SEASONS = {"cold": "Coldest hour", "hot": "Hottest hour"}
 
 
-def supply_text(answer: SupplyAnswer, screen: ChargeScreen | None, title: str, system: str = "ip") -> str:
+@dataclass(frozen=True)
+class SupplyCase:
+    """What was checked, for the head of the page."""
+
+    house: str
+    place: str
+    unit: str
+    unit_verdict: str
+    coldest_C: float
+    hottest_C: float
+    backup_W: float
+
+
+def supply_text(
+    case: SupplyCase, answer: SupplyAnswer, method: LoadMethod, screen: ChargeScreen | None, system: str = "ip"
+) -> str:
     """The whole answer, one section a question."""
     parts = [
-        title,
-        "=" * len(title),
+        _head(case, system),
         _verdict(answer),
-        _hours(answer),
+        _hour(answer.cold),
+        _hour(answer.hot),
         _hourly(answer),
         _on_demand(answer),
         _circuits(answer),
         _drop(answer, system),
+        _method(method),
         _generator(answer),
         _battery(answer),
         _charge(screen, system),
@@ -34,12 +51,28 @@ def supply_text(answer: SupplyAnswer, screen: ChargeScreen | None, title: str, s
         _bullets("Cautions", answer.cautions),
         _bullets("Sources", answer.sources),
     ]
-    return "\n\n".join(part for part in [f"{parts[0]}\n{parts[1]}", *parts[2:]] if part)
+    return "\n\n".join(part for part in parts if part)
 
 
-def supply_json(answer: SupplyAnswer, screen: ChargeScreen | None) -> dict[str, Any]:
+def supply_json(
+    case: SupplyCase, answer: SupplyAnswer, method: LoadMethod, screen: ChargeScreen | None
+) -> dict[str, Any]:
     """The answer as plain mappings; SI units and amperes as the field names say."""
-    return asdict(answer) | {"refrigerant_charge": None if screen is None else asdict(screen)}
+    charge = None if screen is None else asdict(screen)
+    return {"case": asdict(case)} | asdict(answer) | {"load_method": asdict(method), "refrigerant_charge": charge}
+
+
+def _head(case: SupplyCase, system: str) -> str:
+    title = f"Electric supply of {case.house} in {case.place}"
+    cold, hot = (units.text(t, "temperature", system) for t in (case.coldest_C, case.hottest_C))
+    return "\n".join(
+        [
+            title,
+            "=" * len(title),
+            f"heat pump {case.unit} ({case.unit_verdict}); coldest hour {cold} with "
+            f"{case.backup_W:,.0f} W of backup heat, hottest hour {hot}",
+        ]
+    )
 
 
 def _verdict(answer: SupplyAnswer) -> str:
@@ -47,16 +80,11 @@ def _verdict(answer: SupplyAnswer) -> str:
     words = "PASSES" if answer.passes else "DOES NOT PASS"
     lines = [
         f"{cord.title}: {words}",
-        f"  {answer.capacity_VA:,.0f} VA, {cord.rating_A:.0f} A a leg, "
-        f"of it {answer.continuous_limit_A:.0f} A continuous",
+        f"  {answer.capacity_VA:,.0f} VA, {cord.rating_A:.0f} A a leg, of it {answer.continuous_limit_A:.0f} A continuous",
     ]
     lines += [f"  {advice}" for advice in answer.advice]
     lines.append(f"  smallest supply that carries these loads: {answer.smallest_cord or 'none in the table'}")
     return "\n".join(lines)
-
-
-def _hours(answer: SupplyAnswer) -> str:
-    return "\n\n".join(_hour(hour) for hour in (answer.cold, answer.hot))
 
 
 def _hour(hour: HourCheck) -> str:
@@ -72,9 +100,7 @@ def _hour(hour: HourCheck) -> str:
     ]
     lines = [f"{SEASONS[hour.season]}: {hour.verdict.upper()} - {hour.reason}", *_table(rows)]
     if hour.leg_A[1] > 0:
-        lines.append(
-            f"  legs {hour.leg_A[0]:.1f} A and {hour.leg_A[1]:.1f} A, if the electrician balances them"
-        )
+        lines.append(f"  legs {hour.leg_A[0]:.1f} A and {hour.leg_A[1]:.1f} A, if the electrician balances them")
     if hour.locked_out:
         lines.append(f"  held off by lock-outs: {', '.join(hour.locked_out)}")
     return "\n".join(lines)
@@ -86,7 +112,7 @@ def _hourly(answer: SupplyAnswer) -> str:
         return ""
     first = f", first on {share.first_above_80}" if share.hours_above_80 else ""
     return (
-        f"Through the year: {share.hours_above_80} hour{'s' * (share.hours_above_80 != 1)} above 80 % of the cord"
+        f"Through the year: {share.hours_above_80} hour(s) above 80 % of the cord"
         f"{first}; highest {share.highest_A:.1f} A ({share.highest_share:.0%}) on {share.highest_when}"
     )
 
@@ -130,9 +156,7 @@ def _circuits(answer: SupplyAnswer) -> str:
             for line in answer.circuits
         ),
     ]
-    notes = dict.fromkeys(
-        f"  {line.name}: {line.note}" for line in answer.circuits if line.note != "own circuit"
-    )
+    notes = dict.fromkeys(f"  {line.name}: {line.note}" for line in answer.circuits if line.note != "own circuit")
     return "\n".join(["Circuits", *_table(rows), *notes])
 
 
@@ -143,6 +167,14 @@ def _drop(answer: SupplyAnswer, system: str) -> str:
         f"{units.text(drop.length_m, 'length', system)} of {drop.gauge_awg} AWG at "
         f"{units.text(drop.conductor_C, 'temperature', system)}: {drop.remark}"
     )
+
+
+def _method(method: LoadMethod) -> str:
+    words = (
+        f"By the load method: {method.connected_VA:,.0f} VA connected, {method.demand_VA:,.0f} VA demand = "
+        f"{method.lighting_leg_A:.1f} A a leg, with fixed loads {method.leg_A:.1f} A on the heavier leg of a 120/240 V supply"
+    )
+    return f"{words}\n{fill(method.method, 110, initial_indent='  ', subsequent_indent='  ')}"
 
 
 def _generator(answer: SupplyAnswer) -> str:
@@ -157,10 +189,7 @@ def _generator(answer: SupplyAnswer) -> str:
         else "NOT ALLOWED for a park model (ANSI A119.5)"
     )
     lines = [f"Generator {check.rated_W:,.0f} W: {word}"]
-    lines += [
-        f"  {SEASONS[h.season].lower()}: {h.reason}; {h.share_left:.0%} of its rating left"
-        for h in check.hours
-    ]
+    lines += [f"  {SEASONS[h.season].lower()}: {h.reason}; {h.share_left:.0%} of its rating left" for h in check.hours]
     return "\n".join([*lines, f"  assumed: {check.assumption}"])
 
 
@@ -168,39 +197,18 @@ def _battery(answer: SupplyAnswer) -> str:
     line = answer.battery
     if line is None:
         return ""
-    mean = "" if line.mean_h is None else f", {line.mean_h:.1f} h at the year's mean"
-    return (
-        f"Battery {line.usable_kWh:.1f} kWh usable: {line.cold_h:.1f} h in the coldest hour, "
-        f"{line.hot_h:.1f} h in the hottest{mean}; {line.inverter}"
-    )
+    spans = {"in the coldest hour": line.cold_h, "in the hottest": line.hot_h, "at the year's mean": line.mean_h}
+    words = ", ".join(f"{hours:.1f} h {when}" for when, hours in spans.items() if hours is not None)
+    return f"Battery {line.usable_kWh:.1f} kWh usable: {words or 'no load'}; {line.inverter}"
 
 
 def _charge(screen: ChargeScreen | None, system: str) -> str:
     if screen is None:
         return ""
-    rows = [
-        ("room", "floor", "volume", "height", "needs", "area rule", "older 4 x LFL", "most by RCL", "RCL"),
-        *(
-            (
-                room.room,
-                units.text(room.area_m2, "area", system),
-                units.text(room.volume_m3, "volume", system),
-                units.text(room.height_m, "length", system),
-                "-" if room.area_rule_m2 is None else units.text(room.area_rule_m2, "area", system),
-                room.area_rule,
-                room.area_rule_if_older,
-                units.text(room.concentration_kg, "mass", system, 2),
-                room.concentration,
-            )
-            for room in screen.rooms
-        ),
-    ]
+    head = ("room", "floor", "volume", "height", "needs", "area rule", "older 4 x LFL", "most by RCL", "RCL")
+    rows = [head, *(_room(room, system) for room in screen.rooms)]
     charge = units.text(screen.charge_kg, "mass", system, 2)
-    limit = (
-        "not flammable"
-        if screen.m1_kg is None
-        else f"no area rule up to {units.text(screen.m1_kg, 'mass', system, 2)}"
-    )
+    limit = "not flammable" if screen.m1_kg is None else f"no area rule up to {units.text(screen.m1_kg, 'mass', system, 2)}"
     return "\n".join(
         [
             f"Refrigerant {screen.refrigerant} ({screen.safety_class}), {charge} at most; {limit}",
@@ -210,20 +218,28 @@ def _charge(screen: ChargeScreen | None, system: str) -> str:
     )
 
 
+def _room(room: RoomCharge, system: str) -> tuple[str, ...]:
+    needs = None if room.area_rule_if_older == "no area rule" else room.area_rule_m2
+    return (
+        room.room,
+        units.text(room.area_m2, "area", system),
+        units.text(room.volume_m3, "volume", system),
+        units.text(room.height_m, "length", system),
+        "-" if needs is None else units.text(needs, "area", system),
+        room.area_rule,
+        room.area_rule_if_older,
+        units.text(room.concentration_kg, "mass", system, 2),
+        room.concentration,
+    )
+
+
 def _table(rows: Iterable[Sequence[str]]) -> list[str]:
     cells = [tuple(row) for row in rows]
     widths = [max(len(row[i]) for row in cells) for i in range(len(cells[0]))] if cells else []
-    return [
-        "  " + "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip()
-        for row in cells
-    ]
+    return ["  " + "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip() for row in cells]
 
 
 def _bullets(head: str, lines: Sequence[str]) -> str:
     return (
-        "\n".join(
-            [head, *(fill(line, 110, initial_indent="  - ", subsequent_indent="    ") for line in lines)]
-        )
-        if lines
-        else ""
+        "\n".join([head, *(fill(line, 110, initial_indent="  - ", subsequent_indent="    ") for line in lines)]) if lines else ""
     )

@@ -179,3 +179,18 @@ def test_no_row_of_the_conductor_table_is_mistyped(row):
     # real strands lie a little differently: the linear law with 2 % lay finds a wrong digit, not the last one
     law = conductors.conductor_resistance(float(row["circular_mils"]) * conductors.CIRCULAR_MIL_M2, 75, 1.02)
     assert law * 304.8 == pytest.approx(float(row["ohm_per_kft_75C"]), rel=0.01)
+
+
+@given(st.floats(1e6, 1e8), st.floats(100, 5000), st.floats(1.1, 4))
+def test_battery_energy_balances(capacity, watts, factor):
+    hours = generator.battery_hours(capacity, 0.8, 0.9, watts)
+    assert hours * 3600 * watts == pytest.approx(capacity * 0.72)
+    assert generator.battery_hours(capacity, 0.8, 0.9, watts * factor) == pytest.approx(hours / factor)
+
+
+def test_backup_heat_is_never_offered_as_a_lock_out():
+    # the heat the coldest hour needs cannot be switched off to save the cord
+    answer = check_supply(Supply(), 13, 5, 115, 3000)
+    assert answer.cold.verdict == "fail"
+    assert answer.advice and "lock out" not in answer.advice[0].replace("lock-outs", "")
+    assert any(line.name == "backup heat" and "more than one" in line.note for line in answer.circuits)

@@ -1,0 +1,70 @@
+"""`heatcalc supply`: the demo house, its JSON, and mistakes."""
+
+import json
+
+import pytest
+
+from heatcalc.cli import main
+
+TOP = ["supply", "plover-26g", "--place", "Bozeman, MT"]
+
+
+@pytest.fixture(scope="module")
+def said():
+    import contextlib
+    import io
+
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        assert main([*TOP, "--unit", "G12-S-115", "--json"]) == 0
+    return json.loads(out.getvalue())
+
+
+def test_json_has_the_whole_answer(said):
+    assert said["case"]["unit"] == "G12-S-115" and said["cord"]["name"] == "30 A 120 V"
+    assert {hour["verdict"] for hour in (said["cold"], said["hot"])} <= {"pass", "short", "fail"}
+    assert said["passes"] == ("fail" not in (said["cold"]["verdict"], said["hot"]["verdict"]))
+    assert [room["room"] for room in said["refrigerant_charge"]["rooms"]] == [
+        "whole house",
+        "gooseneck bedroom, closed",
+    ]
+    assert said["load_method"]["leg_A"] > said["load_method"]["lighting_leg_A"] > 10
+    assert any("electrician" in line for line in said["cautions"])
+
+
+def test_amperes_of_the_hour_are_those_of_its_loads(said):
+    assert said["cold"]["leg_A"][0] == pytest.approx(sum(load["amperes"] for load in said["cold"]["loads"]))
+
+
+def test_text_names_verdict_circuits_and_cautions(capsys):
+    assert main([*TOP, "--unit", "G12-S-115", "--set", "supply.cord=50 A 120/240 V", "--units", "si"]) == 0
+    text = capsys.readouterr().out
+    for words in (
+        "PASSES",
+        "Circuits",
+        "Cord drop",
+        "Carbon monoxide",
+        "licensed electrician",
+        "the installer decide",
+        "7.62 m",
+    ):
+        assert words in text
+
+
+def test_240_V_unit_on_a_120_V_cord_says_so(capsys):
+    assert main([*TOP, "--unit", "G12-C-230"]) == 0
+    assert "a 120/240 V supply, or 120 V equipment" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "complaint"),
+    [
+        (["--unit", "G12"], "is not among the candidates"),
+        (["--set", "supply.cord=30 A 120V"], 'did you mean "30 A 120 V"'),
+        (["--set", "supply.generator.rated=2"], "needs a unit"),
+    ],
+)
+def test_mistakes_are_one_line_and_exit_2(words, complaint, capsys):
+    assert main([*TOP, *words]) == 2
+    err = capsys.readouterr().err
+    assert complaint in err and err.count("\n") == 1

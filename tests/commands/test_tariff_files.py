@@ -1,0 +1,73 @@
+"""Tariff files and supply tables with mistakes: one clear line, exit code 2's error."""
+
+import pytest
+
+from heatcalc.errors import InputError
+from heatcalc.inputs.checked import check
+from heatcalc.inputs.supply import Supply
+from heatcalc.inputs.tariff import Tariff, load_tariff, state_average
+
+TIME_OF_USE = """
+[tariff]
+name = "winter evenings"
+kind = "time-of-use"
+price = 0.12
+monthly_charge = 14
+[[tariff.periods]]
+name = "peak"
+price = 0.31
+from_hour = 17
+to_hour = 21
+months = [12, 1, 2]
+days = "weekdays"
+"""
+
+
+def test_a_tariff_file_reads(tmp_path):
+    file = tmp_path / "tariff.toml"
+    file.write_text(TIME_OF_USE, encoding="utf-8")
+    tariff = load_tariff(file)
+    assert (tariff.kind, tariff.periods[0].months, tariff.monthly_charge) == ("time-of-use", (12, 1, 2), 14)
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        ({"kind": "flat"}, "needs price"),
+        ({"kind": "flat", "price": 12.5}, "less than or equal to 5"),
+        ({"kind": "tiered"}, "goes with tiers"),
+        ({"kind": "flat", "price": 0.1, "tiers": [{"price": 0.1}]}, "goes with tiers"),
+        ({"kind": "tiered", "tiers": [{"price": 0.1}, {"price": 0.2}]}, "tiers rise"),
+        ({"kind": "tiered", "tiers": [{"up_to_kWh": 300, "price": 0.1}]}, "tiers rise"),
+        ({"kind": "time of use", "price": 0.1}, 'did you mean "time-of-use"'),
+        ({"price": 0.1, "pric": 2}, 'did you mean "price"'),
+        ({"kind": "time-of-use", "price": 0.1, "periods": [{"name": "p", "price": 0.2, "months": [13]}]}, "1 to 12"),
+    ],
+)
+def test_wrong_tariffs_say_what_is_wrong(said, words):
+    with pytest.raises(InputError, match=words):
+        check(Tariff, said, "tariff.toml")
+
+
+def test_an_unknown_state_gets_a_suggestion():
+    with pytest.raises(InputError, match="Montana"):
+        state_average("Montanna")
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        ({"cord": "30A 120V"}, "did you mean"),
+        ({"length": "25"}, "needs a unit"),
+        ({"length": "2000 ft"}, "allowed"),
+        ({"appliances": [{"name": "sauna"}]}, "needs watts"),
+        ({"appliances": ["microwave", "microwave"]}, "microwave 2"),
+        ({"lock_outs": [["water heater", "heatpump"]]}, "heat pump"),
+        ({"lock_outs": [["microwave", "microwave"]]}, "two different loads"),
+        ({"generator": {"rated": "2 kW", "surge": "1 kW"}}, "surge cannot be below"),
+        ({"gauge_awg": 11}, "gauge_awg"),
+    ],
+)
+def test_wrong_supplies_say_what_is_wrong(said, words):
+    with pytest.raises(InputError, match=words):
+        check(Supply, said, "house.toml")
