@@ -46,13 +46,23 @@ def next_smaller(best: Candidate, candidates: list[Candidate]) -> Candidate | No
 
 
 def what_helps(house: House, place: Place, unit: Unit, folder: Path | None = None) -> tuple[Passing, ...]:
-    """Changes that let `unit` carry this house here, alone or, where none does alone, all together."""
+    """Changes that let `unit` carry this house here: each alone, or else the fewest strong ones together."""
     changes = list(_changes(house))
-    found = [p for change in changes if (p := _tried(change, place, unit, folder)) is not None]
-    if not found and len(changes) > 1:
-        together = _tried(_together(house, changes), place, unit, folder)
-        found = [together] if together else []
-    return tuple(found)
+    found = tuple(p for change in changes if (p := _tried(change, place, unit, folder)) is not None)
+    return found or _fewest_together(house, changes, place, unit, folder)
+
+
+def _fewest_together(house: House, changes: list[Change], place: Place, unit: Unit, folder: Path | None) -> tuple[Passing, ...]:
+    """Strongest first, one more at a time, until the unit carries the house."""
+    def load(change: Change) -> float:
+        return designer_of(house_model(change.house, place.elevation_m, folder), place).heating().load_W
+
+    strongest = sorted(changes, key=load)
+    for count in range(2, len(strongest) + 1):
+        passing = _tried(_together(house, strongest[:count]), place, unit, folder)
+        if passing:
+            return (passing,)
+    return ()
 
 
 def _tried(change: Change, place: Place, unit: Unit, folder: Path | None) -> Passing | None:
@@ -107,4 +117,4 @@ def _together(house: House, changes: list[Change]) -> Change:
             new, old = getattr(change.house, table), getattr(house, table)
             differing = {k: v for k, v in new if v != getattr(old, k)}
             result = _with(result, table, **differing) if differing else result
-    return Change("all of these together: " + "; ".join(c.words for c in changes), result)
+    return Change("together: " + "; ".join(c.words for c in changes), result)

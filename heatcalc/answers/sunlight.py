@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from heatcalc.answers.model import HouseModel
@@ -49,10 +51,12 @@ class _Sky:
         return (self.front + BEARING.get(face, 0.0)) % 360.0
 
     def on(self, face: str, tilt_deg: float) -> PlaneIrradiance:
+        """Light on a plane; neighbours take the sun itself while it stands below their horizon."""
         key = (face, tilt_deg)
         if key not in self.planes:
-            self.planes[key] = plane_irradiance(self.position, self.dni * self.free, self.ghi, self.dhi, tilt_deg,
-                                                self.azimuth(face), self.site.ground_reflectance)
+            whole = plane_irradiance(self.position, self.dni, self.ghi, self.dhi, tilt_deg, self.azimuth(face),
+                                     self.site.ground_reflectance)
+            self.planes[key] = replace(whole, beam=whole.beam * self.free, circumsolar=whole.circumsolar * self.free)
         return self.planes[key]
 
     def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:

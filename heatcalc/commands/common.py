@@ -1,0 +1,47 @@
+"""Arguments that several commands share, and the house and place they name."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+
+DEMO_PLACE = "Burlington, VT"
+
+
+def add_house(parser: ArgumentParser, required: bool = False) -> None:
+    """HOUSE.toml, --set, --package."""
+    parser.add_argument("house", nargs=None if required else "?", help="a house file; without one, the invented demo house")
+    parser.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes",
+                        help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated')
+    parser.add_argument("--package", help="one of the house file's option packages")
+
+
+def add_place(parser: ArgumentParser) -> None:
+    """--place."""
+    parser.add_argument("--place", help='"City, ST", ZIP, "County, ST", "lat,lon" or a station number')
+
+
+def add_output(parser: ArgumentParser, folder: bool = True) -> None:
+    """--units, --json, -o."""
+    parser.add_argument("--units", choices=("ip", "si"), default="ip", help="units shown (default: %(default)s)")
+    parser.add_argument("--json", action="store_true", help="print one JSON object, SI units")
+    if folder:
+        parser.add_argument("-o", "--out", metavar="DIR", help="folder for the sheet, the figures and result.json")
+
+
+def house_of(arguments: Namespace):
+    """The house named on the command line, and the folder its own files lie in."""
+    from heatcalc.inputs.house_file import house_path, load_house
+
+    path = house_path(arguments.house)
+    return load_house(arguments.house, arguments.changes, arguments.package), Path(path).parent
+
+
+def place_of(arguments: Namespace):
+    """The place named on the command line; the demo house has one of its own."""
+    from heatcalc.errors import InputError
+    from heatcalc.inputs.place import find_place
+
+    if arguments.place is None and getattr(arguments, "house", None) is not None:
+        raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
+    return find_place(DEMO_PLACE if arguments.place is None else arguments.place)

@@ -1,0 +1,131 @@
+"""The sizing as text for a terminal, and its tables for any other page."""
+
+from __future__ import annotations
+
+from heatcalc import units
+from heatcalc.answers.choice import MILD_C, Candidate
+from heatcalc.answers.size import CAUTIONS, SizeResult
+from heatcalc.show.words import MONTHS, columns, said, wrapped
+
+
+def size_text(r: SizeResult, system: str) -> str:
+    """The whole answer, readable without a browser."""
+    parts = (heading(r, system), _conditions(r, system), _heating(r, system), _cooling(r, system), _units(r, system),
+             _recommended(r, system), _notes("Warnings", r.warnings, system), _assumptions(r, system), _notes("Cautions", CAUTIONS, system))
+    return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+def heading(r: SizeResult, system: str) -> list[str]:
+    """Which house, where."""
+    house, place = r.house, r.place
+    package = f", package {house.package}" if house.package else ""
+    note = f" ({house.note})" if house.note else ""
+    where = f"{place.zone_edition} zone {place.zone}, {units.text(place.elevation_m, 'length', system, 0)}, climate grade {place.grade}"
+    return [f"{house.name}{note}{package}, in {place.name}", where]
+
+
+def _conditions(r: SizeResult, system: str) -> list[str]:
+    c, p = r.designer.conditions, r.place
+    t = lambda x: units.text(x, "temperature", system)  # noqa: E731
+    d = lambda x: units.text(x, "temperature difference", system)  # noqa: E731
+    rows = [("heating 99 %", t(c.heating_99_C), f"+/- {d(p.sigma_heating_K)} one sigma; 99.6 %: {t(c.heating_996_C)}"),
+            ("cooling 1 %", t(c.cooling_1_C), f"+/- {d(p.sigma_cooling_K)} one sigma; wet bulb {t(c.cooling_1_mcwb_C)}, "
+                                              f"daily range {d(c.daily_range_K)}")]
+    return ["Design conditions", *columns(rows, right=(1,)), *wrapped(f"source: {c.source}")]
+
+
+def _heating(r: SizeResult, system: str) -> list[str]:
+    h, power = r.heating, lambda w: units.text(w, "power", system)
+    per = units.text(r.load_per_floor_W_m2, "heat flow density", system, 0)
+    rows = [(name, power(w), f"{w / h.load_W:.0%}" if h.load_W else "") for name, w in by_size(h.components_W)]
+    return [f"Heating load at {units.text(h.outdoor_C, 'temperature', system)}: {power(h.load_W)} ({per} of floor); "
+            f"at {units.text(r.heating_996.outdoor_C, 'temperature', system)} (99.6 %): {power(r.heating_996.load_W)}",
+            *columns(rows, right=(1, 2)),
+            f"  hand check, U x A x difference with the same air: {power(h.hand_check_W)}; "
+            f"U x A = {units.text(h.ua_W_K, 'heat loss coefficient', system)}"]
+
+
+def by_size(components_W: dict[str, float]) -> list[tuple[str, float]]:
+    """Components, largest first."""
+    return sorted(components_W.items(), key=lambda item: -item[1])
+
+
+def _cooling(r: SizeResult, system: str) -> list[str]:
+    c, power = r.designer.cooling, lambda w: units.text(w, "power", system)
+    k = c.peak_hour - 1
+    rows = [(name, power(w)) for name, w in by_size({n: float(s[k]) for n, s in c.components_W.items()}) if abs(w) >= 0.5]
+    way = f", front to the {c.front_faces}" + (" (the worst of eight)" if r.house.site.front_faces == "unknown" else "")
+    return [f"Cooling load in {MONTHS[c.month - 1]}, hour ending {c.peak_hour}:00 standard time{way}:",
+            f"  {power(c.peak_sensible_W)} sensible and {power(c.latent_at_peak_W)} latent at "
+            f"{units.text(c.outdoor_at_peak_C, 'temperature', system)} outdoors", *columns(rows, indent=4, right=(1,))]
+
+
+def unit_rows(r: SizeResult, system: str) -> list[tuple[str, ...]]:
+    """Table of candidates: head row first."""
+    t = lambda x: "none" if x is None else units.text(x, "temperature", system)  # noqa: E731
+    p = lambda w: units.text(w, "power", system)  # noqa: E731
+    head = ("unit", "verdict", f"most heat at {t(r.task.design_C)}", f"least at {t(MILD_C)}", "balance point", "backup",
+            "coldest hour", "hottest hour", "cord")
+    return [head, *((c.name, c.verdict, p(c.max_heat_at_design_W), p(c.min_heat_W), t(c.balance_point_C),
+                     f"{c.backup_W / 1000:.1f} kW" if c.backup_W else "none", f"{c.cold_A:.1f} A", f"{c.hot_A:.1f} A",
+                     cord_word(c)) for c in r.candidates)]
+
+
+def cord_word(c: Candidate) -> str:
+    """Whether the unit runs from the house's cord."""
+    if not c.plugs_in:
+        return f"needs {c.unit.volts:.0f} V"
+    return "runs" if c.supply.passes else "over 80 %"
+
+
+def _units(r: SizeResult, system: str) -> list[str]:
+    title = f"Units, at {units.text(r.task.elevation_m, 'length', system, 0)} elevation, on a {r.house.supply.cord} supply"
+    return [title, *columns(unit_rows(r, system), right=(2, 3, 4, 5, 6, 7)),
+            "  generic classes are invented stand-ins: replace them with your unit's own table"]
+
+
+def recommendation(r: SizeResult, system: str) -> list[str]:
+    """The recommendation as sentences: unit, reasons, temperature held, supply, the next smaller unit."""
+    best = r.recommended
+    if best is None:
+        return ["No candidate carries this house here: more insulation, a larger unit or backup heat by another fuel is needed."]
+    lines = [f"{best.name}: {best.verdict}.", *(f"{said(reason, system)}." for reason in best.reasons)]
+    held = best.lowest_temperature_held_C
+    if held is not None:
+        lines.append(f"It holds {units.text(r.task.heating_set_C, 'temperature', system)} indoors alone down to "
+                     f"{units.text(held, 'temperature', system)} outdoors.")
+    if best.backup_W > 0:
+        lines.append(f"Backup heat at the design cold: {best.backup_W / 1000:.1f} kW.")
+    lines.append(_supply_sentence(r, best))
+    return lines + _smaller(r)
+
+
+def _supply_sentence(r: SizeResult, best: Candidate) -> str:
+    if best.runs_from_cord:
+        return (f"On the {best.supply.cord.name} supply it draws {best.cold_A:.1f} A in the coldest and {best.hot_A:.1f} A in the "
+                f"hottest hour at {best.unit.volts:.0f} V; both pass with what runs beside it.")
+    other = best.supply.smallest_cord
+    return (f"The {best.supply.cord.name} supply does not carry it with what runs beside it; "
+            f"{f'a {other} supply does' if other else 'no listed supply does'}.")
+
+
+def _smaller(r: SizeResult) -> list[str]:
+    if r.smaller is None or r.smaller.verdict == "fits":
+        return []
+    if not r.helps:
+        return [f"No change tried here lets the next smaller unit, {r.smaller.name}, carry the house."]
+    return [f"The next smaller unit, {r.smaller.name}, would carry it with: " + " | ".join(p.change for p in r.helps) + "."]
+
+
+def _recommended(r: SizeResult, system: str) -> list[str]:
+    lines = recommendation(r, system)
+    return [f"Recommended: {lines[0]}", *(w for line in lines[1:] for w in wrapped(line))]
+
+
+def _notes(title: str, notes: tuple[str, ...], system: str) -> list[str]:
+    return [title, *(w for note in notes for w in wrapped("- " + said(note, system)))] if notes else []
+
+
+def _assumptions(r: SizeResult, system: str) -> list[str]:
+    rows = [f"- {a.name}: {said(a.value, system)} ({a.why}; {said(a.source, system)})" for a in r.assumptions]
+    return ["Assumptions", *(w for row in rows for w in wrapped(row))]

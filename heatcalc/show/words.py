@@ -1,0 +1,34 @@
+"""Words with quantities in them, said in either unit system: `{power:1200.0}` becomes `4,095 Btu/h` or `1,200 W`."""
+
+from __future__ import annotations
+
+import re
+
+from heatcalc import units
+
+_QUANTITY = re.compile(r"\{([A-Za-z -]+):([-+\d.e]+|None)\}")
+SYSTEMS = ("ip", "si")
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+
+
+def said(template: str, system: str) -> str:
+    """`template` with every {kind:value} written in "ip" or "si"."""
+    return _QUANTITY.sub(lambda m: units.text(float(m[2]), m[1], system) if m[2] != "None" else "none", template)
+
+
+def columns(rows: list[tuple[str, ...]], indent: int = 2, right: tuple[int, ...] = ()) -> list[str]:
+    """Rows of text set in columns two spaces apart; columns in `right` are flush right."""
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    lines = []
+    for row in rows:
+        cells = [c.rjust(w) if k in right else c.ljust(w) for k, (c, w) in enumerate(zip(row, widths, strict=True))]
+        lines.append((" " * indent + "  ".join(cells)).rstrip())
+    return lines
+
+
+def wrapped(text: str, width: int = 110, indent: int = 2) -> list[str]:
+    """One paragraph broken at `width`."""
+    import textwrap
+
+    pad = " " * indent
+    return textwrap.wrap(text, width, initial_indent=pad, subsequent_indent=pad + "  ")
