@@ -12,6 +12,7 @@ from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, read_toml
 from heatcalc.tables import rows
 
+PROVINCES = "AB BC MB NB NL NS NT NU ON PE QC SK YT".split()
 PRICE = Field(ge=-1.0, le=5.0, description="US dollars per kWh")
 
 
@@ -75,15 +76,20 @@ def load_tariff(path: Path | str) -> Tariff:
 
 
 def state_row(table: str, state: str) -> dict[str, str]:
-    """The first row of a state table for a name or two-letter code.  InputError with the nearest match."""
+    """The first row of a state table for a name or two-letter code; the national row for a Canadian province.
+
+    InputError with the nearest match for anything else.
+    """
     known = rows(table)
-    wanted = state.strip().lower()
+    wanted = "us" if state.strip().upper() in PROVINCES else state.strip().lower()
     row = next((r for r in known if wanted in (r["state"].lower(), r["code"].lower())), None)
     if row is None:
-        raise InputError(
-            "state", state, "is not a state of the table", nearest(state, [r["state"] for r in known])
-        )
-    return row
+        raise InputError("state", state, "is not a state of the table", nearest(state, [r["state"] for r in known]))
+    return row if wanted != "us" else row | {"source": f"{row['source']}{_stands_in(state)}"}
+
+
+def _stands_in(state: str) -> str:
+    return "" if state.strip().upper() not in PROVINCES else f"; no figure for {state.strip().upper()}, US average stands in"
 
 
 def state_average(state: str) -> Tariff:

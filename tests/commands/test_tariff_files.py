@@ -2,6 +2,7 @@
 
 import pytest
 
+from heatcalc.answers.money import electricity_co2
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import check
 from heatcalc.inputs.supply import Supply
@@ -52,6 +53,13 @@ def test_wrong_tariffs_say_what_is_wrong(said, words):
 def test_an_unknown_state_gets_a_suggestion():
     with pytest.raises(InputError, match="Montana"):
         state_average("Montanna")
+
+
+def test_a_canadian_province_gets_the_us_average_and_says_so():
+    tariff = state_average("MB")
+    assert tariff.price == state_average("US").price and "no figure for MB" in tariff.source
+    assert "no figure for MB" in electricity_co2(1000, "MB").source
+    assert "no figure" not in state_average("MT").source
 
 
 @pytest.mark.parametrize(
