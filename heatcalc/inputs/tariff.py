@@ -12,7 +12,7 @@ from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, read_toml
 from heatcalc.tables import rows
 
-PROVINCES = "AB BC MB NB NL NS NT NU ON PE QC SK YT".split()
+PROVINCES = ["AB", "BC", "MB", "NB", "NL", "NS", "NT", "NU", "ON", "PE", "QC", "SK", "YT"]
 PRICE = Field(ge=-1.0, le=5.0, description="US dollars per kWh")
 
 
