@@ -42,9 +42,7 @@ def at_site(
         room_C = unit.cooling.indoor_C if cooling_indoor_C is None else cooling_indoor_C
         cooling, more = _other_room(unit.cooling, room_C, indoor_wet_bulb_C)
     heating, cooling, last = _at_altitude(heating, cooling, elevation_m, altitude_route)
-    return replace(
-        unit, heating=heating, cooling=cooling, corrections=(*notes, *more, *last) or ("none needed",)
-    )
+    return replace(unit, heating=heating, cooling=cooling, corrections=(*notes, *more, *last) or ("none needed",))
 
 
 def _scaled(curves: Curves, capacity, power) -> Curves:
@@ -60,9 +58,7 @@ def _at_altitude(heating: Curves, cooling: Curves, elevation_m: float, route: st
     if elevation_m < _LEAST_LIFT_M:
         return heating, cooling, []
     factor, drier = capacity_factor(elevation_m, route), sensible_factor(elevation_m)
-    shares = {
-        level: np.where(row > 0.999, row, row * drier) for level, row in cooling.sensible_heat_ratio.items()
-    }
+    shares = {level: np.where(row > 0.999, row, row * drier) for level, row in cooling.sensible_heat_ratio.items()}
     cooled = replace(_scaled(cooling, factor, 1.0), sensible_heat_ratio=shares)
     note = f"altitude {elevation_m:.0f} m: capacity x {factor:.3f} ({route}), sensible share x {drier:.3f}"
     return _scaled(heating, factor, 1.0), cooled, [note]
@@ -72,10 +68,7 @@ def _at_altitude(heating: Curves, cooling: Curves, elevation_m: float, route: st
 def _indoor_table() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     table = rows("indoor_temperature")
     outdoor = np.array([float(r["outdoor_C"]) for r in table])
-    grids = [
-        np.array([[float(r[f"{q}_{t:.0f}C"]) for t in _PRINTED_INDOOR_C] for r in table])
-        for q in ("capacity", "power")
-    ]
+    grids = [np.array([[float(r[f"{q}_{t:.0f}C"]) for t in _PRINTED_INDOOR_C] for r in table]) for q in ("capacity", "power")]
     return outdoor, grids[0], grids[1]
 
 
@@ -108,19 +101,14 @@ def _warmer_room(curves: Curves, indoor_C: float) -> tuple[Curves, list[str]]:
     if abs(indoor_C - curves.indoor_C) < 0.05:
         return curves, []
     capacity, power = indoor_factors(curves.outdoor_C, indoor_C, curves.indoor_C)
-    note = (
-        f"room {indoor_C:.1f} C heating: capacity x {capacity.mean():.3f}, power x {power.mean():.3f} (mean)"
-    )
+    note = f"room {indoor_C:.1f} C heating: capacity x {capacity.mean():.3f}, power x {power.mean():.3f} (mean)"
     return replace(_scaled(curves, capacity, power), indoor_C=indoor_C), [note]
 
 
 @cache
 def _wet_bulb_table() -> tuple[np.ndarray, ...]:
     table = np.array(
-        [
-            [float(r[c]) for c in ("indoor_wet_bulb_F", "capacity_ratio", "power_ratio")]
-            for r in rows("wet_bulb_cooling")
-        ]
+        [[float(r[c]) for c in ("indoor_wet_bulb_F", "capacity_ratio", "power_ratio")] for r in rows("wet_bulb_cooling")]
     )
     return (table[:, 0] - 32.0) / 1.8, table[:, 1], table[:, 2]
 
@@ -147,9 +135,7 @@ def _other_room(curves: Curves, room_C: float, wet_bulb_C: float) -> tuple[Curve
     return replace(moved, sensible_heat_ratio=shares), [note]
 
 
-def coil_share(
-    share: float, rated: tuple[float, float], room: tuple[float, float], capacity_ratio: float
-) -> float:
+def coil_share(share: float, rated: tuple[float, float], room: tuple[float, float], capacity_ratio: float) -> float:
     """Sensible heat ratio in another room by the coil line (wet coil, Lewis number 1, no fan heat).
 
     From SHR = cp (Ti - Te)/(h_i - h_sat(Te)) at the rated room follows the coil surface Te and so ki/Q; at the
@@ -158,9 +144,7 @@ def coil_share(
     if share >= 0.999:
         return 1.0
     entering = [_enthalpy(*pair) for pair in (rated, room)]
-    surface = _halved(
-        lambda te: _line_share(rated[0], entering[0], te) - share, _dew(*rated) - 25.0, _dew(*rated)
-    )
+    surface = _halved(lambda te: _line_share(rated[0], entering[0], te) - share, _dew(*rated) - 25.0, _dew(*rated))
     drop = (entering[0] - _saturated(surface)) * capacity_ratio
     new = _halved(lambda te: _saturated(te) - entering[1] + drop, -30.0, room[0])
     return float(np.clip(COIL_AIR_J_KGK * (room[0] - new) / drop, 0.3, 1.0))
@@ -171,9 +155,7 @@ def _line_share(dry_bulb_C: float, enthalpy: float, surface_C: float) -> float:
 
 
 def _enthalpy(dry_bulb_C: float, wet_bulb_C: float) -> float:
-    return float(
-        moist_air.enthalpy(dry_bulb_C, moist_air.humidity_ratio_from_wet_bulb(dry_bulb_C, wet_bulb_C))
-    )
+    return float(moist_air.enthalpy(dry_bulb_C, moist_air.humidity_ratio_from_wet_bulb(dry_bulb_C, wet_bulb_C)))
 
 
 def _dew(dry_bulb_C: float, wet_bulb_C: float) -> float:

@@ -119,10 +119,7 @@ def error_band(what: str) -> tuple[float, float]:
 @cache
 def _cold_shape() -> tuple[Array, Array, Array]:
     """Outdoor temperature [C], log capacity and log power ratio of a machine at constant speed."""
-    table = sorted(
-        (float(r["outdoor_F"]), float(r["capacity_ratio"]), float(r["power_ratio"]))
-        for r in rows("cold_shape")
-    )
+    table = sorted((float(r["outdoor_F"]), float(r["capacity_ratio"]), float(r["power_ratio"])) for r in rows("cold_shape"))
     fahrenheit, capacity_ratio, power_ratio = np.array(table).T
     return (fahrenheit - 32.0) / 1.8, np.log(capacity_ratio), np.log(power_ratio)
 
@@ -154,9 +151,7 @@ def _dry_neighbour(curves: Curves, end: int, inward: int) -> int:
     return i
 
 
-def _beyond(
-    curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int
-) -> tuple[Array, Array]:
+def _beyond(curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int) -> tuple[Array, Array]:
     """Straight line and constant-speed shape beyond one end of the print, both through the end node."""
     nodes = curves.outdoor_C
     other = _dry_neighbour(curves, end, inward) if len(nodes) > 1 else end
@@ -174,16 +169,12 @@ def _banded(curves: Curves, values: Array, at: Array, quantity: str) -> tuple[Ar
     low_error: float | Array
     low_error, high_error = error_band(f"{quantity} between points")
     if curves.frost_by_rule and quantity == "capacity":
-        low_error = low_error + np.where(
-            (at > FROST_LOW_C) & (at < FROST_HIGH_C), error_band("capacity frost by rule")[0], 0.0
-        )
+        low_error = low_error + np.where((at > FROST_LOW_C) & (at < FROST_HIGH_C), error_band("capacity frost by rule")[0], 0.0)
     low, high = value * (1.0 + low_error), value * (1.0 + high_error)
     for outside, end, inward in ((at < nodes[0], 0, 1), (at > nodes[-1], len(nodes) - 1, -1)):
         if np.any(outside):
             parts = _outside_band(curves, values, at, quantity, end, inward)
-            value, low, high = (
-                np.where(outside, new, old) for new, old in zip(parts, (value, low, high), strict=True)
-            )
+            value, low, high = (np.where(outside, new, old) for new, old in zip(parts, (value, low, high), strict=True))
     return value, low, high
 
 
@@ -191,7 +182,9 @@ def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: 
     """Value, low, high beyond one end: cold heating between line and cycle, else the held slope."""
     line, shape = _beyond(curves, values, at, quantity, end, inward)
     if curves.mode == "heating" and end == 0:
-        return 0.5 * (line + shape), np.minimum(line, shape), np.maximum(line, shape)
+        least = 1.0 + np.outer(error_band(f"{quantity} cold side"), (curves.outdoor_C[0] - at) / REACH_K)
+        value = 0.5 * (line + shape)
+        return value, np.minimum(np.minimum(line, shape), value * least[0]), np.maximum(np.maximum(line, shape), value * least[1])
     side = "hot side" if curves.mode == "cooling" and end > 0 else "mild side"
     low, high = error_band(f"{quantity} {side}")
     return line, line * (1.0 + low), line * (1.0 + high)
@@ -216,16 +209,23 @@ def _marks(curves: Curves, at: Array, given: Array) -> Array:
     return np.select([off_at(curves, at), on_point, inside], ["off", "given", "between"], "estimated")
 
 
+def _from_filled(curves: Curves, at: Array, given: Array) -> Array:
+    """Whether an estimate leans on a filled node: inside the nodes, or beyond an end that was not printed."""
+    nodes = curves.outdoor_C
+    inside = (at >= nodes[0]) & (at <= nodes[-1])
+    return inside | ((at < nodes[0]) & (not given[0])) | ((at > nodes[-1]) & (not given[-1]))
+
+
 def _estimate(curves: Curves, outdoor_C, level: str, quantity: str) -> Estimate:
     at = np.atleast_1d(np.asarray(outdoor_C, float))
     values = (curves.capacity_W if quantity == "capacity" else curves.power_W)[level]
     value, low, high = _banded(curves, values, at, quantity)
-    mark = _marks(curves, at, (curves.given if quantity == "capacity" else curves.power_given)[level])
-    inside = (at >= curves.outdoor_C[0]) & (at <= curves.outdoor_C[-1])
-    filled = (mark == "estimated") & inside
+    given = (curves.given if quantity == "capacity" else curves.power_given)[level]
+    mark = _marks(curves, at, given)
+    filled = (mark == "estimated") & _from_filled(curves, at, given)
     low_error, high_error = error_band(f"{quantity} filled level")
-    low = np.where(filled, value * (1.0 + low_error), np.where(mark == "given", value, low))
-    high = np.where(filled, value * (1.0 + high_error), np.where(mark == "given", value, high))
+    low = np.where(mark == "given", value, low * (1.0 + filled * low_error))
+    high = np.where(mark == "given", value, high * (1.0 + filled * high_error))
     value, low, high = (np.where(mark == "off", 0.0, x) for x in (value, low, high))
     return Estimate(value, low, high, mark)
 
@@ -250,9 +250,7 @@ def level_values(curves: Curves, outdoor_C) -> tuple[Array, Array]:
     running = ~off_at(curves, at)
     stacks = []
     for quantity, source in (("capacity", curves.capacity_W), ("power", curves.power_W)):
-        levels = [
-            np.where(running, _banded(curves, source[level], at, quantity)[0], 0.0) for level in curves.levels
-        ]
+        levels = [np.where(running, _banded(curves, source[level], at, quantity)[0], 0.0) for level in curves.levels]
         stacks.append(np.maximum.accumulate(np.stack(levels), axis=0))
     return stacks[0], stacks[1]
 
@@ -301,9 +299,7 @@ def sensible_heat_ratio(curves: Curves, outdoor_C, load_W) -> Array:
     """Sensible share of the cooling at a load: straight in load between levels, the minimum's below it."""
     at, load = np.broadcast_arrays(np.atleast_1d(np.asarray(outdoor_C, float)), np.asarray(load_W, float))
     capacities, _ = level_values(curves, at)
-    shares = np.stack(
-        [np.interp(at, curves.outdoor_C, curves.sensible_heat_ratio[level]) for level in curves.levels]
-    )
+    shares = np.stack([np.interp(at, curves.outdoor_C, curves.sensible_heat_ratio[level]) for level in curves.levels])
     value = shares[0]
     for k in range(len(shares) - 1):
         width = np.maximum(capacities[k + 1] - capacities[k], 1e-9)
@@ -315,14 +311,7 @@ def sensible_heat_ratio(curves: Curves, outdoor_C, load_W) -> Array:
 def hourly_table(unit: Unit, outdoor_C) -> HourlyTable:
     """Capacity and input by level for both modes at each outdoor temperature: build once, then step."""
     at = np.atleast_1d(np.asarray(outdoor_C, float))
-    heat, heat_power = (
-        dict(zip(unit.heating.levels, x, strict=True)) for x in level_values(unit.heating, at)
-    )
-    cool, cool_power = (
-        dict(zip(unit.cooling.levels, x, strict=True)) for x in level_values(unit.cooling, at)
-    )
-    shares = {
-        level: np.interp(at, unit.cooling.outdoor_C, share)
-        for level, share in unit.cooling.sensible_heat_ratio.items()
-    }
+    heat, heat_power = (dict(zip(unit.heating.levels, x, strict=True)) for x in level_values(unit.heating, at))
+    cool, cool_power = (dict(zip(unit.cooling.levels, x, strict=True)) for x in level_values(unit.cooling, at))
+    shares = {level: np.interp(at, unit.cooling.outdoor_C, share) for level, share in unit.cooling.sensible_heat_ratio.items()}
     return HourlyTable(heat, heat_power, cool, cool_power, shares)

@@ -1,0 +1,72 @@
+"""examples:
+heatcalc unit                                            the generic classes side by side
+heatcalc unit G12-C-230 --place "Duluth, MN" -o out      one class at a place, with a figure
+heatcalc unit my-submittal.csv other.toml --json
+"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """Arguments of `heatcalc unit`."""
+    parser.add_argument("words", nargs="*", metavar="FILE|NAME", help="unit files (.csv, .toml) or generic classes")
+    parser.add_argument("--place", help="its height, design temperatures and year of temperatures")
+    parser.add_argument("--units", choices=("ip", "si"), default="ip")
+    parser.add_argument("--json", action="store_true", help="machine-readable, SI")
+    parser.add_argument("-o", dest="folder", metavar="DIR", help="folder for a figure of each unit, SVG and PNG")
+
+
+def run(arguments: Namespace) -> int:
+    """Print the shelf or the explanation of each unit."""
+    from heatcalc.answers.unit import explain_unit
+    from heatcalc.inputs.unit import load_units
+    from heatcalc.show.unit_text import as_json, shelf_text, unit_text
+
+    if not arguments.words and not arguments.json:
+        print(shelf_text(load_units(), arguments.units))
+        return 0
+    chosen = [_unit(word) for word in arguments.words] or list(load_units().values())
+    place = _place(arguments.place)
+    answers = [explain_unit(unit, place) for unit in chosen]
+    written = [line for answer in answers for line in _figures(answer, arguments)]
+    if arguments.json:
+        print(as_json(answers))
+    else:
+        print("\n\n".join([*(unit_text(answer, arguments.units) for answer in answers), *written]))
+    return 0
+
+
+def _unit(word: str):
+    from heatcalc.errors import InputError, nearest
+    from heatcalc.inputs.unit import load_units, read_unit
+
+    if Path(word).suffix.lower() in (".csv", ".toml") or Path(word).exists():
+        return read_unit(word)
+    shelf = load_units()
+    if word in shelf:
+        return shelf[word]
+    raise InputError(
+        "unit", word, "neither a unit file nor a generic class", nearest(word, list(shelf)) or "run heatcalc unit for the list"
+    )
+
+
+def _place(said: str | None):
+    if said is None:
+        return None
+    from heatcalc.inputs.place import find_place
+
+    return find_place(said)
+
+
+def _figures(answer, arguments: Namespace) -> list[str]:
+    if not arguments.folder:
+        return []
+    from heatcalc.show.unit_figures import save_figure
+
+    stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in answer.unit.name)
+    return [
+        f"wrote {save_figure(answer, arguments.units, Path(arguments.folder) / f'unit-{stem}.{kind}')}" for kind in ("svg", "png")
+    ]

@@ -1,0 +1,157 @@
+"""A unit as text for the terminal and as JSON."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+
+import numpy as np
+
+from heatcalc import units
+from heatcalc.answers.unit import CurveTable, LevelLine, UnitAnswer, UnitAtPlace
+from heatcalc.physics.heat_pump import Unit
+
+GENERIC = "generic, replace with your unit's table"
+CAUTION = "For information: the unit's manual and nameplate, local codes and licensed trades decide."
+SIGNS = {"given": " ", "between": " ", "estimated": "~", "off": " "}
+
+
+def shelf_text(shelf: dict[str, Unit], system: str) -> str:
+    """The generic classes, one line each."""
+    head = f"{'unit':<12}{'volts':>6}{'MCA':>7}{'MOP':>6}  {'47 F rated':>12} {'lowest':>8}   class"
+    lines = ["Generic classes (invented; " + GENERIC + ")", "", head]
+    for u in shelf.values():
+        rated = float(np.interp((47 - 32) / 1.8, u.heating.outdoor_C, u.heating.capacity_W["rated"]))
+        lines.append(
+            f"{u.name:<12}{u.volts:>6.0f}{u.mca_A:>7.1f}{u.mop_A:>6.0f}  "
+            f"{units.text(rated, 'power', system):>12} "
+            f"{units.text(u.lowest_heating_C, 'temperature', system, 0):>8}   {u.unit_class}"
+        )
+    return "\n".join([*lines, "", "heatcalc unit NAME or FILE shows one; copy a file of workbooks/units to write your own."])
+
+
+def unit_text(answer: UnitAnswer, system: str) -> str:
+    """One unit explained."""
+    u = answer.unit
+    parts = [
+        _head(u, system),
+        _table(answer.heating, system),
+        _table(answer.cooling, system),
+        _retention(answer),
+        _doubts(answer, system),
+        _seasons(answer),
+    ]
+    if answer.place:
+        parts.append(_place(answer.place, system))
+    parts.append(_notes(answer))
+    return "\n\n".join(part for part in parts if part)
+
+
+def _head(u: Unit, system: str) -> str:
+    label = f"  [{GENERIC}]" if u.generic else ""
+    sound = f", sound {u.sound_dBA:g} dB(A) as printed" if u.sound_dBA is not None else ""
+    return (
+        f"{u.name}: {u.size_kBtuh:g} kBtu/h, {u.unit_class}, {u.volts:.0f} V, MCA {u.mca_A:g} A, MOP {u.mop_A:g} A, "
+        f"{u.refrigerant} {units.text(u.charge_kg, 'mass', 'si', 2)}{label}\n"
+        f"lowest heating {units.text(u.lowest_heating_C, 'temperature', system, 0)}, cooling "
+        f"{units.text(u.lowest_cooling_C, 'temperature', system, 0)}; pan heater {u.pan_heater_W:.0f} W, standby "
+        f"{u.standby_W:.0f} W, crankcase {u.crankcase_W:.0f} W{sound}"
+    )
+
+
+def _table(table: CurveTable, system: str) -> str:
+    label = units.label("power", system)
+    cells = "".join(f"{line.level + ' ' + label:>15}{'W':>8}{'COP':>7}" for line in table.lines)
+    lines = [f"{table.mode}   ~ estimated, off = outside its range or over 12 F beyond its table", f"{'outdoor':>9}{cells}"]
+    for k, outdoor in enumerate(table.outdoor_C):
+        row = "".join(_cell(line, k, system) for line in table.lines)
+        lines.append(f"{units.text(float(outdoor), 'temperature', system, 0):>9}{row}")
+    return "\n".join(lines)
+
+
+def _cell(line: LevelLine, k: int, system: str) -> str:
+    if line.capacity.mark[k] == "off":
+        return f"{'off':>15}{'':>8}{'':>7}"
+    shown = units.shown(float(line.capacity.value_W[k]), "power", system)
+    sign = SIGNS[str(line.capacity.mark[k])]
+    power_sign = SIGNS[str(line.power.mark[k])]
+    return f"{sign + format(shown, ',.0f'):>15}{power_sign + format(line.power.value_W[k], '.0f'):>8}{line.cop[k]:>7.2f}"
+
+
+def _retention(answer: UnitAnswer) -> str:
+    lines = ["Maximum in the cold over rated at 47 F, beside printed rows of real units (not named)"]
+    for r in answer.retention:
+        band = f" ({r.low:.0%} to {r.high:.0%})" if r.mark == "estimated" else ""
+        beside = "; ".join(f"{what} {share:.0%} [{mark}]" for what, share, mark in r.published)
+        value = "off" if r.mark == "off" else f"{r.share:.0%}{band}"
+        lines.append(f"  {r.outdoor_C * 1.8 + 32:.0f} °F  {value}   beside: {beside or 'no printed row'}")
+    return "\n".join(lines)
+
+
+def _doubts(answer: UnitAnswer, system: str) -> str:
+    if not answer.doubts:
+        return "Plausibility: no printed point stands out."
+    lines = ["Plausibility: ask the maker about"]
+    lines += [f"  {d.mode} {d.level} at {units.text(d.outdoor_C, 'temperature', system, 0)}: {d.reason}" for d in answer.doubts]
+    return "\n".join(lines)
+
+
+def _seasons(answer: UnitAnswer) -> str:
+    lines = ["Seasonal, on the bins of Regulation (EU) No 206/2012 (computed here, not a declared value)"]
+    for s in answer.seasons:
+        name = "SEER cooling" if s.season == "cooling" else f"SCOP {s.season}"
+        lines.append(
+            f"  {name:<14}{s.overall:5.2f}  (running {s.active:.2f}; design load "
+            f"{s.design_load_W / 1000:.1f} kW; {s.electricity_kWh:.0f} kWh/a)"
+        )
+    return "\n".join(lines)
+
+
+def _place(p: UnitAtPlace, system: str) -> str:
+    lines = [f"At {p.place}, {units.text(p.elevation_m, 'length', system, 0)}", *(f"  {c}" for c in p.unit.corrections)]
+    for words, outdoor, line in (
+        ("heating at the 99 % design", p.heating_design_C, p.heating),
+        ("cooling at the 1 % design", p.cooling_design_C, p.cooling),
+    ):
+        lines.append(f"  {words} {units.text(outdoor, 'temperature', system, 0)}: {_design(line, system)}")
+    lines.append(
+        "  published altitude factors (they disagree): " + ", ".join(f"{k} {v:.2f}" for k, v in p.altitude_spread.items())
+    )
+    for words, year, load in (("heating", p.heating_year, p.heating_load_W), ("cooling", p.cooling_year, p.cooling_load_W)):
+        if year is not None:
+            lines.append(
+                f"  {words} over this place's bins: COP {year.figure:.2f}, {year.electricity_kWh:,.0f} kWh for "
+                f"{year.demand_kWh:,.0f} kWh, back-up {year.backup_kWh:,.0f} kWh, cycling {year.cycling_h:,.0f} h "
+                f"(design load {units.text(load, 'power', system)})"
+            )
+    if p.hours_below_lowest is None:
+        lines.append("  no temperature bins for this place: no year here")
+    lines.append(f"  load line: {p.load_line}; a house's own loads give its own figure")
+    return "\n".join([*lines, *(f"  note: {w}" for w in p.warnings)])
+
+
+def _design(line: LevelLine, system: str) -> str:
+    if line.capacity.mark[0] == "off":
+        return "off"
+    low, high = (units.text(float(x[0]), "power", system) for x in (line.capacity.low_W, line.capacity.high_W))
+    value = units.text(float(line.capacity.value_W[0]), "power", system)
+    return f"{value} ({low} to {high}), {line.power.value_W[0]:.0f} W, COP {line.cop[0]:.2f}, {line.capacity.mark[0]}"
+
+
+def _notes(answer: UnitAnswer) -> str:
+    assumed = [f"assumed: {a}" for a in answer.unit.assumed]
+    return "\n".join([*assumed, *(f"source: {s}" for s in answer.sources), CAUTION])
+
+
+def as_json(answers: list[UnitAnswer]) -> str:
+    """All answers, SI, ready to load again."""
+    said = [{**asdict(a), "label": GENERIC if a.unit.generic else ""} for a in answers]
+    return json.dumps({"units": said, "caution": CAUTION}, default=_plain, indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def _plain(value):
+    if isinstance(value, np.ndarray):
+        return value.tolist()
+    if isinstance(value, np.generic):
+        return value.item()
+    raise TypeError(type(value).__name__)
