@@ -22,6 +22,7 @@ class AirInputs:
 
     `shell_area_m2` is all of the exposed shell, a floor over open air included.  `ventilation_m3_s` None is
     the 62.2 rate by formula.  `terrain` None keeps the speed multiplier of the infiltration chapter.
+    `weather_factor` is the place's factor of the 62.2 infiltration credit, where it is known.
     """
 
     volume_m3: float
@@ -44,6 +45,7 @@ class AirInputs:
     ventilation_m3_s: float | None = None
     sensible_recovery: float = 0.0
     moisture_recovery: float = 0.0
+    weather_factor: float | None = None
     elevation_m: float = 0.0
 
 
@@ -101,6 +103,7 @@ class VentilationRates:
     formula_m3_s: float
     table_m3_s: float
     manufactured_home_m3_s: float
+    credit_m3_s: float | None
     fan_m3_s: float
     balanced_m3_s: float
     unbalanced_m3_s: float
@@ -221,7 +224,15 @@ def ventilation_rates(inputs: AirInputs) -> VentilationRates:
     table = ventilation.tabulated_rate(inputs.floor_area_m2, inputs.bedrooms)
     manufactured = ventilation.required_rate("manufactured home", inputs.floor_area_m2)
     note = _crowding_note(inputs)
-    return VentilationRates(formula, table, manufactured, fan, balanced, unbalanced, note)
+    return VentilationRates(formula, table, manufactured, _credit(inputs), fan, balanced, unbalanced, note)
+
+
+def _credit(inputs: AirInputs) -> float | None:
+    """What 62.2-2013 would count of the leak; only a measured leak counts."""
+    shell = leakage_of(inputs)
+    if inputs.weather_factor is None or not shell.measured:
+        return None
+    return ventilation.infiltration_credit(shell.flow_50_m3_s, inputs.weather_factor, inputs.storeys)
 
 
 def _crowding_note(inputs: AirInputs) -> str:
@@ -269,7 +280,8 @@ def _assumptions(model: AirModel) -> tuple[str, ...]:
     i = model.inputs
     wind = f"wind at the house {model.speed_multiplier:.2f} of the airport's"
     floor = "floor over open air counted in the shell" if i.raised else "floor on the ground"
-    return (wind, f"shelter class {i.shelter}", f"flow exponent {i.flow_exponent:.2f}", floor,
+    shelter = next(r["means"] for r in rows("shelter_classes") if r["shelter"] == str(i.shelter))
+    return (wind, f"shelter class {i.shelter}: {shelter}", f"flow exponent {i.flow_exponent:.2f}", floor,
             "fans and leaks joined in quadrature (ch. 16 eq. 51), the rule of ch. 17 shown beside it",
             model.leakage.mark)
 

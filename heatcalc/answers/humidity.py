@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from heatcalc.answers.air import AirConditions, AirExchange, AirInputs, air_exchange
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.living import DAY_S, LivingDay
@@ -12,6 +14,8 @@ from heatcalc.physics import indoor_humidity, moist_air
 from heatcalc.tables import rows
 
 MOULD_RELATIVE = 0.8  # at the surface, month mean: ISO 13788, from memory
+BUFFER = 10.0  # moisture held by wood, cloth and paper as a multiple of the air's: common practice, no source
+REPEATED_DAYS = 7
 CAUTION = ("Mould, rot and air quality depend on more than this balance; local codes, the makers' "
            "instructions and licensed practice decide.")
 FLAME_CAUTION = ("An unvented flame sets free water and combustion products and may be forbidden where "
@@ -48,6 +52,7 @@ class WinterHumidity:
     dew_point_C: float
     humidity_ratio: float
     wetter_than_saturation: bool
+    peak_relative: float
     low_relative: float
     high_relative: float
     generation_kg_s: float
@@ -102,10 +107,23 @@ def winter_humidity(inputs: AirInputs, conditions: AirConditions, living: Living
     people = float(living.people_home.max())
     checks = tuple(_surface(s, dew, source, outside, density, pressure) for s in surfaces)
     low, high = (min(relative(x - removal_kg_s), 1.0) for x in household_range(people))
+    peak = _peak(living, air, conditions, held, removal_kg_s)
     return WinterHumidity(
-        min(wet, 1.0), dew, held, wet > 1.0, low, high, source, air.moisture_m3_s, checks,
+        min(wet, 1.0), dew, held, wet > 1.0, peak, low, high, source, air.moisture_m3_s, checks,
         max((c.dry_flow_m3_s for c in checks), default=0.0), *_carbon_dioxide(living, air), air,
         _notes(living, wet))
+
+
+def _peak(living: LivingDay, air: AirExchange, now: AirConditions, start: float, removal_kg_s: float) -> float:
+    """Highest hour of a repeated day, room air and its materials as one buffer of `BUFFER` times the air."""
+    density = _dry_air_density(now.indoor_C, now.outdoor_humidity_ratio, air.pressure_Pa)
+    water = np.tile(living.moisture_kg_s - removal_kg_s, REPEATED_DAYS)
+    hours = np.ones_like(water)
+    buffer_kg = BUFFER * density * 3600 * air.total_m3_s / air.air_changes_per_h
+    walked = indoor_humidity.humidity_walk(start, now.outdoor_humidity_ratio * hours, water,
+                                           density * air.moisture_m3_s * hours, buffer_kg)
+    highest = float(walked[-24:].max())
+    return min(float(moist_air.relative_humidity(now.indoor_C, highest, air.pressure_Pa)), 1.0)
 
 
 def household_range(people: float) -> tuple[float, float]:

@@ -35,7 +35,7 @@ def tabulated_rate(floor_area_m2: float, bedrooms: int = 1) -> float:
     """
     column = f"bedrooms_{max(bedrooms, 1)}"
     for row in rows("ventilation_table"):
-        if floor_area_m2 / SQUARE_FOOT <= float(row["up_to_ft2"]) and column in row:
+        if round(floor_area_m2 / SQUARE_FOOT, 6) <= float(row["up_to_ft2"]) and column in row:
             return CFM * float(row[column])
     raise ValueError("the table ends at 2000 ft2 and 5 bedrooms")
 
