@@ -1,3 +1,39 @@
-"""heatcalc: size the one mini-split heat pump of a small transportable house for a buyer's place."""
+"""heatcalc: size the one mini-split heat pump of a small transportable house for a buyer's place.
+
+The public face.  Each name is imported when it is first used, so `import heatcalc` costs nothing:
+
+    import heatcalc
+    result = heatcalc.size("plover-26g", place="Burlington, VT")
+    result.heating.load_W
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
 
 __version__ = "0.1.0"
+
+_FACE = {
+    "load_house": "heatcalc.inputs.house_file",
+    "find_place": "heatcalc.inputs.place",
+    "load_assemblies": "heatcalc.inputs.assembly",
+    "load_units": "heatcalc.inputs.unit",
+    "read_unit": "heatcalc.inputs.unit",
+    "size_house": "heatcalc.answers.size",
+    "size": "heatcalc.face",
+    "show_text": "heatcalc.face",
+    "show_figure": "heatcalc.face",
+    "table": "heatcalc.face",
+}
+__all__ = ["__version__", *_FACE]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _FACE:
+        raise AttributeError(f"heatcalc has no {name!r}")
+    return getattr(import_module(_FACE[name]), name)
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

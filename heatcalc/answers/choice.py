@@ -138,6 +138,13 @@ def judge(unit: Unit, task: Task, designer: Designer) -> Candidate:
     return _with_verdict(found, task)
 
 
+def heat_range(unit: Unit, task: Task, outdoor_C: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Most and least heat of a unit at this site over outdoor temperature [W], and how the most is known."""
+    here = at_site(unit, task.elevation_m, task.heating_set_C)
+    most = capacity(here.heating, outdoor_C, "max")
+    return most.value_W, capacity(here.heating, outdoor_C, "min").value_W, most.mark
+
+
 def balance_point(unit: Unit, line: LoadLine) -> float | None:
     """Outdoor temperature at which the unit's greatest heat equals the load, to 0.1 K [degC]; None if it never falls short."""
     at = np.arange(line.outdoor_C[0], line.outdoor_C[-1], 0.1)

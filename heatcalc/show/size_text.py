@@ -24,25 +24,46 @@ def heading(r: SizeResult, system: str) -> list[str]:
     return [f"{house.name}{note}{package}, in {place.name}", where]
 
 
-def _conditions(r: SizeResult, system: str) -> list[str]:
+def condition_rows(r: SizeResult, system: str) -> list[tuple[str, str, str]]:
+    """Outdoor design conditions: name, value, remark."""
     c, p = r.designer.conditions, r.place
-    t = lambda x: units.text(x, "temperature", system)  # noqa: E731
-    d = lambda x: units.text(x, "temperature difference", system)  # noqa: E731
-    rows = [("heating 99 %", t(c.heating_99_C), f"+/- {d(p.sigma_heating_K)} one sigma; 99.6 %: {t(c.heating_996_C)}"),
-            ("cooling 1 %", t(c.cooling_1_C), f"+/- {d(p.sigma_cooling_K)} one sigma; wet bulb {t(c.cooling_1_mcwb_C)}, "
-                                              f"daily range {d(c.daily_range_K)}")]
-    return ["Design conditions", *columns(rows, right=(1,)), *wrapped(f"source: {c.source}")]
+
+    def t(x: float, kind: str = "temperature") -> str:
+        return units.text(x, kind, system)
+
+    sigma = [f"+/- {t(k, 'temperature difference')} one sigma" for k in (p.sigma_heating_K, p.sigma_cooling_K)]
+    return [("heating 99 %", t(c.heating_99_C), f"{sigma[0]}; 99.6 %: {t(c.heating_996_C)}"),
+            ("cooling 1 %", t(c.cooling_1_C), f"{sigma[1]}; wet bulb {t(c.cooling_1_mcwb_C)}, "
+                                              f"daily range {t(c.daily_range_K, 'temperature difference')}")]
+
+
+def _conditions(r: SizeResult, system: str) -> list[str]:
+    return ["Design conditions", *columns(condition_rows(r, system), right=(1,)), *wrapped(f"source: {r.designer.conditions.source}")]
+
+
+def heating_line(r: SizeResult, system: str) -> str:
+    """The heating load in one line."""
+    h, per = r.heating, units.text(r.load_per_floor_W_m2, "heat flow density", system, 0)
+    at = [units.text(x.outdoor_C, "temperature", system) for x in (h, r.heating_996)]
+    watts = [units.text(x.load_W, "power", system) for x in (h, r.heating_996)]
+    return f"Heating load at {at[0]}: {watts[0]} ({per} of floor); at {at[1]} (99.6 %): {watts[1]}"
+
+
+def heating_rows(r: SizeResult, system: str) -> list[tuple[str, str, str]]:
+    """Heat loss by part, largest first: part, loss, share."""
+    whole = r.heating.load_W
+    return [(name, units.text(w, "power", system), f"{w / whole:.0%}" if whole else "") for name, w in by_size(r.heating.components_W)]
+
+
+def hand_check(r: SizeResult, system: str) -> str:
+    """The sum a person would do on paper."""
+    h = r.heating
+    return (f"hand check, U x A x difference with the same air: {units.text(h.hand_check_W, 'power', system)}; "
+            f"U x A = {units.text(h.ua_W_K, 'heat loss coefficient', system)}")
 
 
 def _heating(r: SizeResult, system: str) -> list[str]:
-    h, power = r.heating, lambda w: units.text(w, "power", system)
-    per = units.text(r.load_per_floor_W_m2, "heat flow density", system, 0)
-    rows = [(name, power(w), f"{w / h.load_W:.0%}" if h.load_W else "") for name, w in by_size(h.components_W)]
-    return [f"Heating load at {units.text(h.outdoor_C, 'temperature', system)}: {power(h.load_W)} ({per} of floor); "
-            f"at {units.text(r.heating_996.outdoor_C, 'temperature', system)} (99.6 %): {power(r.heating_996.load_W)}",
-            *columns(rows, right=(1, 2)),
-            f"  hand check, U x A x difference with the same air: {power(h.hand_check_W)}; "
-            f"U x A = {units.text(h.ua_W_K, 'heat loss coefficient', system)}"]
+    return [heating_line(r, system), *columns(heating_rows(r, system), right=(1, 2)), f"  {hand_check(r, system)}"]
 
 
 def by_size(components_W: dict[str, float]) -> list[tuple[str, float]]:
@@ -50,20 +71,34 @@ def by_size(components_W: dict[str, float]) -> list[tuple[str, float]]:
     return sorted(components_W.items(), key=lambda item: -item[1])
 
 
-def _cooling(r: SizeResult, system: str) -> list[str]:
-    c, power = r.designer.cooling, lambda w: units.text(w, "power", system)
-    k = c.peak_hour - 1
-    rows = [(name, power(w)) for name, w in by_size({n: float(s[k]) for n, s in c.components_W.items()}) if abs(w) >= 0.5]
+def cooling_line(r: SizeResult, system: str) -> str:
+    """The cooling load in one line."""
+    c = r.designer.cooling
     way = f", front to the {c.front_faces}" + (" (the worst of eight)" if r.house.site.front_faces == "unknown" else "")
-    return [f"Cooling load in {MONTHS[c.month - 1]}, hour ending {c.peak_hour}:00 standard time{way}:",
-            f"  {power(c.peak_sensible_W)} sensible and {power(c.latent_at_peak_W)} latent at "
-            f"{units.text(c.outdoor_at_peak_C, 'temperature', system)} outdoors", *columns(rows, indent=4, right=(1,))]
+    watts = [units.text(w, "power", system) for w in (c.peak_sensible_W, c.latent_at_peak_W)]
+    return (f"Cooling load in {MONTHS[c.month - 1]}, hour ending {c.peak_hour}:00 standard time{way}: {watts[0]} sensible and "
+            f"{watts[1]} latent at {units.text(c.outdoor_at_peak_C, 'temperature', system)} outdoors")
+
+
+def cooling_rows(r: SizeResult, system: str) -> list[tuple[str, str]]:
+    """Sensible load of the peak hour by cause, largest first."""
+    c = r.designer.cooling
+    peak = {name: float(series[c.peak_hour - 1]) for name, series in c.components_W.items()}
+    return [(name, units.text(w, "power", system)) for name, w in by_size(peak) if abs(w) >= 0.5]
+
+
+def _cooling(r: SizeResult, system: str) -> list[str]:
+    return [*wrapped(cooling_line(r, system), indent=0), *columns(cooling_rows(r, system), right=(1,))]
 
 
 def unit_rows(r: SizeResult, system: str) -> list[tuple[str, ...]]:
     """Table of candidates: head row first."""
-    t = lambda x: "none" if x is None else units.text(x, "temperature", system)  # noqa: E731
-    p = lambda w: units.text(w, "power", system)  # noqa: E731
+    def t(x: float | None) -> str:
+        return "none" if x is None else units.text(x, "temperature", system)
+
+    def p(w: float) -> str:
+        return units.text(w, "power", system)
+
     head = ("unit", "verdict", f"most heat at {t(r.task.design_C)}", f"least at {t(MILD_C)}", "balance point", "backup",
             "coldest hour", "hottest hour", "cord")
     return [head, *((c.name, c.verdict, p(c.max_heat_at_design_W), p(c.min_heat_W), t(c.balance_point_C),

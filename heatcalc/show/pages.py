@@ -1,0 +1,27 @@
+"""Self-contained pages: jinja2 with autoescape, one style sheet, figures inside; no network, prints well."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from heatcalc.show.drawing import inline, picture
+
+
+def rendered(template: str, values: dict[str, Any]) -> str:
+    """A page from a template in show/templates; every value is escaped unless it is an SVG of ours."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(loader=PackageLoader("heatcalc.show", "templates"), autoescape=True, undefined=StrictUndefined,
+                              trim_blocks=True, lstrip_blocks=True)
+    css = environment.loader.get_source(environment, "page.css")[0]  # type: ignore[union-attr]
+    from markupsafe import Markup
+
+    return environment.get_template(template).render(css=Markup(css), **values)
+
+
+def figures_inside(figures: Iterable[Any]) -> list[dict[str, Any]]:
+    """Figures (name, title, says, draw) as inline SVG with title and description."""
+    from markupsafe import Markup
+
+    return [{"title": f.title, "says": f.says, "svg": Markup(inline(picture(f.draw, "svg"), f.title, f.says, f.name))} for f in figures]

@@ -1,0 +1,161 @@
+"""The designer's three figures: load against capacity, load by component, the hot day hour by hour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.choice import Candidate
+from heatcalc.answers.size import SizeResult
+from heatcalc.show.drawing import COLOURS, FAINT, INK
+from heatcalc.show.size_text import by_size
+from heatcalc.show.words import MONTHS
+from heatcalc.units import label, shown, text
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One figure: file name, title, what it says in words, and how to draw it."""
+
+    name: str
+    title: str
+    says: str
+    draw: Any
+
+
+def size_figures(r: SizeResult, system: str) -> tuple[Drawn, ...]:
+    """All figures of a sizing."""
+    return (Drawn("load-and-capacity", "Heat needed and heat available", _line_says(r, system), lambda: line_figure(r, system)),
+            Drawn("heating-components", "Where the heat goes at the design cold", _components_say(r, system),
+                  lambda: components_figure(r, system)),
+            Drawn("hot-day", "The hottest design day", _day_says(r, system), lambda: day_figure(r, system)))
+
+
+def drawn_candidates(r: SizeResult) -> list[Candidate]:
+    """The recommended unit and the next smaller one; without a recommendation the two best ranked."""
+    best = r.recommended or r.candidates[0]
+    other = r.smaller or next((c for c in r.candidates if c is not best), None)
+    return [best] + ([other] if other else [])
+
+
+def line_figure(r: SizeResult, system: str) -> Any:
+    """Load line with its band, each unit's most and least heat, and the place's hours in bins below."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(8.6, 5.8), layout="constrained")
+    bins = r.place.bins
+    axes = figure.subplots(2 if bins else 1, 1, sharex=True, height_ratios=[3.2, 1] if bins else [1], squeeze=False)[:, 0]
+    low, high = _span(r)
+    _load(axes[0], r, low, high, system)
+    for k, candidate in enumerate(drawn_candidates(r)):
+        _capacity(axes[0], candidate, r, COLOURS[k], low, high, system)
+    axes[0].set_ylabel(f"heat [{label('power', system)}]")
+    axes[0].set_ylim(0, 1.25 * axes[0].get_ylim()[1])
+    axes[0].legend(loc="upper left", fontsize=8.5, ncols=3)
+    if bins:
+        _hours(axes[1], r, system)
+    axes[-1].set_xlabel(f"outdoor temperature [{label('temperature', system)}]")
+    axes[-1].set_xlim(shown(low, "temperature", system), shown(high, "temperature", system))
+    return figure
+
+
+def _span(r: SizeResult) -> tuple[float, float]:
+    return min(r.designer.conditions.heating_996_C - 6.0, -16.0), 20.0
+
+
+def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> None:
+    line = r.task.line
+    at = np.linspace(low, high, 80)
+    x = shown(at, "temperature", system)
+    band = [shown(np.interp(at, line.outdoor_C, w), "power", system) for w in (line.low_W, line.high_W)]
+    axes.fill_between(x, *band, color=FAINT, label="load, likely range")
+    axes.plot(x, shown(line.at(at), "power", system), color=INK, lw=2.4, label="load of the house")
+    design = shown(r.task.design_C, "temperature", system)
+    axes.axvline(design, color=INK, lw=0.8, ls=":")
+    axes.annotate(f"design cold {text(r.task.design_C, 'temperature', system)}", (design, 0.03), xycoords=("data", "axes fraction"),
+                  xytext=(-3, 0), textcoords="offset points", rotation=90, ha="right", va="bottom", fontsize=8.5,
+                  bbox={"fc": "white", "ec": "none", "pad": 0.5})
+
+
+def _capacity(axes: Any, c: Candidate, r: SizeResult, colour: str, low: float, high: float, system: str) -> None:
+    from heatcalc.answers.choice import heat_range
+
+    at = np.linspace(low, high, 160)
+    most, least, mark = heat_range(c.unit, r.task, at)
+    running = mark != "off"
+    x = shown(at, "temperature", system)
+    for watts, style, words in ((most, "-", "most"), (least, "--", "least")):
+        y = np.where(running, shown(watts, "power", system), np.nan)
+        axes.plot(x, y, color=colour, ls=style, lw=1.8, label=f"{c.name} {words}")
+    estimated = (mark == "estimated") & running
+    axes.plot(x[estimated], shown(most[estimated], "power", system), ".", color=colour, ms=3)
+
+
+def _hours(axes: Any, r: SizeResult, system: str) -> None:
+    from heatcalc.answers.place import year_bins
+
+    bins = year_bins(r.place)
+    assert bins is not None
+    edges = np.array(bins.lower_edges_C)
+    left = shown(edges, "temperature", system)
+    step = shown(edges + bins.width_K, "temperature", system) - left
+    axes.bar(left, bins.hours, width=step * 0.92, align="edge", color="#9db7c9", edgecolor="none")
+    axes.set_ylabel("hours a year")
+
+
+def components_figure(r: SizeResult, system: str) -> Any:
+    """Horizontal bars, largest on top, each with its value."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(7.6, 3.6), layout="constrained")
+    axes = figure.subplots()
+    rows = list(reversed(by_size(r.heating.components_W)))
+    values = [shown(w, "power", system) for _, w in rows]
+    axes.barh([name for name, _ in rows], values, color=COLOURS[0])
+    for k, (_, watts) in enumerate(rows):
+        axes.annotate(f" {text(watts, 'power', system)}", (values[k], k), va="center", fontsize=8.5)
+    axes.set_xlim(0, max(values) * 1.22 if max(values) > 0 else 1)
+    axes.set_xlabel(f"heat loss at {text(r.heating.outdoor_C, 'temperature', system)} outdoors [{label('power', system)}]")
+    return figure
+
+
+def day_figure(r: SizeResult, system: str) -> Any:
+    """Sensible load by cause and latent load through the design day, with the outdoor temperature."""
+    from matplotlib.figure import Figure
+
+    cooling, hours = r.designer.cooling, np.arange(1, 25)
+    figure = Figure(figsize=(8.6, 4.4), layout="constrained")
+    axes = figure.subplots()
+    order = sorted(cooling.components_W.items(), key=lambda kv: -kv[1][cooling.peak_hour - 1])
+    rising = [(name, np.maximum(shown(w, "power", system), 0)) for name, w in order]
+    axes.stackplot(hours, [y for _, y in rising], labels=[n for n, _ in rising], colors=COLOURS[: len(rising)], alpha=0.85, lw=0)
+    axes.plot(hours, shown(np.maximum(cooling.sensible_W, 0), "power", system), color=INK, lw=2.2, label="sensible load")
+    total = shown(np.maximum(cooling.sensible_W, 0) + cooling.latent_W, "power", system)
+    axes.plot(hours, total, color=INK, lw=1.4, ls="--", label="with latent load")
+    axes.set(xlabel="hour of the day (standard time, hour ending)", ylabel=f"cooling [{label('power', system)}]", xlim=(1, 24),
+             xticks=range(2, 25, 2), ylim=(0, None))
+    other = axes.twinx()
+    other.plot(hours, shown(cooling.outdoor_C, "temperature", system), color=COLOURS[7], lw=1.2, ls=":", label="outdoor temperature")
+    other.set_ylabel(f"outdoor temperature [{label('temperature', system)}]")
+    lines = [*axes.get_legend_handles_labels()[0], *other.get_legend_handles_labels()[0]]
+    figure.legend(lines, [h.get_label() for h in lines], loc="outside right center", fontsize=8.5)
+    return figure
+
+
+def _line_says(r: SizeResult, system: str) -> str:
+    words = [f"The house needs {text(r.heating.load_W, 'power', system)} at {text(r.task.design_C, 'temperature', system)}."]
+    for c in drawn_candidates(r):
+        words.append(f"{c.name} gives at most {text(c.max_heat_at_design_W, 'power', system)} there.")
+    return " ".join(words)
+
+
+def _components_say(r: SizeResult, system: str) -> str:
+    return "; ".join(f"{name} {text(w, 'power', system)}" for name, w in by_size(r.heating.components_W))
+
+
+def _day_says(r: SizeResult, system: str) -> str:
+    c = r.designer.cooling
+    return (f"Cooling peaks in {MONTHS[c.month - 1]} in the hour ending {c.peak_hour}:00 at {text(c.peak_sensible_W, 'power', system)} "
+            f"sensible and {text(c.latent_at_peak_W, 'power', system)} latent.")
