@@ -49,7 +49,8 @@ def check(model: type[Record], said: object, where: str) -> Record:
 
 
 def _first_line(model: type[BaseModel], problems: ValidationError, where: str) -> InputError:
-    problem = problems.errors(include_url=False)[0]
+    found = problems.errors(include_url=False)  # a misspelt key is also missing: name the misspelling
+    problem = next((p for p in found if p["type"] == "extra_forbidden"), found[0])
     path = [str(p) for p in problem["loc"]]
     field = ".".join(path) or model.__name__.lower()
     if problem["type"] == "extra_forbidden":
