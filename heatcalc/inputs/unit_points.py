@@ -26,8 +26,8 @@ class Point(Checked):
     mode: Literal["heating", "cooling"]
     outdoor: quantity("temperature", -40, 60)  # type: ignore[valid-type]
     level: Literal["min", "rated", "max"]
-    capacity: quantity("power", 50, 60000)  # type: ignore[valid-type]
-    power: quantity("electric power", 5, 20000) | None = None  # type: ignore[valid-type]
+    capacity: quantity("power", 0.1, 1e8)  # type: ignore[valid-type]
+    power: quantity("electric power", 0.1, 1e8) | None = None  # type: ignore[valid-type]
     cop: float | None = Field(None, gt=0, le=30)
     sensible_heat_ratio: float | None = Field(None, ge=0.3, le=1)
     moisture_removal: quantity("mass flow", 0, 0.01) | None = None  # type: ignore[valid-type]
@@ -208,7 +208,7 @@ def laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, lis
         power_given,
         lowest_C,
         inside,
-        wet if mode == "cooling" else float("nan"),
+        wet,
         sensible,
     )
     if mode == "heating":

@@ -39,7 +39,7 @@ class Curves:
     power_given: dict[str, Array]
     lowest_C: float
     indoor_C: float
-    indoor_wet_bulb_C: float = float("nan")
+    indoor_wet_bulb_C: float = (67.0 - 32.0) / 1.8  # matters in cooling alone
     sensible_heat_ratio: dict[str, Array] = field(default_factory=dict)
     frost_by_rule: bool = False
 

@@ -1,0 +1,167 @@
+"""`heatcalc unit`: the shelf, a file in both forms, a place, figures, and every way a file can be wrong."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from heatcalc.cli import main
+from heatcalc.inputs.unit import load_units, read_unit
+from heatcalc.resources import folder
+
+TOML = folder("workbooks") / "units" / "example_submittal.toml"
+CSV = folder("workbooks") / "units" / "example_submittal.csv"
+GENERIC = "generic, replace with your unit's table"
+
+
+def test_the_shelf_is_listed(capsys):
+    assert main(["unit"]) == 0
+    said = capsys.readouterr().out
+    assert GENERIC in said
+    assert len(load_units()) == 14
+    assert all(name in said for name in load_units())
+
+
+def test_one_class_at_a_place_with_a_figure(capsys, tmp_path):
+    assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "-o", str(tmp_path)]) == 0
+    said = capsys.readouterr().out
+    for words in (GENERIC, "99 % design", "published altitude factors", "SCOP average", "certified 12 kBtu/h", "off"):
+        assert words in said
+    assert sorted(p.suffix for p in tmp_path.iterdir()) == [".png", ".svg"]
+    first = (tmp_path / "unit-G09-C-230.svg").read_bytes()
+    assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "-o", str(tmp_path)]) == 0
+    assert (tmp_path / "unit-G09-C-230.svg").read_bytes() == first
+
+
+@pytest.mark.parametrize("file", [TOML, CSV])
+def test_example_files_read_and_explain(file, capsys):
+    assert main(["unit", str(file), "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)["units"][0]
+    assert said["label"] == ""
+    assert said["unit"]["source"].startswith("Invented")
+    assert {"given", "estimated"} <= set(said["heating"]["lines"][-1]["capacity"]["mark"])
+    assert GENERIC not in json.dumps(said)
+
+
+def test_the_two_forms_say_the_same(tmp_path):
+    """The same unit as CSV and as TOML gives the same curves."""
+    points = [
+        ("heating", 47, "max", 11000, 950),
+        ("heating", 17, "max", 7500, 770),
+        ("cooling", 95, "rated", 9000, 720),
+        ("cooling", 82, "rated", 9400, 600),
+    ]
+    plate = {
+        "name": "A",
+        "size": "9 kBtu/h",
+        "voltage": "115 V",
+        "mca": "13 A",
+        "mop": "20 A",
+        "refrigerant": "R-32",
+        "charge": "0.8 kg",
+        "lowest_heating": "5 F",
+        "source": "invented for a test",
+    }
+    table = [",".join(map(str, p)) for p in points]
+    lines = [f"{k},{v}" for k, v in plate.items()]
+    (tmp_path / "a.csv").write_text("\n".join([*lines, "", "mode,outdoor_F,level,capacity_Btuh,power_W", *table]))
+    rows = {
+        mode: [
+            f'{{ outdoor = "{t} F", level = "{level}", capacity = "{q} Btu/h", power = "{p} W" }}'
+            for m, t, level, q, p in points
+            if m == mode
+        ]
+        for mode in ("heating", "cooling")
+    }
+    said = [f'{k} = "{v}"' for k, v in plate.items()] + [f"{m} = [{', '.join(r)}]" for m, r in rows.items()]
+    (tmp_path / "a.toml").write_text("\n".join(said))
+    one, two = read_unit(tmp_path / "a.csv"), read_unit(tmp_path / "a.toml")
+    assert one.heating.capacity_W["max"].tolist() == two.heating.capacity_W["max"].tolist()
+    assert one.cooling.power_W["rated"].tolist() == two.cooling.power_W["rated"].tolist()
+    assert one.heating.frost_by_rule and not one.tested_frost_point
+
+
+def test_missing_power_and_cooling_at_95_alone_come_from_the_cycle(tmp_path):
+    """Powers left out are modelled from the one printed COP and marked so; capacities stay as printed."""
+    text = TOML.read_text(encoding="utf-8")
+    for power in (190, 1060, 880):
+        text = re.sub(rf', *power = "{power} W"', "", text)
+    (tmp_path / "gap.toml").write_text(text, encoding="utf-8")
+    whole, gap = read_unit(TOML), read_unit(tmp_path / "gap.toml")
+    assert any("3 points by refrigerant-cycle model" in a for a in gap.assumed)
+    assert not gap.heating.power_given["rated"].any() and gap.heating.given["rated"].any()
+    for level in ("min", "rated"):
+        known = whole.heating.power_given[level]
+        ratio = gap.heating.power_W[level][known] / whole.heating.power_W[level][known]
+        assert abs(ratio - 1.0).max() < 0.25  # an invented sheet beside a model: the right size, no more
+    assert len(whole.cooling.outdoor_C) == 5 and whole.cooling.given["rated"].sum() == 1
+
+
+HEAT = "heating,47,,,rated,9800,790,"
+BAD = [
+    ("capacity_Btuh", "capacity_kBtuh", "is the unit of the column right"),
+    ("power_W", "power_kW", "are capacity and power in the right units"),
+    ("power_W", "power", "unknown column"),
+    (HEAT, HEAT.replace("790", "-790"), "power"),
+    (HEAT, HEAT.replace("790", "960"), "are the levels swapped"),
+    (HEAT, HEAT.replace("790", "16000"), "plain electric heater"),
+    (HEAT, HEAT.replace("790", "50"), "above what any machine can reach"),
+    (HEAT, HEAT.replace("9800", "12000"), "are the levels swapped"),
+    (HEAT, HEAT.replace("9800", ""), "capacity"),
+    (HEAT, HEAT.replace("rated", "nominal"), "level"),
+    (HEAT, HEAT + "\n" + HEAT, "given twice"),
+    ("heating,35,70,,max", "heating,55,70,,max", "out of order"),
+    ("\nheating,", "\nwarming,", "mode"),
+    ("cooling,", "heating,", "cooling"),
+    ("refrigerant,R-454B", "refrigerant,R-22", "refrigerant"),
+    ("voltage,115 V", "voltage,115 A", "voltage"),
+    ("mca,13 A", "", "mca: is missing"),
+    ("mca,13 A", "mcaa,13 A", "did you mean"),
+    ("mode,outdoor_F", "kind,outdoor_F", "no header line"),
+    ("size,9 kBtu/h", "size,9", "needs a unit"),
+    ("9800,790", "9800,abc", "power"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "words"), BAD, ids=[f"{i}-{b[2][:20]}" for i, b in enumerate(BAD)])
+def test_a_wrong_file_gives_one_clear_line(old, new, words, tmp_path, capsys):
+    text = CSV.read_text(encoding="utf-8").replace("47,70,,rated", "47,,,rated")
+    assert old in text
+    file = tmp_path / "wrong.csv"
+    file.write_text(text.replace(old, new), encoding="utf-8")
+    assert main(["unit", str(file)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.count("\n") == 1 and said.err.startswith("heatcalc: wrong.csv")
+    assert words in said.err
+
+
+@pytest.mark.parametrize("content", ["", "\n\n", "name", "mode\n", "mode,outdoor_F\nheating", "\x00\x01", "name,a\n" * 3])
+def test_rubbish_is_refused(content, tmp_path, capsys):
+    file = tmp_path / "rubbish.csv"
+    file.write_text(content, encoding="utf-8")
+    assert main(["unit", str(file)]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_unknown_names_and_files(capsys, tmp_path):
+    for word, hint in (("G12-C-203", "did you mean"), ("nothing.csv", "no such file"), (str(tmp_path), "ends in .csv")):
+        assert main(["unit", word]) == 2
+        assert hint in capsys.readouterr().err
+
+
+def test_a_wrong_point_is_named(tmp_path, capsys):
+    generic = (folder("workbooks") / "units" / "G12-S-230.csv").read_text(encoding="utf-8")
+    wrong = generic.replace("heating,17,max,10090,1065", "heating,17,max,10090,1330")
+    assert wrong != generic
+    (tmp_path / "moved.csv").write_text(wrong, encoding="utf-8")
+    assert main(["unit", str(tmp_path / "moved.csv")]) == 0
+    assert "ask the maker about" in capsys.readouterr().out
+
+
+def test_other_indoor_rows_are_set_aside(tmp_path):
+    text = CSV.read_text(encoding="utf-8") + "heating,47,60,,max,11500,900,\n"
+    (tmp_path / "more.csv").write_text(text, encoding="utf-8")
+    unit = read_unit(Path(tmp_path / "more.csv"))
+    assert any("1 heating rows at other indoor" in a for a in unit.assumed)

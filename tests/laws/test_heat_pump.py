@@ -1,0 +1,206 @@
+"""What must hold for any unit: colder is harder, power is positive, more is never less."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from heatcalc.inputs.unit import load_units
+from heatcalc.physics.altitude import capacity_factor, routes, sensible_factor
+from heatcalc.physics.at_site import at_site
+from heatcalc.physics.frost import defrost_factor, humidity_factor
+from heatcalc.physics.heat_pump import (
+    capacity,
+    hourly_table,
+    input_power,
+    level_values,
+    off_at,
+    operate,
+    power,
+    sensible_heat_ratio,
+)
+from heatcalc.physics.machine import anchored, cooling, fitted, heating, speed_for
+from heatcalc.physics.seasonal import over_bins, scop
+
+UNITS = load_units()
+units = st.sampled_from(sorted(UNITS)).map(UNITS.get)
+MACHINE = fitted("R-32", "cold", 3517.0, 1000.0)
+
+
+@given(units, st.floats(-30, 25), st.floats(0.5, 15))
+@settings(max_examples=150, deadline=None)
+def test_capacity_and_cop_fall_with_a_colder_source(unit, warm_C, drop_K):
+    """At every level in heating: never more capacity from colder air, never a better COP outside the frost band."""
+    pair = np.array([warm_C, warm_C - drop_K])
+    q, p = level_values(unit.heating, pair)
+    assert np.all(q[:, 1] <= q[:, 0] * (1 + 1e-9))
+    running = (q[:, 1] > 0) & (q[:, 0] > 0)
+    clear = warm_C < -8.3 or warm_C - drop_K > 8.3  # a frosty point may have a lower COP than a colder dry one
+    if clear:
+        assert np.all((q / np.maximum(p, 1e-9))[running, 1] <= (q / np.maximum(p, 1e-9))[running, 0] * (1 + 1e-9))
+
+
+@given(st.floats(-25, 15), st.floats(0.5, 10), st.floats(0.3, 2.0))
+@settings(max_examples=40, deadline=None)
+def test_cycle_falls_with_a_colder_source(warm_C, drop_K, speed):
+    warm, cold = heating(MACHINE, warm_C, speed), heating(MACHINE, warm_C - drop_K, speed)
+    assert cold.capacity_W < warm.capacity_W
+    assert cold.cop < warm.cop
+
+
+@given(units, st.floats(-40, 50), st.floats(0, 20000), st.floats(0, 0.5))
+@settings(max_examples=200, deadline=None)
+def test_operation_closes_and_power_is_positive(unit, outdoor_C, load_W, cd):
+    for curves in (unit.heating, unit.cooling):
+        run = power(curves, outdoor_C, load_W, cd)
+        assert run.delivered_W + run.unmet_W == pytest.approx(load_W)
+        assert np.all(run.unmet_W >= 0) and np.all(run.power_W >= 0)
+        assert np.all((run.power_W > 0) == (run.delivered_W > 0))
+        assert np.all((run.run_fraction >= 0) & (run.run_fraction <= 1))
+        assert run.power_W * run.cop == pytest.approx(run.delivered_W)
+
+
+@given(units, st.floats(-30, 48), st.floats(1, 9000), st.floats(1.001, 2))
+@settings(max_examples=150, deadline=None)
+def test_more_load_never_takes_less_power(unit, outdoor_C, load_W, factor):
+    for curves in (unit.heating, unit.cooling):
+        run = power(curves, np.full(2, outdoor_C), np.array([load_W, load_W * factor]))
+        assert run.delivered_W[1] >= run.delivered_W[0]
+        assert run.power_W[1] >= run.power_W[0] * (1 - 1e-9)
+
+
+@given(units, st.floats(-30, 50))
+@settings(max_examples=150, deadline=None)
+def test_levels_are_in_order(unit, outdoor_C):
+    for curves in (unit.heating, unit.cooling):
+        q, p = level_values(curves, outdoor_C)
+        assert np.all(np.diff(q[:, 0]) >= 0) and np.all(np.diff(p[:, 0]) >= 0)
+        shr = sensible_heat_ratio(unit.cooling, outdoor_C, 2000.0)
+        assert 0.3 <= shr[0] <= 1.0
+
+
+@given(units)
+@settings(max_examples=20, deadline=None)
+def test_printed_points_come_back(unit):
+    for curves in (unit.heating, unit.cooling):
+        for level in curves.levels:
+            running = curves.given[level] & ~off_at(curves, curves.outdoor_C)
+            q = capacity(curves, curves.outdoor_C, level)
+            p = input_power(curves, curves.outdoor_C, level)
+            assert np.array_equal(q.value_W[running], curves.capacity_W[level][running])
+            assert np.array_equal(p.value_W[running], curves.power_W[level][running])
+            assert set(q.mark[running]) == {"given"}
+            assert np.array_equal(q.low_W[running], q.high_W[running])
+
+
+@given(units, st.floats(-60, 70))
+@settings(max_examples=200, deadline=None)
+def test_never_beyond_twelve_fahrenheit_nor_below_the_lowest(unit, outdoor_C):
+    reach = 12.0 / 1.8
+    hot, cold = capacity(unit.cooling, outdoor_C, "max"), capacity(unit.heating, outdoor_C, "max")
+    if outdoor_C < unit.lowest_heating_C - 1e-6 or outdoor_C < unit.heating.outdoor_C[0] - reach - 1e-6:
+        assert cold.mark[0] == "off" and cold.value_W[0] == 0.0
+    if outdoor_C > unit.cooling.outdoor_C[-1] + reach + 1e-6:
+        assert hot.mark[0] == "off" and hot.value_W[0] == 0.0
+    for e in (hot, cold):
+        assert e.low_W[0] <= e.value_W[0] + 1e-9 and e.value_W[0] <= e.high_W[0] + 1e-9
+
+
+@given(units, st.floats(-20, 12), st.floats(2, 6.6))
+@settings(max_examples=60, deadline=None)
+def test_the_band_beyond_the_cold_print_holds_both_rules(unit, _, beyond_K):
+    """With the coldest rows cut off, the straight line and the cycle shape both lie inside the band."""
+    keep = unit.heating.outdoor_C > -10.0
+    curves = replace(
+        unit.heating,
+        lowest_C=-60.0,
+        outdoor_C=unit.heating.outdoor_C[keep],
+        **{
+            name: {k: v[keep] for k, v in getattr(unit.heating, name).items()}
+            for name in ("capacity_W", "power_W", "given", "power_given")
+        },
+    )
+    at = float(curves.outdoor_C[0]) - beyond_K
+    e = capacity(curves, at, "max")
+    assert e.mark[0] == "estimated"
+    assert e.low_W[0] < e.value_W[0] < e.high_W[0]
+    full = unit.heating
+    if at >= full.outdoor_C[0]:  # the rows cut off (cycle at full speed) are inside
+        real = float(np.interp(at, full.outdoor_C, full.capacity_W["max"]))
+        assert e.low_W[0] <= real * 1.01 and real * 0.99 <= e.high_W[0]
+
+
+@given(st.floats(0, 3500), st.floats(0, 1500))
+@settings(max_examples=80, deadline=None)
+def test_altitude_never_raises(low_m, more_m):
+    for route in routes():
+        assert capacity_factor(low_m + more_m, route) <= capacity_factor(low_m, route) <= 1.0
+    assert sensible_factor(low_m + more_m) <= sensible_factor(low_m) <= 1.0
+
+
+@given(units, st.floats(1, 3500), st.floats(17, 24), st.floats(12, 22))
+@settings(max_examples=40, deadline=None)
+def test_site_corrections_come_once_and_point_the_right_way(unit, elevation_m, indoor_C, wet_bulb_C):
+    here = at_site(unit, elevation_m, indoor_C, wet_bulb_C)
+    with pytest.raises(ValueError, match="already corrected"):
+        at_site(here, elevation_m, indoor_C)
+    low = at_site(unit, 0.0, indoor_C, wet_bulb_C)
+    for before, after in ((low.heating, here.heating), (low.cooling, here.cooling)):
+        for level in before.levels:
+            assert np.all(after.capacity_W[level] <= before.capacity_W[level] * (1 + 1e-12))
+    warmer = at_site(unit, 0.0, indoor_C + 1.0)
+    cooler = at_site(unit, 0.0, indoor_C)
+    assert np.all(warmer.heating.capacity_W["max"] <= cooler.heating.capacity_W["max"] * (1 + 1e-12))
+    assert np.all(warmer.heating.power_W["max"] >= cooler.heating.power_W["max"] * (1 - 1e-12))
+
+
+@given(st.floats(-20, 15), st.floats(0.2, 1.0))
+@settings(max_examples=80, deadline=None)
+def test_frost_only_takes_away_and_never_twice(outdoor_C, humidity):
+    assert 0.75 <= defrost_factor(outdoor_C, humidity) <= 1.0
+    tested = UNITS["G12-C-230"]
+    assert humidity_factor(tested.heating, True, outdoor_C, humidity) == pytest.approx(1.0)
+    drier = humidity_factor(tested.heating, False, outdoor_C, humidity * 0.9)
+    assert drier >= humidity_factor(tested.heating, False, outdoor_C, humidity) - 1e-12
+
+
+@given(units, st.lists(st.floats(-30, 45), min_size=2, max_size=20))
+@settings(max_examples=40, deadline=None)
+def test_hourly_table_is_the_curves(unit, outdoor_C):
+    at = np.array(outdoor_C)
+    table = hourly_table(unit, at)
+    q, p = level_values(unit.heating, at)
+    for k, level in enumerate(unit.heating.levels):
+        assert np.array_equal(table.heating_capacity_W[level], q[k])
+        assert np.array_equal(table.heating_power_W[level], p[k])
+    stepped = operate(q, p, np.full(len(at), 1500.0))
+    assert np.array_equal(stepped.power_W, power(unit.heating, at, 1500.0).power_W)
+    assert set(table.sensible_heat_ratio) == set(unit.cooling.levels)
+
+
+@given(units, st.floats(500, 4000))
+@settings(max_examples=25, deadline=None)
+def test_seasonal_figure_lies_between_the_bins(unit, load_W):
+    s = scop(unit, "average", load_W)
+    assert 1.0 <= s.overall <= s.active
+    assert over_bins(unit.heating, [0.0], [0.0], [load_W]).figure == 0.0
+
+
+@given(st.floats(1500, 4500), st.floats(2.2, 3.2))
+@settings(max_examples=6, deadline=None)
+def test_an_anchor_holds(capacity_W, cop):
+    """A machine fitted to one printed COP gives that COP at that capacity, and its speed is found again."""
+    machine = anchored(MACHINE, -15.0, capacity_W / 2.0, cop)
+    speed = speed_for(machine, "heating", -15.0, capacity_W / 2.0)
+    run = heating(machine, -15.0, speed)
+    assert run.capacity_W == pytest.approx(capacity_W / 2.0, rel=1e-5)
+    assert run.cop == pytest.approx(cop, rel=1e-4)
+
+
+def test_a_fit_meets_its_rating():
+    for refrigerant in ("R-32", "R-410A"):
+        machine = fitted(refrigerant, "standard", 2638.0, 720.0)
+        run = cooling(machine, 35.0, 1.0)
+        assert (run.capacity_W, run.power_W) == (pytest.approx(2638.0, rel=1e-4), pytest.approx(720.0, rel=1e-4))
