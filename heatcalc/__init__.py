@@ -25,6 +25,9 @@ _FACE = {
     "show_text": "heatcalc.face",
     "show_figure": "heatcalc.face",
     "table": "heatcalc.face",
+    "split_changes": "heatcalc.face",
+    "show_recommendation": "heatcalc.face",
+    "write_sheet": "heatcalc.face",
 }
 __all__ = ["__version__", *_FACE]
 

@@ -51,3 +51,25 @@ def table(result: SizeResult, name: str, units: str = "ip") -> Any:
     heads = {"heating": ["part", "heat loss", "share"], "cooling": ["cause", "load"], "conditions": ["what", "value", "remark"]}
     rows_of = {"heating": size_text.heating_rows, "cooling": size_text.cooling_rows, "conditions": size_text.condition_rows}
     return pd.DataFrame(rows_of[name](result, units), columns=heads[name]).set_index(heads[name][0])
+
+
+def split_changes(text: str) -> list[str]:
+    """`a.b=1; c.d=2` as the list that `--set` takes."""
+    return [part.strip() for part in text.split(";") if part.strip()]
+
+
+def show_recommendation(result: SizeResult, units: str = "ip") -> None:
+    """Print the recommendation, one sentence a line, and the warnings."""
+    from heatcalc.show.size_text import recommendation
+    from heatcalc.show.words import said
+
+    print("\n".join(recommendation(result, units)))
+    for warning in result.warnings:
+        print("warning:", said(warning, units))
+
+
+def write_sheet(result: SizeResult, folder: str, units: str = "ip") -> None:
+    """Write the sizing sheet, its figures and result.json where a folder is named; say what was written."""
+    from heatcalc.show.size_sheet import write_size
+
+    print("wrote " + ", ".join(p.name for p in write_size(result, folder, units)) if folder else "no folder named: nothing written")

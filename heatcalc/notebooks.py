@@ -99,7 +99,8 @@ def execute(notebook: Any, folder_of_work: Path, progress: bool = True) -> Any:
     from nbclient.exceptions import CellExecutionError
     from tqdm import tqdm
 
-    client = NotebookClient(notebook, timeout=600, kernel_name="python3", resources={"metadata": {"path": str(folder_of_work)}})
+    client = NotebookClient(notebook, timeout=600, kernel_name="python3", extra_arguments=["--log-level=40"],
+                            resources={"metadata": {"path": str(folder_of_work)}})
     bar = tqdm(total=len(notebook.cells), unit="cell", disable=None if progress else True)
     try:
         with bar, client.setup_kernel():
@@ -119,8 +120,14 @@ def _without_timings(notebook: Any) -> Any:
     return notebook
 
 
-def run_workbook(name: str | Path, words: list[str], out: Path, progress: bool = True) -> Path:
-    """Run a workbook with `name=value` words and write the executed copy to `out` in one piece."""
+def printed(notebook: Any) -> str:
+    """Everything the cells of an executed notebook printed."""
+    streams = [o for c in notebook.cells for o in c.get("outputs", []) if o.output_type == "stream" and o.name == "stdout"]
+    return "".join(o.text for o in streams)
+
+
+def run_workbook(name: str | Path, words: list[str], out: Path, progress: bool = True) -> str:
+    """Run a workbook with `name=value` words, write the executed copy to `out` in one piece, return what it printed."""
     try:
         import nbformat
     except ImportError:
@@ -130,7 +137,7 @@ def run_workbook(name: str | Path, words: list[str], out: Path, progress: bool =
     prepared = with_parameters(notebook, read_parameters(words, declared_parameters(notebook)))
     done = execute(prepared, Path.cwd(), progress)
     write_whole(out, nbformat.writes(done) + "\n")
-    return out
+    return printed(done)
 
 
 def _read(path: Path, nbformat: Any) -> Any:

@@ -17,6 +17,7 @@ from heatcalc.physics.heat_pump import capacity, power, sensible_heat_ratio
 MILD_C = (47.0 - 32.0) / 1.8  # the mild end of the range, 47 F
 POWER_FACTOR = 0.97  # small inverter drives, assumption of the generic classes
 COOLING_OVERSIZE = 1.30  # total cooling capacity over load, variable speed: ANSI/ACCA 3 (2014), from memory
+EXCESS_LATENT_TO_SENSIBLE = 0.5
 COOLING_SHORT = 0.90  # the same rule's lower limit
 PAN_HEAT_BELOW_C = 0.0
 GRID_C = np.arange(-45.0, 22.0, 2.5)
@@ -159,12 +160,17 @@ def lowest_held(unit: Unit, task: Task) -> float | None:
 
 
 def _cooling(unit: Unit, task: Task) -> tuple[float, float, float]:
-    """Sensible and latent capacity at full output in the hot hour, and total capacity over total load."""
+    """Sensible and latent capacity at full output in the hot hour, and total capacity over total load.
+
+    Latent capacity beyond the load dries the room, and a drier coil cools more: half of the excess counts as sensible
+    (the usual selection rule, from memory).
+    """
     at = np.array([task.hot_C])
     total = float(capacity(unit.cooling, at, "max").value_W[0])
-    share = float(sensible_heat_ratio(unit.cooling, at, np.array([total]))[0])
+    latent = total * (1 - float(sensible_heat_ratio(unit.cooling, at, np.array([total]))[0]))
+    turned = EXCESS_LATENT_TO_SENSIBLE * max(latent - task.latent_W, 0.0)
     load = task.sensible_W + task.latent_W
-    return total * share, total * (1 - share), total / load if load > 0 else float("inf")
+    return total - latent + turned, latent - turned, total / load if load > 0 else float("inf")
 
 
 def _amperes(unit: Unit, task: Task) -> tuple[float, float]:

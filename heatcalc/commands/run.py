@@ -17,6 +17,7 @@ def run(arguments: Namespace) -> int:
     from heatcalc.notebooks import run_workbook, workbook_path
 
     name = workbook_path(arguments.workbook).stem
-    out = run_workbook(arguments.workbook, arguments.p, Path(arguments.out) / f"{name}-run.ipynb")
+    out = Path(arguments.out) / f"{name}-run.ipynb"
+    print(run_workbook(arguments.workbook, arguments.p, out), end="")
     print(f"wrote {out}")
     return 0
