@@ -62,9 +62,7 @@ def checked_points(mode: str, points: Placed, plate: Any, where: str) -> tuple[l
         _check_alone(point, plate, place)
     _check_together(mode, mine)
     if mode == "heating" and len({round(p.outdoor, 2) for p, _ in mine}) < 2:
-        raise InputError(
-            mode, None, "has one outdoor temperature only", "47 F and 17 F or 5 F at least", where
-        )
+        raise InputError(mode, None, "has one outdoor temperature only", "47 F and 17 F or 5 F at least", where)
     return [p for p, _ in mine], remarks
 
 
@@ -72,11 +70,8 @@ def _one_indoor_condition(mode: str, mine: Placed) -> tuple[Placed, list[str]]:
     """The rows at the indoor condition nearest the rating; other rows are set aside and said so."""
 
     def indoor(p: Point) -> tuple[float, float]:
-        wet = RATING_WET_BULB_C if p.indoor_wet_bulb is None else p.indoor_wet_bulb
-        return (
-            round(RATING_INDOOR_C[mode] if p.indoor is None else p.indoor, 2),
-            round(wet, 2) if mode == "cooling" else 0.0,
-        )
+        dry, wet = _room(mode, p)
+        return round(dry, 2), round(wet, 2) if mode == "cooling" else 0.0
 
     target = (RATING_INDOOR_C[mode], RATING_WET_BULB_C if mode == "cooling" else 0.0)
     best = min({indoor(p) for p, _ in mine}, key=lambda x: abs(x[0] - target[0]) + abs(x[1] - target[1]))
@@ -133,9 +128,7 @@ def _check_cop(p: Point, cop: float, where: str) -> None:
 def _check_together(mode: str, mine: Placed) -> None:
     for level in LEVELS:
         _check_order(mode, level, [(p, w) for p, w in mine if p.level == level])
-    by_key: dict[tuple[float, str], tuple[Point, str]] = {
-        (round(p.outdoor, 3), p.level): (p, w) for p, w in mine
-    }
+    by_key: dict[tuple[float, str], tuple[Point, str]] = {(round(p.outdoor, 3), p.level): (p, w) for p, w in mine}
     for (outdoor, level), (p, place) in by_key.items():
         for higher in LEVELS[LEVELS.index(level) + 1 :]:
             if (outdoor, higher) in by_key:
@@ -156,8 +149,7 @@ def _check_levels(low: Point, high: Point, where: str) -> None:
         raise InputError(
             "power",
             units.text(low.input_W, "electric power", "si"),
-            f"{low.mode} {low.level} {at} is above "
-            f"{high.level} ({units.text(high.input_W, 'electric power', 'si')})",
+            f"{low.mode} {low.level} {at} is above {high.level} ({units.text(high.input_W, 'electric power', 'si')})",
             "are the levels swapped?",
             where,
         )
@@ -173,8 +165,7 @@ def _check_order(mode: str, level: str, mine: Placed) -> None:
             raise InputError(
                 "outdoor",
                 t,
-                f"{mode} {level} temperatures are out of order after "
-                f"{units.text(before.outdoor, 'temperature', 'ip')}",
+                f"{mode} {level} temperatures are out of order after {units.text(before.outdoor, 'temperature', 'ip')}",
                 "list them from warm to cold or cold to warm",
                 place,
             )
@@ -183,45 +174,42 @@ def _check_order(mode: str, level: str, mine: Placed) -> None:
 def laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, list[str]]:
     """Checked points as curves with every hole filled, and what was filled."""
     nodes = np.array(sorted({round(p.outdoor, 9) for p in mine}))
-    levels = [level for level in LEVELS if any(p.level == level for p in mine)]
-    blank = {level: np.full(len(nodes), np.nan) for level in levels}
-    capacity, electric, shares = ({level: row.copy() for level, row in blank.items()} for _ in range(3))
-    for p in mine:
-        k = int(np.abs(nodes - p.outdoor).argmin())
-        capacity[p.level][k] = p.capacity
-        electric[p.level][k] = np.nan if p.input_W is None else p.input_W
-        shares[p.level][k] = _sensible_share(p)
-    given = _printed(nodes, levels, [p for p in mine if not (isinstance(p, Modelled) and p.whole)])
+    capacity, electric, shares = _tables(nodes, mine)
+    printed = _printed(nodes, [p for p in mine if not (isinstance(p, Modelled) and p.whole)], list(capacity))
     with_power = [p for p in mine if not isinstance(p, Modelled) and p.input_W is not None]
-    power_given = _printed(nodes, levels, with_power)
+    power_given = _printed(nodes, with_power, list(capacity))
     remarks = _filled(nodes, capacity, electric)
     sensible = _shares(nodes, shares, remarks) if mode == "cooling" else {}
-    first = mine[0]
-    inside = RATING_INDOOR_C[mode] if first.indoor is None else first.indoor
-    wet = RATING_WET_BULB_C if first.indoor_wet_bulb is None else first.indoor_wet_bulb
-    curves = Curves(
-        mode,
-        nodes,
-        capacity,
-        electric,
-        given,
-        power_given,
-        lowest_C,
-        inside,
-        wet,
-        sensible,
-    )
+    room_C, wet_C = _room(mode, mine[0])
+    curves = Curves(mode, nodes, capacity, electric, printed, power_given, lowest_C, room_C, wet_C, sensible)
     if mode == "heating":
         curves = with_frost_point(curves)
         remarks += ["frost dip at 35 F by rule (no tested point)"] if curves.frost_by_rule else []
     return curves, [f"{mode}: {remark}" for remark in remarks]
 
 
-def _printed(nodes, levels: list[str], mine: list[Point]) -> dict:
+def _tables(nodes, mine: list[Point]) -> tuple[dict, dict, dict]:
+    """Capacity, power and sensible share by level over the nodes, NaN where not said."""
+    levels = [level for level in LEVELS if any(p.level == level for p in mine)]
+    capacity, electric, shares = ({x: np.full(len(nodes), np.nan) for x in levels} for _ in range(3))
+    for p in mine:
+        k = int(np.abs(nodes - p.outdoor).argmin())
+        said = (p.capacity, np.nan if p.input_W is None else p.input_W, _sensible_share(p))
+        for table, value in zip((capacity, electric, shares), said, strict=True):
+            table[p.level][k] = value
+    return capacity, electric, shares
+
+
+def _room(mode: str, p: Point) -> tuple[float, float]:
+    """Indoor dry and wet bulb a point was printed for, the rating condition where it does not say."""
+    dry = RATING_INDOOR_C[mode] if p.indoor is None else p.indoor
+    return dry, RATING_WET_BULB_C if p.indoor_wet_bulb is None else p.indoor_wet_bulb
+
+
+def _printed(nodes, mine: list[Point], levels: list[str]) -> dict:
     """Which nodes of each level hold one of these points."""
     return {
-        level: np.array([any(p.level == level and abs(p.outdoor - x) < 1e-5 for p in mine) for x in nodes])
-        for level in levels
+        level: np.array([any(p.level == level and abs(p.outdoor - x) < 1e-5 for p in mine) for x in nodes]) for level in levels
     }
 
 
@@ -269,7 +257,5 @@ def _shares(nodes, shares: dict, remarks: list[str]) -> dict:
         default = rule("shr_min") if level == "min" else rule("shr_rated")
         if not known.any():
             remarks.append(f"sensible heat ratio {default:g} at {level}")
-        sensible[level] = (
-            np.interp(nodes, nodes[known], row[known]) if known.any() else np.full(len(nodes), default)
-        )
+        sensible[level] = np.interp(nodes, nodes[known], row[known]) if known.any() else np.full(len(nodes), default)
     return sensible

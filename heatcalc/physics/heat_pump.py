@@ -216,7 +216,20 @@ def _from_filled(curves: Curves, at: Array, given: Array) -> Array:
     return inside | ((at < nodes[0]) & (not given[0])) | ((at > nodes[-1]) & (not given[-1]))
 
 
+def level_or_nearest(curves: Curves, level: str) -> str:
+    """The level itself, or the one that stands for it: a unit without a printed minimum cannot turn down.
+
+    Raises KeyError for a word that is no level.
+    """
+    if level not in LEVELS:
+        raise KeyError(f"no level {level!r}; known: {', '.join(LEVELS)}")
+    if level in curves.levels:
+        return level
+    return curves.levels[0] if level == "min" else curves.levels[-1]
+
+
 def _estimate(curves: Curves, outdoor_C, level: str, quantity: str) -> Estimate:
+    level = level_or_nearest(curves, level)
     at = np.atleast_1d(np.asarray(outdoor_C, float))
     values = (curves.capacity_W if quantity == "capacity" else curves.power_W)[level]
     value, low, high = _banded(curves, values, at, quantity)
@@ -234,7 +247,7 @@ def capacity(curves: Curves, outdoor_C, level: str) -> Estimate:
     """Heating or total cooling capacity [W] at one level ("min", "rated", "max"), with band and mark.
 
     Straight between printed points (within 3 % of a full cycle); beyond them see the module's head.  Printed
-    points are returned exactly.  Raises KeyError for a level the unit does not have.
+    points are returned exactly.  Where a level is not in the table its neighbour stands for it.
     """
     return _estimate(curves, outdoor_C, level, "capacity")
 

@@ -106,7 +106,7 @@ def _off(curves: Curves, row, i: int, pair: tuple[int, int], name: str) -> float
 def _neighbours(curves: Curves, both, i: int) -> tuple[int, int] | None:
     """Two printed, dry points: one on each side where there are, else the two nearest within 36 F beyond an end."""
     nodes = curves.outdoor_C
-    dry = [k for k in np.flatnonzero(both) if k != i and not (curves.mode == "heating" and has_frost_point([nodes[k]]))]
+    dry = [k for k in map(int, np.flatnonzero(both)) if k != i and not (curves.mode == "heating" and has_frost_point([nodes[k]]))]
     below, above = [k for k in dry if k < i], [k for k in dry if k > i]
     if below and above:
         return below[-1], above[0]

@@ -204,3 +204,16 @@ def test_a_fit_meets_its_rating():
         machine = fitted(refrigerant, "standard", 2638.0, 720.0)
         run = cooling(machine, 35.0, 1.0)
         assert (run.capacity_W, run.power_W) == (pytest.approx(2638.0, rel=1e-4), pytest.approx(720.0, rel=1e-4))
+
+
+@given(units, st.sampled_from(["min", "rated", "max"]), st.floats(-10, 15))
+@settings(max_examples=40, deadline=None)
+def test_a_level_that_is_not_printed_is_stood_for(unit, kept, outdoor_C):
+    """A table of one level: every level is that one, and below it the unit cycles."""
+    names = ("capacity_W", "power_W", "given", "power_given")
+    one = replace(unit.heating, **{name: {kept: getattr(unit.heating, name)[kept]} for name in names})
+    values = {level: capacity(one, outdoor_C, level).value_W[0] for level in ("min", "rated", "max")}
+    assert len(set(values.values())) == 1
+    assert power(one, outdoor_C, 0.5 * values["max"]).run_fraction[0] == pytest.approx(0.5)
+    with pytest.raises(KeyError, match="known: min"):
+        capacity(one, outdoor_C, "turbo")
