@@ -23,6 +23,7 @@ PAN_HEAT_BELOW_C = 0.0
 GRID_C = np.arange(-45.0, 22.0, 2.5)
 FITS, WITH_BACKUP, STOPS, TOO_SMALL = "fits", "fits with backup heat", "stops in the cold", "too small"
 ORDER = {(FITS, True): 0, (WITH_BACKUP, True): 1, (FITS, False): 2, (WITH_BACKUP, False): 3}  # (verdict, runs from the cord)
+LAST = {FITS: 4, WITH_BACKUP: 4, STOPS: 5, TOO_SMALL: 6}
 ONE_HEATER_W = 1500.0  # US DOE appliance list: a portable heater is 1,500 W; more backup is another kind of installation
 
 
@@ -219,8 +220,13 @@ def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[str]:
 
 
 def rank(candidates: list[Candidate]) -> list[Candidate]:
-    """Best first: what fits and runs from the cord, then least backup, then the smallest, then the steadiest at mild load."""
-    def key(c: Candidate):
-        return (ORDER.get((c.verdict, c.runs_from_cord), 4), round(c.backup_W / 50.0), c.unit.size_kBtuh, -c.mild_run_fraction, c.unit.volts, c.name)
+    """Best first: what fits and runs from the cord, then least backup, then the smallest, then the steadiest at mild load.
+
+    Units that stop in the design cold come after all that do not: the one that holds out longest first.
+    """
+    def key(c: Candidate) -> tuple:
+        coldest = c.lowest_temperature_held_C if c.verdict == STOPS and c.lowest_temperature_held_C is not None else 0.0
+        return (ORDER.get((c.verdict, c.runs_from_cord), LAST[c.verdict]), round(coldest, 1), round(c.backup_W / 50.0),
+                c.unit.size_kBtuh, -c.mild_run_fraction, c.unit.volts, c.name)
 
     return sorted(candidates, key=key)

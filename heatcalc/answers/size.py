@@ -8,7 +8,7 @@ from pathlib import Path
 
 from heatcalc.answers.assumptions import Assumption
 from heatcalc.answers.assumed import assumptions_of
-from heatcalc.answers.choice import FITS, WITH_BACKUP, Candidate, Task, judge, rank, task_of
+from heatcalc.answers.choice import FITS, TOO_SMALL, Candidate, Task, judge, rank, task_of
 from heatcalc.answers.design import Designer, HeatingLoad, designer_of
 from heatcalc.answers.model import house_model
 from heatcalc.answers.sense import sense_warnings
@@ -95,10 +95,13 @@ def candidates_of(house: House, folder: Path | None = None) -> dict[str, Unit]:
 
 
 def _chosen(house: House, ranked: list[Candidate]) -> Candidate | None:
-    """The unit the house file names, else the best that carries the house; None if none does."""
+    """The unit the house file names, else the best that carries the house, else the one that holds out longest.
+
+    None where every unit is too small.
+    """
     if house.unit is not None:
         named = {c.name: c for c in ranked}
         if house.unit not in named:
             raise InputError("unit", house.unit, "is not among the candidates", nearest(house.unit, list(named)))
         return named[house.unit]
-    return next((c for c in ranked if c.verdict in (FITS, WITH_BACKUP)), None)
+    return next((c for c in ranked if c.verdict != TOO_SMALL), None)

@@ -123,14 +123,15 @@ def recommendation(r: SizeResult, system: str) -> list[str]:
     """The recommendation as sentences: unit, reasons, temperature held, supply, the next smaller unit."""
     best = r.recommended
     if best is None:
-        return ["No candidate carries this house here: more insulation, a larger unit or backup heat by another fuel is needed."]
+        return ["no unit: every candidate is too small here; more insulation or a larger unit is needed."]
     lines = [f"{best.name}: {best.verdict}.", *(f"{said(reason, system)}." for reason in best.reasons)]
     held = best.lowest_temperature_held_C
     if held is not None:
         lines.append(f"It holds {units.text(r.task.heating_set_C, 'temperature', system)} indoors alone down to "
                      f"{units.text(held, 'temperature', system)} outdoors.")
     if best.backup_W > 0:
-        lines.append(f"Backup heat at the design cold: {best.backup_W / 1000:.1f} kW.")
+        lines.append(f"Backup heat needed at the design cold: {best.backup_W / 1000:.1f} kW"
+                     + (", the whole load: no candidate runs in that cold." if best.mark == "off" else "."))
     lines.append(_supply_sentence(r, best))
     return lines + _smaller(r)
 
