@@ -130,7 +130,7 @@ def test_no_generic_class_raises_a_flag():
 
 
 def test_a_wrong_point_raises_the_flag():
-    """One rated or maximum value moved by 20 %: nine of ten are seen (measured 0.93 on all classes)."""
+    """One rated or maximum value moved by 20 %: nearly all are seen (measured 0.986 on all classes)."""
     seen = tried = 0
     for u in load_units().values():
         for curves in (u.heating, u.cooling):
@@ -142,7 +142,7 @@ def test_a_wrong_point_raises_the_flag():
                             moved[level][i] *= factor
                             seen += bool(doubts(replace(curves, **{name: moved})))
                             tried += 1
-    assert seen / tried >= 0.9, f"{seen} of {tried}"
+    assert seen / tried >= 0.98, f"{seen} of {tried}"
 
 
 def test_air_density_table():
