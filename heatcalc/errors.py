@@ -35,4 +35,6 @@ def nearest(word: str, known: list[str] | tuple[str, ...]) -> str:
 def _short(value: object, most: int = 60) -> str:
     text = repr(value) if isinstance(value, str) else str(value)
     text = "".join(c if c.isprintable() else "?" for c in text)
-    return text if len(text) <= most else text[: most - 3] + "..."
+    if len(text) <= most:
+        return text
+    return "'..." + text[-most + 4:] if "/" in text[1:-most] or "\\" in text[1:-most] else text[: most - 3] + "..."
