@@ -41,7 +41,12 @@ def packed(content: bytes) -> bytes:
 def plain(name: str) -> str:
     """A county or city name reduced to what two sources agree on."""
     name = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    name = name.replace(".", "").replace("'", "").replace("municipality of ", "").replace("city and borough of ", "")
+    name = (
+        name.replace(".", "")
+        .replace("'", "")
+        .replace("municipality of ", "")
+        .replace("city and borough of ", "")
+    )
     return " ".join(CITY_COUNTIES.sub("", name.strip()).replace("saint ", "st ").split())
 
 
@@ -75,8 +80,11 @@ def zip_lines() -> list[str]:
     for z, _ in lost:  # no county, or one of a neighbouring state: the nearest ZIP of the same state decides
         here = [(k, f) for k, f in known if k["state"] == z["state"]]
         known.append((z, min(here, key=lambda p: _apart(p[0], z))[1]))
-    return sorted(f"{z['zip_code']},{fips},{float(z['lat']):.3f},{float(z['long']):.3f},{z['zip_code_type'][0]},"
-                  f"|{'|'.join([z['city'], *z['acceptable_cities']])}|" for z, fips in known)
+    return sorted(
+        f"{z['zip_code']},{fips},{float(z['lat']):.3f},{float(z['long']):.3f},{z['zip_code_type'][0]},"
+        f"|{'|'.join([z['city'], *z['acceptable_cities']])}|"
+        for z, fips in known
+    )
 
 
 def _apart(a: dict, b: dict) -> float:
@@ -96,7 +104,9 @@ def elevation() -> bytes:
     with h5py.File(Path(pvlib.__file__).parent / "data" / "Altitude.h5") as file:
         grid = file["Altitude"]
         rows = slice(round((90 - GRID["north"]) / GRID["step"]), round((90 - GRID["south"]) / GRID["step"]))
-        columns = slice(round((GRID["west"] + 180) / GRID["step"]), round((GRID["east"] + 180) / GRID["step"]))
+        columns = slice(
+            round((GRID["west"] + 180) / GRID["step"]), round((GRID["east"] + 180) / GRID["step"])
+        )
         return grid[rows, columns].tobytes()
 
 

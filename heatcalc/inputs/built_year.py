@@ -10,8 +10,10 @@ from heatcalc.physics.moist_air import pressure_at_altitude
 from heatcalc.physics.year_sequence import clearness_scores, scores
 
 METHOD = "built from the monthly statistics of"
-AT_STATION = ("built year at a station: heating and cooling of a small house within 4 % or 40 kWh, "
-              "electricity within 3 % or 25 kWh of the real typical year at 95 % of stations")
+AT_STATION = (
+    "built year at a station: heating and cooling of a small house within 4 % or 40 kWh, "
+    "electricity within 3 % or 25 kWh of the real typical year at 95 % of stations"
+)
 EAST = "half of such places lie within 8 % of the heating and 9 % of the cooling, 95 % within 21 % and 23 %"
 WEST = "half of such places lie within 8 % of the heating and 9 % of the cooling, 95 % within 38 % and 50 %"
 WEST_OF_DEG = -103.0
@@ -24,8 +26,10 @@ def built_year(place: Place) -> Weather:
     """
     months = place.monthly
     if months.dew_point_C is None or months.daily_sd_K is None or months.ghi_kWh_m2_day is None:
-        raise NoAnswer(f"no year can be built for {place.name}: its records hold no sun or dew point; "
-                       "give an hourly file, or fetch one with heatcalc place --fetch")
+        raise NoAnswer(
+            f"no year can be built for {place.name}: its records hold no sun or dew point; "
+            "give an hourly file, or fetch one with heatcalc place --fetch"
+        )
     found = scores()
     u = clearness_scores(found)
     dry = _dry_bulb(place, u)
@@ -36,10 +40,21 @@ def built_year(place: Place) -> Weather:
     dni, dhi = year_sun.beam_and_diffuse(ghi, sky)
     wind = year_temperature.hourly_wind(place.wind_mean_m_s or 0.0, found)
     return Weather(
-        dry_bulb_C=dry.round(4), dew_point_C=dew.round(4), pressure_Pa=dry * 0.0 + pressure_at_altitude(place.elevation_m),
-        wind_m_s=wind.round(4), ghi=ghi.ravel().round(3), dni=dni.ravel().round(3), dhi=dhi.ravel().round(3),
-        sky_cover=None, lat=place.lat, lon=place.lon, elevation_m=place.elevation_m, utc_offset_h=place.utc_offset_h,
-        source=f"{METHOD} {place.name}", report=_report(place))
+        dry_bulb_C=dry.round(4),
+        dew_point_C=dew.round(4),
+        pressure_Pa=dry * 0.0 + pressure_at_altitude(place.elevation_m),
+        wind_m_s=wind.round(4),
+        ghi=ghi.ravel().round(3),
+        dni=dni.ravel().round(3),
+        dhi=dhi.ravel().round(3),
+        sky_cover=None,
+        lat=place.lat,
+        lon=place.lon,
+        elevation_m=place.elevation_m,
+        utc_offset_h=place.utc_offset_h,
+        source=f"{METHOD} {place.name}",
+        report=_report(place),
+    )
 
 
 def _dry_bulb(place: Place, clearness):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import gzip
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -42,7 +41,7 @@ def row(name: str, key: str) -> dict[str, str] | None:
     start = text.find(f"\n{key},") + 1
     if not start:
         return None
-    return dict(zip(header(name), next(csv.reader([text[start:text.index("\n", start)]])), strict=True))
+    return dict(zip(header(name), next(csv.reader([text[start : text.index("\n", start)]])), strict=True))
 
 
 def rows_of(name: str, key: str) -> list[list[str]]:
@@ -68,26 +67,24 @@ def monthly(found: dict[str, str], stem: str, ending: str = "_F") -> np.ndarray:
     return np.array([float(found[f"{stem}_{m}{ending}"]) for m in MONTHS])
 
 
-@dataclass(frozen=True)
 class Stations:
-    """The usable stations as columns."""
+    """The usable stations as columns, in the table's units; a column is read when it is first asked for."""
 
-    usaf: tuple[str, ...]
-    state: np.ndarray
-    lat: np.ndarray
-    lon: np.ndarray
-    elevation_m: np.ndarray
-    columns: dict[str, np.ndarray]  # every numeric column of the table, in the table's units
+    def __init__(self, names: tuple[str, ...], rows: list[list[str]]):
+        self._names, self._rows, self._columns = names, rows, {}
+        self.usaf = tuple(row[0] for row in rows)
+        self.lat, self.lon, self.elevation_m = (self.column(k) for k in ("lat", "lon", "elev_m"))
+
+    def column(self, name: str) -> np.ndarray:
+        """One numeric column."""
+        if name not in self._columns:
+            at = self._names.index(name)
+            self._columns[name] = np.array([float(row[at]) for row in self._rows])
+        return self._columns[name]
 
     def monthly(self, stem: str, ending: str = "_F") -> np.ndarray:
         """Station x month."""
-        return np.column_stack([self.columns[f"{stem}_{m}{ending}"] for m in MONTHS])
-
-
-NUMERIC = ("lat", "lon", "elev_m", "h996_best_F", "h99_best_F", "c004_best_F", "c010_best_F", "c010_mcwb_F", "dp010_F",
-           "MDR_F", "HDD65", "CDD65", "CDD50", "wind_mean_mph",
-           *(f"{stem}_{m}_F" for stem in ("tmean", "tmax", "tmin") for m in MONTHS),
-           *(f"ghi_{m}_kWh_m2_day" for m in MONTHS))
+        return np.column_stack([self.column(f"{stem}_{m}{ending}") for m in MONTHS])
 
 
 @cache
@@ -95,10 +92,8 @@ def stations() -> Stations:
     """Every station that is not marked X (unusable)."""
     names = header("us_stations.csv.gz")
     lines = content("us_stations.csv.gz").splitlines()[1:]
-    rows = [r for r in csv.reader(lines) if r[names.index("quality")] != "X"]
-    columns = {k: np.array([float(r[i]) for r in rows]) for k in NUMERIC for i in [names.index(k)]}
-    return Stations(tuple(r[0] for r in rows), np.array([r[2] for r in rows]), columns["lat"], columns["lon"],
-                    columns["elev_m"], columns)
+    quality = names.index("quality")
+    return Stations(names, [row for row in csv.reader(lines) if row[quality] != "X"])
 
 
 @cache
@@ -109,7 +104,12 @@ def _grid() -> bytes:
 def grid_elevation_m(lat: float, lon: float) -> float | None:
     """Elevation from a 5-minute grid in 28 m steps (coarse: hundreds of metres off in mountains); None off the grid."""
     line, column = int((GRID_NORTH - lat) * GRID_CELLS), int((lon - GRID_WEST) * GRID_CELLS)
-    if lat > GRID_NORTH or lon < GRID_WEST or column >= GRID_COLUMNS or (line + 1) * GRID_COLUMNS > len(_grid()):
+    if (
+        lat > GRID_NORTH
+        or lon < GRID_WEST
+        or column >= GRID_COLUMNS
+        or (line + 1) * GRID_COLUMNS > len(_grid())
+    ):
         return None
     code = _grid()[line * GRID_COLUMNS + column]
     return None if code == 255 else max(0.0, code * 28.0 - 450.0)

@@ -7,12 +7,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from heatcalc.inputs.interpolate import point_place
+from heatcalc.inputs.climate_tables import row
+from heatcalc.inputs.interpolate import Around, alaska_heating, design_temperatures, height_of, point_place
 from heatcalc.inputs.place_record import HourlyStation, MonthBins, Monthly, Place, at_elevation
-from heatcalc.inputs.place_rows import canada_place, canada_rows, county_place, station_place
+from heatcalc.inputs.place_rows import COUNTIES, canada_place, canada_rows, county_place, station_place
 from heatcalc.inputs.place_search import Found, search
+from heatcalc.physics.interpolation import great_circle_km
 
-__all__ = ["HourlyStation", "MonthBins", "Monthly", "Place", "at_elevation", "find_place"]
+__all__ = ["HourlyStation", "MonthBins", "Monthly", "Place", "at_elevation", "find_place", "position_of"]
+
+FAR_KM = 30.0
 
 
 def find_place(query: str) -> Place:
@@ -24,10 +28,28 @@ def find_place(query: str) -> Place:
     if found.point is not None and found.kind == "point":
         return point_place(*found.point)
     if found.kind == "station":
-        return station_place(found.key)
+        return _station(found.key)
     if found.kind == "canada":
         return canada_place(next(r for r in canada_rows() if r["place"] == found.key))
     return _county(found)
+
+
+def _station(usaf: str) -> Place:
+    """A station's record; in Alaska with the heating values of the nearest published place."""
+    place = station_place(usaf)
+    if place.state != "AK":
+        return place
+    heating, source = alaska_heating(place.lat, place.lon)
+    return replace(place, **heating, source=f"{source}; {place.source}")
+
+
+def position_of(query: str) -> tuple[float, float]:
+    """Latitude and longitude of a query; coordinates may lie anywhere on earth."""
+    found = search(query)
+    if found.point is not None:
+        return found.point[:2]
+    place = find_place(query)
+    return place.lat, place.lon
 
 
 def _county(found: Found) -> Place:
@@ -40,11 +62,29 @@ def _county(found: Found) -> Place:
 
 
 def _own_position(place: Place, found: Found) -> list[str]:
-    """A note where interpolation at the city's own position is more than one sigma from the county's record."""
+    """A note where the county's record stands far from the city, or interpolation there is more than a sigma off."""
     assert found.point is not None
-    here = point_place(*found.point)
-    apart = {"99 % heating": (here.heating_99_C - place.heating_99_C, place.sigma_heating_K),
-             "1 % cooling": (here.cooling_1_C - place.cooling_1_C, place.sigma_cooling_K)}
-    return [f"at the city's own position ({here.lat:.2f},{here.lon:.2f}) {what} comes out {abs(by) * 1.8:.0f} F "
-            f"{'warmer' if by > 0 else 'colder'} than the county's record: ask for {here.lat:.2f},{here.lon:.2f} as well"
-            for what, (by, sigma) in apart.items() if abs(by) > sigma]
+    lat, lon = found.point[:2]
+    km = float(great_circle_km(lat, lon, place.lat, place.lon))
+    here = _design_at(lat, lon, found.key)
+    heating, cooling = (here[k] - getattr(place, k) for k in ("heating_99_C", "cooling_1_C"))
+    if km < FAR_KM and abs(heating) < place.sigma_heating_K and abs(cooling) < place.sigma_cooling_K:
+        return []
+    return [
+        f"the county's record stands for {place.lat:.2f},{place.lon:.2f}, {km:.0f} km away; at the city's own position "
+        f"99 % heating comes out {_off(heating)} and 1 % cooling {_off(cooling)}: ask for {lat:.2f},{lon:.2f} as well"
+    ]
+
+
+def _design_at(lat: float, lon: float, fips: str) -> dict[str, float]:
+    """Design temperatures interpolated at a point of a county."""
+    county = row(COUNTIES, fips)
+    assert county is not None
+    design = design_temperatures(Around(lat, lon, height_of(lat, lon, county)))
+    return design | (alaska_heating(lat, lon)[0] if county["state"] == "AK" else {})
+
+
+def _off(by_K: float) -> str:
+    """A difference in words."""
+    by_F = round(by_K * 1.8)
+    return "the same" if by_F == 0 else f"{abs(by_F)} F {'warmer' if by_F > 0 else 'colder'}"

@@ -90,16 +90,24 @@ def at_elevation(place: Place, elevation_m: float) -> Place:
     moved = {k: at_height(getattr(place, k), rise, heating) for k in ("heating_99_C", "heating_996_C")}
     moved |= {k: at_height(getattr(place, k), rise, cooling) for k in ("cooling_1_C", "cooling_04_C")}
     moved["cooling_1_mcwb_C"] = min(place.cooling_1_mcwb_C, moved["cooling_1_C"])
-    note = (f"design temperatures moved from {place.elevation_m:.0f} m to {elevation_m:.0f} m; "
-            "monthly values and degree-days stay those of the lower record" if rise > 0 else
-            f"design temperatures moved from {place.elevation_m:.0f} m to {elevation_m:.0f} m; "
-            "monthly values and degree-days stay those of the higher record")
-    return replace(place, elevation_m=elevation_m, warnings=(*place.warnings, note), **moved) if rise else place
+    note = (
+        f"design temperatures moved from {place.elevation_m:.0f} m to {elevation_m:.0f} m; "
+        "monthly values and degree-days stay those of the lower record"
+        if rise > 0
+        else f"design temperatures moved from {place.elevation_m:.0f} m to {elevation_m:.0f} m; "
+        "monthly values and degree-days stay those of the higher record"
+    )
+    return (
+        replace(place, elevation_m=elevation_m, warnings=(*place.warnings, note), **moved) if rise else place
+    )
 
 
 def _site_lapse(quantity: str) -> float:
     """K per metre from the table's F per km."""
-    return next(float(r["lapse_F_per_km"]) for r in rows("place_interpolation") if r["quantity"] == quantity) / 1800.0
+    return (
+        next(float(r["lapse_F_per_km"]) for r in rows("place_interpolation") if r["quantity"] == quantity)
+        / 1800.0
+    )
 
 
 def regime_of(zone: str) -> str:
@@ -131,7 +139,9 @@ class Uncertainty:
 def uncertainty(case: str) -> Uncertainty:
     """The row `case` of tables/place_uncertainty.csv."""
     row = next(r for r in rows("place_uncertainty") if r["case"] == case)
-    return Uncertainty(float(row["sigma_heating_F"]) / 1.8, float(row["sigma_cooling_F"]) / 1.8, row["grade"], row["note"])
+    return Uncertainty(
+        float(row["sigma_heating_F"]) / 1.8, float(row["sigma_cooling_F"]) / 1.8, row["grade"], row["note"]
+    )
 
 
 def region(state: str, lon: float, elevation_m: float, nearest_km: float) -> str:

@@ -14,21 +14,75 @@ from heatcalc.inputs.place_rows import COUNTIES, STATIONS, canada_rows, county_t
 
 FORMS = 'write it like "Duluth, MN", "St. Louis County, MN", "55802", "46.8,-92.1", a station number or "Calgary, AB"'
 SAME_CITY_KM = 60.0
-_POINT = re.compile(r"^(-?\d+(?:\.\d+)?)\s*[, ]\s*(-?\d+(?:\.\d+)?)(?:\s*[, ]\s*(-?\d+(?:\.\d+)?)\s*(m|ft)?)?$")
+_POINT = re.compile(
+    r"^(-?\d+(?:\.\d+)?)\s*[, ]\s*(-?\d+(?:\.\d+)?)(?:\s*[, ]\s*(-?\d+(?:\.\d+)?)\s*(m|ft)?)?$"
+)
 _COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|municipality|city and borough)$")
 _STATES = {
-    "alabama": "AL", "alaska": "AK", "arizona": "AZ", "arkansas": "AR", "california": "CA", "colorado": "CO",
-    "connecticut": "CT", "delaware": "DE", "district of columbia": "DC", "florida": "FL", "georgia": "GA", "hawaii": "HI",
-    "idaho": "ID", "illinois": "IL", "indiana": "IN", "iowa": "IA", "kansas": "KS", "kentucky": "KY", "louisiana": "LA",
-    "maine": "ME", "maryland": "MD", "massachusetts": "MA", "michigan": "MI", "minnesota": "MN", "mississippi": "MS",
-    "missouri": "MO", "montana": "MT", "nebraska": "NE", "nevada": "NV", "new hampshire": "NH", "new jersey": "NJ",
-    "new mexico": "NM", "new york": "NY", "north carolina": "NC", "north dakota": "ND", "ohio": "OH", "oklahoma": "OK",
-    "oregon": "OR", "pennsylvania": "PA", "rhode island": "RI", "south carolina": "SC", "south dakota": "SD",
-    "tennessee": "TN", "texas": "TX", "utah": "UT", "vermont": "VT", "virginia": "VA", "washington": "WA",
-    "west virginia": "WV", "wisconsin": "WI", "wyoming": "WY",
-    "alberta": "AB", "british columbia": "BC", "manitoba": "MB", "new brunswick": "NB",
-    "newfoundland and labrador": "NL", "nova scotia": "NS", "northwest territories": "NT", "ontario": "ON",
-    "prince edward island": "PE", "quebec": "QC", "saskatchewan": "SK", "yukon": "YT"}
+    "alabama": "AL",
+    "alaska": "AK",
+    "arizona": "AZ",
+    "arkansas": "AR",
+    "california": "CA",
+    "colorado": "CO",
+    "connecticut": "CT",
+    "delaware": "DE",
+    "district of columbia": "DC",
+    "florida": "FL",
+    "georgia": "GA",
+    "hawaii": "HI",
+    "idaho": "ID",
+    "illinois": "IL",
+    "indiana": "IN",
+    "iowa": "IA",
+    "kansas": "KS",
+    "kentucky": "KY",
+    "louisiana": "LA",
+    "maine": "ME",
+    "maryland": "MD",
+    "massachusetts": "MA",
+    "michigan": "MI",
+    "minnesota": "MN",
+    "mississippi": "MS",
+    "missouri": "MO",
+    "montana": "MT",
+    "nebraska": "NE",
+    "nevada": "NV",
+    "new hampshire": "NH",
+    "new jersey": "NJ",
+    "new mexico": "NM",
+    "new york": "NY",
+    "north carolina": "NC",
+    "north dakota": "ND",
+    "ohio": "OH",
+    "oklahoma": "OK",
+    "oregon": "OR",
+    "pennsylvania": "PA",
+    "rhode island": "RI",
+    "south carolina": "SC",
+    "south dakota": "SD",
+    "tennessee": "TN",
+    "texas": "TX",
+    "utah": "UT",
+    "vermont": "VT",
+    "virginia": "VA",
+    "washington": "WA",
+    "west virginia": "WV",
+    "wisconsin": "WI",
+    "wyoming": "WY",
+    "alberta": "AB",
+    "british columbia": "BC",
+    "manitoba": "MB",
+    "new brunswick": "NB",
+    "newfoundland and labrador": "NL",
+    "nova scotia": "NS",
+    "northwest territories": "NT",
+    "ontario": "ON",
+    "prince edward island": "PE",
+    "quebec": "QC",
+    "saskatchewan": "SK",
+    "yukon": "YT",
+}
 PROVINCES = ("AB", "BC", "MB", "NB", "NL", "NS", "NT", "ON", "PE", "QC", "SK", "YT", "NU")
 
 
@@ -74,7 +128,9 @@ def _point(query: str, match: re.Match) -> Found:
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
         raise InputError("place", query, "latitude is -90 to 90 and longitude -180 to 180, west negative")
     if lon > 0 and 18 <= lat <= 72 and lon > 60:
-        raise InputError("place", query, "longitudes in America are negative", f'did you mean "{lat:g},{-lon:g}"?')
+        raise InputError(
+            "place", query, "longitudes in America are negative", f'did you mean "{lat:g},{-lon:g}"?'
+        )
     height = float(match[3]) * (0.3048 if match[4] == "ft" else 1.0) if match[3] else None
     if height is not None and not -100 <= height <= 5000:
         raise InputError("place", query, "the third number is the elevation, -100 m to 5,000 m")
@@ -84,16 +140,37 @@ def _point(query: str, match: re.Match) -> Found:
 def _number(words: str) -> Found:
     if len(words) == 6 and tables.row(STATIONS, words):
         if (tables.row(STATIONS, words) or {})["quality"] == "X":
-            raise InputError("place", words, "this station's record has bad hours and is not used", "take its county or its position")
+            raise InputError(
+                "place",
+                words,
+                "this station's record has bad hours and is not used",
+                "take its county or its position",
+            )
         return Found("station", words)
     row = tables.row("zips.csv.gz", words[:5]) if len(words) in (5, 10) else None
     if row is None:
-        raise InputError("place", words, "is no ZIP of the 50 states and no station number in the tables",
-                         nearest(words, [code for code, in tables.first_columns("zips.csv.gz", 1) if code[:3] == words[:3]]))
+        raise InputError(
+            "place",
+            words,
+            "is no ZIP of the 50 states and no station number in the tables",
+            nearest(
+                words, [code for (code,) in tables.first_columns("zips.csv.gz", 1) if code[:3] == words[:3]]
+            ),
+        )
     city, state = row["cities"].split("|")[1], _state_of(row["fips"])
     others = _other_counties(words[:5], row["fips"])
-    notes = (f"ZIP {words[:5]} also touches {others}: name the county if the house stands there",) if others else ()
-    return Found("county", row["fips"], f"{city}, {state} {words[:5]}", (float(row["lat"]), float(row["lon"]), None), notes)
+    notes = (
+        (f"ZIP {words[:5]} also touches {others}: name the county if the house stands there",)
+        if others
+        else ()
+    )
+    return Found(
+        "county",
+        row["fips"],
+        f"{city}, {state} {words[:5]}",
+        (float(row["lat"]), float(row["lon"]), None),
+        notes,
+    )
 
 
 def _other_counties(code: str, fips: str) -> str:
@@ -102,8 +179,14 @@ def _other_counties(code: str, fips: str) -> str:
     return ", ".join(_title(f) for f in touched["fips"].split() if f != fips) if touched else ""
 
 
+@cache
+def _states() -> dict[str, str]:
+    """State of every county."""
+    return {fips: state for fips, state, _ in _counties()}
+
+
 def _state_of(fips: str) -> str:
-    return tables.row(COUNTIES, fips)["state"]  # type: ignore[index]
+    return _states()[fips]
 
 
 def _title(fips: str) -> str:
@@ -131,8 +214,12 @@ def _state(word: str) -> str:
 
 
 def _refuse_state(words: str, state: str) -> str:
-    raise InputError("place", words, f"{state.strip()!r} is no state of the United States or province of Canada",
-                     nearest(state.strip(), [*_STATES]) or FORMS)
+    raise InputError(
+        "place",
+        words,
+        f"{state.strip()!r} is no state of the United States or province of Canada",
+        nearest(state.strip(), [*_STATES]) or FORMS,
+    )
 
 
 def _counties() -> tuple[tuple[str, ...], ...]:
@@ -150,23 +237,23 @@ def _county(name: str, state: str) -> Found | None:
     return None
 
 
-def _zips_called(name: str) -> list[dict[str, str]]:
-    """Every ZIP row that is called `name` (plain)."""
+def _zips_called(name: str) -> list[tuple[str, str, float, float]]:
+    """ZIP, FIPS and position of every ZIP that is called `name` (plain)."""
     text, found, start = _plain_zips(), [], 0
     while (start := text.find(f"|{name}|", start) + 1) > 0:
-        row = tables.row("zips.csv.gz", text[(line := text.rfind("\n", 0, start) + 1):line + 5])
-        found.append(row)
-    return [row for row in found if row]
+        code, fips, lat, lon, _ = text[text.rfind("\n", 0, start) + 1 : start].split(",", 4)
+        found.append((code, fips, float(lat), float(lon.replace(" ", "-"))))
+    return found
 
 
 def _city_zips(name: str, state: str) -> list[tuple[str, str, float, float]]:
-    """ZIP, FIPS and position of every ZIP of one state that is called `name` (plain)."""
-    return [(r["zip"], r["fips"], float(r["lat"]), float(r["lon"])) for r in _zips_called(name) if _state_of(r["fips"]) == state]
+    """Those of one state."""
+    return [found for found in _zips_called(name) if _state_of(found[1]) == state]
 
 
 @cache
 def _plain_zips() -> str:
-    """The ZIP table with names as `plain` writes them (its numbers are then no longer to be read)."""
+    """The ZIP table with names as `plain` writes them; a minus, too, has become a space."""
     text = tables.content("zips.csv.gz").lower().replace("'", "").replace("-", " ").replace("|saint ", "|st ")
     return text.replace("|fort ", "|ft ").replace("|mount ", "|mt ")
 
@@ -183,10 +270,16 @@ def _city(name: str, state: str) -> Found | None:
     title = f"{_spelled(own[0][0], plain(name))}, {state}"
     if far:
         counties = sorted({f for _, f, *_ in zips})
-        raise InputError("place", title, f"several places have this name: {'; '.join(f'{title} in {_title(f)}' for f in counties[:8])}",
-                         "give the county or a ZIP")
+        raise InputError(
+            "place",
+            title,
+            f"several places have this name: {'; '.join(f'{title} in {_title(f)}' for f in counties[:8])}",
+            "give the county or a ZIP",
+        )
     others = ", ".join(_title(f) for f, _ in counts[1:4])
-    notes = (f"{title} also reaches into {others}: name the county if the house stands there",) if others else ()
+    notes = (
+        (f"{title} also reaches into {others}: name the county if the house stands there",) if others else ()
+    )
     return Found("county", fips, title, (lat, lon, None), notes)
 
 
@@ -202,8 +295,12 @@ def _canadian(query: str, name: str, state: str) -> Found:
     if here:
         return Found("canada", here[0]["place"])
     listed = [r["place"] for r in rows if r["prov"] == state]
-    raise InputError("place", query, f"the tables hold only {len(rows)} Canadian places; in {state}: {', '.join(listed) or 'none'}",
-                     nearest(name, listed) or "or give an hourly file with --weather")
+    raise InputError(
+        "place",
+        query,
+        f"the tables hold only {len(rows)} Canadian places; in {state}: {', '.join(listed) or 'none'}",
+        nearest(name, listed) or "or give an hourly file with --weather",
+    )
 
 
 def _without_state(query: str, name: str) -> Found:
@@ -212,21 +309,34 @@ def _without_state(query: str, name: str) -> Found:
     bare = _COUNTY_WORDS.sub("", wanted)
     states = {s for _, s, county in _counties() if plain(county) == bare} if bare != wanted else set()
     if bare == wanted:
-        states = {_state_of(r["fips"]) for r in _zips_called(wanted)}
+        states = {_state_of(found[1]) for found in _zips_called(wanted)}
     canada = [r for r in canada_rows() if plain(r["place"]) == wanted and r["quality"] != "X"]
     candidates = [f"{name.strip()}, {s}" for s in (*sorted(states), *(r["prov"] for r in canada))]
     if len(candidates) == 1:
         return search(candidates[0])
     if candidates:
-        raise InputError("place", query, f"{len(candidates)} states have one: {'; '.join(candidates[:12])}"
-                         f"{'; ...' if len(candidates) > 12 else ''}", "add the state")
+        raise InputError(
+            "place",
+            query,
+            f"{len(candidates)} states have one: {'; '.join(candidates[:12])}"
+            f"{'; ...' if len(candidates) > 12 else ''}",
+            "add the state",
+        )
     raise InputError("place", query, "is not in the tables", FORMS)
 
 
 def _unknown(query: str, name: str, state: str) -> Found:
     here = {fips for fips, s, _ in _counties() if s == state}
-    cities = {city for *_, fips, _, _, _, names in tables.first_columns("zips.csv.gz", 6) if fips in here
-              for city in names.strip("|").split("|")}
+    cities = {
+        city
+        for *_, fips, _, _, _, names in tables.first_columns("zips.csv.gz", 6)
+        if fips in here
+        for city in names.strip("|").split("|")
+    }
     counties = [f"{county} County" for _, s, county in _counties() if s == state]
-    raise InputError("place", query, f"no city or county of {state} has this name",
-                     nearest(name, sorted(cities) + counties) or FORMS)
+    raise InputError(
+        "place",
+        query,
+        f"no city or county of {state} has this name",
+        nearest(name, sorted(cities) + counties) or FORMS,
+    )

@@ -67,17 +67,33 @@ def weather_of(hours: Hours, place: Place | None = None) -> Weather:
     dni, dhi = _beam_and_diffuse(columns, lat, lon, offset)
     dropped = ("29 February left out of the year of hours",) if hours.leap_days else ()
     return Weather(
-        columns["dry_bulb_C"], np.minimum(columns["dew_point_C"], columns["dry_bulb_C"]), pressure,
-        columns["wind_m_s"], np.maximum(columns["ghi"], 0.0), dni, dhi, columns.get("sky_cover"),
-        lat, lon, elevation, offset, hours.source, (*hours.report, *dropped))
+        columns["dry_bulb_C"],
+        np.minimum(columns["dew_point_C"], columns["dry_bulb_C"]),
+        pressure,
+        columns["wind_m_s"],
+        np.maximum(columns["ghi"], 0.0),
+        dni,
+        dhi,
+        columns.get("sky_cover"),
+        lat,
+        lon,
+        elevation,
+        offset,
+        hours.source,
+        (*hours.report, *dropped),
+    )
 
 
 def _position(hours: Hours, place: Place | None) -> tuple[float, float, float, float]:
     lat = hours.lat if hours.lat is not None else place.lat if place else None
     lon = hours.lon if hours.lon is not None else place.lon if place else None
     if lat is None or lon is None:
-        raise InputError("weather file", hours.file, "does not say where it was recorded",
-                         "add the lines '# latitude: 46.8' and '# longitude: -92.1', or name the place")
+        raise InputError(
+            "weather file",
+            hours.file,
+            "does not say where it was recorded",
+            "add the lines '# latitude: 46.8' and '# longitude: -92.1', or name the place",
+        )
     elevation = hours.elevation_m if hours.elevation_m is not None else place.elevation_m if place else 0.0
     offset = hours.utc_offset_h
     if offset is None:
@@ -86,11 +102,18 @@ def _position(hours: Hours, place: Place | None) -> tuple[float, float, float, f
 
 
 def _refuse_missing(hours: Hours) -> None:
-    wanted = {"dew_point_C": "dew point or relative humidity", "ghi": "sun on the horizontal (ghi)", "wind_m_s": "wind"}
+    wanted = {
+        "dew_point_C": "dew point or relative humidity",
+        "ghi": "sun on the horizontal (ghi)",
+        "wind_m_s": "wind",
+    }
     missing = [words for name, words in wanted.items() if name not in hours.columns]
     if missing:
-        raise InputError("weather file", hours.file, f"has no {', no '.join(missing)}: design values can be taken from it, "
-                         "a year of hours cannot")
+        raise InputError(
+            "weather file",
+            hours.file,
+            f"has no {', no '.join(missing)}: design values can be taken from it, a year of hours cannot",
+        )
 
 
 def _last_year(hours: Hours) -> np.ndarray:

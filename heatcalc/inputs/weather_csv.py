@@ -28,14 +28,22 @@ import numpy as np
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.weather_files import Raw
-from heatcalc.physics.moist_air import SEA_LEVEL_PA, dew_point, humidity_ratio_from_relative, pressure_at_altitude
+from heatcalc.inputs.weather_files import Raw, calendar_stamp
+from heatcalc.physics.moist_air import (
+    SEA_LEVEL_PA,
+    dew_point,
+    humidity_ratio_from_relative,
+    pressure_at_altitude,
+)
 
 MOST_ROWS = 1_000_000
 EPOCH = datetime(1970, 1, 1)
 # name inside -> names people write, kind of quantity
 COLUMNS = {
-    "dry_bulb_C": (("dry_bulb", "drybulb", "temperature", "air_temperature", "temp_air", "outdoor_temperature"), "temperature"),
+    "dry_bulb_C": (
+        ("dry_bulb", "drybulb", "temperature", "air_temperature", "temp_air", "outdoor_temperature"),
+        "temperature",
+    ),
     "dew_point_C": (("dew_point", "dewpoint", "temp_dew"), "temperature"),
     "relative": (("relative_humidity", "rh", "humidity"), "fraction"),
     "wind_m_s": (("wind", "wind_speed", "windspeed"), "speed"),
@@ -48,7 +56,12 @@ COLUMNS = {
 TIME_NAMES = ("time", "timestamp", "datetime", "date_time", "date")
 NAMES = {spelled: name for name, (words, _) in COLUMNS.items() for spelled in words}
 KEYS = ("latitude", "longitude", "elevation", "utc offset", "name", "typical year", "sun")
-RANGES = {"latitude": (-90.0, 90.0), "longitude": (-180.0, 180.0), "utc offset": (-12.0, 14.0), "elevation": (-450.0, 6000.0)}
+RANGES = {
+    "latitude": (-90.0, 90.0),
+    "longitude": (-180.0, 180.0),
+    "utc offset": (-12.0, 14.0),
+    "elevation": (-450.0, 6000.0),
+}
 
 
 def read_csv(text: str, file: str) -> Raw:
@@ -62,8 +75,33 @@ def read_csv(text: str, file: str) -> Raw:
     columns = {name: _values(rows, at, unit, COLUMNS[name][1], file) for name, (at, unit) in found.items()}
     elevation = _number(said, "elevation", file)
     notes = () if offsets else ("times carry no offset: taken as standard time",)
-    return Raw(_moved(stamp, columns, said), _humid(columns, elevation), said.get("typical year", "").lower() in ("yes", "true"),
-               _number(said, "latitude", file), _number(said, "longitude", file), elevation, offset, said.get("name", ""), notes)
+    typical = said.get("typical year", "").lower() in ("yes", "true")
+    stamp, columns = _set_in_one_year(stamp, columns) if typical else (stamp, columns)
+    _move_sun(stamp, columns, said)
+    return Raw(
+        stamp,
+        _humid(columns, elevation),
+        typical,
+        _number(said, "latitude", file),
+        _number(said, "longitude", file),
+        elevation,
+        offset,
+        said.get("name", ""),
+        notes,
+    )
+
+
+def _set_in_one_year(
+    stamp: np.ndarray, columns: dict[str, np.ndarray]
+) -> tuple[np.ndarray, dict[str, np.ndarray]]:
+    """A typical year's months come from different years: month, day and hour count, 29 February is dropped."""
+    begins = (stamp - 1).astype("timedelta64[h]") + np.datetime64("1970-01-01T00", "h")
+    day = begins.astype("datetime64[D]")
+    month = begins.astype("datetime64[M]").astype(int) % 12 + 1
+    in_month = (day - day.astype("datetime64[M]").astype("datetime64[D]")).astype(int) + 1
+    keep = ~((month == 2) & (in_month == 29))
+    stamps = calendar_stamp(month[keep], in_month[keep], (stamp[keep] - 1) % 24 + 1)
+    return stamps, {name: values[keep] for name, values in columns.items()}
 
 
 def _parts(text: str, file: str) -> tuple[dict[str, str], list[str], list[list[str]]]:
@@ -80,15 +118,21 @@ def _parts(text: str, file: str) -> tuple[dict[str, str], list[str], list[list[s
     except csv.Error as problem:
         raise InputError("weather file", file, f"is not a CSV ({problem})") from None
     if len(rows) < 2:
-        raise InputError("weather file", file, "holds no rows of hours", "see heatcalc place --help for the format")
+        raise InputError(
+            "weather file", file, "holds no rows of hours", "see heatcalc place --help for the format"
+        )
     short = next((n for n, row in enumerate(rows) if len(row) != len(rows[0])), None)
     if short is not None:
-        raise InputError("weather file", file, f"row {short} has {len(rows[short])} cells where the header has {len(rows[0])}")
+        raise InputError(
+            "weather file",
+            file,
+            f"row {short} has {len(rows[short])} cells where the header has {len(rows[0])}",
+        )
     return said, rows[0], rows[1:]
 
 
 def _name_and_unit(cell: str) -> tuple[str, str]:
-    """"Dry bulb (F)", "dry_bulb [F]" and "dry_bulb_F" as name and unit."""
+    """ "Dry bulb (F)", "dry_bulb [F]" and "dry_bulb_F" as name and unit."""
     match = re.match(r"^(.*?)\s*[\[(]\s*(.*?)\s*[\])]$", cell.strip())
     name, unit = match.groups() if match else (cell.strip(), "")
     plain = re.sub(r"[\s-]+", "_", name).lower()
@@ -107,8 +151,12 @@ def _columns(header: list[str], file: str) -> tuple[int, dict[str, tuple[int, st
     if time_at is None or "dry_bulb_C" not in found:
         lacks = "time" if time_at is None else "dry_bulb"
         close = nearest(lacks, [name for name, _ in cells])
-        raise InputError("weather file", file, f"is neither TMY3 nor TMY2, and as a CSV it has no {lacks!r} column",
-                         close.replace("did you mean", "is it") or "see heatcalc place --help for the format")
+        raise InputError(
+            "weather file",
+            file,
+            f"is neither TMY3 nor TMY2, and as a CSV it has no {lacks!r} column",
+            close.replace("did you mean", "is it") or "see heatcalc place --help for the format",
+        )
     for name, (_, unit) in found.items():
         _factor(name, unit, COLUMNS[name][1], file)
     return time_at, found
@@ -121,19 +169,29 @@ def _factor(name: str, unit: str, kind: str, file: str) -> str:
     spellings = units.KINDS[kind].spellings
     if unit in spellings and (unit or kind != "fraction"):
         return spellings[unit]
-    raise InputError("weather file", file, f"column {name.removesuffix('_C')!r} needs a unit of {kind}",
-                     f"write it like 'dry_bulb ({'F' if kind == 'temperature' else units.label(kind, 'si')})'")
+    raise InputError(
+        "weather file",
+        file,
+        f"column {name.removesuffix('_C')!r} needs a unit of {kind}",
+        f"write it like 'dry_bulb ({'F' if kind == 'temperature' else units.label(kind, 'si')})'",
+    )
 
 
 def _values(rows, at: int, unit: str, kind: str, file: str) -> np.ndarray:
     """One column in SI; empty cells are NaN."""
     pint_unit = _factor("", unit, kind, file)
     try:
-        numbers = np.array([float(c) if (c := row[at].strip()) and c.lower() not in ("nan", "na", "null") else np.nan
-                            for row in rows])
+        numbers = np.array(
+            [
+                float(c) if (c := row[at].strip()) and c.lower() not in ("nan", "na", "null") else np.nan
+                for row in rows
+            ]
+        )
     except ValueError:
         bad = next(row[at] for row in rows if not _is_number(row[at]))
-        raise InputError("weather file", file, f"{bad.strip()!r} is not a number", "leave a missing value empty") from None
+        raise InputError(
+            "weather file", file, f"{bad.strip()!r} is not a number", "leave a missing value empty"
+        ) from None
     numbers = np.where(np.isinf(numbers) | (numbers <= -9000.0), np.nan, numbers)
     return units.convert(numbers, pint_unit, units.KINDS[kind].si)
 
@@ -153,8 +211,12 @@ def _times(cells: list[str], file: str) -> tuple[list[datetime], list[float]]:
         try:
             moment = _moment(cell.strip())
         except ValueError:
-            raise InputError("weather file", file, f"row {number}: {cell.strip()[:40]!r} is no time",
-                             "write 2024-01-31 13:00") from None
+            raise InputError(
+                "weather file",
+                file,
+                f"row {number}: {cell.strip()[:40]!r} is no time",
+                "write 2024-01-31 13:00",
+            ) from None
         if moment.tzinfo is not None:
             offsets.append(moment.utcoffset().total_seconds() / 3600.0)  # type: ignore[union-attr]
             moment = moment.replace(tzinfo=None)
@@ -183,25 +245,31 @@ def _stamps(moments, offsets, offset_h: float) -> np.ndarray:
     return np.ceil(seconds / 3600.0 - 1e-6).astype(int)
 
 
-def _moved(stamp: np.ndarray, columns: dict[str, np.ndarray], said: dict[str, str]) -> np.ndarray:
+def _move_sun(stamp: np.ndarray, columns: dict[str, np.ndarray], said: dict[str, str]) -> None:
     """Sun of hours that begin at the stamp goes to the next row (in order of time)."""
     if "begin" in said.get("sun", ""):
         order = np.argsort(stamp, kind="stable")
         for name in ("ghi", "dni", "dhi"):
             if name in columns:
                 columns[name][order] = np.roll(columns[name][order], 1)
-    return stamp
 
 
 def _humid(columns: dict[str, np.ndarray], elevation_m: float | None) -> dict[str, np.ndarray]:
     """Dew point from relative humidity where it is not given."""
     relative = columns.pop("relative", None)
     if relative is not None and "dew_point_C" not in columns:
-        pressure = columns.get("pressure_Pa", SEA_LEVEL_PA if elevation_m is None else pressure_at_altitude(elevation_m))
+        pressure = columns.get(
+            "pressure_Pa", SEA_LEVEL_PA if elevation_m is None else pressure_at_altitude(elevation_m)
+        )
         known = np.isfinite(relative) & np.isfinite(columns["dry_bulb_C"]) & np.isfinite(pressure)
-        dry, wet = np.where(known, columns["dry_bulb_C"], 20.0), np.where(known, np.clip(relative, 0.01, 1.0), 0.5)
+        dry, wet = (
+            np.where(known, columns["dry_bulb_C"], 20.0),
+            np.where(known, np.clip(relative, 0.01, 1.0), 0.5),
+        )
         p = np.where(known, pressure, SEA_LEVEL_PA)
-        columns["dew_point_C"] = np.where(known, dew_point(humidity_ratio_from_relative(dry, wet, p), p), np.nan)
+        columns["dew_point_C"] = np.where(
+            known, dew_point(humidity_ratio_from_relative(dry, wet, p), p), np.nan
+        )
     return columns
 
 
@@ -212,5 +280,7 @@ def _number(said: dict[str, str], key: str, file: str) -> float | None:
     value = float(match[1]) * (0.3048 if match[2] == "ft" else 1.0) if match else np.nan
     low, high = RANGES[key]
     if not low <= value <= high:
-        raise InputError("weather file", file, f"{key!r} is {said[key][:30]!r}", f"a number from {low:g} to {high:g}")
+        raise InputError(
+            "weather file", file, f"{key!r} is {said[key][:30]!r}", f"a number from {low:g} to {high:g}"
+        )
     return value

@@ -76,11 +76,18 @@ def read_hours(path: Path | str) -> Hours:
 def _text(file: Path) -> str:
     try:
         if not file.is_file():
-            raise InputError("weather file", str(file), "is a folder" if file.is_dir() else "there is no such file")
+            raise InputError(
+                "weather file", str(file), "is a folder" if file.is_dir() else "there is no such file"
+            )
         size = file.stat().st_size
         if size > MOST_BYTES or size == 0:
-            raise InputError("weather file", str(file), "is empty" if size == 0 else
-                             f"is larger than {MOST_BYTES // 1_000_000} MB; a year of hours takes about 2 MB")
+            raise InputError(
+                "weather file",
+                str(file),
+                "is empty"
+                if size == 0
+                else f"is larger than {MOST_BYTES // 1_000_000} MB; a year of hours takes about 2 MB",
+            )
         raw = file.read_bytes()
     except OSError as problem:
         raise InputError("weather file", str(file), f"cannot be read ({problem.strerror})") from None
@@ -102,10 +109,12 @@ def _column(values, factor: float = 1.0, lowest: float = -9000.0, highest: float
     return np.where((numbers <= lowest) | (numbers >= highest), np.nan, numbers) * factor
 
 
-def _calendar_stamp(month, day, hour) -> np.ndarray:
+def calendar_stamp(month, day, hour) -> np.ndarray:
     """Hours since 1970 of month, day and hour 1..24 in the nominal year."""
     start = np.datetime64(f"{NOMINAL_YEAR - 1}-12", "M") + np.asarray(month, int)
-    return ((start.astype("datetime64[D]") + (np.asarray(day, int) - 1)).astype("datetime64[h]") - EPOCH).astype(int) + hour
+    return (
+        (start.astype("datetime64[D]") + (np.asarray(day, int) - 1)).astype("datetime64[h]") - EPOCH
+    ).astype(int) + hour
 
 
 def _tmy3(text: str, file: Path) -> Raw:
@@ -118,10 +127,14 @@ def _tmy3(text: str, file: Path) -> Raw:
         date = table["Date (MM/DD/YYYY)"].str.split("/", expand=True)
         hour = table["Time (HH:MM)"].str.split(":").str[0].astype(int).to_numpy()
         month, day = date[0].astype(int).to_numpy(), date[1].astype(int).to_numpy()
-        columns = {"dry_bulb_C": _column(table["temp_air"]), "dew_point_C": _column(table["temp_dew"]),
-                   "pressure_Pa": _column(table["pressure"], 100.0), "wind_m_s": _column(table["wind_speed"]),
-                   **{k: _column(table[k]) for k in ("ghi", "dni", "dhi")},
-                   "sky_cover": _column(table["TotCld (tenths)"], 0.1, highest=99.0)}
+        columns = {
+            "dry_bulb_C": _column(table["temp_air"]),
+            "dew_point_C": _column(table["temp_dew"]),
+            "pressure_Pa": _column(table["pressure"], 100.0),
+            "wind_m_s": _column(table["wind_speed"]),
+            **{k: _column(table[k]) for k in ("ghi", "dni", "dhi")},
+            "sky_cover": _column(table["TotCld (tenths)"], 0.1, highest=99.0),
+        }
     except Exception as problem:
         raise _malformed("TMY3", file, problem) from None
     return _typical(month, day, hour, columns, meta, f"{meta['Name']} {meta['State']}".replace('"', ""))
@@ -133,10 +146,14 @@ def _tmy2(file: Path) -> Raw:
     try:
         table, meta = read_tmy2(str(file))
         month, day, hour = (table[k].to_numpy(int) for k in ("month", "day", "hour"))
-        columns = {"dry_bulb_C": _column(table["DryBulb"], 0.1, highest=9999), "pressure_Pa": _column(
-            table["Pressure"], 100.0, highest=9999), "dew_point_C": _column(table["DewPoint"], 0.1, highest=9999),
-            "wind_m_s": _column(table["Wspd"], 0.1, highest=999), "sky_cover": _column(table["TotCld"], 0.1, highest=99),
-            **{k.lower(): _column(table[k], highest=9999) for k in ("GHI", "DNI", "DHI")}}
+        columns = {
+            "dry_bulb_C": _column(table["DryBulb"], 0.1, highest=9999),
+            "pressure_Pa": _column(table["Pressure"], 100.0, highest=9999),
+            "dew_point_C": _column(table["DewPoint"], 0.1, highest=9999),
+            "wind_m_s": _column(table["Wspd"], 0.1, highest=999),
+            "sky_cover": _column(table["TotCld"], 0.1, highest=99),
+            **{k.lower(): _column(table[k], highest=9999) for k in ("GHI", "DNI", "DHI")},
+        }
     except Exception as problem:
         raise _malformed("TMY2", file, problem) from None
     return _typical(month, day, hour, columns, meta, f"{meta['City'].strip()} {meta['State']}")
@@ -145,10 +162,18 @@ def _tmy2(file: Path) -> Raw:
 def _typical(month, day, hour, columns, meta, name: str) -> Raw:
     """A typical year's rows on the calendar of one year without 29 February; an hour 0 is the day before's 24."""
     keep = ~((month == 2) & (day == 29))
-    stamp = _calendar_stamp(month, day, hour)[keep]
+    stamp = calendar_stamp(month, day, hour)[keep]
     columns = {k: v[keep] for k, v in columns.items()}
-    return Raw(stamp, columns, True, float(meta["latitude"]), float(meta["longitude"]), float(meta["altitude"]),
-               float(meta["TZ"]), name)
+    return Raw(
+        stamp,
+        columns,
+        True,
+        float(meta["latitude"]),
+        float(meta["longitude"]),
+        float(meta["altitude"]),
+        float(meta["TZ"]),
+        name,
+    )
 
 
 def repaired(raw: Raw, file: str, source: str) -> Hours:
@@ -158,18 +183,41 @@ def repaired(raw: Raw, file: str, source: str) -> Hours:
     bad = spikes(columns["dry_bulb_C"])
     missing = int(np.isnan(columns["dry_bulb_C"]).sum())
     if missing + bad.sum() > MOST_GAPS * len(stamp):
-        raise InputError("weather file", file, f"{missing} of {len(stamp)} hours are missing and {int(bad.sum())} impossible: "
-                         f"more than {MOST_GAPS:.0%} of the dry bulbs cannot be repaired")
-    columns = {k: np.where(bad, np.nan, v) if k in ("dry_bulb_C", "dew_point_C") else v for k, v in columns.items()}
+        raise InputError(
+            "weather file",
+            file,
+            f"{missing} of {len(stamp)} hours are missing and {int(bad.sum())} impossible: "
+            f"more than {MOST_GAPS:.0%} of the dry bulbs cannot be repaired",
+        )
+    columns = {
+        k: np.where(bad, np.nan, v) if k in ("dry_bulb_C", "dew_point_C") else v for k, v in columns.items()
+    }
     filled_columns, told = _filled(columns, int(bad.sum()))
-    when = (stamp - 1).astype("timedelta64[h]") + EPOCH  # start of the hour: 24:00 belongs to the day that ends
+    when = (stamp - 1).astype(
+        "timedelta64[h]"
+    ) + EPOCH  # start of the hour: 24:00 belongs to the day that ends
     day = when.astype("datetime64[D]")
     month = when.astype("datetime64[M]").astype(int) % 12 + 1
     in_month = (day - day.astype("datetime64[M]").astype("datetime64[D]")).astype(int) + 1
     leap = int(((month == 2) & (in_month == 29)).sum() // 24)
-    return Hours(month, in_month, (stamp - 1) % 24 + 1, (day - day[0]).astype(int), filled_columns, years, raw.typical,
-                 leap, raw.lat, raw.lon, raw.elevation_m, raw.utc_offset_h, raw.name, file, source,
-                 (*raw.notes, *notes, *more, *told))
+    return Hours(
+        month,
+        in_month,
+        (stamp - 1) % 24 + 1,
+        (day - day[0]).astype(int),
+        filled_columns,
+        years,
+        raw.typical,
+        leap,
+        raw.lat,
+        raw.lon,
+        raw.elevation_m,
+        raw.utc_offset_h,
+        raw.name,
+        file,
+        source,
+        (*raw.notes, *notes, *more, *told),
+    )
 
 
 def _ordered(raw: Raw) -> tuple[np.ndarray, dict[str, np.ndarray], tuple[str, ...]]:
@@ -181,9 +229,12 @@ def _ordered(raw: Raw) -> tuple[np.ndarray, dict[str, np.ndarray], tuple[str, ..
     if len(stamps) == len(raw.stamp):
         order = np.argsort(raw.stamp, kind="stable")
         return stamps, {k: v[order] for k, v in raw.columns.items()}, tuple(notes)
-    notes.append(f"{len(raw.stamp) - len(stamps)} rows shared an hour with others and were averaged "
-                 "(clock changes? the file should be in standard time)" if len(stamps) > 0.9 * len(raw.stamp) else
-                 "several rows an hour were averaged to hours")
+    notes.append(
+        f"{len(raw.stamp) - len(stamps)} rows shared an hour with others and were averaged "
+        "(clock changes? the file should be in standard time)"
+        if len(stamps) > 0.9 * len(raw.stamp)
+        else "several rows an hour were averaged to hours"
+    )
     return stamps, {k: _averaged(v, which, len(stamps)) for k, v in raw.columns.items()}, tuple(notes)
 
 
@@ -199,13 +250,23 @@ def _whole_years(stamp, columns, raw: Raw, file: str):
     span = int(stamp[-1] - stamp[0]) + 1
     years = int(span / YEAR_H + MOST_GAPS)
     if years < 1 or len(stamp) < (1.0 - MOST_GAPS) * YEAR_H * years:
-        raise InputError("weather file", file, f"holds {len(stamp)} hours between its first and last of {span}: at least one "
-                         f"year of {YEAR_H:,} hours with less than {MOST_GAPS:.0%} gaps is needed")
+        raise InputError(
+            "weather file",
+            file,
+            f"holds {len(stamp)} hours between its first and last of {span}: at least one "
+            f"year of {YEAR_H:,} hours with less than {MOST_GAPS:.0%} gaps is needed",
+        )
     if span > 100 * YEAR_H:
-        raise InputError("weather file", file, f"its times span {span // YEAR_H} years", "look at the time column")
+        raise InputError(
+            "weather file", file, f"its times span {span // YEAR_H} years", "look at the time column"
+        )
     length = YEAR_H if raw.typical else _calendar_length(int(stamp[-1]), years, span)
-    notes = (f"{span - length} hours before the last {years} whole year{'s' * (years > 1)} left out",) if span > length else ()
-    first = (_calendar_stamp(1, 1, 1) if raw.typical else max(int(stamp[0]), int(stamp[-1]) - length + 1))
+    notes = (
+        (f"{span - length} hours before the last {years} whole year{'s' * (years > 1)} left out",)
+        if span > length
+        else ()
+    )
+    first = calendar_stamp(1, 1, 1) if raw.typical else max(int(stamp[0]), int(stamp[-1]) - length + 1)
     line = np.arange(first, first + length)
     inside = (stamp >= first) & (stamp < first + length)
     at = stamp[inside] - first
@@ -216,8 +277,9 @@ def _whole_years(stamp, columns, raw: Raw, file: str):
 def _calendar_length(last: int, years: int, span: int) -> int:
     """Hours of the `years` years that end at `last`, leap days counted."""
     end = (EPOCH + np.timedelta64(last, "h")).astype("datetime64[D]")
-    start = (end.astype("datetime64[M]") - 12 * years).astype("datetime64[D]") + (end - end.astype("datetime64[M]").astype(
-        "datetime64[D]"))
+    start = (end.astype("datetime64[M]") - 12 * years).astype("datetime64[D]") + (
+        end - end.astype("datetime64[M]").astype("datetime64[D]")
+    )
     return int((end - start).astype(int)) * 24 if span >= years * YEAR_H else years * YEAR_H
 
 
@@ -241,5 +303,3 @@ def _filled(columns, bad: int) -> tuple[dict[str, np.ndarray], tuple[str, ...]]:
         elif line + days:
             notes.append(f"{name}: {line + days} hours filled")
     return kept, tuple(notes) if notes else ("no hour needed repair",)
-
-

@@ -36,15 +36,32 @@ def weather_place(hours: Hours, place: Place | None = None) -> Place:
     dry = hours.columns["dry_bulb_C"]
     daily = statistics.by_day(dry, hours.day, "mean")
     month_of_day = statistics.first_of_day(hours.month, hours.day)
-    days = {k: statistics.degree_days_Kd(daily, base, heating, len(daily) / 365.0) for k, base, heating in (
-        ("hdd18_3_Kd", BASE_18_3_C, True), ("cdd18_3_Kd", BASE_18_3_C, False), ("cdd10_Kd", BASE_10_C, False))}
+    days = {
+        k: statistics.degree_days_Kd(daily, base, heating, len(daily) / 365.0)
+        for k, base, heating in (
+            ("hdd18_3_Kd", BASE_18_3_C, True),
+            ("cdd18_3_Kd", BASE_18_3_C, False),
+            ("cdd10_Kd", BASE_10_C, False),
+        )
+    }
     sigma_heating, sigma_cooling, grade, note = _sureness(hours)
     wind = hours.columns.get("wind_m_s")
     return Place(
-        name=hours.name or (place.name if place else hours.file), **_position(hours, place), **_zone(days, place),
-        **_design(hours, place), **days, sigma_heating_K=sigma_heating, sigma_cooling_K=sigma_cooling, grade=grade,
-        source=hours.source, warnings=(note, *hours.report), wind_mean_m_s=None if wind is None else float(wind.mean()),
-        monthly=_monthly(hours, daily, month_of_day), bins=_bins(dry, hours.month, hours.years), hourly_station=None)
+        name=hours.name or (place.name if place else hours.file),
+        **_position(hours, place),
+        **_zone(days, place),
+        **_design(hours, place),
+        **days,
+        sigma_heating_K=sigma_heating,
+        sigma_cooling_K=sigma_cooling,
+        grade=grade,
+        source=hours.source,
+        warnings=(note, *hours.report),
+        wind_mean_m_s=None if wind is None else float(wind.mean()),
+        monthly=_monthly(hours, daily, month_of_day),
+        bins=_bins(dry, hours.month, hours.years),
+        hourly_station=None,
+    )
 
 
 def _position(hours: Hours, place: Place | None) -> dict:
@@ -52,23 +69,46 @@ def _position(hours: Hours, place: Place | None) -> dict:
     lat = hours.lat if hours.lat is not None else lent.lat
     lon = hours.lon if hours.lon is not None else lent.lon
     height = hours.elevation_m if hours.elevation_m is not None else lent.elevation_m if lent else 0.0
-    offset = hours.utc_offset_h if hours.utc_offset_h is not None else lent.utc_offset_h if place else float(round(lon / 15))
-    return {"lat": lat, "lon": lon, "elevation_m": height, "utc_offset_h": offset,
-            "county": place.county if place else "", "state": place.state if place else ""}
+    offset = (
+        hours.utc_offset_h
+        if hours.utc_offset_h is not None
+        else lent.utc_offset_h
+        if place
+        else float(round(lon / 15))
+    )
+    return {
+        "lat": lat,
+        "lon": lon,
+        "elevation_m": height,
+        "utc_offset_h": offset,
+        "county": place.county if place else "",
+        "state": place.state if place else "",
+    }
 
 
 def _here(hours: Hours) -> Place | None:
     if hours.lat is None or hours.lon is None:
-        raise InputError("weather file", hours.file, "does not say where it was recorded",
-                         "add the lines '# latitude: 46.8' and '# longitude: -92.1', or name the place")
+        raise InputError(
+            "weather file",
+            hours.file,
+            "does not say where it was recorded",
+            "add the lines '# latitude: 46.8' and '# longitude: -92.1', or name the place",
+        )
     return None
 
 
 def _zone(days: dict[str, float], place: Place | None) -> dict[str, str]:
     if place and place.zone:
-        return {"zone": place.zone, "moisture_regime": place.moisture_regime, "zone_edition": place.zone_edition}
-    return {"zone": str(zone_by_degree_days(days["cdd10_Kd"], days["hdd18_3_Kd"])), "moisture_regime": "",
-            "zone_edition": "thermal zone by degree-days of this record"}
+        return {
+            "zone": place.zone,
+            "moisture_regime": place.moisture_regime,
+            "zone_edition": place.zone_edition,
+        }
+    return {
+        "zone": str(zone_by_degree_days(days["cdd10_Kd"], days["hdd18_3_Kd"])),
+        "moisture_regime": "",
+        "zone_edition": "thermal zone by degree-days of this record",
+    }
 
 
 def _sureness(hours: Hours) -> tuple[float, float, str, str]:
@@ -77,22 +117,39 @@ def _sureness(hours: Hours) -> tuple[float, float, str, str]:
     dry = hours.columns["dry_bulb_C"]
     if hours.typical or hours.years == 1:
         year = "typical year" if hours.typical else "measured year"
-        return known.heating_K, known.cooling_K, known.grade, (
-            f"design values from one {year}: +/-4 F (heating) and +/-2 F (cooling), one sigma; not a worst year")
+        return (
+            known.heating_K,
+            known.cooling_K,
+            known.grade,
+            (
+                f"design values from one {year}: +/-4 F (heating) and +/-2 F (cooling), one sigma; not a worst year"
+            ),
+        )
     cuts = np.array_split(dry, hours.years)
-    spread = [np.std([np.quantile(cut, q) for cut in cuts], ddof=1) / np.sqrt(hours.years) for q in (0.01, 0.99)]
+    spread = [
+        np.std([np.quantile(cut, q) for cut in cuts], ddof=1) / np.sqrt(hours.years) for q in (0.01, 0.99)
+    ]
     grade = "A" if hours.years >= MANY_YEARS else "B"
-    return float(spread[0]), float(spread[1]), grade, (
-        f"design values are percentiles of {hours.years} years; sigma is their spread from year to year over "
-        f"the root of {hours.years}")
+    return (
+        float(spread[0]),
+        float(spread[1]),
+        grade,
+        (
+            f"design values are percentiles of {hours.years} years; sigma is their spread from year to year over "
+            f"the root of {hours.years}"
+        ),
+    )
 
 
 def _design(hours: Hours, place: Place | None) -> dict[str, float | None]:
     dry = hours.columns["dry_bulb_C"]
     found: dict[str, float | None] = {
-        "heating_99_C": statistics.heating_design_C(dry), "heating_996_C": statistics.heating_design_C(dry, 0.996),
-        "cooling_1_C": statistics.cooling_design_C(dry), "cooling_04_C": statistics.cooling_design_C(dry, 0.004),
-        "daily_range_K": statistics.hottest_month_range_K(dry, hours.month, hours.day)}
+        "heating_99_C": statistics.heating_design_C(dry),
+        "heating_996_C": statistics.heating_design_C(dry, 0.996),
+        "cooling_1_C": statistics.cooling_design_C(dry),
+        "cooling_04_C": statistics.cooling_design_C(dry, 0.004),
+        "daily_range_K": statistics.hottest_month_range_K(dry, hours.month, hours.day),
+    }
     return found | _moist_design(hours, place, found["cooling_1_C"] or 0.0)
 
 
@@ -100,27 +157,44 @@ def _moist_design(hours: Hours, place: Place | None, cooling_C: float) -> dict[s
     dew = hours.columns.get("dew_point_C")
     if dew is None:
         if place is None:
-            raise InputError("weather file", hours.file, "has no dew point or relative humidity, so no wet bulb",
-                             "add a column, or name the place")
-        return {"cooling_1_mcwb_C": min(place.cooling_1_mcwb_C, cooling_C), "dew_point_1_C": place.dew_point_1_C}
+            raise InputError(
+                "weather file",
+                hours.file,
+                "has no dew point or relative humidity, so no wet bulb",
+                "add a column, or name the place",
+            )
+        return {
+            "cooling_1_mcwb_C": min(place.cooling_1_mcwb_C, cooling_C),
+            "dew_point_1_C": place.dew_point_1_C,
+        }
     dry = hours.columns["dry_bulb_C"]
-    pressure = hours.columns.get("pressure_Pa", np.full_like(dry, pressure_at_altitude(hours.elevation_m or 0.0)))
+    pressure = hours.columns.get(
+        "pressure_Pa", np.full_like(dry, pressure_at_altitude(hours.elevation_m or 0.0))
+    )
     near = np.abs(dry - cooling_C) <= statistics.COINCIDENT_K
     near = near if near.any() else np.abs(dry - cooling_C) == np.abs(dry - cooling_C).min()
     ratio = humidity_ratio_from_dew_point(np.minimum(dew, dry)[near], pressure[near])
     wet = wet_bulb(dry[near], ratio, pressure[near])
-    return {"cooling_1_mcwb_C": min(float(np.mean(wet)), cooling_C), "dew_point_1_C": float(np.quantile(dew, 0.99))}
+    return {
+        "cooling_1_mcwb_C": min(float(np.mean(wet)), cooling_C),
+        "dew_point_1_C": float(np.quantile(dew, 0.99)),
+    }
 
 
 def _monthly(hours: Hours, daily: np.ndarray, month_of_day: np.ndarray) -> Monthly:
     dry = hours.columns["dry_bulb_C"]
-    high, low = (statistics.monthly_mean(statistics.by_day(dry, hours.day, k), month_of_day) for k in ("max", "min"))
+    high, low = (
+        statistics.monthly_mean(statistics.by_day(dry, hours.day, k), month_of_day) for k in ("max", "min")
+    )
     dew, ghi = hours.columns.get("dew_point_C"), hours.columns.get("ghi")
     return Monthly(
-        _twelve(statistics.monthly_mean(dry, hours.month)), _twelve(high), _twelve(low),
+        _twelve(statistics.monthly_mean(dry, hours.month)),
+        _twelve(high),
+        _twelve(low),
         None if dew is None else _twelve(statistics.monthly_mean(dew, hours.month)),
         _twelve(statistics.monthly_spread(daily, month_of_day)),
-        None if ghi is None else _twelve(statistics.monthly_mean(ghi, hours.month) * 0.024))
+        None if ghi is None else _twelve(statistics.monthly_mean(ghi, hours.month) * 0.024),
+    )
 
 
 def _twelve(values: np.ndarray) -> tuple[float, ...]:

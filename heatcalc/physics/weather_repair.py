@@ -16,7 +16,7 @@ MOST_GAPS = 0.05
 def rolling_median(values: np.ndarray, width: int = 9) -> np.ndarray:
     """Median of the `width` hours around each hour, the record mirrored at its ends; missing hours do not count."""
     half = width // 2
-    padded = np.concatenate((values[half:0:-1], values, values[-2:-half - 2:-1]))
+    padded = np.concatenate((values[half:0:-1], values, values[-2 : -half - 2 : -1]))
     windows = np.lib.stride_tricks.sliding_window_view(padded, width)
     known = np.isfinite(windows)
     count = known.sum(axis=1)
@@ -56,7 +56,9 @@ def filled(values: np.ndarray) -> tuple[np.ndarray, int, int]:
     out, line, days = values.copy(), 0, 0
     for first, after in gaps(values):
         if after - first <= SHORT_GAP_H and first > 0 and after < len(values):
-            out[first:after] = np.interp(np.arange(first, after), [first - 1, after], [values[first - 1], values[after]])
+            out[first:after] = np.interp(
+                np.arange(first, after), [first - 1, after], [values[first - 1], values[after]]
+            )
             line += after - first
         else:
             days += after - first
@@ -70,6 +72,8 @@ def _neighbour_days(values: np.ndarray, i: int) -> float:
     size = len(values)
     around = []
     for step in (-24, 24):
-        hour = next((j for n in range(1, size // 24 + 1) if np.isfinite(values[j := (i + n * step) % size])), None)
+        hour = next(
+            (j for n in range(1, size // 24 + 1) if np.isfinite(values[j := (i + n * step) % size])), None
+        )
         around += [] if hour is None else [values[hour]]
     return float(np.mean(around)) if around else float(np.nanmean(values))

@@ -67,7 +67,9 @@ def rank_in_month(values: np.ndarray) -> np.ndarray:
 def month_scores(values: np.ndarray) -> np.ndarray:
     """Each month's 28 to 31 values replaced by the normal scores of their ranks."""
     ranks = rank_in_month(values)
-    return np.concatenate([quantile_scores(days)[ranks[MONTH_OF_DAY == m]] for m, days in enumerate(MONTH_DAYS, 1)])
+    return np.concatenate(
+        [quantile_scores(days)[ranks[m == MONTH_OF_DAY]] for m, days in enumerate(MONTH_DAYS, 1)]
+    )
 
 
 @cache

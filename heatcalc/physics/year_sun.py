@@ -45,8 +45,13 @@ def outside(lat: float, lon: float, utc_offset_h: float) -> Outside:
     lit = (cosine > 0.0).sum(axis=2)
     middle = hour_angle_deg(lon, utc_offset_h, DAYS[:, None], np.arange(24.0) + 0.5)
     hourly = normal * cosine.mean(axis=2)
-    return Outside(hourly, cosine.sum(axis=2) / np.maximum(lit, 1), middle,
-                   sunset_hour_angle_deg(lat, declination_deg(DAYS)), hourly.sum(axis=1) / 1000.0)
+    return Outside(
+        hourly,
+        cosine.sum(axis=2) / np.maximum(lit, 1),
+        middle,
+        sunset_hour_angle_deg(lat, declination_deg(DAYS)),
+        hourly.sum(axis=1) / 1000.0,
+    )
 
 
 def mean_share(x):
@@ -73,7 +78,9 @@ def clearest(mean_clearness: np.ndarray) -> np.ndarray:
     return np.maximum(0.6313 + 0.267 * k - last, k + 0.05)
 
 
-def daily_clearness(mean_clearness: np.ndarray, clearness_scores: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def daily_clearness(
+    mean_clearness: np.ndarray, clearness_scores: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
     """365 clearness indices by the quantiles of the month's distribution (eqs. 2.9.4, 2.9.5), and each day's ceiling."""
     k = np.clip(mean_clearness, 0.12, 0.78)
     top = clearest(k)

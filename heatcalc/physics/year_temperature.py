@@ -64,7 +64,9 @@ def daily_ranges(range_K, spread_K, clearness: np.ndarray, has_bins: bool) -> np
 def day_shape(lat: float, lon: float, utc_offset_h: float) -> np.ndarray:
     """365 x 24, range 1, mean 0: half cosine from sunrise to 2 h after solar noon, slower fall to the next sunrise."""
     noon = 12.0 - equation_of_time_min(DAYS) / 60.0 - (lon / 15.0 - utc_offset_h)
-    half = np.clip(sunset_hour_angle_deg(lat, declination_deg(DAYS)) / 15.0, LEAST_HALF_DAY_H, 12.0 - LEAST_HALF_DAY_H)
+    half = np.clip(
+        sunset_hour_angle_deg(lat, declination_deg(DAYS)) / 15.0, LEAST_HALF_DAY_H, 12.0 - LEAST_HALF_DAY_H
+    )
     rise = np.minimum(2.0, 0.75 * half) + half
     since = (CLOCK_H - (noon - half)[:, None]) % 24.0
     up, fall = since / rise[:, None], np.maximum(since - rise[:, None], 0.0) / (24.0 - rise)[:, None]
@@ -89,7 +91,9 @@ def pchip_slopes(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     monotone = d[:-1] * d[1:] > 0.0
     safe = np.where(monotone, d[:-1], 1.0), np.where(monotone, d[1:], 1.0)
     inside = np.where(monotone, (w1 + w2) / (w1 / safe[0] + w2 / safe[1]), 0.0)
-    return np.concatenate(([_end_slope(h[0], h[1], d[0], d[1])], inside, [_end_slope(h[-1], h[-2], d[-1], d[-2])]))
+    return np.concatenate(
+        ([_end_slope(h[0], h[1], d[0], d[1])], inside, [_end_slope(h[-1], h[-2], d[-1], d[-2])])
+    )
 
 
 def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
@@ -105,8 +109,12 @@ def pchip(x: np.ndarray, y: np.ndarray, at: np.ndarray) -> np.ndarray:
     i = np.clip(np.searchsorted(x, at, side="right") - 1, 0, len(x) - 2)
     h = x[i + 1] - x[i]
     t = (at - x[i]) / h
-    return (y[i] * (1 + 2 * t) * (1 - t) ** 2 + slopes[i] * h * t * (1 - t) ** 2
-            + y[i + 1] * t * t * (3 - 2 * t) + slopes[i + 1] * h * t * t * (t - 1))
+    return (
+        y[i] * (1 + 2 * t) * (1 - t) ** 2
+        + slopes[i] * h * t * (1 - t) ** 2
+        + y[i + 1] * t * t * (3 - 2 * t)
+        + slopes[i + 1] * h * t * t * (t - 1)
+    )
 
 
 def quantiles_of_bins(lower_edges_C, hours, width_K: float) -> np.ndarray:
@@ -115,7 +123,7 @@ def quantiles_of_bins(lower_edges_C, hours, width_K: float) -> np.ndarray:
     Monotone cubic; straight lines if an inner bin is empty.
     """
     filled = np.flatnonzero(np.asarray(hours) > 0)
-    counts = np.asarray(hours)[filled[0]:filled[-1] + 1]
+    counts = np.asarray(hours)[filled[0] : filled[-1] + 1]
     edges = np.asarray(lower_edges_C)[filled[0]] + width_K * np.arange(len(counts) + 1)
     cumulative = np.concatenate(([0.0], np.cumsum(counts)))
     at = np.arange(int(cumulative[-1])) + 0.5
@@ -127,21 +135,29 @@ def mapped_to_bins(hours_C: np.ndarray, bins) -> np.ndarray:
     mapped = np.empty(8760)
     for m, (edges, counts, width) in enumerate(bins, 1):
         of_month = np.flatnonzero(m == MONTH_OF_HOUR)
-        mapped[of_month[np.argsort(hours_C[of_month], kind="stable")]] = quantiles_of_bins(edges, counts, width)
+        mapped[of_month[np.argsort(hours_C[of_month], kind="stable")]] = quantiles_of_bins(
+            edges, counts, width
+        )
     return mapped
 
 
-def hourly_dry_bulb(means: np.ndarray, ranges: np.ndarray, shape: np.ndarray, mean_C, bins=None) -> np.ndarray:
+def hourly_dry_bulb(
+    means: np.ndarray, ranges: np.ndarray, shape: np.ndarray, mean_C, bins=None
+) -> np.ndarray:
     """8,760 dry bulbs [C]: daily means and ranges with the day's shape, mapped to the bins, months held to their means."""
     hours = held_to_means(noon_to_noon(means) + noon_to_noon(ranges) * shape.ravel(), mean_C)
     return hours if bins is None else held_to_means(mapped_to_bins(hours, bins), mean_C)
 
 
-def hourly_dew_point(dry_bulb_C: np.ndarray, dew_C, mean_C, clearness: np.ndarray, found: Scores) -> np.ndarray:
+def hourly_dew_point(
+    dry_bulb_C: np.ndarray, dew_C, mean_C, clearness: np.ndarray, found: Scores
+) -> np.ndarray:
     """8,760 dew points [C]: follow the day's temperature, spread wider where dry (fitted), below the dry bulb."""
     dew, gap = np.asarray(dew_C, float), np.asarray(mean_C, float) - np.asarray(dew_C, float)
     follow = np.clip(1.0 - 0.07 * (gap - 5.0), 0.2, 1.0)[MONTH_OF_DAY - 1]
-    sigma = (np.clip(0.7 + 0.29 * gap, 0.7, 3.6) * np.where(np.asarray(mean_C) > 20.0, 0.8, 1.0))[MONTH_OF_DAY - 1]
+    sigma = (np.clip(0.7 + 0.29 * gap, 0.7, 3.6) * np.where(np.asarray(mean_C) > 20.0, 0.8, 1.0))[
+        MONTH_OF_DAY - 1
+    ]
     n = month_scores(-0.45 * clearness + 0.893 * found.dew_point)
     day_C = dry_bulb_C.reshape(365, 24).mean(axis=1)
     daily = dew[MONTH_OF_DAY - 1] + follow * (day_C - np.asarray(mean_C)[MONTH_OF_DAY - 1]) + sigma * n
@@ -153,8 +169,10 @@ def hourly_dew_point(dry_bulb_C: np.ndarray, dew_C, mean_C, clearness: np.ndarra
 
 def hourly_wind(mean_m_s: float, found: Scores) -> np.ndarray:
     """8,760 wind speeds [m/s]: the year's mean times month, hour (fitted) and day factors, scaled to the mean."""
-    factor = {kind: np.array([float(r["factor"]) for r in rows("built_year_wind") if r["kind"] == kind])
-              for kind in ("month", "hour")}
+    factor = {
+        kind: np.array([float(r["factor"]) for r in rows("built_year_wind") if r["kind"] == kind])
+        for kind in ("month", "hour")
+    }
     days = factor["month"][MONTH_OF_DAY - 1] * np.exp(0.45 * found.wind - 0.10)
     hours = (days[:, None] * factor["hour"]).ravel()
     return mean_m_s * hours / hours.mean()

@@ -59,7 +59,9 @@ def needs(weather) -> Needs:
         total = m + h_em * outdoor + h3 * (st + H_WINDOW * outdoor + h1 * (air_w / H_VENT + outdoor)) / h2
         end = (start * (CAPACITY / 3600 - 0.5 * (h3 + h_em)) + total) / (CAPACITY / 3600 + 0.5 * (h3 + h_em))
         mean = (start + end) / 2
-        surface = (h_ms * mean + st + H_WINDOW * outdoor + h1 * (outdoor + air_w / H_VENT)) / (h_ms + H_WINDOW + h1)
+        surface = (h_ms * mean + st + H_WINDOW * outdoor + h1 * (outdoor + air_w / H_VENT)) / (
+            h_ms + H_WINDOW + h1
+        )
         return end, (h_is * surface + H_VENT * outdoor + air_w) / (h_is + H_VENT)
 
     for turn in range(2):
@@ -76,6 +78,13 @@ def needs(weather) -> Needs:
             mass = step(outdoor, inner_w, air_gain + load[i], mass)[0]
     heat, cool = np.maximum(load, 0.0), np.maximum(-load, 0.0)
     t = weather.dry_bulb_C
-    power = heat / np.clip(3.6 + 0.07 * (t - 8.3), 1.5, 5.0) + cool / np.clip(4.0 - 0.10 * (t - 35.0), 2.5, 8.0)
-    return Needs(heat.sum() / 1000, cool.sum() / 1000, power.sum() / 1000, float(np.quantile(heat, 0.99)),
-                 float(np.quantile(cool, 0.99)))
+    power = heat / np.clip(3.6 + 0.07 * (t - 8.3), 1.5, 5.0) + cool / np.clip(
+        4.0 - 0.10 * (t - 35.0), 2.5, 8.0
+    )
+    return Needs(
+        heat.sum() / 1000,
+        cool.sum() / 1000,
+        power.sum() / 1000,
+        float(np.quantile(heat, 0.99)),
+        float(np.quantile(cool, 0.99)),
+    )
