@@ -71,6 +71,8 @@ class Modal:
 
 @dataclass(frozen=True)
 class SteadyResult:
+    """The plant's heat of a steady state, every node's temperature, and where the heat goes."""
+
     load_W: float
     temperatures_C: dict[str, float]
     terms_W: dict[str, float]
