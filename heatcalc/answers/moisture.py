@@ -186,8 +186,8 @@ def moisture(found: Assembly, air: AirOverYear, extra: Sequence[tuple[str, float
     factors = [*_factors(found), *extra]
     spots = tuple(_spot(name, factor, air, worst, asked[worst]) for name, factor in factors)
     if not isinstance(found, OpaqueAssembly):
-        limits = (GLASS_LIMIT, *LIMITS[-1:]) if isinstance(found, WindowAssembly) else LIMITS[-1:]
-        return MoistureAnswer(found.name, air, asked[worst], MONTHS[worst], spots, (), True, "", None, limits)
+        few = (GLASS_LIMIT, *LIMITS[-1:]) if isinstance(found, WindowAssembly) else LIMITS[-1:]
+        return MoistureAnswer(found.name, air, asked[worst], MONTHS[worst], spots, (), True, "", None, few)
     wet, dries = _condensation(found, air)
     limits = (STEEL_LIMIT, *LIMITS) if "steel framed" in found.groups else LIMITS
     return MoistureAnswer(

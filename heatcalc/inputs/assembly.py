@@ -182,7 +182,18 @@ def _opaque(name: str, said: OpaqueSaid, where: str) -> OpaqueAssembly:
     )
 
 
+def _check_window(said: WindowSaid, where: str) -> None:
+    """The glazing must be a row of the table of solar gain by angle, and the frame must leave some glass."""
+    known = [row["name"] for row in rows("shgc_angle")]
+    if said.glazing is not None and said.glazing not in known:
+        meant = nearest(said.glazing, known) or f"known: {', '.join(known)}"
+        raise InputError("glazing", said.glazing, "is not in the table of solar gain by angle", meant, where)
+    if 2.0 * said.frame_width >= min(said.width, said.height):
+        raise InputError("frame_width", None, "leaves no glass: it is half the window or more", "", where)
+
+
 def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:
+    _check_window(said, where)
     default = next(
         row for row in rows("windows_default") if (row["frame"], row["panes"]) == (said.frame, said.panes)
     )
@@ -191,7 +202,7 @@ def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:
     if u is None and said.glass_u is not None and said.frame_u is None:
         u = default_whole_u(said.glass_u, said.frame)
         notes.append("U from the centre of glass (California Reference Appendix NA6)")
-    elif u is None and said.glass_u is not None:
+    elif u is None and said.glass_u is not None and said.frame_u is not None:
         u = simple_window_u(
             said.width, said.height, said.frame_width, said.glass_u, said.frame_u, said.edge_psi
         )

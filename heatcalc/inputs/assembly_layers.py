@@ -66,7 +66,7 @@ def build(said: OpaqueSaid, where: str) -> Built:
     r_outside = surface_resistance("outside", direction, said.films)
     made = [_layer(layer, i, direction, said, where) for i, layer in enumerate(said.layers)]
     bridges = tuple(_bridge(b, where) for b in said.thermal_bridges)
-    layers, cladding, r_out, notes = _at_the_cavity(made, r_inside, r_outside)
+    layers, cladding, r_out, notes = _at_the_cavity(made, r_inside, r_outside, where)
     layers = _tapered(said, layers, r_inside + r_out)
     if bridges:
         added = layers[0].added_W_m2K + sum(b.added_W_m2K for b in bridges)
@@ -233,7 +233,7 @@ def _openings(words: str, spot: str) -> float:
     return float(match[1])
 
 
-def _at_the_cavity(made: list[Made], r_inside: float, r_outside: float):
+def _at_the_cavity(made: list[Made], r_inside: float, r_outside: float, where: str):
     """(layers, cladding, outside film, notes) after ISO 6946's rule for ventilated air layers.
 
     Well ventilated: the cavity and what is outside it do not insulate, the outer surface is sheltered (Rse = Rsi).
@@ -246,7 +246,7 @@ def _at_the_cavity(made: list[Made], r_inside: float, r_outside: float):
     share = ventilated_share(made[i].openings_mm2_m or 0.0)
     if share >= 1.0:
         if i == 0:
-            raise InputError("layers", None, "nothing stands inside the ventilated cavity")
+            raise InputError("layers", None, "nothing stands inside the ventilated cavity", "", where)
         return (
             layers[:i],
             layers[i:],

@@ -58,6 +58,7 @@ def _vapour_factor(row: dict[str, str], thickness: float) -> float:
 
 
 def material_layer(row: dict[str, str], thickness: float, said: LayerSaid) -> Layer:
+    """A layer of a material; what was said of it (conductivity, density, R ...) wins over the table."""
     conductivity = said.conductivity or _number(row, "conductivity_W_mK")
     if said.r_value is not None:
         resistance = said.r_value
@@ -74,6 +75,7 @@ def material_layer(row: dict[str, str], thickness: float, said: LayerSaid) -> La
 
 
 def plain_layer(said: LayerSaid, spot: str) -> Made:
+    """A layer without framing: a material, an insulation, or own values."""
     if said.material is None and said.insulation is None:
         return _own(said, spot)
     if said.insulation is not None:

@@ -21,13 +21,13 @@ class LayerSaid(Checked):
     thickness: Length | None = None
     thickest: Length | None = None
     taper: Literal["rectangle", "thick at apex", "thin at apex"] = "rectangle"
-    r_value: quantity("thermal resistance", 0.0, 20.0) | None = None
-    conductivity: quantity("conductivity", 0.001, 500.0) | None = None
-    density: quantity("density", 0.1, 20000.0) | None = None
-    specific_heat: quantity("specific heat", 100.0, 5000.0) | None = None
+    r_value: quantity("thermal resistance", 0.0, 20.0) | None = None  # type: ignore[valid-type]
+    conductivity: quantity("conductivity", 0.001, 500.0) | None = None  # type: ignore[valid-type]
+    density: quantity("density", 0.1, 20000.0) | None = None  # type: ignore[valid-type]
+    specific_heat: quantity("specific heat", 100.0, 5000.0) | None = None  # type: ignore[valid-type]
     vapour_resistance_factor: float | None = Field(None, ge=1.0, le=1e7)
     framing: str | None = None
-    framing_fraction: quantity("fraction", 0.0, 0.9) | None = None
+    framing_fraction: quantity("fraction", 0.0, 0.9) | None = None  # type: ignore[valid-type]
     framing_material: str = "softwood framing"
     insulation: str | None = None
     insulation_thickness: Length | None = None
@@ -36,7 +36,7 @@ class LayerSaid(Checked):
     fasteners_per_m2: float = Field(0.0, ge=0.0, le=50.0)
     fastener_area_mm2: float = Field(20.0, gt=0.0, le=500.0)
     fastener_depth: Length | None = None
-    air: quantity("length", 0.001, 0.3) | None = None
+    air: quantity("length", 0.001, 0.3) | None = None  # type: ignore[valid-type]
     emittance: float = Field(0.9, ge=0.02, le=0.98)
     openings: str = "none"
     price_per_ft2: float | None = Field(None, ge=0.0, le=10000.0)
@@ -47,9 +47,9 @@ class ThermalBridgeSaid(Checked):
 
     name: str
     psi_W_mK: float | None = Field(None, ge=-1.0, le=10.0)
-    spacing: quantity("length", 0.05, 20.0) | None = None
+    spacing: quantity("length", 0.05, 20.0) | None = None  # type: ignore[valid-type]
     chi_W_K: float | None = Field(None, ge=-1.0, le=50.0)
-    each: quantity("area", 0.01, 200.0) | None = None
+    each: quantity("area", 0.01, 200.0) | None = None  # type: ignore[valid-type]
 
 
 class OpaqueSaid(Checked):
@@ -71,21 +71,21 @@ class WindowSaid(Checked):
     title: str = ""
     source: str = "as written"
     notes: tuple[str, ...] = ()
-    u_value: quantity("U-value", 0.2, 9.0) | None = None
+    u_value: quantity("U-value", 0.2, 9.0) | None = None  # type: ignore[valid-type]
     shgc: float | None = Field(None, ge=0.02, le=0.95)
     air_leakage_cfm_ft2: float | None = Field(None, ge=0.0, le=5.0)
     frame: Literal["nonmetal", "thermal break", "metal"] = "nonmetal"
     panes: Literal["single", "double"] = "double"
     glazing: str | None = None
-    frame_share: quantity("fraction", 0.01, 0.8) | None = None
-    width: quantity("length", 0.2, 5.0) = 0.9144
-    height: quantity("length", 0.2, 5.0) = 0.9144
-    frame_width: quantity("length", 0.01, 0.3) = 0.0635
-    glass_u: quantity("U-value", 0.2, 7.0) | None = None
-    frame_u: quantity("U-value", 0.2, 15.0) | None = None
+    frame_share: quantity("fraction", 0.01, 0.8) | None = None  # type: ignore[valid-type]
+    width: quantity("length", 0.2, 5.0) = 0.9144  # type: ignore[valid-type]
+    height: quantity("length", 0.2, 5.0) = 0.9144  # type: ignore[valid-type]
+    frame_width: quantity("length", 0.01, 0.3) = 0.0635  # type: ignore[valid-type]
+    glass_u: quantity("U-value", 0.2, 7.0) | None = None  # type: ignore[valid-type]
+    frame_u: quantity("U-value", 0.2, 15.0) | None = None  # type: ignore[valid-type]
     glass_shgc: float | None = Field(None, ge=0.02, le=0.95)
     edge_psi: float = Field(0.08, ge=0.0, le=0.5)
-    mass_per_area: quantity("mass per area", 2.0, 200.0) = 24.4
+    mass_per_area: quantity("mass per area", 2.0, 200.0) = 24.4  # type: ignore[valid-type]
     price_per_ft2: float | None = Field(None, ge=0.0, le=10000.0)
 
     @property
@@ -106,7 +106,7 @@ class DoorSaid(Checked):
     title: str = ""
     source: str = "as written"
     notes: tuple[str, ...] = ()
-    u_value: quantity("U-value", 0.2, 9.0) | None = None
+    u_value: quantity("U-value", 0.2, 9.0) | None = None  # type: ignore[valid-type]
     type: str | None = None
     layers: tuple[LayerSaid, ...] = ()
     price_per_ft2: float | None = Field(None, ge=0.0, le=10000.0)

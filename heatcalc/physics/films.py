@@ -36,6 +36,6 @@ def inside_resistance(direction: str, emittance: float = 0.9, mean_C: float = 20
     return 1.0 / (CONVECTION_INSIDE_W_m2K[direction] + radiative_coefficient(emittance, mean_C))
 
 
-def outside_resistance(wind_m_s: float, emittance: float = 0.9, mean_C: float = 10.0) -> float:
+def outside_resistance(wind_m_s: float, emittance: float = 0.9, mean_C: float = 0.0) -> float:
     """Rse = 1/(4 + 4 v + h_r) in wind of 1 to 10 m/s [m2K/W].  ISO 6946 annex, from memory."""
     return 1.0 / (4.0 + 4.0 * wind_m_s + radiative_coefficient(emittance, mean_C))

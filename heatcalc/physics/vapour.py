@@ -90,7 +90,7 @@ def divided(resistance: Sequence[float], sd: Sequence[float]) -> tuple[np.ndarra
 
 
 def interface_temperatures(
-    resistance: Sequence[float], r_inside: float, r_outside: float, indoor_C: float, outdoor_C: float
+    resistance: Sequence[float] | np.ndarray, r_inside: float, r_outside: float, indoor_C: float, outdoor_C: float
 ) -> np.ndarray:
     """Temperatures of the inner surface, each interface and the outer surface [degC]; steady, straight."""
     passed = r_inside + np.concatenate([[0.0], np.cumsum(resistance)])

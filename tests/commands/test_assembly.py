@@ -1,0 +1,232 @@
+"""heatcalc assembly: the shelf, one explained, several compared, and what cannot be used."""
+
+import json
+
+import pytest
+
+from heatcalc.cli import main
+from heatcalc.inputs.assembly import OpaqueAssembly, WindowAssembly, load_assemblies
+from heatcalc.physics.films import surface_resistance
+from heatcalc.tables import rows
+
+FIELDS = [
+    "name",
+    "u_value_W_m2K",
+    "u_upper_limit_W_m2K",
+    "u_lower_limit_W_m2K",
+    "r_total_m2K_W",
+    "parallel_path_u_W_m2K",
+    "isothermal_planes_u_W_m2K",
+    "thickness_m",
+    "mass_kg_m2",
+    "areal_heat_capacity_inside_J_m2K",
+    "periodic_transmittance_W_m2K",
+    "decrement_factor",
+    "time_lag_h",
+]
+
+MINE = """
+["plain"]
+kind = "wall"
+layers = [ { name = "board", thickness = "25 mm", conductivity = "0.05 W/mK", price_per_ft2 = 2.0 } ]
+["framed"]
+kind = "wall"
+layers = [ { framing = "2x4 studs 16 in o.c.", insulation = "R-13", framing_fraction = "25 %" } ]
+["bridged"]
+kind = "wall"
+layers = [ { name = "board", thickness = "25 mm", conductivity = "0.05 W/mK" } ]
+thermal_bridges = [ { name = "steel", psi_W_mK = 0.06, spacing = "600 mm" } ]
+"""
+
+
+def wall(layers: str) -> str:
+    return f'["mine"]\nkind = "wall"\nlayers = [{layers}]\n'
+
+
+@pytest.fixture
+def mine(tmp_path):
+    file = tmp_path / "mine.toml"
+    file.write_text(MINE, encoding="utf-8")
+    return str(file)
+
+
+def asked(capsys, *words):
+    assert main(["assembly", *words]) == 0
+    return capsys.readouterr().out
+
+
+def test_json_has_every_promised_field(capsys):
+    records = json.loads(asked(capsys, "--json"))
+    assert len(records) >= 28
+    for record in records:
+        assert set(FIELDS) <= set(record)
+        assert record["r_total_m2K_W"] == pytest.approx(1 / record["u_value_W_m2K"])
+        if record["kind"] in ("wall", "roof", "floor"):
+            assert all(record[f] is not None for f in FIELDS)
+            assert record["u_upper_limit_W_m2K"] <= record["u_value_W_m2K"] <= record["u_lower_limit_W_m2K"]
+
+
+def test_values_by_hand(capsys, mine):
+    plain, framed, bridged = json.loads(asked(capsys, mine, "--json"))
+    assert plain["r_total_m2K_W"] == pytest.approx(0.13 + 0.5 + 0.04)
+    assert plain["price_per_m2"] == pytest.approx(2.0 / 0.09290304)
+    assert bridged["u_value_W_m2K"] == pytest.approx(1 / 0.67 + 0.06 / 0.6)
+    stud, cavity = 0.0889 / 0.12, 13 * 0.1761102
+    upper = 1 / (0.25 / (0.17 + stud) + 0.75 / (0.17 + cavity))
+    lower = 0.17 + 1 / (0.25 / stud + 0.75 / cavity)
+    assert framed["u_value_W_m2K"] == pytest.approx(2 / (upper + lower))
+
+
+def test_explains_one_and_says_the_limits_of_moisture(capsys):
+    told = asked(capsys, "breeze-wall", "--place", "Bozeman, MT")
+    assert "limits of the method" in told and "not a proof" in told
+    assert "kraft facing" in told and "time lag" in told
+
+
+def test_moisture_record(capsys):
+    wall_, window = json.loads(
+        asked(capsys, "Breeze wall", "Breeze window", "--place", "Bozeman, MT", "--json")
+    )
+    assert wall_["moisture"]["limits"] and window["moisture"]["limits"]
+    assert {s["name"] for s in wall_["moisture"]["spots"]} == {"clear cavity", "framing"}
+    assert wall_["moisture"]["weakest"] == "framing"
+
+
+def test_drier_house_gathers_less_water(capsys):
+    def gathered(humidity):
+        (record,) = json.loads(
+            asked(capsys, "Breeze wall", "--place", "Bozeman, MT", "--indoor-rh", humidity, "--json")
+        )
+        return max((max(w["water_kg_m2"]) for w in record["moisture"]["condensation"]), default=0.0)
+
+    assert gathered("20 %") <= gathered("40 %") < gathered("60 %")
+
+
+def test_house_moisture_balance(capsys):
+    told = asked(
+        capsys, "Breeze wall", "--place", "Bozeman, MT", "--moisture", "100 g/h", "--airflow", "22 cfm"
+    )
+    assert "100 g/h of moisture carried off by 10.4 L/s" in told
+
+
+def test_both_unit_systems_tell_the_same(capsys):
+    assert "0.498 W/m²K" in asked(capsys, "Breeze wall", "--units", "si")
+    assert "0.088 Btu/h·ft²·°F" in asked(capsys, "Breeze wall", "--units", "ip")
+
+
+def test_figure_is_drawn_the_same_twice(capsys, tmp_path):
+    files = [tmp_path / name for name in ("one.svg", "two.svg")]
+    for file in files:
+        asked(capsys, "Hearth wall", "--outdoor=-10 F", "--figure", str(file))
+    assert files[0].read_bytes() == files[1].read_bytes()
+    assert b"temperature through the clear section" in files[0].read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (wall('{ material = "gypsum bord", thickness = "1/2 in" }'), 'did you mean "gypsum board"?'),
+        (wall('{ material = "softwood framing" }'), "thickness"),
+        (wall('{ framing = "2x4 studs", insulation = "R-13" }'), "2x4 studs 16 in o.c."),
+        (wall('{ framing = "2x5 studs 16 in o.c.", insulation = "R-13" }'), "not a lumber size"),
+        (wall('{ framing = "2x6 steel joists 16 in o.c.", insulation = "R-19" }'), "heatcalc bridge"),
+        (wall('{ framing = "2x4 steel studs 19 in o.c.", insulation = "R-13" }'), "16 and 24 in"),
+        (wall('{ material = "OSB", thickness = "7/16 R" }'), "thickness"),
+        (wall('{ material = "OSB", thicknes = "7/16 in" }'), 'did you mean "thickness"?'),
+        (wall('{ air = "3/4 in", openings = "some" }'), "well ventilated"),
+        (wall('{ air = "3/4 in", openings = "well ventilated" }'), "nothing stands inside"),
+        (wall('{ material = "house wrap" }'), "no thermal resistance"),
+        (wall(""), "layers"),
+        ('["mine"]\nkind = "wal"\n', 'did you mean "wall"?'),
+        ('["mine"]\nkind = "door"\ntype = "insulated metl"\n', 'did you mean "insulated metal"?'),
+        ('["mine"]\nkind = "window"\nu_value = "R-3"\n', "u_value"),
+        ('["mine"]\nkind = "window"\nglazing = "tripple clear 3mm"\n', "triple clear 3mm"),
+        (
+            '["mine"]\nkind = "window"\nglass_u = "U-0.25"\nframe_u = "U-0.3"\nframe_width = "10 in"\nwidth = "1 ft"\n',
+            "frame",
+        ),
+        ("", "no assembly"),
+        ("mine = 3\n", "table"),
+    ],
+)
+def test_bad_files_are_one_clear_line(capsys, tmp_path, text, says):
+    file = tmp_path / "bad.toml"
+    file.write_text(text, encoding="utf-8")
+    assert main(["assembly", str(file)]) == 2
+    error = capsys.readouterr().err
+    assert says in error and error.count("\n") == 1 and "Traceback" not in error
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["Breze wall"], 'did you mean "Breeze wall"?'),
+        (["missing.toml"], "no such file"),
+        (["--indoor", "70"], "unit"),
+        (["--indoor", "400 F"], "allowed"),
+        (["Breeze wall", "--moisture", "100 g/h"], "--airflow"),
+        (["Breeze wall", "--indoor-rh", "40 %"], "--place"),
+        (["--figure", "x.svg", "--outdoor", "0 F"], "one assembly"),
+    ],
+)
+def test_bad_words_are_one_clear_line(capsys, words, says):
+    assert main(["assembly", *words]) == 2
+    assert says in capsys.readouterr().err
+
+
+def test_label_values_win_over_defaults(tmp_path):
+    file = tmp_path / "w.toml"
+    file.write_text(
+        '["w"]\nkind = "window"\nframe = "metal"\nu_value = "U-0.25"\nshgc = 0.2\nair_leakage_cfm_ft2 = 0.3\n'
+        '["d"]\nkind = "window"\nframe = "metal"\n',
+        encoding="utf-8",
+    )
+    both = load_assemblies(file)
+    label, default = both["w"], both["d"]
+    assert isinstance(label, WindowAssembly) and isinstance(default, WindowAssembly)
+    assert label.u_value_W_m2K == pytest.approx(0.25 * 5.678263) and label.shgc == 0.2
+    assert label.air_leakage_m3_s_m2 == pytest.approx(0.3 * 0.00508, rel=1e-3)
+    assert default.u_value_W_m2K == pytest.approx(0.80 * 5.678263) and default.notes
+
+
+def test_ventilated_cavities_blend(tmp_path):
+    """ISO 6946: 500 mm2/m counts in full, 1500 mm2/m drops cladding and takes Rse = Rsi, linear between."""
+    inner = '{ name = "b", thickness = "50 mm", r_value = "2 m2K/W" }'
+    totals = {}
+    for openings in (0, 500, 1000, 1500):
+        file = tmp_path / "v.toml"
+        file.write_text(
+            wall(
+                f'{inner}, {{ air = "25 mm", openings = "{openings} mm2/m" }}, '
+                '{ material = "larch cladding", thickness = "20 mm" }'
+            ),
+            encoding="utf-8",
+        )
+        totals[openings] = 1 / load_assemblies(file)["mine"].u_value_W_m2K
+    assert totals[0] == totals[500]
+    assert totals[1500] == pytest.approx(2.0 + 2 * surface_resistance("inside", "horizontal"))
+    assert totals[1000] == pytest.approx((totals[500] + totals[1500]) / 2)
+
+
+def test_shelf_is_whole():
+    shelf = load_assemblies()
+    kinds = [a.kind for a in shelf.values()]
+    assert (
+        sum(k in ("wall", "roof", "floor") for k in kinds) >= 20
+        and kinds.count("window") >= 8
+        and kinds.count("door") >= 3
+    )
+    glazings = {row["name"] for row in rows("shgc_angle")}
+    for found in shelf.values():
+        if isinstance(found, WindowAssembly):
+            assert found.glazing in glazings
+        if isinstance(found, OpaqueAssembly):
+            assert len(found.groups) == len(found.layers) + len(found.cladding)
+
+
+def test_materials_table_is_whole():
+    for row in rows("materials"):
+        assert row["source"] and row["mark"]
+        assert row["conductivity_W_mK"] or row["resistance_m2K_W"], row["name"]
+        assert row["vapour_resistance_factor"] or row["sd_m"], row["name"]
+        assert float(row["density_kg_m3"]) > 0 and float(row["specific_heat_J_kgK"]) > 0
