@@ -30,6 +30,7 @@ from heatcalc.physics.layers import Bridge, Layer, fastener_penetration, with_fi
 DIRECTION = {"wall": "horizontal", "roof": "up", "floor": "down"}
 GAPS_W_m2K = {"none": 0.0, "small": 0.01, "large": 0.04}  # ISO 6946 levels 0, 1, 2 (from memory)
 AIR_DENSITY, AIR_SPECIFIC_HEAT = 1.23, 1008.0
+MOST_CROSSING = 6  # patterns of framing that may cross; the straight paths double with each
 STEEL_CONDUCTIVITY = 50.0
 STEEL_STUD_kg_m = 1.3  # light-gauge C stud 3 1/2 in, about 0.9 lb/ft (from memory)
 _OPENING_WORDS = {"none": 0.0, "closed": 0.0, "well ventilated": 1500.0, "ventilated": 1500.0, "open": 1500.0}
@@ -67,6 +68,10 @@ def build(said: OpaqueSaid, where: str) -> Built:
     made = [_layer(layer, i, direction, said, where) for i, layer in enumerate(said.layers)]
     bridges = tuple(_bridge(b, where) for b in said.thermal_bridges)
     layers, cladding, r_out, notes = _at_the_cavity(made, r_inside, r_outside, where)
+    patterns = {layer.pattern for layer in layers if layer.bridges}
+    if len(patterns) > MOST_CROSSING:
+        raise InputError("layers", None, f"have {len(patterns)} framing patterns that cross; at most {MOST_CROSSING} are taken",
+                         "use same_framing_as for layers between the same members", where)
     layers = _tapered(said, layers, r_inside + r_out)
     if bridges:
         added = layers[0].added_W_m2K + sum(b.added_W_m2K for b in bridges)

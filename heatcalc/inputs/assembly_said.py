@@ -18,8 +18,8 @@ class LayerSaid(Checked):
 
     material: str | None = None
     name: str | None = None
-    thickness: Length | None = None
-    thickest: Length | None = None
+    thickness: Length | None = None  # type: ignore[valid-type]
+    thickest: Length | None = None  # type: ignore[valid-type]
     taper: Literal["rectangle", "thick at apex", "thin at apex"] = "rectangle"
     r_value: quantity("thermal resistance", 0.0, 20.0) | None = None  # type: ignore[valid-type]
     conductivity: quantity("conductivity", 0.001, 500.0) | None = None  # type: ignore[valid-type]
@@ -30,12 +30,12 @@ class LayerSaid(Checked):
     framing_fraction: quantity("fraction", 0.0, 0.9) | None = None  # type: ignore[valid-type]
     framing_material: str = "softwood framing"
     insulation: str | None = None
-    insulation_thickness: Length | None = None
+    insulation_thickness: Length | None = None  # type: ignore[valid-type]
     same_framing_as: int | None = Field(None, ge=1)
     gaps: Literal["none", "small", "large"] = "none"
     fasteners_per_m2: float = Field(0.0, ge=0.0, le=50.0)
     fastener_area_mm2: float = Field(20.0, gt=0.0, le=500.0)
-    fastener_depth: Length | None = None
+    fastener_depth: Length | None = None  # type: ignore[valid-type]
     air: quantity("length", 0.001, 0.3) | None = None  # type: ignore[valid-type]
     emittance: float = Field(0.9, ge=0.02, le=0.98)
     openings: str = "none"

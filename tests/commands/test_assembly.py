@@ -136,6 +136,7 @@ def test_figure_is_drawn_the_same_twice(capsys, tmp_path):
         (wall('{ air = "3/4 in", openings = "some" }'), "well ventilated"),
         (wall('{ air = "3/4 in", openings = "well ventilated" }'), "nothing stands inside"),
         (wall('{ material = "house wrap" }'), "no thermal resistance"),
+        (wall(", ".join(['{ framing = "2x2 battens 16 in o.c.", insulation = "EPS" }'] * 9)), "same_framing_as"),
         (wall(""), "layers"),
         ('["mine"]\nkind = "wal"\n', 'did you mean "wall"?'),
         ('["mine"]\nkind = "door"\ntype = "insulated metl"\n', 'did you mean "insulated metal"?'),
