@@ -16,6 +16,7 @@ import numpy as np
 SIDES = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}
 NOTHING = -1  # no air: solid, or an adiabatic edge
 BARE = -2  # void: neither material nor air; no heat crosses its edge
+FLAT = 0.83  # height over width of the cells that follow slopes
 SAME_LINE_m = 1e-6  # grid lines closer than this are one line
 
 
@@ -111,16 +112,18 @@ class Painted:
 def first_grid(section: Section, finest_m: float = 0.006, growth: float = 2.0) -> Grid:
     """The coarsest grid: lines at every drawn edge, cells of `finest_m` [m] beside each, then growing.
 
-    Sections with slopes get cells of at most 1/100 of the box, since a staircase needs them everywhere.
+    Sections with slopes get cells of at most 1/100 of the box, since a staircase needs them everywhere, and flat
+    ones (0.83), so that no usual roof pitch runs along their diagonals and errs on one side at every step.
     """
     left, bottom, right, top = section.box
     widest = max(right - left, top - bottom) / (100 if section.has_slopes else 8)
+    flat = FLAT if section.has_slopes else 1.0
     corners = np.array([c for region in section.regions for c in region.corners])
     ends: dict[str, list[float]] = {"x": [], "y": []}
     for edge in section.edges:
         ends["y" if edge.side in ("left", "right") else "x"] += [edge.start, edge.end]
     return Grid(_lines(np.append(corners[:, 0], ends["x"]), (left, right), finest_m, growth, widest),
-                _lines(np.append(corners[:, 1], ends["y"]), (bottom, top), finest_m, growth, widest))
+                _lines(np.append(corners[:, 1], ends["y"]), (bottom, top), flat * finest_m, growth, flat * widest))
 
 
 def refined(grid: Grid) -> Grid:
