@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 from math import cos, radians, sqrt
 from pathlib import Path
 
@@ -178,8 +179,6 @@ def _surface_part(house: House, shell: Shell, surface, shelf: dict[str, Assembly
 
 
 def _sunlit(part: OpaquePart, colour: float) -> OpaquePart:
-    from dataclasses import replace
-
     return replace(part, sky_view=sky_view(part.tilt_deg), solar_absorptance=colour, sun=f"sun {part.face} {part.tilt_deg:.1f}")
 
 
@@ -209,13 +208,17 @@ def _bridge(house: House, i: int) -> OpaquePart:
                       R_OUTSIDE, 0.0, 0.0, f"psi {psi:.3f} W/mK x {said.length:.1f} m", source)
 
 
+@cache
 def _detail_psi(name: str, i: int) -> tuple[float, str]:
-    from heatcalc.answers.bridge import trailer_bridges
+    """psi of a ready detail by outside lengths, solved in two dimensions; a negative one (a corner) is left out by `_bridge`."""
+    from heatcalc.answers.bridge import ready_psi
+    from heatcalc.inputs.detail import ready_names
 
-    known = trailer_bridges()
+    known = list(ready_names())
     if name not in known:
-        raise InputError(f"thermal_bridges.{i}.detail", name, "is not a ready detail", nearest(name, list(known)) or f"known: {', '.join(known)}")
-    return float(known[name]), f"two-dimensional steady conduction of the ready detail {name} (ISO 10211 method)"
+        meant = nearest(name, known) or f"known: {', '.join(known)}"
+        raise InputError(f"thermal_bridges.{i}.detail", name, "is not a ready detail", meant)
+    return ready_psi(name), f"two-dimensional steady conduction of the ready detail {name} (ISO 10211 method)"
 
 
 def window_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[WindowPart, ...]:
