@@ -2,7 +2,7 @@
 PYTHON ?= python3
 VENV := .venv
 
-.PHONY: size test lint figures clean
+.PHONY: size test lint figures workbooks clean
 
 $(VENV)/bin/heatcalc: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
@@ -17,6 +17,13 @@ test: $(VENV)/bin/heatcalc
 lint: $(VENV)/bin/heatcalc
 	$(VENV)/bin/ruff check heatcalc tests
 	$(VENV)/bin/mypy
+
+figures: $(VENV)/bin/heatcalc
+	$(VENV)/bin/heatcalc run size_heat_pump -p out=figures/size -o out
+	rm figures/size/sizing.html figures/size/result.json
+
+workbooks: $(VENV)/bin/heatcalc
+	for f in workbooks/*.ipynb; do $(VENV)/bin/python -c "import sys, pathlib; from heatcalc.notebooks import refresh; refresh(pathlib.Path(sys.argv[1]))" $$f; done
 
 clean:
 	rm -rf $(VENV) out build dist

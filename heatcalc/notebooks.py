@@ -140,6 +140,13 @@ def run_workbook(name: str | Path, words: list[str], out: Path, progress: bool =
     return printed(done)
 
 
+def refresh(path: Path) -> None:
+    """Execute a workbook with its own parameters and keep the outputs in it; what a committed workbook shows."""
+    import nbformat
+
+    write_whole(path, nbformat.writes(execute(nbformat.read(path, as_version=4), path.parent, progress=False)) + "\n")
+
+
 def _read(path: Path, nbformat: Any) -> Any:
     from heatcalc.inputs.checked import read_text
 
