@@ -134,7 +134,7 @@ def reduce(network: Network) -> Network:
         network.input_names, tuple(np.array(network.node_names)[massive]),
         int(massive[: network.air].sum()), network.term_names, network.term_nodes @ from_state,
         network.term_inputs + network.term_nodes @ from_inputs,
-        np.einsum("ns,knm->ksm", from_state, network.term_sources))
+        from_state.T @ network.term_sources)
 
 
 def modal(network: Network, step_s: float = HOUR_S, linear: tuple[str, ...] = ()) -> Modal:
@@ -151,7 +151,7 @@ def modal(network: Network, step_s: float = HOUR_S, linear: tuple[str, ...] = ()
     heat = from_modal[net.air] * step_s
     slopes = tuple(net.input_names.index(name) for name in linear)
     one, two, slope = _phi(x, 1), _phi(x, 2), _phi(x, 2) - 0.5 * _phi(x, 1)
-    mean_slope = 0.5 * _phi(x, 2) - _phi(x, 3)
+    mean_slope = _phi(x, 3) - 0.5 * _phi(x, 2)
     forcing = np.hstack([one[:, None] * source, slope[:, None] * source[:, slopes]])
     averaged = np.hstack([two[:, None] * source, mean_slope[:, None] * source[:, slopes]])
     row, decay = from_modal[net.air], np.exp(-x)

@@ -154,14 +154,14 @@ def star_coefficients(areas_m2: np.ndarray, emittance: np.ndarray, mean_C: float
     memory).  Needs at least three surfaces, none larger than all others together.
     """
     areas = np.asarray(areas_m2, float)
+    if 2 * areas.max() >= areas.sum():
+        raise InputError("areas", None, "one surface is as large as all others together: no enclosure")
     factor = np.ones_like(areas)
-    for _ in range(400):
+    for _ in range(4000):
         following = 1.0 / (1.0 - areas * factor / np.sum(areas * factor))
         if np.allclose(following, factor, rtol=1e-13, atol=0.0):
             break
         factor = 0.5 * (factor + following)
-    else:
-        raise InputError("areas", None, "one surface is larger than all others together: no enclosure")
     black = radiative_coefficient(1.0, mean_C)
     return black / ((1.0 - np.asarray(emittance)) / np.asarray(emittance) + 1.0 / factor)
 
@@ -212,7 +212,7 @@ def _add_mass(net: _Builder, air: int, mass: InternalMass) -> int:
 
 def _add_radiant_gain(net: _Builder, zone: Zone, surfaces: list[int], panes: list[int],
                       masses: list[int]) -> None:
-    """Radiant gains go to the star; where no surface radiates (combined films) to the surfaces by area."""
+    """Radiant gains go to the star; without one (combined films) to the surfaces by area, else to the air."""
     faces: list[tuple[int, OpaqueElement | Window]] = [
         *zip(surfaces, zone.elements, strict=True), *zip(panes, zone.windows, strict=True)]
     ways = [(node, part.inside_radiation * part.area_m2) for node, part in faces]
@@ -223,6 +223,8 @@ def _add_radiant_gain(net: _Builder, zone: Zone, surfaces: list[int], panes: lis
             net.link(star, node, g)
         net.source(star, "radiant_gain_W", 1.0, "gains")
         return
+    if not faces:
+        net.source(0, "radiant_gain_W", 1.0, "gains")
     total = sum(part.area_m2 for _, part in faces)
     for node, part in faces:
         net.source(node, "radiant_gain_W", part.area_m2 / total, "gains")
