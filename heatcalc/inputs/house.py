@@ -9,6 +9,7 @@ from pydantic import AfterValidator, Field, model_validator
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.inputs.living import Living
 from heatcalc.inputs.supply import Supply
+from heatcalc.inputs.tariff import Tariff
 
 Face = Literal["front", "right", "back", "left"]
 Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
@@ -258,6 +259,7 @@ class House(Checked):
     design: Design = Design()
     site: Site = Site()
     supply: Supply = Supply()
+    tariff: Tariff | None = Field(None, description="price of electricity; None = the state's average")
     units: str | None = Field(None, description="a unit file to add to the candidates, relative to this file")
     unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
     furniture: quantity("mass per area", 0.0, 100.0) = 20.0  # type: ignore[valid-type]
