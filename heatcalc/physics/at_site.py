@@ -6,7 +6,7 @@ Frost is not applied here: a tested 35 F point, or the rule's dip, already stand
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -135,6 +135,7 @@ def _other_room(curves: Curves, room_C: float, wet_bulb_C: float) -> tuple[Curve
     return replace(moved, sensible_heat_ratio=shares), [note]
 
 
+@lru_cache(maxsize=8192)
 def coil_share(share: float, rated: tuple[float, float], room: tuple[float, float], capacity_ratio: float) -> float:
     """Sensible heat ratio in another room by the coil line (wet coil, Lewis number 1, no fan heat).
 
