@@ -66,11 +66,9 @@ def design_temperatures(around: Around) -> dict[str, float]:
 
 
 def degree_days(around: Around) -> dict[str, float]:
-    """Degree-days [K d] carried level from the stations around (their own heights: no lapse)."""
-    return {
-        k: float(around.carry(column, "level")) / F_PER_K
-        for k, column in (("hdd18_3_Kd", "HDD65"), ("cdd18_3_Kd", "CDD65"), ("cdd10_Kd", "CDD50"))
-    }
+    """Degree-days [K d] at the height of the place, never below 0."""
+    columns = (("hdd18_3_Kd", "HDD65"), ("cdd18_3_Kd", "CDD65"), ("cdd10_Kd", "CDD50"))
+    return {name: max(0.0, float(around.carry(column, column.lower()))) / F_PER_K for name, column in columns}
 
 
 def nearest_zip(lat: float, lon: float) -> tuple[str, str, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from functools import cache
 
 import numpy as np
@@ -140,6 +141,11 @@ def region_warnings(row: dict[str, str]) -> list[str]:
             f"heights in this county spread over {float(row['elev_spread_m']):.0f} m; values hold at "
             f"{float(row['elev_m']):.0f} m: give the site's elevation"
         )
+    doubt = re.search(r"ZIP positions lie at (\d+) m", row["elev_src"])
+    if doubt:
+        notes.append(
+            f"the record holds at {float(row['elev_m']):.0f} m, but this county's ZIPs lie at about {doubt[1]} m: give the site's elevation"
+        )
     return notes
 
 
@@ -182,7 +188,7 @@ def station_place(usaf: str) -> Place:
     """A station's own row: best estimates, raw months and bins of its typical year."""
     row = station_row(usaf)
     state = row["state"]
-    known = uncertainty({"AK": "station_alaska", "HI": "station_hawaii"}.get(state, "station"))
+    known = uncertainty({"AK": "alaska", "HI": "station_hawaii"}.get(state, "station"))
     county = tables.row(COUNTIES, row["fips"])
     notes = [known.note] if known.note else []
     notes += [f"record: {row['note']}"] if row["note"] else []

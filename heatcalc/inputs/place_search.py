@@ -268,7 +268,7 @@ def _city(name: str, state: str) -> Found | None:
     lat, lon = (sum(z[i] for z in own) / len(own) for i in (2, 3))
     far = [z for z in zips if abs(z[2] - lat) * 111 > SAME_CITY_KM or abs(z[3] - lon) * 80 > SAME_CITY_KM]
     title = f"{_spelled(own[0][0], plain(name))}, {state}"
-    if far:
+    if far and 2 * len(own) <= len(zips):
         counties = sorted({f for _, f, *_ in zips})
         raise InputError(
             "place",

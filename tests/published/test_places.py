@@ -1,0 +1,150 @@
+"""Design temperatures against published ones, and the tables against themselves.
+
+Published: ASHRAE Handbook - Fundamentals (2013) ch. 14, design conditions, 59 rows kept in climate_data/published_design.csv.
+Statistics: the errors climate_data/README.md states (over 881 lower-48 stations, of which 34 are kept here).
+"""
+
+import csv
+import math
+import re
+
+import numpy as np
+import pytest
+
+from heatcalc.inputs import climate_tables as tables
+from heatcalc.inputs.interpolate import point_place
+from heatcalc.inputs.place import at_elevation, find_place
+from heatcalc.inputs.place_record import zone_by_degree_days
+
+ROWS = list(csv.DictReader(tables.content("published_design.csv").splitlines()))
+LOWER = [r for r in ROWS if r["kind"].startswith("TMY3 station; estimate out-of-fold")]
+ALASKA = [r for r in ROWS if r["kind"].startswith("Alaska")]
+ERRORS = {r["estimate minus published (2013 ASHRAE Handbook table), degF"]: r
+          for r in csv.DictReader(tables.content("method_errors.csv").splitlines())}
+
+
+def f(celsius: float) -> float:
+    return celsius * 1.8 + 32.0
+
+
+def differences(rows, ours: str, published: str) -> np.ndarray:
+    return np.array([float(r[ours]) - float(r[published]) for r in rows])
+
+
+def test_the_sample_is_whole():
+    assert (len(LOWER), len(ALASKA)) == (34, 25)
+
+
+@pytest.mark.parametrize("key", ["h996", "h99", "c004", "c010", "mcwb010"])
+def test_printed_differences_follow_from_the_printed_values(key):
+    """Three values printed to 0.1 F: 0.05 + 0.05 + 0.05."""
+    printed = np.array([float(r[f"diff_{key}_F"]) for r in ROWS])
+    assert np.abs(differences(ROWS, f"est_{key}_F", f"pub_{key}_F") - printed).max() <= 0.15
+
+
+CLAIMS = {key: ERRORS[f"{key} best estimate, 10-fold spatially blocked CV (CONUS)"] for key in ("h996", "h99", "c004", "c010")}
+CITIES = pytest.mark.xfail(strict=True, reason="the 34 kept rows are city airports: 99 % heating comes out 0.80 F too cold on "
+                           "average where 881 stations have no bias; 1.96 SD/sqrt(34) is 0.72 F")
+
+
+@pytest.mark.parametrize("key", ["h996", pytest.param("h99", marks=CITIES), "c004", "c010"])
+def test_sample_has_the_bias_that_is_claimed(key):
+    """Mean within 1.96 SD/sqrt(n) of the claimed bias."""
+    apart = differences(LOWER, f"est_{key}_F", f"pub_{key}_F")
+    claimed = CLAIMS[key]
+    assert abs(apart.mean() - float(claimed["bias"])) <= 1.96 * float(claimed["sd"]) / math.sqrt(len(apart))
+
+
+@pytest.mark.parametrize("key", CLAIMS)
+def test_sample_spreads_no_more_than_is_claimed(key):
+    """SD below the claim x the 97.5 % point of chi for n - 1 = 33."""
+    from scipy.stats import chi2
+
+    apart = differences(LOWER, f"est_{key}_F", f"pub_{key}_F")
+    most = float(CLAIMS[key]["sd"]) * math.sqrt(chi2.ppf(0.975, len(apart) - 1) / (len(apart) - 1))
+    assert apart.std(ddof=1) <= most
+
+
+@pytest.mark.parametrize("key, bias, sd", [("h99", 4.33, 6.68), ("c010", -0.86, 2.04)])
+def test_alaska_is_as_far_off_as_claimed(key, bias, sd):
+    apart = differences(ALASKA, f"est_{key}_F", f"pub_{key}_F")
+    assert abs(apart.mean() - bias) <= 1.96 * sd / math.sqrt(len(apart))
+
+
+@pytest.mark.parametrize("row", LOWER, ids=lambda r: r["id"])
+def test_station_values_lie_within_three_sigma_of_the_published(row):
+    """In use the calibration has seen the station, so three of its claimed sigmas (2.1 and 1.4 F) are a loose bound."""
+    place = find_place(row["id"])
+    assert abs(f(place.heating_99_C) - float(row["pub_h99_F"])) <= 3 * 2.1
+    assert abs(f(place.cooling_1_C) - float(row["pub_c010_F"])) <= 3 * 1.4
+
+
+@pytest.mark.parametrize("row", ALASKA, ids=lambda r: r["id"])
+def test_alaskan_stations_carry_a_published_heating_value(row):
+    place = find_place(row["id"])
+    listed = {float(r["pub_h99_F"]) for r in ALASKA}
+    assert min(abs(f(place.heating_99_C) - v) for v in listed) < 1e-9
+    assert "published" in place.source
+
+
+def test_counties_at_a_station_agree_with_the_station():
+    """Counties within 3 km and 20 m of their station: the root mean square apart is below the county's one sigma."""
+    counties = list(csv.DictReader(tables.content("us_counties.csv.gz").splitlines()))
+    near = [r for r in counties if float(r["hourly_station_km"]) <= 3 and abs(float(r["hourly_station_delev_m"])) <= 20
+            and r["state"] not in ("AK", "HI")]
+    assert len(near) > 25
+    apart = np.array([[float(r[f"{k}_F"]) - float(tables.row("us_stations.csv.gz", r["hourly_station"])[f"{k}_best_F"])
+                       for k in ("h99", "c010")] for r in near])
+    assert np.sqrt((apart**2).mean(axis=0))[0] < 2.5
+    assert np.sqrt((apart**2).mean(axis=0))[1] < 1.8
+
+
+def test_counties_are_the_interpolation_at_their_position():
+    """Every 40th lower-48 county; values are stored to 0.1 F from stations stored to 0.1 F: 0.05 + 0.05."""
+    counties = [r for r in csv.DictReader(tables.content("us_counties.csv.gz").splitlines()) if r["state"] not in ("AK", "HI")]
+    for row in counties[::40]:
+        place = point_place(float(row["lat"]), float(row["lon"]), float(row["elev_m"]))
+        for key, name in (("h99_F", "heating_99_C"), ("c010_F", "cooling_1_C"), ("h996_F", "heating_996_C"),
+                          ("c004_F", "cooling_04_C")):
+            assert abs(f(getattr(place, name)) - float(row[key])) <= 0.1 + 1e-9, (row["state"], row["county"], key)
+
+
+def test_zone_rule_by_degree_days_gives_every_station_its_zone():
+    for usaf in tables.stations().usaf:
+        row = tables.row("us_stations.csv.gz", usaf)
+        zone = zone_by_degree_days(float(row["CDD50"]) / 1.8, float(row["HDD65"]) / 1.8)
+        assert str(zone) == row["thermal_zone_from_DD"], usaf
+
+
+@pytest.mark.parametrize("query, zone", [("Miami, FL", "1A"), ("Phoenix, AZ", "2B"), ("Houston, TX", "2A"), ("Seattle, WA", "4C"),
+                                         ("Denver, CO", "5B"), ("Duluth, MN", "7"), ("Fairbanks, AK", "8"), ("Burlington, VT", "6A")])
+def test_zones_of_the_standard_cities(query, zone):
+    """IECC 2021, figure C301.1 by county."""
+    place = find_place(query)
+    assert place.zone == zone
+    assert place.zone_edition == "IECC 2021"
+    assert place.moisture_regime == (zone[1:] or "")
+
+
+def test_every_county_has_a_complete_place():
+    for fips, state, _ in tables.first_columns("us_counties.csv.gz", 3)[::25]:
+        from heatcalc.inputs.place_rows import county_place
+
+        place = county_place(fips)
+        assert place.heating_996_C <= place.heating_99_C < place.cooling_1_C <= place.cooling_04_C, (fips, state)
+        assert place.cooling_1_mcwb_C <= place.cooling_1_C
+        assert [sum(b.hours) for b in place.bins] == [24 * d for d in (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)]
+
+
+def test_height_moves_design_values_as_the_method_says():
+    """-3.6 F and -5.5 F per 1,000 m (README, step 6)."""
+    place = find_place("Denver, CO")
+    higher = at_elevation(place, place.elevation_m + 1000.0)
+    assert f(higher.heating_99_C) - f(place.heating_99_C) == pytest.approx(-3.6)
+    assert f(higher.cooling_1_C) - f(place.cooling_1_C) == pytest.approx(-5.5)
+    assert at_elevation(place, place.elevation_m) is place
+
+
+def test_sources_are_said_everywhere():
+    for query in ("Duluth, MN", "46.8,-92.1", "727450", "Calgary, AB", "Juneau, AK"):
+        assert re.search(r"table|interpolated|published", find_place(query).source)
