@@ -72,4 +72,6 @@ def write_sheet(result: SizeResult, folder: str, units: str = "ip") -> None:
     """Write the sizing sheet, its figures and result.json where a folder is named; say what was written."""
     from heatcalc.show.size_sheet import write_size
 
-    print("wrote " + ", ".join(p.name for p in write_size(result, folder, units)) if folder else "no folder named: nothing written")
+    print(
+        "wrote " + ", ".join(p.name for p in write_size(result, folder, units)) if folder else "no folder named: nothing written"
+    )

@@ -27,7 +27,9 @@ def workbook_path(name: str | Path) -> Path:
     if path.stem in shipped and path.parent == Path("."):
         return shipped[path.stem]
     known = list(shipped)
-    raise InputError("workbook", str(name), "there is no such workbook", nearest(path.stem, known) or f"known: {', '.join(known)}")
+    raise InputError(
+        "workbook", str(name), "there is no such workbook", nearest(path.stem, known) or f"known: {', '.join(known)}"
+    )
 
 
 def declared_parameters(notebook: Any) -> dict[str, Value]:

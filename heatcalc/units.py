@@ -28,8 +28,9 @@ class Kind:
     example: str
 
 
-def _kind(name, si, show_si, show_ip, example, **groups: str) -> Kind:
-    spellings = {word: unit.replace("~", " ") for unit, words in groups.pop("words").items() for word in words.split("|")}
+def _kind(name: str, si: str, show_si: tuple[str, str, int], show_ip: tuple[str, str, int], example: str,
+          words: dict[str, str]) -> Kind:
+    spellings = {word: unit for unit, spelled in words.items() for word in spelled.split("|")}
     return Kind(name, si, spellings, show_si, show_ip, example)
 
 
@@ -52,10 +53,12 @@ KINDS: dict[str, Kind] = {k.name: k for k in [
         "watt": "w|watt|watts", "kilowatt": "kw", "volt*ampere": "va", "kilovolt*ampere": "kva"}),
     _kind("thermal resistance", "meter**2*kelvin/watt", ("meter**2*kelvin/watt", "m²K/W", 2),
           (_FT2F_BTU, "h·ft²·°F/Btu", 1), "R-13", words={
-        _FT2F_BTU: "h·ft²·°f/btu|h ft2 f/btu|h·ft2·f/btu|r|ft2 f h/btu", "meter**2*kelvin/watt": "m2k/w|m²k/w|m2 k/w|m²·k/w|rsi"}),
+        _FT2F_BTU: "h·ft²·°f/btu|h ft2 f/btu|h·ft2·f/btu|r|ft2 f h/btu",
+        "meter**2*kelvin/watt": "m2k/w|m²k/w|m2 k/w|m²·k/w|rsi"}),
     _kind("U-value", "watt/meter**2/kelvin", ("watt/meter**2/kelvin", "W/m²K", 3),
           (_BTU_HFT2F, "Btu/h·ft²·°F", 3), "U-0.30", words={
-        _BTU_HFT2F: "btu/h·ft²·°f|btu/h ft2 f|btu/(h ft2 f)|u|btu/h·ft2·f", "watt/meter**2/kelvin": "w/m2k|w/m²k|w/m2 k|w/(m2 k)|w/(m2k)|w/m²·k"}),
+        _BTU_HFT2F: "btu/h·ft²·°f|btu/h ft2 f|btu/(h ft2 f)|u|btu/h·ft2·f",
+        "watt/meter**2/kelvin": "w/m2k|w/m²k|w/m2 k|w/(m2 k)|w/(m2k)|w/m²·k"}),
     _kind("heat loss coefficient", "watt/kelvin", ("watt/kelvin", "W/K", 1),
           ("Btu/hour/delta_degF", "Btu/h·°F", 1), "150 Btu/h F", words={
         "watt/kelvin": "w/k", "Btu/hour/delta_degF": "btu/h f|btu/h·°f|btu/(h f)"}),
@@ -87,7 +90,8 @@ KINDS: dict[str, Kind] = {k.name: k for k in [
           ("perm", "perm", 2), "1 perm", words={
         "perm": "perm|perms", "nanogram/(second*meter**2*pascal)": "ng/(s m2 pa)|ng/s·m²·pa|ng/s m2 pa"}),
     _kind("pressure", "pascal", ("pascal", "Pa", 0), ("inch_H2O_60F", "in. w.g.", 2), "50 Pa", words={
-        "pascal": "pa", "hectopascal": "hpa|mbar", "kilopascal": "kpa", "psi": "psi", "inch_Hg": "inhg", "inch_H2O_60F": "in. w.g.|in wg"}),
+        "pascal": "pa", "hectopascal": "hpa|mbar", "kilopascal": "kpa", "psi": "psi",
+        "inch_Hg": "inhg", "inch_H2O_60F": "in. w.g.|in wg"}),
     _kind("mass per area", "kilogram/meter**2", ("kilogram/meter**2", "kg/m²", 1), ("pound/foot**2", "lb/ft²", 1), "3 lb/ft2",
           words={"kilogram/meter**2": "kg/m2|kg/m²", "pound/foot**2": "lb/ft2|lb/ft²|psf"}),
     _kind("current", "ampere", ("ampere", "A", 1), ("ampere", "A", 1), "30 A", words={"ampere": "a|amp|amps|ampere|amperes"}),
@@ -108,7 +112,7 @@ _PREFIXED = re.compile(r"^(rsi|r|u)[ -]?(\d+(?:\.\d+)?)$", re.IGNORECASE)
 def _registry():
     import pint
 
-    registry = pint.UnitRegistry()
+    registry: pint.UnitRegistry = pint.UnitRegistry()
     registry.define("kBtu = 1000 * Btu")
     registry.define("perm = 5.721e-11 * kilogram / (second * meter**2 * pascal)")  # 1 grain/(h ft2 inHg), ASTM E96
     registry.define("pint_water = 0.4732 * kilogram")

@@ -35,15 +35,26 @@ def _place(d: Designer) -> list[Assumption]:
 def _shell(d: Designer) -> list[Assumption]:
     house = d.model.house
     siding, roof = absorptance(house.colours.siding, "siding"), absorptance(house.colours.roof, "roof")
-    seen = {p.assembly: p.source for p in (*d.model.opaque, *d.model.windows)}
+    seen = {p.assembly: p.source for p in d.model.parts}
     return [
-        Assumption("areas", "outside dimensions", "they cover corners without bridges of their own", "common convention of ISO 13789"),
-        *(Assumption("assembly", name, _said(house, "assemblies"), source or "shelf of assemblies") for name, source in seen.items()),
+        Assumption(
+            "areas", "outside dimensions", "they cover corners without bridges of their own", "common convention of ISO 13789"
+        ),
+        *(
+            Assumption("assembly", name, _said(house, "assemblies"), source or "shelf of assemblies")
+            for name, source in seen.items()
+        ),
         Assumption("siding absorbs", f"{siding[0]:.0%} of the sun", _said(house, "colours", "siding"), siding[1]),
         Assumption("roof absorbs", f"{roof[0]:.0%} of the sun", _said(house, "colours", "roof"), roof[1]),
-        Assumption("under the floor", house.below.kind, _said(house, "below", "kind"),
-                   "ISO 6946 over open air; ISO 13370 (from memory) over a skirted space or the ground"),
-        Assumption("furniture", f"{{mass per area:{house.furniture}}} of floor", _said(house, "furniture"), "common practice, no source"),
+        Assumption(
+            "under the floor",
+            house.below.kind,
+            _said(house, "below", "kind"),
+            "ISO 6946 over open air; ISO 13370 (from memory) over a skirted space or the ground",
+        ),
+        Assumption(
+            "furniture", f"{{mass per area:{house.furniture}}} of floor", _said(house, "furniture"), "common practice, no source"
+        ),
     ]
 
 

@@ -99,10 +99,11 @@ class Candidate:
 def load_line(designer: Designer) -> LoadLine:
     """Steady loads from the coldest to the set point; the band joins the air's and the shell's uncertainty.
 
-    Air +-40 % (models against measurement, ASHRAE Handbook - Fundamentals 2021 ch. 16), shell +-10 % (common practice, no source).
+    Air +-40 % (models against measurement, ASHRAE Handbook - Fundamentals 2021 ch. 16), shell +-10 % (common
+    practice, no source).
     """
     warm = designer.model.house.set_points.heating
-    at = np.append(GRID_C[GRID_C < warm - 0.5], warm)
+    at = np.append(GRID_C[warm - 0.5 > GRID_C], warm)
     loads = [designer.heating(float(t)) for t in at]
     air = np.array([x.components_W["infiltration"] for x in loads])
     total = np.array([x.load_W for x in loads])
@@ -199,17 +200,21 @@ def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[str]:
     if c.mark == "off":
         yield f"it stops at {{temperature:{c.unit.lowest_heating_C}}} outdoors, above the design cold"
     elif c.backup_W > 0:
-        yield f"at {{temperature:{task.design_C}}} it gives {{power:{c.max_heat_at_design_W}}} of the {{power:{task.heating_W}}} needed"
+        yield (f"at {{temperature:{task.design_C}}} it gives {{power:{c.max_heat_at_design_W}}} of the "
+               f"{{power:{task.heating_W}}} needed")
     else:
         spare = c.max_heat_at_design_W / task.heating_W - 1 if task.heating_W > 0 else 0.0
         yield f"at {{temperature:{task.design_C}}} it gives {{power:{c.max_heat_at_design_W}}}, {spare:.0%} more than needed"
     if c.mark == "estimated":
-        yield f"that capacity is estimated ({{power:{c.max_heat_band_W[0]}}} to {{power:{c.max_heat_band_W[1]}}}): ask for the table"
+        low, high = c.max_heat_band_W
+        yield f"that capacity is estimated ({{power:{low}}} to {{power:{high}}}): ask for the table"
     if not cools:
         yield f"in the hottest hour it removes {{power:{c.sensible_cooling_W}}} of {{power:{task.sensible_W}}} sensible heat"
     if c.mild_run_fraction < 1:
-        yield (f"at {{temperature:{MILD_C}}} its least output {{power:{c.min_heat_W}}} is above the load {{power:{c.mild_load_W}}}: "
-               f"it runs {c.mild_run_fraction:.0%} of the time")
+        yield (
+            f"at {{temperature:{MILD_C}}} its least output {{power:{c.min_heat_W}}} is above the load {{power:{c.mild_load_W}}}: "
+            f"it runs {c.mild_run_fraction:.0%} of the time"
+        )
     if c.cooling_ratio > COOLING_OVERSIZE:
         yield f"its full cooling is {c.cooling_ratio:.1f} times the load: a low least output matters, and it dries little"
     if not c.plugs_in:

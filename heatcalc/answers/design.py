@@ -105,8 +105,8 @@ class Designer:
     @cached_property
     def cooling_days(self) -> tuple[CoolingLoad, ...]:
         """Every month that can peak, every way the house may stand."""
-        ways = [self.model.house.site.front_faces]
-        ways = list(EIGHT_BEARINGS) if ways == ["unknown"] else ways
+        way = self.model.house.site.front_faces
+        ways: list[str] = list(EIGHT_BEARINGS) if way == "unknown" else [way]
         return cooling_days(self, self.months_that_can_peak(), ways)
 
     def months_that_can_peak(self) -> list[int]:
@@ -141,7 +141,7 @@ def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: 
     per_flow = _heat_capacity(model, indoor)
     loft = model.house.loft.warmer_by if model.house.loft else 0.0
     terms = felt_terms(model, _still(model, outdoor_C, below_C, loft), indoor, per_flow * flow)
-    parts = {p.name: p.component for p in (*model.opaque, *model.windows)}
+    parts = {p.name: p.component for p in model.parts}
     air = terms.get("air exchange", 0.0)
     components = _grouped(terms, parts)
     leak_share = min(leak / flow, 1.0) if flow > 0 else 0.0
@@ -189,8 +189,9 @@ def design_day(designer: Designer, month: int) -> DesignDay:
     """The clear hot day of a month: the annual design value lowered by the drop of the month's mean daily maximum."""
     place, c, highs = designer.place, designer.conditions, designer.place.monthly.max_C
     hot = c.cooling_1_C - (max(highs) - highs[month - 1])
+    sun = place.monthly.ghi_kWh_m2_day
     return cooling_design_day(place.lat, place.lon, c.elevation_m, place.utc_offset_h, month, hot, c.daily_range_K,
-                              _dew_points(place)[month - 1], mean_ghi_kWh_m2_day=place.monthly.ghi_kWh_m2_day and place.monthly.ghi_kWh_m2_day[month - 1])
+                              _dew_points(place)[month - 1], mean_ghi_kWh_m2_day=sun[month - 1] if sun else None)
 
 
 def cooling_days(designer: Designer, months: list[int], ways: list[str]) -> tuple[CoolingLoad, ...]:
@@ -202,7 +203,9 @@ def cooling_days(designer: Designer, months: list[int], ways: list[str]) -> tupl
     return tuple(_cooling_load(designer, *cases[k], days[cases[k][0]], sensible[k], drivers[k][1]) for k in range(len(cases)))
 
 
-def _cooling_load(designer: Designer, month: int, way: str, day: DesignDay, held_W: np.ndarray, glass_W: np.ndarray) -> CoolingLoad:
+def _cooling_load(
+    designer: Designer, month: int, way: str, day: DesignDay, held_W: np.ndarray, glass_W: np.ndarray
+) -> CoolingLoad:
     flow, moisture = _day_air(designer.model, day, _indoor_C(designer))
     outdoor_air = _outdoor_air_W(designer, day, flow)
     return CoolingLoad(month, way, day.dry_bulb_C, held_W + outdoor_air, _latent(designer, moisture, month), {}, glass_W)
@@ -230,7 +233,7 @@ def _outdoor_air_W(designer: Designer, day: DesignDay, flow_m3_s: np.ndarray) ->
 
 def _cooling_components(model: HouseModel, names: tuple[str, ...], terms: np.ndarray) -> dict[str, np.ndarray]:
     """Terms of the network gathered under the words a person sees [W]."""
-    component_of = {p.name: p.component for p in (*model.opaque, *model.windows)}
+    component_of = {p.name: p.component for p in model.parts}
     component_of |= {f"{p.name} sun": p.component for p in model.opaque}
     component_of |= {f"{w.name} sun": "sun through glass" for w in model.windows}
     component_of |= {"gains": "people and appliances"}
@@ -249,7 +252,9 @@ def _day_inputs(designer: Designer, day: DesignDay, front_faces: str) -> tuple[n
     channels = {"outdoor_C": _hour_means(day.dry_bulb_C), "sky_C": _hour_means(day.dry_bulb_C),
                 "below_C": designer.below_C(_hour_means(day.dry_bulb_C), "summer"), **sun,
                 "convective_gain_W": living.sensible_convective_W, "radiant_gain_W": living.sensible_radiant_W}
-    return inputs_of(model.summer, {k: v for k, v in channels.items() if k.endswith("_C") or k in model.summer.input_names}), glass
+    return inputs_of(
+        model.summer, {k: v for k, v in channels.items() if k.endswith("_C") or k in model.summer.input_names}
+    ), glass
 
 
 def _day_air(model: HouseModel, day: DesignDay, indoor_C: float) -> tuple[np.ndarray, np.ndarray]:

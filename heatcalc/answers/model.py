@@ -53,9 +53,14 @@ class HouseModel:
     elevation_m: float
 
     @property
+    def parts(self) -> tuple[OpaquePart | WindowPart, ...]:
+        """Everything that faces outdoors, windows last."""
+        return (*self.opaque, *self.windows)
+
+    @property
     def ua_W_K(self) -> dict[str, float]:
         """U x A of every part with the standard's films [W/K]."""
-        return {p.name: p.ua_W_K for p in (*self.opaque, *self.windows)}
+        return {p.name: p.ua_W_K for p in self.parts}
 
     @cached_property
     def still(self) -> Network:
@@ -114,10 +119,10 @@ def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, e
 
 def zone_of(model: HouseModel, season: str) -> Zone:
     """The zone of a "winter" (heated) or "summer" (cooled) room; linear coefficients of ISO 6946 throughout."""
-    radiating = [p for p in model.opaque if p.radiates]
-    areas = np.array([p.area_m2 for p in (*radiating, *model.windows)])
+    radiating = [p for p in model.parts if isinstance(p, WindowPart) or p.radiates]
+    areas = np.array([p.area_m2 for p in radiating])
     star = star_coefficients(areas, np.full(len(areas), EMITTANCE), INDOOR_MEAN_C)
-    by_name = dict(zip((p.name for p in (*radiating, *model.windows)), star, strict=True))
+    by_name = dict(zip((p.name for p in radiating), star, strict=True))
     shares = _solar_shares(model)
     return Zone(
         air_capacity_J_K=model.volume_m3 * float(moist_air.volumetric_heat_capacity(

@@ -174,7 +174,9 @@ def _surface_part(house: House, shell: Shell, surface, shelf: dict[str, Assembly
         from heatcalc.answers.ground import under_floor
 
         return under_floor(base, house, shell, surface.name)
-    colour, _ = absorptance(house.colours.roof if kind == "roof" else house.colours.siding, "roof" if kind == "roof" else "siding")
+    colour, _ = absorptance(
+        house.colours.roof if kind == "roof" else house.colours.siding, "roof" if kind == "roof" else "siding"
+    )
     return _sunlit(base, colour)
 
 
@@ -188,8 +190,22 @@ def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> Opaq
     assert isinstance(chosen, DoorAssembly)
     u = opening.u_value or chosen.u_value_W_m2K
     between = 1.0 / u - R_INSIDE["door"] - R_OUTSIDE
-    part = OpaquePart(placed.label, "door", placed.face, 90.0, opening.area_m2, u, (between,), (0.0,), R_INSIDE["door"], R_OUTSIDE,
-                      0.045, 0.0, chosen.name, "label value in the house file" if opening.u_value else chosen.source)
+    part = OpaquePart(
+        placed.label,
+        "door",
+        placed.face,
+        90.0,
+        opening.area_m2,
+        u,
+        (between,),
+        (0.0,),
+        R_INSIDE["door"],
+        R_OUTSIDE,
+        0.045,
+        0.0,
+        chosen.name,
+        "label value in the house file" if opening.u_value else chosen.source,
+    )
     return _sunlit(part, absorptance(house.colours.siding, "siding")[0])
 
 
@@ -204,8 +220,22 @@ def _bridge(house: House, i: int) -> OpaquePart:
     loss = max(psi, 1e-6) * said.length
     area = max(loss / 2.0, 1e-6)  # keeps U at 2 W/m2K, well below what the films allow
     between = area / loss - R_INSIDE["thermal bridge"] - R_OUTSIDE
-    return OpaquePart(said.name, "thermal bridge", "down", 180.0, area, loss / area, (between,), (0.0,), R_INSIDE["thermal bridge"],
-                      R_OUTSIDE, 0.0, 0.0, f"psi {psi:.3f} W/mK x {said.length:.1f} m", source)
+    return OpaquePart(
+        said.name,
+        "thermal bridge",
+        "down",
+        180.0,
+        area,
+        loss / area,
+        (between,),
+        (0.0,),
+        R_INSIDE["thermal bridge"],
+        R_OUTSIDE,
+        0.0,
+        0.0,
+        f"psi {psi:.3f} W/mK x {said.length:.1f} m",
+        source,
+    )
 
 
 @cache

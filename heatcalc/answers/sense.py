@@ -21,10 +21,13 @@ def _found(designer: Designer, heating: HeatingLoad, best: Candidate | None):
     model = designer.model
     per_floor = heating.load_W / model.floor_area_m2 / BTU_H_FT2
     if not USUAL_LOAD_BTU_H_FT2[0] <= per_floor <= USUAL_LOAD_BTU_H_FT2[1]:
-        yield (f"heating load of {per_floor:.0f} Btu/h per ft2 is unusual (5 to 70): look at the U-values, the leakage and the sizes")
+        yield (
+            f"heating load of {per_floor:.0f} Btu/h per ft2 is unusual (5 to 70): look at the U-values, the leakage and the sizes"
+        )
     glass = sum(w.area_m2 for w in model.windows)
     if glass > GLASS_SHARE_LIMIT * model.floor_area_m2:
-        yield f"glass is {glass / model.floor_area_m2:.0%} of the floor area: cooling depends on the sun and the way the house stands"
+        share = glass / model.floor_area_m2
+        yield f"glass is {share:.0%} of the floor area: cooling depends on the sun and the way the house stands"
     ach50 = model.air.leakage.ach50
     if not ACH50_USUAL[0] <= ach50 <= ACH50_USUAL[1]:
         yield f"{ach50:.1f} ACH50 is outside 0.3 to 30: look at the unit of the fan test (ACH50 or cfm50)"

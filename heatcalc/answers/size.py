@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from heatcalc.answers.assumptions import Assumption
 from heatcalc.answers.assumed import assumptions_of
+from heatcalc.answers.assumptions import Assumption
 from heatcalc.answers.choice import FITS, TOO_SMALL, Candidate, Task, judge, rank, task_of
 from heatcalc.answers.design import Designer, HeatingLoad, designer_of
 from heatcalc.answers.model import house_model
@@ -20,7 +20,8 @@ from heatcalc.inputs.place_record import at_elevation
 from heatcalc.inputs.unit import Unit, load_units, read_unit
 
 CAUTIONS = (
-    "For information. Local codes, the unit's manual and licensed practice decide; nothing here certifies a house or an installation.",
+    "For information. Local codes, the unit's manual and licensed practice decide; nothing here certifies a house "
+    "or an installation.",
     "Generic units stand for classes, not products: replace them with your unit's own table before ordering.",
     "Electric supply: a licensed electrician and the authority having jurisdiction decide.",
     "Refrigerant in a small room: the unit's manual gives the smallest room for its charge.",

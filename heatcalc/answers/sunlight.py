@@ -28,7 +28,7 @@ def sun_channels(model: HouseModel, position: SunPosition, dni: np.ndarray, ghi:
 
     One channel for each plane (face and tilt) [W/m2] and two for each window [W per m2 of window].
     """
-    sky = _Sky(model, position, dni, ghi, dhi, front_bearing_deg)
+    sky = Sky(model, position, dni, ghi, dhi, front_bearing_deg)
     channels = {p.sun: sky.on(p.face, p.tilt_deg).total for p in model.opaque if p.sun}
     glass = np.zeros(np.shape(ghi))
     for window in model.windows:
@@ -38,8 +38,8 @@ def sun_channels(model: HouseModel, position: SunPosition, dni: np.ndarray, ghi:
     return channels, glass
 
 
-class _Sky:
-    """Irradiance by plane, each computed once."""
+class Sky:
+    """Irradiance by plane of a house turned one way, each computed once."""
 
     def __init__(self, model: HouseModel, position: SunPosition, dni, ghi, dhi, front_bearing_deg: float):
         self.site, self.position, self.front = model.house.site, position, front_bearing_deg
@@ -48,6 +48,7 @@ class _Sky:
         self.planes: dict[tuple[str, float], PlaneIrradiance] = {}
 
     def azimuth(self, face: str) -> float:
+        """Compass bearing of a face."""
         return (self.front + BEARING.get(face, 0.0)) % 360.0
 
     def on(self, face: str, tilt_deg: float) -> PlaneIrradiance:
@@ -59,13 +60,17 @@ class _Sky:
             self.planes[key] = replace(whole, beam=whole.beam * self.free, circumsolar=whole.circumsolar * self.free)
         return self.planes[key]
 
-    def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:
-        """Light let in and heat flowing inward from the warm glass [W per m2 of window]."""
+    def reach(self, window: WindowPart) -> tuple[np.ndarray, float]:
+        """Sunlit fraction of a window past its overhang, and the share of the sky's light it keeps."""
         sunlit, share = np.ones(np.shape(self.ghi)), 1.0
         if window.tilt_deg > 60.0:
             sunlit = sunlit_fraction(self.position, self.azimuth(window.face), window.width_m, window.height_m,
                                      window.overhang_m, window.gap_above_m)
             share = overhang_sky_share(window.overhang_m, window.gap_above_m, window.height_m)
-        share *= horizon_sky_share(self.site.horizon)
+        return sunlit, share * horizon_sky_share(self.site.horizon)
+
+    def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:
+        """Light let in and heat flowing inward from the warm glass [W per m2 of window]."""
+        sunlit, share = self.reach(window)
         entered = transmitted(window.glazing, self.on(window.face, window.tilt_deg), sunlit, share, window.inside_shade)
         return entered.transmitted_beam + entered.transmitted_diffuse, entered.inward

@@ -23,17 +23,17 @@ Share = quantity("fraction", 0.0, 1.0)
 class Body(Checked):
     """The main box, outside sizes; the length runs from the hitch end (front) to the back."""
 
-    length: quantity("length", 2.0, 16.0, "a transportable house")  # type: ignore[valid-type]
-    width: quantity("length", 1.5, 5.5, "a transportable house")  # type: ignore[valid-type]
-    wall_height: quantity("length", 1.8, 5.0, "floor underside to wall plate")  # type: ignore[valid-type]
+    length: quantity("length", 2.0, 16.0, "a transportable house")
+    width: quantity("length", 1.5, 5.5, "a transportable house")
+    wall_height: quantity("length", 1.8, 5.0, "floor underside to wall plate")
 
 
 class Dormer(Checked):
     """A shed dormer in one side of a gable roof."""
 
     side: Literal["left", "right"]
-    width: Size  # type: ignore[valid-type]
-    face_height: quantity("length", 0.2, 2.0)  # type: ignore[valid-type]
+    width: Size
+    face_height: quantity("length", 0.2, 2.0)
     slope: float = Field(0.1, ge=0.0, le=1.0, description="rise over run of the dormer's own roof")
 
 
@@ -61,9 +61,9 @@ class Box(Checked):
     """A gooseneck, bump-out or bay: an extra box open to the body on the side where it is attached."""
 
     name: str = Field(min_length=1, max_length=60)
-    length: Size  # type: ignore[valid-type]
-    width: quantity("length", 0.3, 12.0)  # type: ignore[valid-type]
-    height: quantity("length", 0.3, 4.0)  # type: ignore[valid-type]
+    length: Size
+    width: quantity("length", 0.3, 12.0)
+    height: quantity("length", 0.3, 4.0)
     attached: Face = "front"
     below: Literal["same as body", "open air"] = "open air"
 
@@ -71,25 +71,25 @@ class Box(Checked):
 class Loft(Checked):
     """A sleeping loft: its floor area and how much warmer the layer of air under the roof is in winter."""
 
-    area: quantity("area", 0.5, 40.0)  # type: ignore[valid-type]
-    warmer_by: quantity("temperature difference", 0.0, 10.0) = 5 / 1.8  # type: ignore[valid-type]
+    area: quantity("area", 0.5, 40.0)
+    warmer_by: quantity("temperature difference", 0.0, 10.0) = 5 / 1.8
 
 
 class Opening(Checked):
     """What windows and doors have in common; `box` names an extra box, else it is in the main body."""
 
     face: Literal["front", "right", "back", "left", "roof"]
-    width: Size  # type: ignore[valid-type]
-    height: Size  # type: ignore[valid-type]
+    width: Size
+    height: Size
     count: int = Field(1, ge=1, le=20)
     box: str | None = None
-    u_value: quantity("U-value", 0.3, 8.0, "whole product, label value") | None = None  # type: ignore[valid-type]
+    u_value: quantity("U-value", 0.3, 8.0, "whole product, label value") | None = None
     name: str | None = Field(None, max_length=60)
 
     @property
     def area_m2(self) -> float:
         """Area of all `count` pieces [m2]."""
-        return self.width * self.height * self.count
+        return float(self.width) * float(self.height) * self.count
 
 
 class WindowIn(Opening):
@@ -97,9 +97,9 @@ class WindowIn(Opening):
 
     type: str | None = None
     shgc: Annotated[float | None, Field(ge=0.05, le=0.95)] = None
-    overhang: Depth = 0.0  # type: ignore[valid-type]
-    overhang_above: Depth = 0.3  # type: ignore[valid-type]
-    inside_shade: Share = 1.0  # type: ignore[valid-type]
+    overhang: Depth = 0.0
+    overhang_above: Depth = 0.3
+    inside_shade: Share = 1.0
 
 
 class Door(Opening):
@@ -131,16 +131,16 @@ class Below(Checked):
     """What is under the floor."""
 
     kind: Literal["open air", "skirted", "crawl space", "slab"] = "open air"
-    skirt_u_value: quantity("U-value", 0.2, 8.0) = 4.0  # type: ignore[valid-type]
-    height: quantity("length", 0.1, 2.0) = 0.6  # type: ignore[valid-type]
-    vent_area_per_length: quantity("length", 0.0, 0.05) = 0.0015  # type: ignore[valid-type]
+    skirt_u_value: quantity("U-value", 0.2, 8.0) = 4.0
+    height: quantity("length", 0.1, 2.0) = 0.6
+    vent_area_per_length: quantity("length", 0.0, 0.05) = 0.0015
 
 
 class ThermalBridge(Checked):
     """A line of extra loss: a ready detail by name, or the user's own psi."""
 
     name: str = Field(min_length=1, max_length=80)
-    length: quantity("length", 0.05, 200.0)  # type: ignore[valid-type]
+    length: quantity("length", 0.05, 200.0)
     detail: str | None = None
     psi: Annotated[float | None, Field(ge=-1.0, le=5.0, description="W/mK")] = None
     part: Literal["wall", "roof", "floor"] = "floor"
@@ -171,8 +171,8 @@ class Ventilation(Checked):
 
     rate: Annotated[str, AfterValidator(lambda text: _flow_or_auto(text))] = "auto"
     kind: Literal["exhaust", "supply", "balanced", "none"] = "exhaust"
-    heat_recovery: quantity("fraction", 0.0, 0.95) = 0.0  # type: ignore[valid-type]
-    moisture_recovery: quantity("fraction", 0.0, 0.95) = 0.0  # type: ignore[valid-type]
+    heat_recovery: quantity("fraction", 0.0, 0.95) = 0.0
+    moisture_recovery: quantity("fraction", 0.0, 0.95) = 0.0
 
     @model_validator(mode="after")
     def _recovers(self) -> Ventilation:
@@ -194,12 +194,12 @@ def _flow_or_auto(text: str) -> str:
 class SetPoints(Checked):
     """Indoor temperatures; the night value, if given, holds from `night_from` to `night_to` (hour of the day)."""
 
-    heating: Room = (70 - 32) / 1.8  # type: ignore[valid-type]
-    cooling: Room = (75 - 32) / 1.8  # type: ignore[valid-type]
-    night_heating: Room | None = None  # type: ignore[valid-type]
+    heating: Room = (70 - 32) / 1.8
+    cooling: Room = (75 - 32) / 1.8
+    night_heating: Room | None = None
     night_from: int = Field(22, ge=0, le=23)
     night_to: int = Field(6, ge=0, le=23)
-    cooling_humidity: quantity("fraction", 0.3, 0.7) = 0.5  # type: ignore[valid-type]
+    cooling_humidity: quantity("fraction", 0.3, 0.7) = 0.5
 
     @model_validator(mode="after")
     def _order(self) -> SetPoints:
@@ -211,10 +211,10 @@ class SetPoints(Checked):
 class Design(Checked):
     """The user's own design values; they win over the climate tables.  `source` is shown with them."""
 
-    heating: Outdoors | None = None  # type: ignore[valid-type]
-    cooling: Outdoors | None = None  # type: ignore[valid-type]
-    cooling_wet_bulb: Outdoors | None = None  # type: ignore[valid-type]
-    daily_range: quantity("temperature difference", 1.0, 30.0) | None = None  # type: ignore[valid-type]
+    heating: Outdoors | None = None
+    cooling: Outdoors | None = None
+    cooling_wet_bulb: Outdoors | None = None
+    daily_range: quantity("temperature difference", 1.0, 30.0) | None = None
     source: str = ""
     percentile: Literal["99 %", "99.6 %"] = "99 %"
 
@@ -229,10 +229,12 @@ class Design(Checked):
 class Site(Checked):
     """Where and how it stands; `front_faces` may be unknown (the worst of eight is taken) since it may move."""
 
-    front_faces: Literal["unknown", "north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"] = "unknown"
-    elevation: quantity("length", -100.0, 5000.0) | None = None  # type: ignore[valid-type]
+    front_faces: Literal["unknown", "north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"] = (
+        "unknown"
+    )
+    elevation: quantity("length", -100.0, 5000.0) | None = None
     ground_reflectance: float = Field(0.2, ge=0.0, le=0.9)
-    horizon: quantity("angle", 0.0, 60.0) = 0.0  # type: ignore[valid-type]
+    horizon: quantity("angle", 0.0, 60.0) = 0.0
 
 
 class House(Checked):
@@ -262,5 +264,5 @@ class House(Checked):
     tariff: Tariff | None = Field(None, description="price of electricity; None = the state's average")
     units: str | None = Field(None, description="a unit file to add to the candidates, relative to this file")
     unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
-    furniture: quantity("mass per area", 0.0, 100.0) = 20.0  # type: ignore[valid-type]
+    furniture: quantity("mass per area", 0.0, 100.0) = 20.0
     package: str | None = Field(None, description="which of the file's packages applies")

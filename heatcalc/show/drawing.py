@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-STYLE = {"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "font.size": 9.5, "axes.spines.top": False,
+STYLE: Any = {"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "font.size": 9.5, "axes.spines.top": False,
          "axes.spines.right": False, "axes.titlesize": 11, "axes.titleweight": "bold", "axes.titlelocation": "left",
          "font.family": "DejaVu Sans", "legend.frameon": False}
 # Okabe and Ito, "Color universal design" (2008): told apart by all common kinds of colour vision
@@ -34,7 +34,12 @@ def inline(svg: bytes, title: str, says: str, key: str) -> str:
     body = re.sub(r'\bid="', f'id="{key}-', body)
     body = re.sub(r'url\(#', f"url(#{key}-", body)
     body = re.sub(r'href="#', f'href="#{key}-', body)
-    body = re.sub(r'<svg ([^>]*?)width="[^"]*" height="[^"]*"|<svg ([^>]*?)height="[^"]*"([^>]*?)width="[^"]*"', r"<svg \1\2\3", body, count=1)
+    body = re.sub(
+        r'<svg ([^>]*?)width="[^"]*" height="[^"]*"|<svg ([^>]*?)height="[^"]*"([^>]*?)width="[^"]*"',
+        r"<svg \1\2\3",
+        body,
+        count=1,
+    )
     head = f'<svg role="img" aria-labelledby="{key}-title {key}-says" '
     inside = f'<title id="{key}-title">{html.escape(title)}</title><desc id="{key}-says">{html.escape(says)}</desc>'
     body = body.replace("<svg ", head, 1)

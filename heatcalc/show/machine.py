@@ -60,10 +60,25 @@ def size_record(r: SizeResult) -> dict[str, Any]:
 
 def candidate_record(c: Candidate) -> dict[str, Any]:
     """One judged unit."""
-    return {"unit": c.name, "size_kBtuh": c.unit.size_kBtuh, "class": c.unit.unit_class, "volts": c.unit.volts,
-            "generic": c.unit.generic, "verdict": c.verdict, "runs_from_cord": c.runs_from_cord,
-            "reasons": [said(reason, "si") for reason in c.reasons], "max_heat_at_design_W": c.max_heat_at_design_W,
-            "capacity_mark": c.mark, "min_heat_W": c.min_heat_W, "mild_run_fraction": c.mild_run_fraction,
-            "balance_point_C": c.balance_point_C, "backup_W": c.backup_W, "lowest_temperature_held_C": c.lowest_temperature_held_C,
-            "sensible_cooling_W": c.sensible_cooling_W, "latent_cooling_W": c.latent_cooling_W, "cold_A": c.cold_A, "hot_A": c.hot_A,
-            "smallest_supply": c.supply.smallest_cord}
+    return {
+        "unit": c.name,
+        "size_kBtuh": c.unit.size_kBtuh,
+        "class": c.unit.unit_class,
+        "volts": c.unit.volts,
+        "generic": c.unit.generic,
+        "verdict": c.verdict,
+        "runs_from_cord": c.runs_from_cord,
+        "reasons": [said(reason, "si") for reason in c.reasons],
+        "max_heat_at_design_W": c.max_heat_at_design_W,
+        "capacity_mark": c.mark,
+        "min_heat_W": c.min_heat_W,
+        "mild_run_fraction": c.mild_run_fraction,
+        "balance_point_C": c.balance_point_C,
+        "backup_W": c.backup_W,
+        "lowest_temperature_held_C": c.lowest_temperature_held_C,
+        "sensible_cooling_W": c.sensible_cooling_W,
+        "latent_cooling_W": c.latent_cooling_W,
+        "cold_A": c.cold_A,
+        "hot_A": c.hot_A,
+        "smallest_supply": c.supply.smallest_cord,
+    }

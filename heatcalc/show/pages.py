@@ -24,4 +24,7 @@ def figures_inside(figures: Iterable[Any]) -> list[dict[str, Any]]:
     """Figures (name, title, says, draw) as inline SVG with title and description."""
     from markupsafe import Markup
 
-    return [{"title": f.title, "says": f.says, "svg": Markup(inline(picture(f.draw, "svg"), f.title, f.says, f.name))} for f in figures]
+    return [
+        {"title": f.title, "says": f.says, "svg": Markup(inline(picture(f.draw, "svg"), f.title, f.says, f.name))}
+        for f in figures
+    ]

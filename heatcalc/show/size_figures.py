@@ -74,9 +74,18 @@ def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> Non
     axes.plot(x, shown(line.at(at), "power", system), color=INK, lw=2.4, label="load of the house")
     design = shown(r.task.design_C, "temperature", system)
     axes.axvline(design, color=INK, lw=0.8, ls=":")
-    axes.annotate(f"design cold {text(r.task.design_C, 'temperature', system)}", (design, 0.03), xycoords=("data", "axes fraction"),
-                  xytext=(-3, 0), textcoords="offset points", rotation=90, ha="right", va="bottom", fontsize=8.5,
-                  bbox={"fc": "white", "ec": "none", "pad": 0.5})
+    axes.annotate(
+        f"design cold {text(r.task.design_C, 'temperature', system)}",
+        (design, 0.03),
+        xycoords=("data", "axes fraction"),
+        xytext=(-3, 0),
+        textcoords="offset points",
+        rotation=90,
+        ha="right",
+        va="bottom",
+        fontsize=8.5,
+        bbox={"fc": "white", "ec": "none", "pad": 0.5},
+    )
 
 
 def _capacity(axes: Any, c: Candidate, r: SizeResult, colour: str, low: float, high: float, system: str) -> None:
@@ -137,9 +146,11 @@ def day_figure(r: SizeResult, system: str) -> Any:
     axes.set(xlabel="hour of the day (standard time, hour ending)", ylabel=f"cooling [{label('power', system)}]", xlim=(1, 24),
              xticks=range(2, 25, 2), ylim=(0, None))
     other = axes.twinx()
-    other.plot(hours, shown(cooling.outdoor_C, "temperature", system), color=COLOURS[7], lw=1.2, ls=":", label="outdoor temperature")
+    other.plot(
+        hours, shown(cooling.outdoor_C, "temperature", system), color=COLOURS[7], lw=1.2, ls=":", label="outdoor temperature"
+    )
     other.set_ylabel(f"outdoor temperature [{label('temperature', system)}]")
-    lines = [*axes.get_legend_handles_labels()[0], *other.get_legend_handles_labels()[0]]
+    lines: Any = [*axes.get_legend_handles_labels()[0], *other.get_legend_handles_labels()[0]]
     figure.legend(lines, [h.get_label() for h in lines], loc="outside right center", fontsize=8.5)
     return figure
 
@@ -157,5 +168,8 @@ def _components_say(r: SizeResult, system: str) -> str:
 
 def _day_says(r: SizeResult, system: str) -> str:
     c = r.designer.cooling
-    return (f"Cooling peaks in {MONTHS[c.month - 1]} in the hour ending {c.peak_hour}:00 at {text(c.peak_sensible_W, 'power', system)} "
-            f"sensible and {text(c.latent_at_peak_W, 'power', system)} latent.")
+    return (
+        f"Cooling peaks in {MONTHS[c.month - 1]} in the hour ending {c.peak_hour}:00 at "
+        f"{text(c.peak_sensible_W, 'power', system)} "
+        f"sensible and {text(c.latent_at_peak_W, 'power', system)} latent."
+    )

@@ -10,8 +10,17 @@ from heatcalc.show.words import MONTHS, columns, said, wrapped
 
 def size_text(r: SizeResult, system: str) -> str:
     """The whole answer, readable without a browser."""
-    parts = (heading(r, system), _conditions(r, system), _heating(r, system), _cooling(r, system), _units(r, system),
-             _recommended(r, system), _notes("Warnings", r.warnings, system), _assumptions(r, system), _notes("Cautions", CAUTIONS, system))
+    parts = (
+        heading(r, system),
+        _conditions(r, system),
+        _heating(r, system),
+        _cooling(r, system),
+        _units(r, system),
+        _recommended(r, system),
+        _notes("Warnings", r.warnings, system),
+        _assumptions(r, system),
+        _notes("Cautions", CAUTIONS, system),
+    )
     return "\n\n".join("\n".join(part) for part in parts if part)
 
 
@@ -20,7 +29,8 @@ def heading(r: SizeResult, system: str) -> list[str]:
     house, place = r.house, r.place
     package = f", package {house.package}" if house.package else ""
     note = f" ({house.note})" if house.note else ""
-    where = f"{place.zone_edition} zone {place.zone}, {units.text(place.elevation_m, 'length', system, 0)}, climate grade {place.grade}"
+    height = units.text(place.elevation_m, "length", system, 0)
+    where = f"{place.zone_edition} zone {place.zone}, {height}, climate grade {place.grade}"
     return [f"{house.name}{note}{package}, in {place.name}", where]
 
 
@@ -38,7 +48,11 @@ def condition_rows(r: SizeResult, system: str) -> list[tuple[str, str, str]]:
 
 
 def _conditions(r: SizeResult, system: str) -> list[str]:
-    return ["Design conditions", *columns(condition_rows(r, system), right=(1,)), *wrapped(f"source: {r.designer.conditions.source}")]
+    return [
+        "Design conditions",
+        *columns(condition_rows(r, system), right=(1,)),
+        *wrapped(f"source: {r.designer.conditions.source}"),
+    ]
 
 
 def heating_line(r: SizeResult, system: str) -> str:
@@ -52,7 +66,9 @@ def heating_line(r: SizeResult, system: str) -> str:
 def heating_rows(r: SizeResult, system: str) -> list[tuple[str, str, str]]:
     """Heat loss by part, largest first: part, loss, share."""
     whole = r.heating.load_W
-    return [(name, units.text(w, "power", system), f"{w / whole:.0%}" if whole else "") for name, w in by_size(r.heating.components_W)]
+    return [
+        (name, units.text(w, "power", system), f"{w / whole:.0%}" if whole else "") for name, w in by_size(r.heating.components_W)
+    ]
 
 
 def hand_check(r: SizeResult, system: str) -> str:
@@ -138,8 +154,10 @@ def recommendation(r: SizeResult, system: str) -> list[str]:
 
 def _supply_sentence(r: SizeResult, best: Candidate) -> str:
     if best.runs_from_cord:
-        return (f"On the {best.supply.cord.name} supply it draws {best.cold_A:.1f} A in the coldest and {best.hot_A:.1f} A in the "
-                f"hottest hour at {best.unit.volts:.0f} V; both pass with what runs beside it.")
+        return (
+            f"On the {best.supply.cord.name} supply it draws {best.cold_A:.1f} A in the coldest and {best.hot_A:.1f} A in the "
+            f"hottest hour at {best.unit.volts:.0f} V; both pass with what runs beside it."
+        )
     other = best.supply.smallest_cord
     return (f"The {best.supply.cord.name} supply does not carry it with what runs beside it; "
             f"{f'a {other} supply does' if other else 'no listed supply does'}.")

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from heatcalc import units
 
 _QUANTITY = re.compile(r"\{([A-Za-z -]+):([-+\d.e]+|None)\}")
 SYSTEMS = ("ip", "si")
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+          "December")
 
 
 def said(template: str, system: str) -> str:
@@ -16,7 +18,7 @@ def said(template: str, system: str) -> str:
     return _QUANTITY.sub(lambda m: units.text(float(m[2]), m[1], system) if m[2] != "None" else "none", template)
 
 
-def columns(rows: list[tuple[str, ...]], indent: int = 2, right: tuple[int, ...] = ()) -> list[str]:
+def columns(rows: Sequence[tuple[str, ...]], indent: int = 2, right: tuple[int, ...] = ()) -> list[str]:
     """Rows of text set in columns two spaces apart; columns in `right` are flush right."""
     widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
     lines = []
