@@ -59,11 +59,12 @@ def split_changes(text: str) -> list[str]:
 
 
 def show_recommendation(result: SizeResult, units: str = "ip") -> None:
-    """Print the recommendation, one sentence a line, and the warnings."""
-    from heatcalc.show.size_text import recommendation
+    """Print which house stands where, its loads and the recommendation, one sentence a line, and the warnings."""
+    from heatcalc.show.size_text import cooling_line, heading, heating_line, recommendation
     from heatcalc.show.words import said
 
-    print("\n".join(recommendation(result, units)))
+    best, *why = recommendation(result, units)
+    print("\n".join([*heading(result, units), heating_line(result, units), cooling_line(result, units), f"Recommended: {best}", *why]))
     for warning in result.warnings:
         print("warning:", said(warning, units))
 
