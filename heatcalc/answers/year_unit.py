@@ -1,0 +1,157 @@
+"""The unit as the year's loop takes it: brought to room and site, tabulated for every hour, with all it draws besides.
+
+Frost stands in the curves once; only where the 35 F dip is by rule does the hour's humidity scale it.  Cooling gives
+sensible heat; the coil takes moisture as a flow of room air brought to the humidity of its surface, so that the printed
+sensible share holds in the design room.  The indoor fan is part of the unit's input and stops with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from heatcalc.answers.year_drivers import WeatherYear
+from heatcalc.inputs.house import SetPoints
+from heatcalc.inputs.unit import Unit
+from heatcalc.physics import moist_air
+from heatcalc.physics.altitude import capacity_factor, sensible_factor
+from heatcalc.physics.at_site import at_site
+from heatcalc.physics.frost import frost_driver, humidity_factor
+from heatcalc.physics.heat_pump import Curves, level_values
+from heatcalc.physics.kernel import LATENT_HEAT_J_KG, Levels, Plant
+from heatcalc.physics.network import UNLIMITED
+
+GRID_K = 0.05
+DRY = 0.999  # a sensible share above this is a dry coil
+PAN_HEAT_BELOW_C = 4.0
+CRANKCASE_BELOW_C = 10.0  # common practice, no source
+HEIGHT_STEP_m = 250.0  # the room's wet bulb at one relative humidity moves 0.04 K in half of it
+
+
+@dataclass(frozen=True)
+class RoomUnits:
+    """Units corrected for their room, kept for the next house or place that asks for the same."""
+
+    kept: dict[tuple, Unit] = field(default_factory=dict)
+
+    def get(self, unit: Unit, points: SetPoints, elevation_m: float) -> Unit:
+        """The unit in this room, not yet at its altitude."""
+        height = HEIGHT_STEP_m * round(elevation_m / HEIGHT_STEP_m)
+        key = (unit.name, id(unit), points.heating, points.cooling, points.cooling_humidity, height)
+        if key not in self.kept:
+            pressure = moist_air.pressure_at_altitude(height)
+            ratio = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)
+            wet = float(moist_air.wet_bulb(points.cooling, ratio, pressure))
+            self.kept[key] = at_site(unit, 0.0, points.heating, wet, points.cooling)
+        return self.kept[key]
+
+
+@dataclass(frozen=True, eq=False)
+class YearUnit:
+    """Hour by hour: what the loop takes, and how its extras divide."""
+
+    unit: Unit | None
+    plant: Plant
+    standby_W: float
+    crankcase_W: np.ndarray
+    pan_W: np.ndarray
+    coil_ratio: np.ndarray  # humidity ratio of the coil, (hours, 3) by level
+
+
+def year_unit(unit: Unit | None, points: SetPoints, elevation_m: float, brings: WeatherYear, backup_W: float = 0.0,
+              rooms: RoomUnits | None = None) -> YearUnit:
+    """The unit in this house's room through this year; None is a plant that always carries the load."""
+    if unit is None:
+        return YearUnit(None, Plant(backup_W=backup_W), 0.0, np.zeros(1), np.zeros(1), np.zeros((1, 3)))
+    here = (rooms or RoomUnits()).get(unit, points, elevation_m)
+    outdoor = brings.outdoor_C
+    pan = np.where((outdoor < PAN_HEAT_BELOW_C) & (frost_driver(outdoor, brings.relative) > 0), unit.pan_heater_W, 0.0)
+    crankcase = np.where(outdoor < CRANKCASE_BELOW_C, unit.crankcase_W, 0.0)
+    cooling, coil = _cooling(here, outdoor, elevation_m, points, tested_dew_point_C(unit))
+    plant = Plant(_heating(here, brings, elevation_m), cooling, backup_W, coil[:, 0], 0.0, unit.standby_W + crankcase, pan)
+    return YearUnit(unit, plant, unit.standby_W, crankcase, pan, coil)
+
+
+def tested_dew_point_C(unit: Unit) -> float:
+    """Dew point of the room in which cooling was tested [degC]."""
+    c = unit.cooling
+    return float(moist_air.dew_point(moist_air.humidity_ratio_from_wet_bulb(c.indoor_C, c.indoor_wet_bulb_C)))
+
+
+def backup_watts(backup: str | float | None) -> float:
+    """Watts of backup heat: "resistance" takes whatever the unit leaves, None gives none."""
+    if backup is None:
+        return 0.0
+    return UNLIMITED if backup == "resistance" else float(backup)
+
+
+def _three(curves: Curves, outdoor_C: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Outdoor grid, row of each hour, and capacity and input (grid, 3) at the least, middle and most level."""
+    low = np.floor(outdoor_C.min() / GRID_K)
+    grid = GRID_K * np.arange(low, np.ceil(outdoor_C.max() / GRID_K) + 1)
+    place = np.rint(outdoor_C / GRID_K - low).astype(int)
+    capacity, power = level_values(curves, grid)
+    pick = [0, len(capacity) // 2, len(capacity) - 1]
+    return grid, place, capacity[pick].T, power[pick].T
+
+
+def _cop(capacity: np.ndarray, power: np.ndarray) -> np.ndarray:
+    return np.where(capacity > 0, capacity, 1.0) / np.where(power > 0, power, 1.0)
+
+
+def _heating(unit: Unit, brings: WeatherYear, elevation_m: float) -> Levels:
+    _, place, capacity, power = _three(unit.heating, brings.outdoor_C)
+    frost = humidity_factor(unit.heating, unit.tested_frost_point, brings.outdoor_C, brings.relative)[:, None]
+    given = capacity * capacity_factor(elevation_m)
+    return Levels(given[place] * frost, _cop(given, power)[place] * frost)
+
+
+def _cooling(unit: Unit, outdoor_C: np.ndarray, elevation_m: float, points: SetPoints,
+             tested_dew_C: float) -> tuple[Levels, np.ndarray]:
+    """The sensible side of cooling hour by hour, and the coil's humidity ratio at each level."""
+    curves = unit.cooling
+    grid, place, capacity, power = _three(curves, outdoor_C)
+    names = [curves.levels[k] for k in (0, len(curves.levels) // 2, len(curves.levels) - 1)]
+    share = np.stack([np.interp(grid, curves.outdoor_C, curves.sensible_heat_ratio[n]) for n in names], axis=-1)
+    share = np.where(share > DRY, share, share * sensible_factor(elevation_m))
+    total = capacity * capacity_factor(elevation_m)
+    coil, flow = coil_of(total, share, points, moist_air.pressure_at_altitude(elevation_m), tested_dew_C)
+    sensible = np.maximum.accumulate(total * share, axis=-1)
+    return Levels(sensible[place], _cop(sensible, power)[place], flow[place]), coil[place]
+
+
+def coil_of(total_W: np.ndarray, share: np.ndarray, points: SetPoints, pressure_Pa: float,
+            tested_dew_C: float) -> tuple[np.ndarray, np.ndarray]:
+    """Humidity ratio at the coil's surface, and the flow of room air brought to it [kg/s], from total and sensible share.
+
+    The room's line meets saturation at the surface: SHR = cp (Ti - Te)/(hi - h_sat(Te)), wet coil, Lewis number 1, no fan
+    heat; then m (w_room - w_coil) is the water of the printed share.  A level printed dry is taken as just dry in its test
+    room, Te = the test's dew point and m = Q/(cp (Ti - Te)): it takes water only from a damper room.
+    """
+    room_C = points.cooling
+    room = float(moist_air.humidity_ratio_from_relative(room_C, points.cooling_humidity, pressure_Pa))
+    dew, cp = float(moist_air.dew_point(room, pressure_Pa)), float(moist_air.specific_heat(room))
+    surface = np.linspace(dew - 25.0, dew - 1e-3, 500)
+    saturated = moist_air.saturated_humidity_ratio(surface, pressure_Pa)
+    line = cp * (room_C - surface) / (moist_air.enthalpy(room_C, room) - moist_air.enthalpy(surface, saturated))
+    wet = share < min(DRY, float(line[-1]))
+    coil = np.interp(share, line, saturated)
+    water = total_W * (1 - share) / LATENT_HEAT_J_KG
+    dry_flow = total_W / (cp * max(room_C - tested_dew_C, 1.0))
+    dry_coil = float(moist_air.saturated_humidity_ratio(tested_dew_C, pressure_Pa))
+    return np.where(wet, coil, dry_coil), np.where(wet, water / np.maximum(room - coil, 1e-6), dry_flow)
+
+
+def with_coil(unit: YearUnit, cooled_W: np.ndarray) -> Plant:
+    """The plant with its coil as it is at each hour's sensible cooling; heat does not answer to humidity, so a first walk
+    tells that cooling."""
+    levels, place = unit.plant.cooling, np.arange(len(cooled_W))
+    low = np.where(cooled_W < levels.capacity_W[:, 1], 0, 1)
+    base, top = levels.capacity_W[place, low], levels.capacity_W[place, low + 1]
+    x = np.clip((cooled_W - base) / np.maximum(top - base, 1e-9), 0.0, 1.0)
+    flow, coil = ((1 - x) * of[place, low] + x * of[place, low + 1] for of in (levels.coil_flow_kg_s, unit.coil_ratio))
+    same = np.repeat(flow[:, None], 3, axis=1)
+    return replace(unit.plant, cooling=replace(levels, coil_flow_kg_s=same), coil_humidity_ratio=coil)
+
+
