@@ -191,7 +191,7 @@ def design_day(designer: Designer, month: int) -> DesignDay:
     hot = c.cooling_1_C - (max(highs) - highs[month - 1])
     sun = place.monthly.ghi_kWh_m2_day
     return cooling_design_day(place.lat, place.lon, c.elevation_m, place.utc_offset_h, month, hot, c.daily_range_K,
-                              _dew_points(place)[month - 1], mean_ghi_kWh_m2_day=sun[month - 1] if sun else None)
+                              dew_points(place)[month - 1], mean_ghi_kWh_m2_day=sun[month - 1] if sun else None)
 
 
 def cooling_days(designer: Designer, months: list[int], ways: list[str]) -> tuple[CoolingLoad, ...]:
@@ -201,6 +201,13 @@ def cooling_days(designer: Designer, months: list[int], ways: list[str]) -> tupl
     drivers = [_day_inputs(designer, days[month], way) for month, way in cases]
     sensible = -held_day(designer.model.summer_held, np.array([inputs for inputs, _ in drivers]), _indoor_C(designer))
     return tuple(_cooling_load(designer, *cases[k], days[cases[k][0]], sensible[k], drivers[k][1]) for k in range(len(cases)))
+
+
+def day_load(designer: Designer, day: DesignDay, month: int, front_faces: str) -> CoolingLoad:
+    """Any clear or clouded day of a month that repeats itself, the house turned one way, the air held at the cooling set point."""
+    inputs, glass = _day_inputs(designer, day, front_faces)
+    held_W = -held_day(designer.model.summer_held, inputs[None], _indoor_C(designer))[0]
+    return _cooling_load(designer, month, front_faces, day, held_W, glass)
 
 
 def _cooling_load(
@@ -273,7 +280,7 @@ def _latent(designer: Designer, flow_m3_s: np.ndarray, month: int) -> np.ndarray
     pressure = moist_air.pressure_at_altitude(c.elevation_m)
     indoor_C, relative = model.house.set_points.cooling, model.house.set_points.cooling_humidity
     inside = moist_air.humidity_ratio_from_relative(indoor_C, relative, pressure)
-    drier = max(_dew_points(designer.place)) - _dew_points(designer.place)[month - 1]
+    drier = max(dew_points(designer.place)) - dew_points(designer.place)[month - 1]
     outside = moist_air.humidity_ratio_from_wet_bulb(c.cooling_1_C, c.cooling_1_mcwb_C, pressure)
     outside = moist_air.humidity_ratio_from_dew_point(moist_air.dew_point(outside, pressure) - drier, pressure)
     density = moist_air.density(indoor_C, inside, pressure)
@@ -281,7 +288,7 @@ def _latent(designer: Designer, flow_m3_s: np.ndarray, month: int) -> np.ndarray
     return np.maximum(air + living_day(model.house.living).latent_W, 0.0)
 
 
-def _dew_points(place: Place) -> tuple[float, ...]:
+def dew_points(place: Place) -> tuple[float, ...]:
     """Monthly dew points; the mean daily minimum where the record has none (a humid night ends near its dew point)."""
     return place.monthly.dew_point_C or place.monthly.min_C
 
