@@ -66,7 +66,7 @@ def size_house(house: House, place: Place, units: dict[str, Unit] | None = None,
     """Size the unit of `house` in `place`.
 
     `units` None = the generic shelf and the house file's own unit file; `folder` is where the house file lies;
-    `smaller_too` False leaves out what would let the next smaller unit pass, which takes half of the time.
+    `smaller_too` False leaves out the next smaller unit and what would let it pass, which takes half of the time.
     Raises InputError for an unknown unit or assembly, NoAnswer where no candidate exists.
     """
     site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
@@ -77,8 +77,8 @@ def size_house(house: House, place: Place, units: dict[str, Unit] | None = None,
     task = task_of(designer)
     ranked = rank([judge(unit, task, designer) for unit in shelf.values()])
     best = _chosen(house, ranked)
-    smaller = next_smaller(best, ranked) if best else None
-    helps = what_helps(house, site, smaller.unit, folder) if smaller_too and smaller and smaller.verdict != FITS else ()
+    smaller = next_smaller(best, ranked) if best and smaller_too else None
+    helps = what_helps(house, site, smaller.unit, folder) if smaller and smaller.verdict != FITS else ()
     heating, heating_996 = designer.heating(), designer.heating(designer.conditions.heating_996_C)
     warnings = (*site.warnings, *sense_warnings(designer, heating, best))
     return SizeResult(designer, task, heating, heating_996, tuple(ranked), best, smaller, helps,

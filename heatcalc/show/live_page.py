@@ -1,0 +1,127 @@
+"""The live page: its controls as HTML, and each answer as plain words, facts and two charts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+from heatcalc import units
+from heatcalc.answers.choice import FITS, Candidate
+from heatcalc.answers.live import LiveAnswer, LiveCase, Wishes, below_words, siding_words
+from heatcalc.answers.size import CAUTIONS
+from heatcalc.answers.year import YearResult
+from heatcalc.errors import InputError, NoAnswer
+from heatcalc.inputs.house import House
+from heatcalc.inputs.tightness import leakage_classes
+from heatcalc.show import size_text
+from heatcalc.show.drawing import COLOURS, INK
+from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
+from heatcalc.show.machine import plain
+from heatcalc.show.words import said
+
+# the control that a field of the house file belongs to
+CONTROL_OF = {"colours": "siding", "set_points": "set_point", "below": "below", "air": "tightness", "unit": "unit",
+              "package": "package", "assemblies": "package"}
+
+
+def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
+    """The page as HTML: no file and no address outside itself."""
+    from heatcalc.show.pages import rendered
+
+    house = case.house
+    values = {
+        "name": house.name, "note": house.note, "start": asdict(start), "system": system, "nonce": nonce,
+        "packages": case.packages, "package": house.package, "unit": house.unit, "units": case.units,
+        "sidings": siding_words(house.colours.siding), "siding": str(house.colours.siding),
+        "belows": below_words(), "below": house.below.kind, "tightness": house.air.tightness, "classes": leakage_classes(),
+        "set_point": _in_use(house, system)["set_point"], "cautions": CAUTIONS,
+    }
+    return rendered("live_page.html", values)
+
+
+def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
+    """One answer: verdict, facts, warnings and charts, ready for the page."""
+    r, judged = answer.size, answer.judged
+    return plain({
+        "verdict": _verdict(judged), "good": judged is not None and judged.verdict == FITS,
+        "sentences": [line[0].upper() + line[1:] for line in size_text.recommendation(r, system)[1:]], "facts": _facts(answer, system),
+        "heading": size_text.heading(r, system), "warnings": [said(w, system) for w in r.warnings],
+        "held": _held(answer, system), "in_use": _in_use(r.house, system),
+        "load_chart": load_chart(r, judged, system), "load_says": load_says(r, judged, system), **_months(answer),
+    })
+
+
+def _held(answer: LiveAnswer, system: str) -> str:
+    """The promise in a few words."""
+    judged = answer.judged
+    if judged is None or judged.lowest_temperature_held_C is None:
+        return ""
+    return f"holds down to {units.text(judged.lowest_temperature_held_C, 'temperature', system)} outdoors without backup heat."
+
+
+def _in_use(house: House, system: str) -> dict[str, str]:
+    """What the house as computed says under each control."""
+    warm = units.shown(house.set_points.heating, "temperature", system)
+    return {"siding": str(house.colours.siding), "below": house.below.kind, "tightness": house.air.tightness,
+            "set_point": f"{warm:.1f}".removesuffix(".0")}
+
+
+def shares_of(year: YearResult) -> tuple[Share, ...]:
+    """The year's electricity for heating and cooling by month, in the order it is stacked."""
+    use = year.electricity_kWh
+    rest = use["standby"] + use["crankcase heater"] + use["pan heater"]
+    named = (("heating", use["heating"], COLOURS[1]), ("backup heat", use["backup heat"], INK),
+             ("cooling", use["cooling"], COLOURS[0]), ("standby and small heaters", rest, "#767676"))
+    return tuple(Share(name, tuple(map(float, months)), colour) for name, months, colour in named)
+
+
+def _months(answer: LiveAnswer) -> dict[str, str]:
+    """Chart, sentence and table of the months; the reason where there is no year."""
+    if answer.year is None:
+        return {"month_chart": "", "months_say": f"No run load here: {answer.no_year}", "months": ""}
+    shares = shares_of(answer.year)
+    return {"month_chart": month_chart(shares), "months_say": months_say(shares), "months": month_table(shares)}
+
+
+def problem_record(problem: InputError | NoAnswer) -> dict[str, str]:
+    """What is wrong in one line, and the control it belongs to."""
+    line = " ".join(str(problem).split())
+    field = problem.field.split(".")[0] if isinstance(problem, InputError) else ""
+    own = field in Wishes.__dataclass_fields__
+    return {"problem": line, "control": field if own else CONTROL_OF.get(field, "")}
+
+
+def _verdict(judged: Candidate | None) -> str:
+    return "No unit carries this house here." if judged is None else f"{judged.name}: {judged.verdict}"
+
+
+def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
+    r, judged = answer.size, answer.judged
+
+    def t(x: float | None) -> str:
+        return "none" if x is None else units.text(x, "temperature", system)
+
+    def p(w: float) -> str:
+        return units.text(w, "power", system)
+
+    cooling = r.designer.cooling
+    facts = [(f"heating load at {t(r.task.design_C)}", p(r.heating.load_W)),
+             (f"cooling load at {t(cooling.outdoor_at_peak_C)}",
+              f"{p(cooling.peak_sensible_W)} + {p(cooling.latent_at_peak_W)} moisture"),
+             ("recommended unit", answer.best.name if answer.best else "none")]
+    if judged is not None:
+        facts += [(f"alone it holds {t(r.task.heating_set_C)} down to", f"{t(judged.lowest_temperature_held_C)} outdoors"),
+                  ("backup heat at the design cold", f"{judged.backup_W / 1000:.1f} kW" if judged.backup_W else "none"),
+                  ("coldest / hottest hour", f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
+                  (f"the {r.house.supply.cord} supply", size_text.cord_word(judged))]
+    return facts
+
+
+def fields_read(given: Mapping[str, str]) -> tuple[dict[str, str], str]:
+    """The page's fields: wishes, and the unit system.  Raises InputError for another system."""
+    words = dict(given)
+    system = words.pop("units", "ip")
+    if system not in ("ip", "si"):
+        raise InputError("units", system, "is ip or si")
+    return words, system

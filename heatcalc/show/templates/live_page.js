@@ -1,0 +1,93 @@
+"use strict";
+// One question at a time: while one is being answered only the newest wishes wait.
+const at = (id) => document.getElementById(id);
+const form = at("controls");
+let busy = false, waiting = false, since = 0;
+
+function system() { return form.elements.units.value; }
+
+function said(control) {
+  if (control.value === control.dataset.own && control.id !== "place") return "";
+  return control.id === "set_point" ? control.value + (system() === "ip" ? " F" : " C") : control.value;
+}
+
+function question() {
+  const fields = new URLSearchParams({ units: system() });
+  for (const control of form.querySelectorAll("[data-own]")) {
+    const word = said(control);
+    if (word !== "") fields.set(control.name, word);
+  }
+  return "answer?" + fields;
+}
+
+async function ask() {
+  if (busy) { waiting = true; return; }
+  busy = true;
+  at("result").setAttribute("aria-busy", "true");
+  try {
+    const reply = await fetch(question(), { cache: "no-store" });
+    show(reply.headers.get("Content-Type").startsWith("application/json") ? await reply.json()
+      : { problem: (await reply.text()).trim(), control: "" });
+  } catch (error) {
+    show({ problem: "The program behind this page has ended: start heatcalc page again.", control: "" });
+  }
+  busy = false;
+  if (waiting) { waiting = false; ask(); return; }
+  at("result").setAttribute("aria-busy", "false");
+  at("result").dataset.seconds = ((performance.now() - since) / 1000).toFixed(3);
+}
+
+function show(answer) {
+  at("problem").textContent = answer.problem || "";
+  for (const control of form.querySelectorAll("[data-own]"))
+    control.setAttribute("aria-invalid", String(control.id === answer.control));
+  if (answer.problem) return;
+  for (const id of ["verdict", "held", "load_says", "months_say"]) at(id).textContent = answer[id];
+  at("heading").textContent = answer.heading.join("; ");
+  at("box").classList.toggle("short", !answer.good);
+  fill("sentences", answer.sentences.map((line) => made("p", line)));
+  fill("facts", answer.facts.map(([name, value]) => {
+    const pair = made("div", "");
+    pair.append(made("dt", name), made("dd", value));
+    return pair;
+  }));
+  fill("warnings", answer.warnings.map((line) => made("li", line)));
+  at("load_chart").innerHTML = answer.load_chart;   // made and escaped by heatcalc
+  at("month_chart").innerHTML = answer.month_chart;
+  at("months").innerHTML = answer.months;
+  for (const [name, value] of Object.entries(answer.in_use)) follow(at(name), value);
+}
+
+// A control that was not touched shows what the chosen package says.
+function follow(control, value) {
+  if (!control || control.value !== control.dataset.own) return;
+  control.value = control.dataset.own = value;
+}
+
+function made(tag, words) {
+  const element = document.createElement(tag);
+  element.textContent = words;
+  return element;
+}
+
+function fill(id, children) { at(id).replaceChildren(...children); }
+
+function converted(text, to) {
+  if (text === "" || isNaN(text)) return text;
+  return String(Math.round(10 * (to === "si" ? (text - 32) / 1.8 : text * 1.8 + 32)) / 10);
+}
+
+function changed(event) {
+  since = performance.now();
+  if (event && event.target.name === "units") {
+    const box = at("set_point");
+    box.dataset.own = converted(box.dataset.own, system());
+    box.value = converted(box.value, system());
+    at("degree").textContent = system() === "ip" ? "°F" : "°C";
+  }
+  ask();
+}
+
+form.addEventListener("change", changed);
+form.addEventListener("submit", (event) => event.preventDefault());
+changed();
