@@ -71,7 +71,8 @@ class Stations:
     """The usable stations as columns, in the table's units; a column is read when it is first asked for."""
 
     def __init__(self, names: tuple[str, ...], rows: list[list[str]]):
-        self._names, self._rows, self._columns = names, rows, {}
+        self._names, self._rows = names, rows
+        self._columns: dict[str, np.ndarray] = {}
         self.usaf = tuple(row[0] for row in rows)
         self.lat, self.lon, self.elevation_m = (self.column(k) for k in ("lat", "lon", "elev_m"))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 import numpy as np
 
@@ -47,7 +48,7 @@ class Around:
         return self.known.usaf[best], float(self.distance_km[best])
 
 
-def design_temperatures(around: Around) -> dict[str, float]:
+def design_temperatures(around: Around) -> dict[str, Any]:
     """Design values in SI at the place."""
     found = {
         k: float(celsius(around.carry(column, kind)))
@@ -65,7 +66,7 @@ def design_temperatures(around: Around) -> dict[str, float]:
     return found
 
 
-def degree_days(around: Around) -> dict[str, float]:
+def degree_days(around: Around) -> dict[str, Any]:
     """Degree-days [K d] at the height of the place, never below 0."""
     columns = (("hdd18_3_Kd", "HDD65"), ("cdd18_3_Kd", "CDD65"), ("cdd10_Kd", "CDD50"))
     return {name: max(0.0, float(around.carry(column, column.lower()))) / F_PER_K for name, column in columns}
@@ -143,7 +144,7 @@ def _assembled(lat, lon, height, around: Around, county, notes, design, source) 
     station = station_row(usaf)
     temperatures = (around.carry(around.known.monthly(k), "monthly") for k in ("tmean", "tmax", "tmin"))
     months, bins = moved_months(
-        *temperatures, around.carry(around.known.monthly("ghi", "_kWh_m2_day"), "level"), station
+        list(temperatures), around.carry(around.known.monthly("ghi", "_kWh_m2_day"), "level"), station
     )
     notes = ([known.note] if known.note else []) + notes
     return Place(
@@ -175,7 +176,7 @@ def _alaska(lat, lon, height, around: Around, county, notes) -> Place:
     return _assembled(lat, lon, height, around, county, notes, design_temperatures(around) | heating, source)
 
 
-def alaska_heating(lat: float, lon: float) -> tuple[dict[str, float], str]:
+def alaska_heating(lat: float, lon: float) -> tuple[dict[str, Any], str]:
     """Heating design values of the nearest published Alaskan place, and the sentence that says so."""
     listed = published_alaska()
     distance = great_circle_km(lat, lon, np.array([p[1] for p in listed]), np.array([p[2] for p in listed]))

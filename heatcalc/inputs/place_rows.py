@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from functools import cache
+from typing import Any
 
 import numpy as np
 
@@ -69,8 +70,12 @@ def station_monthly(row: dict[str, str]) -> Monthly:
     )
 
 
-def moved_months(mean_F, max_F, min_F, ghi, station: dict[str, str]) -> tuple[Monthly, tuple[MonthBins, ...]]:
-    """A place's own means, ranges and sun; spread, dew point and bins from its station, moved to the place's means."""
+def moved_months(temperatures_F, ghi, station: dict[str, str]) -> tuple[Monthly, tuple[MonthBins, ...]]:
+    """A place's own means, ranges and sun; spread, dew point and bins from its station, moved to the place's means.
+
+    `temperatures_F`: twelve means, mean daily maxima and mean daily minima.
+    """
+    mean_F, max_F, min_F = temperatures_F
     shift_K = (mean_F - tables.monthly(station, "tmean")) / F_PER_K
     own = station_monthly(station)
     dew = np.minimum(np.array(own.dew_point_C) + shift_K, celsius(mean_F))
@@ -85,7 +90,7 @@ def moved_months(mean_F, max_F, min_F, ghi, station: dict[str, str]) -> tuple[Mo
     return months, station_bins(station["usaf"], values(shift_K))
 
 
-def design_values(row: dict[str, str], best: str = "") -> dict[str, float]:
+def design_values(row: dict[str, str], best: str = "") -> dict[str, Any]:
     """The design temperatures, range and degree-days of one row in SI; `best` = "_best" in the station table."""
     found = {
         k: float(celsius(float(row[f"{stem}{best}_F"])))
@@ -116,7 +121,7 @@ def county_title(row: dict[str, str]) -> str:
     return f"{name} {'Parish' if row['state'] == 'LA' else 'County'}"
 
 
-def zone_fields(row: dict[str, str]) -> dict[str, str]:
+def zone_fields(row: dict[str, str]) -> dict[str, Any]:
     """Zone, moisture regime and edition of a county or station row."""
     zone = row["zone_iecc2021"]
     return {"zone": zone, "moisture_regime": regime_of(zone), "zone_edition": ZONE_EDITION}
@@ -156,7 +161,7 @@ def county_place(fips: str) -> Place:
         raise KeyError(fips)
     station = station_row(row["hourly_station"])
     months, bins = moved_months(
-        *(tables.monthly(row, k) for k in ("tmean", "tmax", "tmin")),
+        [tables.monthly(row, k) for k in ("tmean", "tmax", "tmin")],
         tables.monthly(row, "ghi", "_kWh_m2_day"),
         station,
     )

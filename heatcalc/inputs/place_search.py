@@ -199,10 +199,10 @@ def _name_and_state(words: str) -> tuple[str, str]:
     if "," in words:
         name, _, state = words.rpartition(",")
         return name.strip(), _state(state) or _refuse_state(words, state)
+    parts = words.split()
     for count in (1, 2, 3):
-        parts = words.split()
         state = _state(" ".join(parts[-count:]))
-        if state and len(parts) > count and (len(parts[-1]) > 2 or parts[-1].isupper() or count > 1):
+        if state and len(parts) > count:
             return " ".join(parts[:-count]), state
     return words, ""
 
@@ -238,12 +238,16 @@ def _county(name: str, state: str) -> Found | None:
 
 
 def _zips_called(name: str) -> list[tuple[str, str, float, float]]:
-    """ZIP, FIPS and position of every ZIP that is called `name` (plain)."""
-    text, found, start = _plain_zips(), [], 0
+    """ZIP, FIPS and position of every ZIP whose post office is called `name` (plain), else of those that also go by it."""
+    first: list[tuple[str, str, float, float]] = []
+    others: list[tuple[str, str, float, float]] = []
+    text, start = _plain_zips(), 0
     while (start := text.find(f"|{name}|", start) + 1) > 0:
         code, fips, lat, lon, _ = text[text.rfind("\n", 0, start) + 1 : start].split(",", 4)
+        found = first if text[start - 2] == "," else others
         found.append((code, fips, float(lat), float(lon.replace(" ", "-"))))
-    return found
+    states = {_state_of(found[1]) for found in first}
+    return first + [found for found in others if _state_of(found[1]) not in states]
 
 
 def _city_zips(name: str, state: str) -> list[tuple[str, str, float, float]]:
@@ -265,7 +269,7 @@ def _city(name: str, state: str) -> Found | None:
     counts = Counter(z[1] for z in zips).most_common()
     fips = counts[0][0]
     own = [z for z in zips if z[1] == fips]
-    lat, lon = (sum(z[i] for z in own) / len(own) for i in (2, 3))
+    lat, lon = sum(z[2] for z in own) / len(own), sum(z[3] for z in own) / len(own)
     far = [z for z in zips if abs(z[2] - lat) * 111 > SAME_CITY_KM or abs(z[3] - lon) * 80 > SAME_CITY_KM]
     title = f"{_spelled(own[0][0], plain(name))}, {state}"
     if far and 2 * len(own) <= len(zips):

@@ -9,7 +9,7 @@ import numpy as np
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.place_record import Place
-from heatcalc.inputs.weather_files import Hours, read_hours
+from heatcalc.inputs.weather_files import Hours, no_position, read_hours
 from heatcalc.physics import year_sun
 from heatcalc.physics.moist_air import pressure_at_altitude
 
@@ -88,12 +88,7 @@ def _position(hours: Hours, place: Place | None) -> tuple[float, float, float, f
     lat = hours.lat if hours.lat is not None else place.lat if place else None
     lon = hours.lon if hours.lon is not None else place.lon if place else None
     if lat is None or lon is None:
-        raise InputError(
-            "weather file",
-            hours.file,
-            "does not say where it was recorded",
-            "add the lines '# latitude: 46.8' and '# longitude: -92.1', or name the place",
-        )
+        raise no_position(hours)
     elevation = hours.elevation_m if hours.elevation_m is not None else place.elevation_m if place else 0.0
     offset = hours.utc_offset_h
     if offset is None:

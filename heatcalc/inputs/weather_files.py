@@ -73,6 +73,12 @@ def read_hours(path: Path | str) -> Hours:
     return repaired(raw, file.name, f"{kind} file {file.name}{', ' + raw.name if raw.name else ''}")
 
 
+def no_position(hours: Hours) -> InputError:
+    """The record does not say where it was made, and nothing else does."""
+    return InputError("weather file", hours.file, "does not say where it was recorded",
+                      "add the lines '# latitude: 46.8' and '# longitude: -92.1', or name the place")
+
+
 def _text(file: Path) -> str:
     try:
         if not file.is_file():
@@ -109,7 +115,7 @@ def _column(values, factor: float = 1.0, lowest: float = -9000.0, highest: float
     return np.where((numbers <= lowest) | (numbers >= highest), np.nan, numbers) * factor
 
 
-def calendar_stamp(month, day, hour) -> np.ndarray:
+def calendar_stamp(month, day, hour):
     """Hours since 1970 of month, day and hour 1..24 in the nominal year."""
     start = np.datetime64(f"{NOMINAL_YEAR - 1}-12", "M") + np.asarray(month, int)
     return (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from heatcalc.inputs.place_record import (
     uncertainty,
     zone_by_degree_days,
 )
-from heatcalc.inputs.weather_files import Hours, read_hours
+from heatcalc.inputs.weather_files import Hours, no_position, read_hours
 from heatcalc.physics import weather_statistics as statistics
 from heatcalc.physics.moist_air import humidity_ratio_from_dew_point, pressure_at_altitude, wet_bulb
 
@@ -36,7 +37,7 @@ def weather_place(hours: Hours, place: Place | None = None) -> Place:
     dry = hours.columns["dry_bulb_C"]
     daily = statistics.by_day(dry, hours.day, "mean")
     month_of_day = statistics.first_of_day(hours.month, hours.day)
-    days = {
+    days: dict[str, Any] = {
         k: statistics.degree_days_Kd(daily, base, heating, len(daily) / 365.0)
         for k, base, heating in (
             ("hdd18_3_Kd", BASE_18_3_C, True),
@@ -64,40 +65,18 @@ def weather_place(hours: Hours, place: Place | None = None) -> Place:
     )
 
 
-def _position(hours: Hours, place: Place | None) -> dict:
-    lent = place or _here(hours)
-    lat = hours.lat if hours.lat is not None else lent.lat
-    lon = hours.lon if hours.lon is not None else lent.lon
-    height = hours.elevation_m if hours.elevation_m is not None else lent.elevation_m if lent else 0.0
-    offset = (
-        hours.utc_offset_h
-        if hours.utc_offset_h is not None
-        else lent.utc_offset_h
-        if place
-        else float(round(lon / 15))
-    )
-    return {
-        "lat": lat,
-        "lon": lon,
-        "elevation_m": height,
-        "utc_offset_h": offset,
-        "county": place.county if place else "",
-        "state": place.state if place else "",
-    }
+def _position(hours: Hours, place: Place | None) -> dict[str, Any]:
+    lat = hours.lat if hours.lat is not None else place.lat if place else None
+    lon = hours.lon if hours.lon is not None else place.lon if place else None
+    if lat is None or lon is None:
+        raise no_position(hours)
+    height = hours.elevation_m if hours.elevation_m is not None else place.elevation_m if place else 0.0
+    offset = hours.utc_offset_h if hours.utc_offset_h is not None else place.utc_offset_h if place else float(round(lon / 15.0))
+    return {"lat": lat, "lon": lon, "elevation_m": height, "utc_offset_h": offset,
+            "county": place.county if place else "", "state": place.state if place else ""}
 
 
-def _here(hours: Hours) -> Place | None:
-    if hours.lat is None or hours.lon is None:
-        raise InputError(
-            "weather file",
-            hours.file,
-            "does not say where it was recorded",
-            "add the lines '# latitude: 46.8' and '# longitude: -92.1', or name the place",
-        )
-    return None
-
-
-def _zone(days: dict[str, float], place: Place | None) -> dict[str, str]:
+def _zone(days: dict[str, float], place: Place | None) -> dict[str, Any]:
     if place and place.zone:
         return {
             "zone": place.zone,
@@ -141,9 +120,9 @@ def _sureness(hours: Hours) -> tuple[float, float, str, str]:
     )
 
 
-def _design(hours: Hours, place: Place | None) -> dict[str, float | None]:
+def _design(hours: Hours, place: Place | None) -> dict[str, Any]:
     dry = hours.columns["dry_bulb_C"]
-    found: dict[str, float | None] = {
+    found: dict[str, Any] = {
         "heating_99_C": statistics.heating_design_C(dry),
         "heating_996_C": statistics.heating_design_C(dry, 0.996),
         "cooling_1_C": statistics.cooling_design_C(dry),
@@ -153,7 +132,7 @@ def _design(hours: Hours, place: Place | None) -> dict[str, float | None]:
     return found | _moist_design(hours, place, found["cooling_1_C"] or 0.0)
 
 
-def _moist_design(hours: Hours, place: Place | None, cooling_C: float) -> dict[str, float | None]:
+def _moist_design(hours: Hours, place: Place | None, cooling_C: float) -> dict[str, Any]:
     dew = hours.columns.get("dew_point_C")
     if dew is None:
         if place is None:
