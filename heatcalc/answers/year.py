@@ -95,7 +95,7 @@ class YearResult:
         return min(found), max(found)
 
     def peak(self, name: str) -> tuple[float, int]:
-        """Worst of the ways: value and hour of "unit_peak_W", "house_peak_W", "heat_peak_W", "cool_peak_W", "coldest_C", "warmest_C"."""
+        """Worst of the ways of one of the value-and-hour fields of `WayYear`, such as "unit_peak_W" or "coldest_C"."""
         found = [getattr(w, name) for w in self.ways]
         return min(found) if name == "coldest_C" else max(found)
 
@@ -165,9 +165,9 @@ def run_many(houses: Sequence[YearHouse | HouseModel], weather: WeatherYear | We
              workers: int = 1) -> ManyYears:
     """Every house with every unit in one year of weather, sums only; what the weather alone brings is worked out once.
 
-    `ANY_WAY` takes the mean sun of the four ways in one walk.  One walk has the coil at its least output (run_year walks a
-    second time for it), so moisture is approximate here.  Keep `rooms` from place to place.  Houses of other constructions are walked
-    apart.
+    `ANY_WAY` takes the mean sun of the four ways in one walk.  One walk has the coil as at its least output (run_year
+    walks a second time for it), so moisture is approximate here.  Keep `rooms` from place to place.  Houses with other
+    kinds of parts are walked apart.
     """
     brings = weather if isinstance(weather, WeatherYear) else weather_year(weather)
     homes = [h if isinstance(h, YearHouse) else year_house(h) for h in houses]

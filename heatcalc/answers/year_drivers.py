@@ -121,7 +121,7 @@ def drivers(house: YearHouse | HouseModel, weather: WeatherYear | Weather, front
         "convective_gain_W": daily(home.living.sensible_convective_W), "radiant_gain_W": daily(home.living.sensible_radiant_W)})
     drive = Drive(inputs, MONTH_OF_HOUR, heat_set, cool_set, moisture_gain_kg_s=daily(home.living.moisture_kg_s),
                   exchange_C=brings.outdoor_C, outdoor_humidity_ratio=brings.humidity_ratio)
-    return YearDrivers(home, brings, front_faces, _with_air(home.model, brings, drive), daily(home.living.electric_W), glass)
+    return YearDrivers(home, brings, front_faces, with_air(home.model, brings, drive), daily(home.living.electric_W), glass)
 
 
 def daily(hours: np.ndarray) -> np.ndarray:
@@ -154,7 +154,7 @@ def _temperatures(model: HouseModel, brings: WeatherYear, heat_set: np.ndarray) 
 
 def _ground(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
     """The ground's answer through the year, a cosine between its coldest and warmest, in step with the air."""
-    monthly = tuple(float(outdoor_C[MONTH_OF_HOUR == m].mean()) for m in range(12))
+    monthly = tuple(float(outdoor_C[m == MONTH_OF_HOUR].mean()) for m in range(12))
     cold, warm = (ground_C(model.house, model.shell, monthly, season) for season in ("winter", "summer"))
     turn = 2 * np.pi * (np.arange(HOURS) + 0.5) / HOURS
     coldest = np.angle(-np.sum(outdoor_C * np.exp(1j * turn)))
@@ -189,7 +189,7 @@ def _at(places: np.ndarray, values: np.ndarray) -> np.ndarray:
     return whole
 
 
-def _with_air(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
+def with_air(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
     """Outdoor air of every hour; the indoor side is taken at the set point (between them at the outdoor temperature)."""
     indoor = np.clip(brings.outdoor_C, drive.heat_set_C, drive.cool_set_C)
     delta, pressure = indoor - brings.outdoor_C, moist_air.pressure_at_altitude(model.elevation_m)

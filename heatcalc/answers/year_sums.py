@@ -86,7 +86,7 @@ def series_of(d: YearDrivers, unit: YearUnit, result: Years) -> dict[str, np.nda
     volts = 120.0 if unit.unit is None else unit.unit.volts
     amperes = cord_amperes(d.house.model.house.supply, power + extra, volts, backup, d.rest_W)
     columns = (d.brings.outdoor_C, indoor, relative, np.maximum(heat, 0.0), backup, np.maximum(-heat, 0.0),
-               result.hourly("latent_W"), power, extra, d.rest_W, power + extra + backup + d.rest_W, amperes)
+               result.hourly("latent_W") + 0.0, power, extra, d.rest_W, power + extra + backup + d.rest_W, amperes)
     return dict(zip(SERIES_UNITS, columns, strict=True))
 
 
@@ -112,7 +112,7 @@ def _uses(d: YearDrivers, unit: YearUnit, result: Years, line: dict[str, np.ndar
 
 
 def _monthly(values: np.ndarray, how) -> np.ndarray:
-    return np.array([how(values[MONTH_OF_HOUR == m]) for m in range(12)])
+    return np.array([how(values[m == MONTH_OF_HOUR]) for m in range(12)])
 
 
 def _top(values: np.ndarray, sign: float = 1.0) -> tuple[float, int]:
