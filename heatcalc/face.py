@@ -64,7 +64,11 @@ def show_recommendation(result: SizeResult, units: str = "ip") -> None:
     from heatcalc.show.words import said
 
     best, *why = recommendation(result, units)
-    print("\n".join([*heading(result, units), heating_line(result, units), cooling_line(result, units), f"Recommended: {best}", *why]))
+    print(
+        "\n".join(
+            [*heading(result, units), heating_line(result, units), cooling_line(result, units), f"Recommended: {best}", *why]
+        )
+    )
     for warning in result.warnings:
         print("warning:", said(warning, units))
 
