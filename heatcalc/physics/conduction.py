@@ -87,7 +87,10 @@ class Converged:
 
     @property
     def last_change(self) -> float:
-        """Share by which the last halving changed the heat flow."""
+        """Share by which the last halving changed the heat flow; what is still open is about as much.
+
+        Where four very different materials meet in one corner the order falls below 1, and more is open.
+        """
         return _change(*[flow for _, flow in self.path[-2:]])
 
 
