@@ -28,6 +28,12 @@ _FACE = {
     "split_changes": "heatcalc.face",
     "show_recommendation": "heatcalc.face",
     "write_sheet": "heatcalc.face",
+    "loads": "heatcalc.face_loads",
+    "loads_table": "heatcalc.face_loads",
+    "loads_figure": "heatcalc.face_loads",
+    "show_reasons": "heatcalc.face_loads",
+    "show_drying": "heatcalc.face_loads",
+    "show_screening": "heatcalc.face_loads",
 }
 __all__ = ["__version__", *_FACE]
 

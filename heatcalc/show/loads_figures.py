@@ -1,0 +1,122 @@
+"""Two figures: the components by three methods, and the peak by month and by the way the house stands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.hand_methods import ComponentRow
+from heatcalc.answers.loads import LoadsResult
+from heatcalc.files import write_whole
+from heatcalc.show.drawing import COLOURS, INK, picture
+from heatcalc.show.loads_machine import loads_record
+from heatcalc.show.loads_text import loads_text
+from heatcalc.show.machine import as_json
+from heatcalc.show.size_figures import Drawn
+from heatcalc.show.words import MONTHS
+from heatcalc.units import label, shown, text
+
+METHODS = (("network", "network_W"), ("load factor", "load_factor_W"), ("time series", "time_series_W"))
+
+
+def loads_figures(r: LoadsResult, system: str) -> tuple[Drawn, ...]:
+    """All figures of the design loads."""
+    return (
+        Drawn("methods", "Loads by component and method", _methods_say(r, system), lambda: methods_figure(r, system)),
+        Drawn(
+            "months-and-ways",
+            "Peak sensible cooling by month and way",
+            _peaks_say(r, system),
+            lambda: peaks_figure(r, system),
+        ),
+    )
+
+
+def write_loads(r: LoadsResult, folder: str | Path, system: str) -> list[Path]:
+    """Text, record and figures in `folder`; everything is made before the first file is written."""
+    target = Path(folder)
+    made: dict[str, str | bytes] = {"loads.txt": loads_text(r, system) + "\n", "loads.json": as_json(loads_record(r))}
+    for figure in loads_figures(r, system):
+        made |= {f"{figure.name}.{kind}": picture(figure.draw, kind) for kind in ("svg", "png")}
+    return [write_whole(target / name, content) for name, content in made.items()]
+
+
+def methods_figure(r: LoadsResult, system: str) -> Any:
+    """Grouped bars: heating on the left, cooling on the right."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(9.4, 5.0), layout="constrained")
+    left, right = figure.subplots(1, 2)
+    _bars(left, r.comparison.heating, system)
+    _bars(right, r.comparison.cooling, system)
+    left.set_xlabel(f"heating load [{label('power', system)}]")
+    right.set_xlabel(f"sensible cooling load [{label('power', system)}]")
+    figure.legend(*left.get_legend_handles_labels(), loc="outside upper center", ncols=3)
+    return figure
+
+
+def _bars(axes: Any, rows: tuple[ComponentRow, ...], system: str) -> None:
+    order = sorted(rows, key=lambda row: row.network_W)
+    at = np.arange(len(order))
+    for k, (name, field) in enumerate(METHODS):
+        watts = np.array([getattr(row, field) for row in order])
+        axes.barh(at + 0.27 * (1 - k), shown(watts, "power", system), height=0.25, color=COLOURS[k], label=name)
+    axes.set_yticks(at, [row.component for row in order])
+    axes.axvline(0.0, color=INK, lw=0.8)
+
+
+def peaks_figure(r: LoadsResult, system: str) -> Any:
+    """A map: months down, ways across, each cell with its value; darker is more."""
+    from matplotlib.figure import Figure
+
+    ways = list(dict.fromkeys(c.front_faces for c in r.peaks))
+    months = list(dict.fromkeys(c.month for c in r.peaks))
+    values = shown(np.array([[c.peak_W for c in r.peaks if c.month == m] for m in months]), "power", system)
+    figure = Figure(figsize=(8.6, 1.6 + 0.42 * len(months)), layout="constrained")
+    axes = figure.subplots()
+    image = axes.imshow(values, aspect="auto", cmap="cividis")
+    middle = 0.5 * (values.min() + values.max())
+    for i, j in np.ndindex(values.shape):
+        axes.text(
+            j,
+            i,
+            f"{values[i, j]:,.0f}",
+            ha="center",
+            va="center",
+            fontsize=8.5,
+            color="white" if values[i, j] < middle else INK,
+        )
+    axes.set_xticks(range(len(ways)), ways)
+    axes.set_yticks(range(len(months)), [MONTHS[m - 1] for m in months])
+    axes.set_xlabel("the front (hitch end) faces")
+    axes.tick_params(length=0)
+    axes.spines[:].set_visible(False)
+    figure.colorbar(image, ax=axes, label=f"peak sensible cooling [{label('power', system)}]")
+    return figure
+
+
+def _methods_say(r: LoadsResult, system: str) -> str:
+    c, day = r.comparison, r.designer.cooling
+    heat = [
+        text(w, "power", system)
+        for w in (r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W)
+    ]
+    cool = [
+        text(w, "power", system)
+        for w in (day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W)
+    ]
+    return (
+        f"Heating: network {heat[0]}, load factor {heat[1]}, time series {heat[2]}. Sensible cooling: network {cool[0]}, "
+        f"load factor {cool[1]}, time series {cool[2]}."
+    )
+
+
+def _peaks_say(r: LoadsResult, system: str) -> str:
+    most, least = (pick(r.peaks, key=lambda c: c.peak_W) for pick in (max, min))
+    return (
+        f"Most in {MONTHS[most.month - 1]} with the front to the {most.front_faces}: {text(most.peak_W, 'power', system)}, "
+        f"{most.largest} the largest part; least in {MONTHS[least.month - 1]}, front to the {least.front_faces}: "
+        f"{text(least.peak_W, 'power', system)}."
+    )
