@@ -51,9 +51,7 @@ def station_bins(usaf: str, shift_K=(0.0,) * 12) -> tuple[MonthBins, ...]:
     for line, shift in zip(tables.rows_of(BINS, usaf), shift_K, strict=True):
         hours = tuple(int(h) for h in line[3].split())
         first = float(celsius(float(line[2]))) + float(shift)
-        months.append(
-            MonthBins(tuple(first + i * BIN_WIDTH_K for i in range(len(hours))), hours, BIN_WIDTH_K)
-        )
+        months.append(MonthBins(tuple(first + i * BIN_WIDTH_K for i in range(len(hours))), hours, BIN_WIDTH_K))
     return tuple(months)
 
 
@@ -104,19 +102,14 @@ def design_values(row: dict[str, str], best: str = "") -> dict[str, Any]:
     found["cooling_1_mcwb_C"] = min(float(celsius(float(row["c010_mcwb_F"]))), found["cooling_1_C"])
     found["daily_range_K"] = float(row["MDR_F"]) / F_PER_K
     return found | {
-        k: float(row[stem]) / F_PER_K
-        for k, stem in (("hdd18_3_Kd", "HDD65"), ("cdd18_3_Kd", "CDD65"), ("cdd10_Kd", "CDD50"))
+        k: float(row[stem]) / F_PER_K for k, stem in (("hdd18_3_Kd", "HDD65"), ("cdd18_3_Kd", "CDD65"), ("cdd10_Kd", "CDD50"))
     }
 
 
 def county_title(row: dict[str, str]) -> str:
     """ "St. Louis County", "Caddo Parish", "Nome (Alaska)", "Richmond (city)"."""
     name = row["county"]
-    if (
-        row["state"] in ("AK", "DC")
-        or name.endswith(("(city)", " City"))
-        and row["fips"] not in ("51036", "51095")
-    ):
+    if row["state"] in ("AK", "DC") or name.endswith(("(city)", " City")) and row["fips"] not in ("51036", "51095"):
         return name
     return f"{name} {'Parish' if row['state'] == 'LA' else 'County'}"
 
@@ -138,9 +131,7 @@ def region_warnings(row: dict[str, str]) -> list[str]:
     case = region(row["state"], float(row["lon"]), float(row["elev_m"]), float(row["nearest_tmy3_km"]))
     notes = [uncertainty(case).note] if uncertainty(case).note else []
     if row["state"] in COAST_STATES and float(row["elev_m"]) < 40.0:
-        notes.append(
-            "north-eastern coast: winters at sea-side cities come out 3-4 F too cold here (safe side)"
-        )
+        notes.append("north-eastern coast: winters at sea-side cities come out 3-4 F too cold here (safe side)")
     if float(row["elev_spread_m"] or 0.0) > 500.0:
         notes.append(
             f"heights in this county spread over {float(row['elev_spread_m']):.0f} m; values hold at "
@@ -149,7 +140,8 @@ def region_warnings(row: dict[str, str]) -> list[str]:
     doubt = re.search(r"ZIP positions lie at (\d+) m", row["elev_src"])
     if doubt:
         notes.append(
-            f"the record holds at {float(row['elev_m']):.0f} m, but this county's ZIPs lie at about {doubt[1]} m: give the site's elevation"
+            f"the record holds at {float(row['elev_m']):.0f} m, but this county's ZIPs lie at about {doubt[1]} m: "
+            "give the site's elevation"
         )
     return notes
 
@@ -231,8 +223,7 @@ def canada_place(row: dict[str, str]) -> Place:
     known = uncertainty("canada")
     lat, lon = float(row["lat"]), float(row["lon"])
     months = {
-        k: values(celsius(tables.monthly(row, stem)))
-        for k, stem in (("mean_C", "tmean"), ("max_C", "tmax"), ("min_C", "tmin"))
+        k: values(celsius(tables.monthly(row, stem))) for k, stem in (("mean_C", "tmean"), ("max_C", "tmax"), ("min_C", "tmin"))
     }
     notes = [
         known.note,

@@ -14,7 +14,7 @@ from heatcalc.units import label, shown, text
 
 COLD, WARM, SUN, LINE = "#2f6690", "#c8553d", "#e0a100", "#222222"
 AT = np.arange(12)
-COOL_C, WARM_C = 10.0, 23.889  # 50 F and 75 F: colours of the bins only
+COOL_C, WARM_C = 10.0, (75.0 - 32.0) / 1.8  # 50 F and 75 F: colours of the bins only
 
 
 def figure_bytes(place: Place, system: str, kind: str) -> bytes:
@@ -149,5 +149,5 @@ def _bins(axes: Any, bins: Any, place: Place, system: str) -> None:
     axes.set_xlabel("hours of a typical year")
     axes.grid(axis="x", color="#e3e3e3", linewidth=0.7)
     axes.set_axisbelow(True)
-    axes.legend(fontsize=8, frameon=False, loc="upper right")
+    axes.legend(fontsize=8, loc="lower right", facecolor="white", edgecolor="none", framealpha=1.0)
     axes.set_title("hours by outdoor temperature", loc="left", fontsize=10)

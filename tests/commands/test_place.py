@@ -17,8 +17,28 @@ from heatcalc.inputs.house import Design
 from heatcalc.inputs.place import find_place
 from heatcalc.inputs.weather import read_weather
 
-PROMISED = ("name,lat,lon,elevation_m,zone,moisture_regime,zone_edition,heating_99_C,heating_996_C,cooling_1_C,cooling_04_C,"
-            "cooling_1_mcwb_C,daily_range_K,hdd18_3_Kd,cdd10_Kd,sigma_heating_K,sigma_cooling_K,grade,source,warnings").split(",")
+PROMISED = [
+    "name",
+    "lat",
+    "lon",
+    "elevation_m",
+    "zone",
+    "moisture_regime",
+    "zone_edition",
+    "heating_99_C",
+    "heating_996_C",
+    "cooling_1_C",
+    "cooling_04_C",
+    "cooling_1_mcwb_C",
+    "daily_range_K",
+    "hdd18_3_Kd",
+    "cdd10_Kd",
+    "sigma_heating_K",
+    "sigma_cooling_K",
+    "grade",
+    "source",
+    "warnings",
+]
 
 
 def asked(capsys, *words: str) -> str:
@@ -26,8 +46,22 @@ def asked(capsys, *words: str) -> str:
     return capsys.readouterr().out
 
 
-@pytest.mark.parametrize("query", ["Duluth, MN", "55802", "St. Louis County, MN", "46.8,-92.1", "727450", "Calgary, AB", "Sitka, AK",
-                                   "Honolulu, HI", "Washington, DC", "Winnipeg, Manitoba", "46.8, -92.1, 1400 ft"])
+@pytest.mark.parametrize(
+    "query",
+    [
+        "Duluth, MN",
+        "55802",
+        "St. Louis County, MN",
+        "46.8,-92.1",
+        "727450",
+        "Calgary, AB",
+        "Sitka, AK",
+        "Honolulu, HI",
+        "Washington, DC",
+        "Winnipeg, Manitoba",
+        "46.8, -92.1, 1400 ft",
+    ],
+)
 def test_json_holds_what_is_promised(capsys, query):
     found = json.loads(asked(capsys, query, "--json"))
     assert set(PROMISED) <= set(found)
@@ -35,19 +69,43 @@ def test_json_holds_what_is_promised(capsys, query):
     assert found["heating_99_C"] < found["cooling_1_C"]
 
 
-@pytest.mark.parametrize("one, other", [
-    ("St. Paul, MN", "saint paul mn"), ("Winston-Salem, NC", "winston salem, north carolina"), ("Doña Ana County, NM", "Dona Ana, NM"),
-    ("Fort Collins, CO", "Ft. Collins CO"), ("Caddo Parish, LA", "Caddo, LA"), ("55802-1234", "55802"), ("Baltimore city, MD", "21201"),
-    ("Coeur D Alene, ID", "coeur d alene, Idaho")])
+@pytest.mark.parametrize(
+    "one, other",
+    [
+        ("St. Paul, MN", "saint paul mn"),
+        ("Winston-Salem, NC", "winston salem, north carolina"),
+        ("Doña Ana County, NM", "Dona Ana, NM"),
+        ("Fort Collins, CO", "Ft. Collins CO"),
+        ("Caddo Parish, LA", "Caddo, LA"),
+        ("55802-1234", "55802"),
+        ("Baltimore city, MD", "21201"),
+        ("Coeur D Alene, ID", "coeur d alene, Idaho"),
+    ],
+)
 def test_spellings_lead_to_the_same_county(one, other):
     assert find_place(one).county == find_place(other).county
 
 
-@pytest.mark.parametrize("query, words", [
-    ("Springfield", "states have one"), ("Dulth, MN", 'did you mean "Duluth"'), ("99999", "no ZIP"), ("Paris, ZZ", "no state"),
-    ("", "is empty"), ("x" * 200, "too long"), ("95,-92", "latitude is -90 to 90"), ("46.8,92.1", 'did you mean "46.8,-92.1"'),
-    ("51,-30", "outside the 50 states"), ("Moose Jaw, SK", "Canadian places"), ("Nowhere", "not in the tables"),
-    ("703884", "bad hours"), ("46.8,-92.1,9000", "elevation"), ("Lost County, MN", "no city or county"), ("Summerside, PE", "Canadian places")])
+@pytest.mark.parametrize(
+    "query, words",
+    [
+        ("Springfield", "states have one"),
+        ("Dulth, MN", 'did you mean "Duluth"'),
+        ("99999", "no ZIP"),
+        ("Paris, ZZ", "no state"),
+        ("", "is empty"),
+        ("x" * 200, "too long"),
+        ("95,-92", "latitude is -90 to 90"),
+        ("46.8,92.1", 'did you mean "46.8,-92.1"'),
+        ("51,-30", "outside the 50 states"),
+        ("Moose Jaw, SK", "Canadian places"),
+        ("Nowhere", "not in the tables"),
+        ("703884", "bad hours"),
+        ("46.8,-92.1,9000", "elevation"),
+        ("Lost County, MN", "no city or county"),
+        ("Summerside, PE", "Canadian places"),
+    ],
+)
 def test_a_bad_query_gets_one_clear_line(capsys, query, words):
     assert main(["place", query]) == 2
     error = capsys.readouterr().err
@@ -60,8 +118,15 @@ def test_a_zip_of_two_counties_names_them(capsys):
 
 def test_text_says_sigma_grade_zone_and_caution(capsys):
     out = asked(capsys, "Denver, CO")
-    for words in ("+/- 4.5 °F (one sigma)", "grade           B", "5B (IECC 2021, dry)", "mountain West", "not a worst one",
-                  "hours of the year by °F", "station 725650"):
+    for words in (
+        "+/- 4.5 °F (one sigma)",
+        "grade           B",
+        "5B (IECC 2021, dry)",
+        "mountain West",
+        "not a worst one",
+        "hours of the year by °F",
+        "station 725650",
+    ):
         assert words in out
     assert "°C" in asked(capsys, "Denver, CO", "--units", "si")
 
@@ -87,7 +152,9 @@ def test_worst_place_can_be_sized_for():
 
 
 def test_own_values_win_with_their_source(capsys):
-    found = json.loads(asked(capsys, "Duluth, MN", "--heating", "-30 F", "--daily-range", "20 F", "--source", "the county office", "--json"))
+    found = json.loads(
+        asked(capsys, "Duluth, MN", "--heating", "-30 F", "--daily-range", "20 F", "--source", "the county office", "--json")
+    )
     assert found["heating_99_C"] == pytest.approx(-34.4444, abs=1e-3)
     assert found["heating_996_C"] <= found["heating_99_C"]
     assert found["daily_range_K"] == pytest.approx(20 / 1.8)
@@ -145,18 +212,33 @@ def reply() -> bytes:
     for i in range(8760):
         at = datetime(2007, 1, 1) + timedelta(hours=i)
         year = 2005 + at.month
-        rows.append({"time(UTC)": f"{year}{at:%m%d:%H}00", "T2m": 4.0 + (at.month - 6) * 0.1 + at.hour / 24, "RH": 80.0,
-                     "G(h)": 200.0 if 9 <= at.hour < 18 else 0.0, "Gb(n)": 100.0 if 9 <= at.hour < 18 else 0.0,
-                     "Gd(h)": 120.0 if 9 <= at.hour < 18 else 0.0, "IR(h)": 300.0, "WS10m": 6.0, "WD10m": 90.0, "SP": 100500.0})
+        rows.append(
+            {
+                "time(UTC)": f"{year}{at:%m%d:%H}00",
+                "T2m": 4.0 + (at.month - 6) * 0.1 + at.hour / 24,
+                "RH": 80.0,
+                "G(h)": 200.0 if 9 <= at.hour < 18 else 0.0,
+                "Gb(n)": 100.0 if 9 <= at.hour < 18 else 0.0,
+                "Gd(h)": 120.0 if 9 <= at.hour < 18 else 0.0,
+                "IR(h)": 300.0,
+                "WS10m": 6.0,
+                "WD10m": 90.0,
+                "SP": 100500.0,
+            }
+        )
     months = [{"month": m, "year": 2005 + m} for m in range(1, 13)]
-    whole = {"inputs": {"location": {"latitude": 64.1, "longitude": -21.9, "elevation": 20.0}},
-             "outputs": {"months_selected": months, "tmy_hourly": rows}, "meta": {"inputs": {}, "outputs": {}}}
+    whole = {
+        "inputs": {"location": {"latitude": 64.1, "longitude": -21.9, "elevation": 20.0}},
+        "outputs": {"months_selected": months, "tmy_hourly": rows},
+        "meta": {"inputs": {}, "outputs": {}},
+    }
     return json.dumps(whole).encode()
 
 
 @pytest.fixture
 def server():
     """A local server that answers with `server.body` and `server.status`, and counts."""
+
     class Handler(BaseHTTPRequestHandler):
         def do_GET(self):
             self.server.asked += 1
@@ -202,9 +284,16 @@ def test_the_cache_follows_the_system(monkeypatch, tmp_path):
     assert fetch.cached_year(1.234, -5.678) == tmp_path / "heatcalc" / "typical_year_1.23_-5.68.csv"
 
 
-@pytest.mark.parametrize("status, body, words", [
-    (400, b'{"message": "Location over the sea. Please, select another location"}', "over the sea"), (500, b"oops", "no typical year for"),
-    (200, b"<html>", "cannot be read"), (200, b'{"meta": {}}', "cannot be read"), (200, b"", "cannot be read")])
+@pytest.mark.parametrize(
+    "status, body, words",
+    [
+        (400, b'{"message": "Location over the sea. Please, select another location"}', "over the sea"),
+        (500, b"oops", "no typical year for"),
+        (200, b"<html>", "cannot be read"),
+        (200, b'{"meta": {}}', "cannot be read"),
+        (200, b"", "cannot be read"),
+    ],
+)
 def test_a_bad_reply_leaves_nothing_behind(server, tmp_path, status, body, words):
     server.status, server.body = status, body
     with pytest.raises(NoAnswer, match=words):

@@ -63,8 +63,13 @@ def test_no_sun_where_the_sun_stays_down_all_hour():
     year = built_year(find_place("Denver, CO"))
     day = np.repeat(np.arange(1.0, 366.0), 24)
     ends = np.tile(np.arange(1.0, 25.0), 365)
-    highest = np.max([solar_position(year.lat, year.lon, year.utc_offset_h, day, ends - back).altitude_deg
-                      for back in (0.0, 0.25, 0.5, 0.75, 1.0)], axis=0)
+    highest = np.max(
+        [
+            solar_position(year.lat, year.lon, year.utc_offset_h, day, ends - back).altitude_deg
+            for back in (0.0, 0.25, 0.5, 0.75, 1.0)
+        ],
+        axis=0,
+    )
     assert (year.ghi[highest < -1.0] == 0.0).all()
     assert (year.ghi[highest > 12.0] > 0.0).all()
 
@@ -151,7 +156,7 @@ def test_every_months_days_are_scored_evenly():
     for values in vars(scores()).values():
         start = 0
         for days in MONTH_DAYS:
-            month = np.sort(values[start:start + days])
+            month = np.sort(values[start : start + days])
             assert np.allclose(month, -month[::-1])
             start += days
     assert bin_hours(np.array([0.0, 4.999, 5.0]), 0.0, 5.0, 2).tolist() == [2, 1]

@@ -30,7 +30,9 @@ def rows_of(start: datetime, hours: int, stamp="%Y-%m-%d %H:%M") -> list[str]:
     """Hour-ending rows; the sun shines at the hours that end at 9..17."""
     dry = smooth(hours)
     times = (start + timedelta(hours=i + 1) for i in range(hours))
-    return [f"{t.strftime(stamp)},{v},{v - 4.0:.2f},3.0,{400 if 9 <= t.hour <= 17 else 0}" for t, v in zip(times, dry, strict=True)]
+    return [
+        f"{t.strftime(stamp)},{v},{v - 4.0:.2f},3.0,{400 if 9 <= t.hour <= 17 else 0}" for t, v in zip(times, dry, strict=True)
+    ]
 
 
 def written(folder: Path, rows: list[str], head=HEAD, columns: str = COLUMNS) -> Path:
@@ -136,8 +138,11 @@ def test_global_sun_alone_is_split(tmp_path):
 
 def test_quarter_hours_are_averaged(tmp_path):
     dry = smooth(8760)
-    rows = [f"{datetime(2023, 1, 1) + timedelta(minutes=60 * i + q):%Y-%m-%d %H:%M},{v + (q - 37.5) / 75},{v - 4},3,0"
-            for i, v in enumerate(dry) for q in (15, 30, 45, 60)]
+    rows = [
+        f"{datetime(2023, 1, 1) + timedelta(minutes=60 * i + q):%Y-%m-%d %H:%M},{v + (q - 37.5) / 75},{v - 4},3,0"
+        for i, v in enumerate(dry)
+        for q in (15, 30, 45, 60)
+    ]
     assert np.abs(read_weather(written(tmp_path, rows)).dry_bulb_C - dry).max() < 1e-9
 
 
@@ -210,8 +215,16 @@ def test_a_malformed_file_gets_one_clear_line(tmp_path, case):
     assert words in str(caught.value) and "\n" not in str(caught.value) and len(str(caught.value)) < 300
 
 
-@pytest.mark.parametrize("content, words", [(b"", "empty"), (b"\x00\x01\x02" * 100, "binary"), (b"\xff\xfe garbage \xff", "no rows"),
-                                            (b"{}", "no rows"), (b'a,"b\n' * 10, "weather file")])
+@pytest.mark.parametrize(
+    "content, words",
+    [
+        (b"", "empty"),
+        (b"\x00\x01\x02" * 100, "binary"),
+        (b"\xff\xfe garbage \xff", "no rows"),
+        (b"{}", "no rows"),
+        (b'a,"b\n' * 10, "weather file"),
+    ],
+)
 def test_a_wrong_file_gets_one_clear_line(tmp_path, content, words):
     file = tmp_path / "odd.csv"
     file.write_bytes(content)
@@ -245,8 +258,12 @@ def test_tmy3_of_a_station_gives_the_stations_row():
     from heatcalc.inputs.climate_tables import row
 
     place, told = read_weather_place(pvlib_file("723170TYA.CSV")), row("us_stations.csv.gz", "723170")
-    for value, key in ((place.heating_99_C, "h99_tmy_F"), (place.heating_996_C, "h996_tmy_F"), (place.cooling_1_C, "c010_tmy_F"),
-                       (place.cooling_04_C, "c004_tmy_F")):
+    for value, key in (
+        (place.heating_99_C, "h99_tmy_F"),
+        (place.heating_996_C, "h996_tmy_F"),
+        (place.cooling_1_C, "c010_tmy_F"),
+        (place.cooling_04_C, "c004_tmy_F"),
+    ):
         assert value * 1.8 + 32 == pytest.approx(float(told[key]), abs=0.05 + 1e-9)
     assert place.daily_range_K * 1.8 == pytest.approx(float(told["MDR_F"]), abs=0.05 + 1e-9)
     assert place.hdd18_3_Kd * 1.8 == pytest.approx(float(told["HDD65"]), abs=0.5)
@@ -288,7 +305,7 @@ def test_filling_keeps_what_is_known_and_stays_within_it(values, data):
 def test_rolling_median_is_numpys(values):
     line = np.array(values)
     padded = np.pad(line, 4, mode="reflect")
-    assert np.allclose(rolling_median(line), [np.median(padded[i:i + 9]) for i in range(len(line))])
+    assert np.allclose(rolling_median(line), [np.median(padded[i : i + 9]) for i in range(len(line))])
 
 
 def test_a_quiet_year_has_no_spikes():

@@ -19,8 +19,10 @@ from heatcalc.inputs.place_record import zone_by_degree_days
 ROWS = list(csv.DictReader(tables.content("published_design.csv").splitlines()))
 LOWER = [r for r in ROWS if r["kind"].startswith("TMY3 station; estimate out-of-fold")]
 ALASKA = [r for r in ROWS if r["kind"].startswith("Alaska")]
-ERRORS = {r["estimate minus published (2013 ASHRAE Handbook table), degF"]: r
-          for r in csv.DictReader(tables.content("method_errors.csv").splitlines())}
+ERRORS = {
+    r["estimate minus published (2013 ASHRAE Handbook table), degF"]: r
+    for r in csv.DictReader(tables.content("method_errors.csv").splitlines())
+}
 
 
 def f(celsius: float) -> float:
@@ -43,8 +45,11 @@ def test_printed_differences_follow_from_the_printed_values(key):
 
 
 CLAIMS = {key: ERRORS[f"{key} best estimate, 10-fold spatially blocked CV (CONUS)"] for key in ("h996", "h99", "c004", "c010")}
-CITIES = pytest.mark.xfail(strict=True, reason="the 34 kept rows are city airports: 99 % heating comes out 0.80 F too cold on "
-                           "average where 881 stations have no bias; 1.96 SD/sqrt(34) is 0.72 F")
+CITIES = pytest.mark.xfail(
+    strict=True,
+    reason="the 34 kept rows are city airports: 99 % heating comes out 0.80 F too cold on "
+    "average where 881 stations have no bias; 1.96 SD/sqrt(34) is 0.72 F",
+)
 
 
 @pytest.mark.parametrize("key", ["h996", pytest.param("h99", marks=CITIES), "c004", "c010"])
@@ -90,11 +95,21 @@ def test_alaskan_stations_carry_a_published_heating_value(row):
 def test_counties_at_a_station_agree_with_the_station():
     """Counties within 3 km and 20 m of their station: the root mean square apart is below the county's one sigma."""
     counties = list(csv.DictReader(tables.content("us_counties.csv.gz").splitlines()))
-    near = [r for r in counties if float(r["hourly_station_km"]) <= 3 and abs(float(r["hourly_station_delev_m"])) <= 20
-            and r["state"] not in ("AK", "HI")]
+    near = [
+        r
+        for r in counties
+        if float(r["hourly_station_km"]) <= 3 and abs(float(r["hourly_station_delev_m"])) <= 20 and r["state"] not in ("AK", "HI")
+    ]
     assert len(near) > 25
-    apart = np.array([[float(r[f"{k}_F"]) - float(tables.row("us_stations.csv.gz", r["hourly_station"])[f"{k}_best_F"])
-                       for k in ("h99", "c010")] for r in near])
+    apart = np.array(
+        [
+            [
+                float(r[f"{k}_F"]) - float(tables.row("us_stations.csv.gz", r["hourly_station"])[f"{k}_best_F"])
+                for k in ("h99", "c010")
+            ]
+            for r in near
+        ]
+    )
     assert np.sqrt((apart**2).mean(axis=0))[0] < 2.5
     assert np.sqrt((apart**2).mean(axis=0))[1] < 1.8
 
@@ -104,8 +119,12 @@ def test_counties_are_the_interpolation_at_their_position():
     counties = csv.DictReader(tables.content("us_counties.csv.gz").splitlines())
     for row in [r for r in counties if r["state"] not in ("AK", "HI")][::40]:
         place = point_place(float(row["lat"]), float(row["lon"]), float(row["elev_m"]))
-        for key, name in (("h99_F", "heating_99_C"), ("c010_F", "cooling_1_C"), ("h996_F", "heating_996_C"),
-                          ("c004_F", "cooling_04_C")):
+        for key, name in (
+            ("h99_F", "heating_99_C"),
+            ("c010_F", "cooling_1_C"),
+            ("h996_F", "heating_996_C"),
+            ("c004_F", "cooling_04_C"),
+        ):
             assert abs(f(getattr(place, name)) - float(row[key])) <= 0.1 + 1e-9, (row["state"], row["county"], key)
 
 
@@ -116,8 +135,19 @@ def test_zone_rule_by_degree_days_gives_every_station_its_zone():
         assert str(zone) == row["thermal_zone_from_DD"], usaf
 
 
-@pytest.mark.parametrize("query, zone", [("Miami, FL", "1A"), ("Phoenix, AZ", "2B"), ("Houston, TX", "2A"), ("Seattle, WA", "4C"),
-                                         ("Denver, CO", "5B"), ("Duluth, MN", "7"), ("Fairbanks, AK", "8"), ("Burlington, VT", "6A")])
+@pytest.mark.parametrize(
+    "query, zone",
+    [
+        ("Miami, FL", "1A"),
+        ("Phoenix, AZ", "2B"),
+        ("Houston, TX", "2A"),
+        ("Seattle, WA", "4C"),
+        ("Denver, CO", "5B"),
+        ("Duluth, MN", "7"),
+        ("Fairbanks, AK", "8"),
+        ("Burlington, VT", "6A"),
+    ],
+)
 def test_zones_of_the_standard_cities(query, zone):
     """IECC 2021, figure C301.1 by county."""
     place = find_place(query)
