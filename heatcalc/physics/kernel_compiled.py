@@ -11,6 +11,8 @@ import numpy as np
 from numba import njit
 
 BLOCK = 128
+NOTES = 10
+"""Air at the end, on average, unit, backup, power, share, coil flow then water, exchange, humidity, extras."""
 quick = njit(cache=True, nogil=True, fastmath={"reassoc", "contract", "nsz", "arcp"}, error_model="numpy")
 
 
@@ -20,79 +22,98 @@ def walk_years(decay, forcing, plant, end_state, mean_state, scalars, known, way
                series, first, last):
     """Walk variants `first` to `last`; sums, peaks and (if it has room) the series are filled in place.
 
-    Blocks of steps outside, variants inside: what the weather brings stays in the cache, and what it does to
-    every mode is one small matrix product.
+    Blocks of steps outside (never across a month), variants inside: what the weather brings stays in the cache,
+    and what it does to every mode is one small matrix product.
     """
-    steps, room = known.shape[1], np.empty((BLOCK, forcing.shape[2]))
+    steps, room, notes = known.shape[1], np.empty((BLOCK, forcing.shape[2])), np.empty((NOTES, BLOCK))
     n = -warm_up
     while n < steps:
-        after = min(n + BLOCK, steps if n >= 0 else 0)
-        a, b = (n, after) if n >= 0 else (n + steps, after + steps)
+        a, after = n % steps, min(n + BLOCK, steps if n >= 0 else 0)
+        b = a + 1
+        while b < a + after - n and bins[b] == bins[a]:
+            b += 1
         if n == 0:
-            start[first:last] = state[first:last]
+            for v in range(first, last):
+                for k in range(state.shape[1]):
+                    start[v, k] = state[v, k]
         for v in range(first, last):
             d, p = drive_of[v], plant_of[v]
-            forced = room[: b - a]
+            forced, way, hot, cold = room[: b - a], ways[d, a:b], heating[p, a:b], cooling[p, a:b]
             np.dot(known[d, a:b], forcing[v], forced)
-            line = series[v, a:b] if series.shape[0] > 0 else series[:0, 0]
-            humidity[v] = walk_block(
-                a, n >= 0, forced, decay[v], plant[v], end_state[v], mean_state[v], scalars[v], ways[d, a:b],
-                heating[p, a:b], cooling[p, a:b], bins[a:b], step_s, latent_heat, state[v], humidity[v], sums[v],
-                peaks[v], when[v], line)
-        n = after
+            walk_air(forced, decay[v], plant[v], end_state[v], mean_state[v], scalars[v], way, hot, cold, state[v],
+                     notes)
+            run_unit(b - a, hot, cold, scalars[v], notes)
+            humidity[v] = walk_moisture(b - a, way, cold, scalars[v, 2], step_s, humidity[v], notes)
+            if n >= 0:
+                count(b - a, notes, way, hot, cold, scalars[v, 4], latent_heat, sums[v, bins[a]])
+                note_peaks(b - a, a, notes, peaks[v], when[v])
+                if series.shape[0] > 0:
+                    keep(b - a, notes, latent_heat, series[v, a:b])
+        n += b - a
 
 
 @quick
-def walk_block(first, counted, forced, fade, pull, to_end, to_mean, scalars, ways, heating, cooling, bins, step_s,
-               latent_heat, z, w, sums, peaks, when, series):
-    """Steps of one variant: the closed forms of `network`, the unit, the moisture, the sums."""
-    end_plant, mean_plant, inertia, degradation, slack = scalars
-    modes, pending, keep = len(z), 0.0, series.shape[0] > 0
+def walk_air(forced, fade, pull, to_end, to_mean, scalars, ways, heating, cooling, z, notes):
+    """The closed forms of `network`, step by step: air at the end and on average, unit, backup, exchange."""
+    end_plant, mean_plant, modes, pending = scalars[0], scalars[1], len(z), 0.0
+    per_end = 1.0 / end_plant
     for h in range(len(forced)):
-        force, way, hot, cold = forced[h], ways[h], heating[h], cooling[h]
+        force, way = forced[h], ways[h]
         end, mean = force[modes], force[modes + 1]
         for k in range(modes):
             here = z[k] + pull[k] * pending
             end += to_end[k] * here
             mean += to_mean[k] * here
             z[k] = fade[k] * here + force[k]
-        q, backup, pending = reach(end, mean, end_plant, mean_plant, way, hot[2], hot[9], cold[2])
-        end += end_plant * pending
-        mean += mean_plant * pending
-        power, share, flow = unit_power(abs(q), hot if q > 0.0 else cold, degradation)
-        wet, latent = 0.0, 0.0
-        if inertia > 0.0:
-            w, wet, dry_out = moisture(w, inertia, step_s, way[4], way[5], way[6], flow if q < 0.0 else 0.0, cold[9])
-            latent = dry_out * latent_heat
-        if counted:
-            extra = cold[10] + cold[11] * (1.0 - share) + (cold[12] * share if q > 0.0 else 0.0)
-            carried = pending - q - backup
-            count(sums[bins[h]], q, backup, latent, power, extra, carried, end, mean, wet, share, way,
-                  hot[2], cold[2], slack)
-            note(peaks, when, first + h, q, backup, power + backup + extra, mean, wet)
-            if keep:
-                line = series[h]
-                line[0], line[1], line[2], line[3], line[4] = end, mean, q, backup, power
-                line[5], line[6], line[7], line[8] = extra, latent, wet, carried
+        damped = 1.0 + mean_plant * way[0]
+        q, backup, pending = reach(end, mean, end_plant, per_end, damped, 1.0 / damped, way, heating[h, 2],
+                                   heating[h, 9], cooling[h, 2])
+        notes[0, h] = end + end_plant * pending
+        notes[1, h] = mean + mean_plant * pending
+        notes[2, h] = q
+        notes[3, h] = backup
+        notes[7, h] = pending - q - backup
     for k in range(modes):
         z[k] += pull[k] * pending
+
+
+@quick
+def run_unit(steps, heating, cooling, scalars, notes):
+    """Electricity of the unit, share of each step it runs, coil air flow, in place of the later notes."""
+    for h in range(steps):
+        q = notes[2, h]
+        power, share, flow = unit_power(abs(q), heating[h] if q > 0.0 else cooling[h], scalars[3])
+        notes[4, h] = power
+        notes[5, h] = share
+        notes[6, h] = flow if q < 0.0 else 0.0
+
+
+@quick
+def walk_moisture(steps, ways, cooling, inertia, step_s, w, notes):
+    """Mean humidity ratio and water on the coil of each step; without moisture both are nil."""
+    for h in range(steps):
+        wet, dry_out = 0.0, 0.0
+        if inertia > 0.0:
+            w, wet, dry_out = moisture(w, inertia, step_s, ways[h, 4], ways[h, 5], ways[h, 6], notes[6, h],
+                                       cooling[h, 9])
+        notes[6, h] = dry_out
+        notes[8, h] = wet
     return w
 
 
 @quick
-def reach(end, mean, end_plant, mean_plant, way, heat_max, backup_max, cool_max):
+def reach(end, mean, end_plant, per_end, damped, shrink, way, heat_max, backup_max, cool_max):
     """Unit, backup and all heat at the air that bring it to its set point, within limits (`network.plant_heat`)."""
     carried = way[0] * (way[1] - mean)
-    damped = 1.0 + mean_plant * way[0]
-    free = end + end_plant * carried / damped
+    free = end + end_plant * carried * shrink
     q, backup = 0.0, 0.0
     if free < way[2]:
-        need = (way[2] - end) / end_plant * damped - carried
+        need = (way[2] - end) * per_end * damped - carried
         q = min(need, heat_max)
         backup = min(need - q, backup_max)
     elif free > way[3]:
-        q = -min(carried - (way[3] - end) / end_plant * damped, cool_max)
-    return q, backup, (q + backup + carried) / damped
+        q = -min(carried - (way[3] - end) * per_end * damped, cool_max)
+    return q, backup, (q + backup + carried) * shrink
 
 
 @quick
@@ -128,50 +149,65 @@ def moisture(start, inertia, step_s, flow, outdoor, gain, coil_flow, coil):
 
 
 @quick
-def count(out, q, backup, latent, power, extra, carried, end, mean, wet, share, way, heat_max, cool_max, slack):
-    """One step into the sums, in the order of `kernel.SUMS`."""
-    cycles = 1.0 if 0.0 < share < 1.0 else 0.0
-    if q > 0.0:
-        out[0] += q
-        out[4] += power
-        out[10] += 1.0
-        out[12] += cycles
-        out[14] += 1.0 if q >= heat_max else 0.0
-    elif q < 0.0:
-        out[2] -= q
-        out[5] += power
-        out[11] += 1.0
-        out[13] += cycles
-        out[15] += 1.0 if -q >= cool_max else 0.0
-    out[1] += backup
-    out[3] += latent
-    out[6] += extra
-    out[7] += carried
-    out[8] += mean
-    out[9] += wet
-    out[20] += power + backup + extra
-    if way[2] - end > slack:
-        out[16] += 1.0
-        out[18] += way[2] - end
-    if end - way[3] > slack:
-        out[17] += 1.0
-        out[19] += end - way[3]
-    if wet > way[7]:
-        out[21] += 1.0
+def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
+    """A block of steps of one month into the sums, in the order of `kernel.SUMS`."""
+    for h in range(steps):
+        q, backup, power, share, wet = notes[2, h], notes[3, h], notes[4, h], notes[5, h], notes[8, h]
+        warm, cool = 1.0 if q > 0.0 else 0.0, 1.0 if q < 0.0 else 0.0
+        cycles = 1.0 if 0.0 < share < 1.0 else 0.0
+        short, over = ways[h, 2] - notes[0, h], notes[0, h] - ways[h, 3]
+        late, hot = 1.0 if short > slack else 0.0, 1.0 if over > slack else 0.0
+        extra = cooling[h, 10] + cooling[h, 11] * (1.0 - share) + cooling[h, 12] * share * warm
+        notes[9, h] = extra
+        out[0] += q * warm
+        out[1] += backup
+        out[2] -= q * cool
+        out[3] += notes[6, h] * latent_heat
+        out[4] += power * (1.0 - cool)
+        out[5] += power * cool
+        out[6] += extra
+        out[7] += notes[7, h]
+        out[8] += notes[1, h]
+        out[9] += wet
+        out[10] += warm
+        out[11] += cool
+        out[12] += cycles * warm
+        out[13] += cycles * cool
+        out[14] += warm if q >= heating[h, 2] else 0.0
+        out[15] += cool if -q >= cooling[h, 2] else 0.0
+        out[16] += late
+        out[17] += hot
+        out[18] += short if short > slack else 0.0
+        out[19] += over if over > slack else 0.0
+        out[20] += power + backup + extra
+        out[21] += 1.0 if wet > ways[h, 7] else 0.0
 
 
 @quick
-def note(peaks, when, h, q, backup, power, mean, wet):
+def note_peaks(steps, first, notes, peaks, when):
     """The extremes of `kernel.PEAKS` and the steps they fall in."""
-    if q + backup > peaks[0]:
-        peaks[0], when[0] = q + backup, h
-    if -q > peaks[1]:
-        peaks[1], when[1] = -q, h
-    if power > peaks[2]:
-        peaks[2], when[2] = power, h
-    if -mean > peaks[3]:
-        peaks[3], when[3] = -mean, h
-    if mean > peaks[4]:
-        peaks[4], when[4] = mean, h
-    if wet > peaks[5]:
-        peaks[5], when[5] = wet, h
+    for h in range(steps):
+        q, backup, mean, wet = notes[2, h], notes[3, h], notes[1, h], notes[8, h]
+        total = notes[4, h] + backup + notes[9, h]
+        if q + backup > peaks[0]:
+            peaks[0], when[0] = q + backup, first + h
+        if -q > peaks[1]:
+            peaks[1], when[1] = -q, first + h
+        if total > peaks[2]:
+            peaks[2], when[2] = total, first + h
+        if -mean > peaks[3]:
+            peaks[3], when[3] = -mean, first + h
+        if mean > peaks[4]:
+            peaks[4], when[4] = mean, first + h
+        if wet > peaks[5]:
+            peaks[5], when[5] = wet, first + h
+
+
+@quick
+def keep(steps, notes, latent_heat, lines):
+    """Every step into the series, in the order of `kernel.SERIES`."""
+    for h in range(steps):
+        for j in range(5):
+            lines[h, j] = notes[j, h]
+        lines[h, 5], lines[h, 6] = notes[9, h], notes[6, h] * latent_heat
+        lines[h, 7], lines[h, 8] = notes[8, h], notes[7, h]

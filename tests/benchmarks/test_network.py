@@ -1,6 +1,6 @@
 """How long the year takes, as ratios on one machine; no pass or fail on seconds.
 
-pytest tests/benchmarks/test_network.py --benchmark-only --benchmark-group-by=func
+pytest tests/benchmarks/test_network.py --benchmark-enable --benchmark-columns=min,median,rounds
 The generic solver walks two weeks (a year would be 26 times that); it frees the air, which is its easiest case.
 """
 
