@@ -130,10 +130,10 @@ def _tenths(load_W: np.ndarray, capacity_W: np.ndarray) -> np.ndarray:
 
 def _by_cause(d: YearDrivers, terms: dict[str, float]) -> dict[str, float]:
     """Losses of the year under the words a person sees, each part with the sun on it; gains negative [kWh]."""
-    component = {p.name: p.component for p in (*d.house.model.opaque, *d.house.model.windows)}
-    word = component | {f"{p.name} sun": p.component for p in d.house.model.opaque} | {
-        f"{w.name} sun": "sun through glass" for w in d.house.model.windows} | {
-        "gains": "people and appliances", "varying air exchange": "outdoor air"}
+    opaque, windows = d.house.model.opaque, d.house.model.windows
+    word = {p.name: p.component for p in opaque} | {f"{p.name} sun": p.component for p in opaque}
+    word |= {w.name: w.component for w in windows} | {f"{w.name} sun": "sun through glass" for w in windows}
+    word |= {"gains": "people and appliances", "varying air exchange": "outdoor air"}
     found: dict[str, float] = {}
     for name, kWh in terms.items():
         found[word.get(name, name)] = found.get(word.get(name, name), 0.0) + kWh

@@ -150,7 +150,8 @@ def with_coil(unit: YearUnit, cooled_W: np.ndarray) -> Plant:
     low = np.where(cooled_W < levels.capacity_W[:, 1], 0, 1)
     base, top = levels.capacity_W[place, low], levels.capacity_W[place, low + 1]
     x = np.clip((cooled_W - base) / np.maximum(top - base, 1e-9), 0.0, 1.0)
-    flow, coil = ((1 - x) * of[place, low] + x * of[place, low + 1] for of in (levels.coil_flow_kg_s, unit.coil_ratio))
+    by_level = (np.asarray(levels.coil_flow_kg_s), unit.coil_ratio)
+    flow, coil = ((1 - x) * of[place, low] + x * of[place, low + 1] for of in by_level)
     same = np.repeat(flow[:, None], 3, axis=1)
     return replace(unit.plant, cooling=replace(levels, coil_flow_kg_s=same), coil_humidity_ratio=coil)
 

@@ -9,6 +9,7 @@ so that its sum stays.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -26,7 +27,8 @@ class Alike:
 
     def channels(self, described: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
         """The few channels from the many."""
-        return {name: sum(weight * described[old] for old, weight in members) for name, members in self.mixed.items()}
+        return {name: sum((weight * described[old] for old, weight in members), np.zeros(1))
+                for name, members in self.mixed.items()}
 
 
 def alike(zone: Zone, node_error: float) -> Alike:
@@ -66,7 +68,7 @@ def _joined(group: list[OpaqueElement], k: int, mixed: dict[str, Members]) -> Op
 
 def _glazed(group: list[Window], k: int, mixed: dict[str, Members]) -> Window:
     area = sum(w.area_m2 for w in group)
-    new = {}
+    new: dict[str, Any] = {}
     for kind, word in (("transmitted", "light"), ("absorbed_inside", "warm inner pane"), ("absorbed_outside", "warm outer pane")):
         members = [(getattr(w, kind), w.area_m2 / area) for w in group if getattr(w, kind)]
         new[kind] = f"{word} {k + 1}" if members else ""

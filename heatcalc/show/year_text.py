@@ -39,7 +39,7 @@ def heading(a: YearAnswer) -> list[str]:
 
 def _energy(r: YearResult) -> list[str]:
     keys = ("heat", "backup heat", "cool", "latent")
-    rows = [("kWh of heat", "unit's heat", "backup heat", "cooling", "moisture removed")]
+    rows: list[tuple[str, ...]] = [("kWh of heat", "unit's heat", "backup heat", "cooling", "moisture removed")]
     rows += [(SHORT[m], *(f"{r.energy_kWh[k][m]:,.0f}" for k in keys)) for m in range(12)]
     rows.append(("year", *(f"{r.annual(k):,.0f}" for k in keys)))
     if len(r.ways) > 1:
@@ -73,7 +73,8 @@ def _hours(a: YearAnswer, system: str) -> list[str]:
     if a.unit is not None:
         cold = bare.peak("coldest_C")
         lines += wrapped(f"without backup heat: {bare.hours['too cold']:,.0f} h and {d(bare.degree_hours_K_h['too cold'])} "
-                         f"below the set point; coldest indoor hour {units.text(cold[0], 'temperature', system)} ({hour_words(cold[1])})")
+                         f"below the set point; coldest indoor hour "
+                         f"{units.text(cold[0], 'temperature', system)} ({hour_words(cold[1])})")
     warm = r.peak("warmest_C")
     return lines + wrapped(f"above the cooling set point {d(r.degree_hours_K_h['too warm'])}; hottest indoor hour "
                            f"{units.text(warm[0], 'temperature', system)} ({hour_words(warm[1])})")
@@ -138,7 +139,7 @@ def _checks(a: YearAnswer, system: str) -> list[str]:
     rows = [(name, f"{kWh:,.0f} kWh") for name, kWh in causes if abs(kWh) >= 0.5]
     k, balance = (units.text(h.conductance_W_K, "heat loss coefficient", system), units.text(h.balance_C, "temperature", system))
     by_hand = (f"by hand {h.heating_kWh:,.0f} kWh of heat ({k} below a balance point of {balance}), hour by hour "
-               f"{need.annual('heat'):,.0f} kWh; a sum by hand is off by 2 % in the middle case, 26 % in one of twenty")
+               f"{need.annual('heat'):,.0f} kWh; by hand, walls are as warm as the air and sun is even: 15 to 35 % more is usual")
     return ["Where the year's heat goes (losses positive, each part with the sun on it), if the load is always carried",
             *columns(rows, right=(1,)), *wrapped(by_hand)]
 

@@ -1,0 +1,49 @@
+"""heatcalc year: text, JSON, hours, figures, and one line for bad input."""
+
+import json
+
+import pytest
+
+from heatcalc.cli import main
+
+
+def test_demo_year_with_files(tmp_path, capsys):
+    assert main(["year", "--hourly", str(tmp_path / "hours.csv"), "-o", str(tmp_path)]) == 0
+    said = capsys.readouterr().out
+    for words in ("Electricity by month", "power cut", "Hours of the year", "by hand", "carbon monoxide"):
+        assert words in said
+    lines = (tmp_path / "hours.csv").read_text().splitlines()
+    assert len(lines) == 8761 and lines[0].startswith("hour_ending,outdoor_C")
+    record = json.loads((tmp_path / "year.json").read_text())
+    by_hour = sum(float(line.split(",")[11]) for line in lines[1:]) / 1000
+    low, high = record["electricity_span_kWh"]
+    assert low - 1 < by_hour < high + 1
+    assert sum(sum(m) for m in record["electricity_kWh"].values()) == pytest.approx(record["electricity_year_kWh"])
+    assert (tmp_path / "year-days.png").stat().st_size > 20_000
+
+
+def test_json_is_the_same_twice_and_ideal_draws_nothing(capsys):
+    argv = ["year", "plover-26g", "--place", "Portland, OR", "--unit", "ideal", "--json"]
+    outputs = []
+    for _ in range(2):
+        assert main(argv) == 0
+        outputs.append(capsys.readouterr().out)
+    assert outputs[0] == outputs[1]
+    record = json.loads(outputs[0])
+    assert record["unit"] is None and sum(record["electricity_kWh"]["heating"]) == 0
+
+
+def test_unknown_unit_is_one_line(capsys):
+    assert main(["year", "plover-26g", "--place", "55802", "--unit", "G12-C-23"]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1 and "G12-C-230" in said
+
+
+def test_nothing_is_written_for_bad_input(tmp_path, capsys):
+    assert main(["year", "plover-26g", "--place", "nowhere at all", "--hourly", str(tmp_path / "h.csv")]) == 2
+    assert not list(tmp_path.iterdir())
+
+
+def test_own_weather_file_needs_to_exist(capsys):
+    assert main(["year", "plover-26g", "--place", "55802", "--weather", "no-such-file.csv"]) == 2
+    assert capsys.readouterr().err.count("\n") == 1

@@ -1,0 +1,32 @@
+"""The demo house with changes, ready to be walked; shared by the tests of the year."""
+
+from functools import cache
+
+from heatcalc.answers.model import house_model
+from heatcalc.answers.year import RoomUnits, weather_year, year_house
+from heatcalc.inputs.built_year import built_year
+from heatcalc.inputs.house_file import load_house
+from heatcalc.inputs.place import find_place
+from heatcalc.inputs.unit import load_units
+
+ROOMS = RoomUnits()
+
+
+@cache
+def place(name):
+    return find_place(name)
+
+
+@cache
+def brings(name):
+    return weather_year(built_year(place(name)))
+
+
+@cache
+def house(*changes, where="Burlington, VT"):
+    return year_house(house_model(load_house(None, list(changes)), place(where).elevation_m))
+
+
+@cache
+def unit(name):
+    return load_units()[name]
