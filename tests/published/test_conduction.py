@@ -7,6 +7,7 @@ of the Washington State energy code (WAC 51-11C-61051, 2022).
 import json
 import math
 from fractions import Fraction
+from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +21,7 @@ from heatcalc.physics.conduction import solve, solve_to_limit, temperature_at
 from heatcalc.physics.conduction_mesh import BARE, Air, Edge, Grid, Region, Section, first_grid, refined
 
 DATA = Path(__file__).parent / "data"
+CHECKS = files("heatcalc") / "checks"
 CASES = json.loads((DATA / "conduction.json").read_text())
 INCH, R_IP = 0.0254, 0.1761102
 
@@ -69,7 +71,7 @@ def test_order_of_convergence_in_smooth_material():
 # ---- ISO 10211 case 2: concrete, wood, insulation and an aluminium profile ----
 
 def case_2(share=0.002):
-    return solve_detail(read_detail(read_toml(DATA / "iso10211_case2.toml"), "case-2", "case 2"), share)
+    return solve_detail(read_detail(read_toml(CHECKS / "iso10211_case2.toml"), "case-2", "case 2"), share)
 
 
 def test_case_2_nine_points_and_heat_flow():
@@ -87,7 +89,7 @@ def test_case_2_does_not_depend_on_the_grid(share):
 
 def test_order_of_convergence_at_material_corners():
     """Corners between aluminium and insulation cost smoothness: heat flow converges with order 1.5 to 1.7."""
-    section = read_detail(read_toml(DATA / "iso10211_case2.toml"), "case-2", "case 2").section
+    section = read_detail(read_toml(CHECKS / "iso10211_case2.toml"), "case-2", "case 2").section
     grid, flows = first_grid(section), []
     for _ in range(5):
         flows.append(solve(section, grid).heat_flow_W_m)
