@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, get_args
 
@@ -21,6 +21,7 @@ from heatcalc.inputs.built_year import built_year
 from heatcalc.inputs.house import Below, House
 from heatcalc.inputs.house_file import house_from
 from heatcalc.inputs.place import Place, find_place
+from heatcalc.inputs.unit import Unit
 from heatcalc.tables import rows
 
 PATHS = {"siding": "colours.siding", "set_point": "set_points.heating", "below": "below.kind", "tightness": "air.tightness"}
@@ -55,10 +56,10 @@ class LiveCase:
         """Names of the file's option packages."""
         return tuple(self.said.get("packages", {}))
 
-    @property
-    def units(self) -> tuple[str, ...]:
-        """Names of the candidates."""
-        return tuple(candidates_of(self.house, self.folder))
+    @cached_property
+    def units(self) -> dict[str, Unit]:
+        """The candidates, read once."""
+        return candidates_of(self.house, self.folder)
 
 
 @dataclass(frozen=True)
@@ -99,7 +100,7 @@ def wished_house(case: LiveCase, wishes: Wishes) -> House:
 def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     """The sizing as wished, the next smaller unit left out.  Raises InputError and NoAnswer, one line each."""
     place, house = place_named(wishes.place), wished_house(case, wishes)
-    size = size_house(house, place, folder=case.folder, smaller_too=False)
+    size = size_house(house, place, case.units, case.folder, smaller_too=False)
     best = next((c for c in size.candidates if c.verdict != TOO_SMALL), None)
     return LiveAnswer(size, size.recommended, best, *_year(size))
 

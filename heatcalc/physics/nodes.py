@@ -6,6 +6,8 @@ until the film-to-film admittances of the chain agree with the exact matrices of
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 DAY_S = 86_400.0
@@ -16,6 +18,7 @@ CONTACT_R = 1e-6
 """Least resistance between two nodes [m2K/W], so that a metal sheet of no resistance stays solvable."""
 
 
+@lru_cache(maxsize=1024)
 def place_nodes(
     resistance: tuple[float, ...], capacity: tuple[float, ...], error: float = 0.01,
     r_inside: float = 0.13, r_outside: float = 0.04,
@@ -31,9 +34,15 @@ def place_nodes(
     while sum(cells):
         between, nodes = split(resistance, capacity, cells)
         if sum(cells) >= MOST_CELLS or chain_error(resistance, capacity, cells, r_inside, r_outside) <= error:
-            return between, nodes
+            return _fixed(between), _fixed(nodes)
         cells[_slowest(resistance, capacity, cells)] += 1
-    return np.array([float(sum(resistance))]), np.zeros(0)
+    return _fixed(np.array([float(sum(resistance))])), np.zeros(0)
+
+
+def _fixed(values: np.ndarray) -> np.ndarray:
+    """The array made unchangeable: it is kept for the next house of the same layers."""
+    values.setflags(write=False)
+    return values
 
 
 def split(resistance: tuple[float, ...], capacity: tuple[float, ...],

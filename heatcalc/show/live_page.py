@@ -32,7 +32,7 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
     house = case.house
     values = {
         "name": house.name, "note": house.note, "start": asdict(start), "system": system, "nonce": nonce,
-        "packages": case.packages, "package": house.package, "unit": house.unit, "units": case.units,
+        "packages": case.packages, "package": house.package, "unit": house.unit, "units": tuple(case.units),
         "sidings": siding_words(house.colours.siding), "siding": str(house.colours.siding),
         "belows": below_words(), "below": house.below.kind, "tightness": house.air.tightness, "classes": leakage_classes(),
         "set_point": _in_use(house, system)["set_point"], "cautions": CAUTIONS,
@@ -45,9 +45,9 @@ def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
     r, judged = answer.size, answer.judged
     return plain({
         "verdict": _verdict(judged), "good": judged is not None and judged.verdict == FITS,
-        "sentences": [line[0].upper() + line[1:] for line in size_text.recommendation(r, system)[1:]], "facts": _facts(answer, system),
-        "heading": size_text.heading(r, system), "warnings": [said(w, system) for w in r.warnings],
-        "held": _held(answer, system), "in_use": _in_use(r.house, system),
+        "sentences": [line[0].upper() + line[1:] for line in size_text.recommendation(r, system)[1:]],
+        "facts": _facts(answer, system), "heading": size_text.heading(r, system),
+        "warnings": [said(w, system) for w in r.warnings], "held": _held(answer, system), "in_use": _in_use(r.house, system),
         "load_chart": load_chart(r, judged, system), "load_says": load_says(r, judged, system), **_months(answer),
     })
 
@@ -57,7 +57,7 @@ def _held(answer: LiveAnswer, system: str) -> str:
     judged = answer.judged
     if judged is None or judged.lowest_temperature_held_C is None:
         return ""
-    return f"holds down to {units.text(judged.lowest_temperature_held_C, 'temperature', system)} outdoors without backup heat."
+    return f"Alone it holds the house down to {units.text(judged.lowest_temperature_held_C, 'temperature', system)} outdoors."
 
 
 def _in_use(house: House, system: str) -> dict[str, str]:
@@ -93,7 +93,7 @@ def problem_record(problem: InputError | NoAnswer) -> dict[str, str]:
 
 
 def _verdict(judged: Candidate | None) -> str:
-    return "No unit carries this house here." if judged is None else f"{judged.name}: {judged.verdict}"
+    return "No unit carries this house here." if judged is None else f"{judged.name}: {judged.verdict}."
 
 
 def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:

@@ -41,8 +41,9 @@ function show(answer) {
   at("problem").textContent = answer.problem || "";
   for (const control of form.querySelectorAll("[data-own]"))
     control.setAttribute("aria-invalid", String(control.id === answer.control));
-  if (answer.problem) return;
+  if (answer.problem) { at("brief").textContent = answer.problem; return; }
   for (const id of ["verdict", "held", "load_says", "months_say"]) at(id).textContent = answer[id];
+  at("brief").textContent = answer.verdict;
   at("heading").textContent = answer.heading.join("; ");
   at("box").classList.toggle("short", !answer.good);
   fill("sentences", answer.sentences.map((line) => made("p", line)));
