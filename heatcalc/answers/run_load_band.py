@@ -10,7 +10,7 @@ import numpy as np
 
 from heatcalc.answers.model import HouseModel
 from heatcalc.answers.parts import OpaquePart
-from heatcalc.answers.run_load import Load, RunLoad, by_month, money_of, walk
+from heatcalc.answers.run_load import Load, RunLoad, RunYear, by_month, money_of, walk
 from heatcalc.answers.year import weather_year
 from heatcalc.inputs.house import House
 from heatcalc.inputs.weather import Weather
@@ -73,7 +73,7 @@ def _year(middle: np.ndarray, swings: list[np.ndarray]) -> tuple[float, float]:
 def _swings(r: RunLoad) -> Iterator[Swing]:
     model = r.sized.designer.model
     yield _swing(r, "outside air", f"{AIR:.0%} less or more air through leaks, {FAN:.0%} through the fan",
-                 "leaks: models against measured houses, ASHRAE Handbook - Fundamentals 2021 ch. 16; fan: common practice, no source",
+                 "leaks: ASHRAE Fundamentals 2021 ch. 16; fan: common practice, no source",
                  lambda side: walk(airier(model, 1 + side * AIR, 1 + side * FAN), r.asked))
     yield _swing(r, "insulation as built", f"{SHELL:.0%} less or more heat through the shell", COMMON,
                  lambda side: walk(lossier(model, 1 + side * SHELL), r.asked))
@@ -82,7 +82,7 @@ def _swings(r: RunLoad) -> Iterator[Swing]:
     yield _swing(r, "lights and appliances", f"{LIVING:.0%} less or more of them, and of their warmth indoors", COMMON,
                  lambda side: walk(brighter(model, 1 + side * LIVING), r.asked))
     yield _swing(r, "weather of the year", f"every hour {{temperature difference:{WEATHER_K}}} colder or warmer", COMMON,
-                 lambda side: walk(model, replace(r.asked, brings=weather_year(shifted(r.asked.brings.weather, side * WEATHER_K)))))
+                 lambda side: walk(model, in_weather(r.asked, shifted(r.asked.brings.weather, side * WEATHER_K))))
     yield _swing(r, "the heat pump itself", f"{POWER:.0%} less or more electricity for the same heat or cold", COMMON,
                  lambda side: hungrier(r.load, 1 + side * POWER))
 
@@ -134,6 +134,11 @@ def _with(house: House, table: str, values: dict[str, Any]) -> House:
 def shifted(weather: Weather, by_K: float) -> Weather:
     """The year with every hour colder or warmer, its relative humidity about kept."""
     return replace(weather, dry_bulb_C=weather.dry_bulb_C + by_K, dew_point_C=weather.dew_point_C + by_K)
+
+
+def in_weather(asked: RunYear, weather: Weather) -> RunYear:
+    """The same question in another year of weather."""
+    return replace(asked, brings=weather_year(weather))
 
 
 def hungrier(load: Load, times: float) -> Load:

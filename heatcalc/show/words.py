@@ -14,8 +14,16 @@ MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augus
 
 
 def said(template: str, system: str) -> str:
-    """`template` with every {kind:value} written in "ip" or "si"."""
-    return _QUANTITY.sub(lambda m: units.text(float(m[2]), m[1], system) if m[2] != "None" else "none", template)
+    """`template` with every {kind:value} written in "ip", in "si", or in "both"."""
+    return _QUANTITY.sub(lambda m: quantity(float(m[2]), m[1], system) if m[2] != "None" else "none", template)
+
+
+def quantity(value: float, kind: str, system: str, decimals: int | None = None) -> str:
+    """An SI value as `units.text` says it; with "both", the second system in brackets where it differs."""
+    if system != "both":
+        return units.text(value, kind, system, decimals)
+    ip, si = (units.text(value, kind, one, decimals) for one in SYSTEMS)
+    return ip if ip == si else f"{ip} ({si})"
 
 
 def columns(rows: Sequence[tuple[str, ...]], indent: int = 2, right: tuple[int, ...] = ()) -> list[str]:

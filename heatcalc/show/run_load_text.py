@@ -1,0 +1,192 @@
+"""The run load in plain words and tables, for page, spreadsheet and notebook alike."""
+
+from __future__ import annotations
+
+from heatcalc.answers.buyer import Buyer
+from heatcalc.answers.outage import Cooldown
+from heatcalc.answers.run_load import USES
+from heatcalc.show.words import MONTHS, quantity, said
+
+HOUSE_WORDS = {"heating": "heating", "cooling": "cooling", "backup": "backup heat", "fan and standby": "fan and standby"}
+
+
+def heading(b: Buyer, system: str) -> list[str]:
+    """Which house, which unit, where."""
+    house, place, unit = b.sized.house, b.sized.place, b.run.candidate.unit
+    package = f", package {house.package}" if house.package else ""
+    note = f" ({house.note})" if house.note else ""
+    kind = "a generic class, not a product" if unit.generic else "by its own table"
+    return [f"{house.name}{note}{package}, in {place.name}", f"Heat pump {unit.name}: {kind}, {unit.volts:.0f} V"]
+
+
+def promise_lines(b: Buyer, system: str) -> list[str]:
+    """The promise box, sentence by sentence."""
+    return [_holds(b, system), _then(b, system), _cord(b), _meter(b), _outage(b, system)]
+
+
+def _holds(b: Buyer, system: str) -> str:
+    p = b.promise
+    if p.held_C is None:
+        return "The heat pump alone does not hold the set point here."
+    line = f"Holds {quantity(p.indoor_C, 'temperature', system)} down to {quantity(p.held_C, 'temperature', system)} outdoors"
+    why = "; below that the heat pump stops" if p.stops_C is not None else ", with the heat pump alone"
+    return f"{line}{why}."
+
+
+def _then(b: Buyer, system: str) -> str:
+    p = b.promise
+    coldest = f"the coldest hour of a typical year is {quantity(p.coldest_outdoor_C, 'temperature', system)}"
+    if p.colder_h == 0:
+        return f"Colder than that in no hour of a typical year ({coldest})."
+    first = f"Colder than that about {p.colder_h:,} hours in a typical year ({coldest})"
+    if p.backup_W == 0:
+        inside = quantity(p.coldest_indoor_C, "temperature", system)
+        return f"{first}; it then gives what it can, and the coldest hour indoors is {inside}."
+    whole = ", the whole load" if p.backup_whole else ""
+    return f"{first}; then {p.backup_W / 1000:.1f} kW of backup heat{whole}, about {p.backup_kWh:,.0f} kWh a year."
+
+
+def _cord(b: Buyer) -> str:
+    p, share = b.promise, b.run.cord
+    if not p.plugs_in:
+        other = f"a {p.smallest_cord} supply carries it" if p.smallest_cord else "no supply listed here carries it"
+        return f"Does not run from a {p.cord} cord: the heat pump needs 240 V; {other}."
+    fullest = f"the fullest hour takes {share.highest_A:.0f} A, {share.highest_share:.0%} of the cord"
+    above = f"{share.hours_above_80:,} hours above 80 %" if share.hours_above_80 else "no hour above 80 %"
+    if p.cord_passes:
+        return f"Runs from one {p.cord} cord: {fullest}; {above}. See the circuit list for what may run beside it."
+    other = f"a {p.smallest_cord} supply does" if p.smallest_cord else "no supply listed here does"
+    return f"A {p.cord} cord does not carry it with all that may run beside it ({fullest}; {above}); {other}."
+
+
+def _meter(b: Buyer) -> str:
+    low, high = b.band.year_kWh
+    cheap, dear = b.band.year_cost
+    return (f"Heat, cold and fresh air take about {b.run.load.year_kWh:,.0f} kWh a year (likely {low:,.0f} to {high:,.0f}), "
+            f"about {dollars(b.run.money.year_cost)} (likely {dollars(cheap)} to {dollars(dear)}).")
+
+
+def _outage(b: Buyer, system: str) -> str:
+    night = quantity(b.cut.night_mean_C, "temperature", system)
+    return f"In a power cut on the coldest night ({night}) with nobody home: {falls(b.cut.empty, system)}."
+
+
+def falls(down: Cooldown, system: str) -> str:
+    """Hours to each limit, in words."""
+    found = [f"{quantity(limit, 'temperature', system)} after {hours_text(hours)}" for limit, hours in down.hours_to if hours is not None]
+    if not found:
+        return f"not below {quantity(down.coldest_C, 'temperature', system)} in ten days"
+    return "indoors " + ", ".join(found)
+
+
+def hours_text(hours: float) -> str:
+    """Hours as a person says them."""
+    if hours < 24:
+        return f"{hours:.1f} hours"
+    return f"{hours / 24:.1f} days"
+
+
+def dollars(amount: float) -> str:
+    """Whole dollars; a saving with its sign in front."""
+    sign = "-" if round(amount) < 0 else ""
+    return f"{sign}${abs(amount):,.0f}"
+
+
+def month_head() -> tuple[str, ...]:
+    """Head of the table by month."""
+    return ("month", *(HOUSE_WORDS[use] for use in USES), "all, kWh", "likely kWh", "cost")
+
+
+def month_rows(b: Buyer) -> list[tuple[str, ...]]:
+    """kWh by use and month with the likely range, and the year."""
+    kWh, cost = b.run.load.month_kWh, b.run.money.month_cost
+    months = [_kwh_row(MONTHS[m], [float(kWh[use][m]) for use in USES], b.band.month_kWh[:, m], float(cost[m])) for m in range(12)]
+    sums = [float(kWh[use].sum()) for use in USES]
+    return [*months, _kwh_row("Year", sums, b.band.year_kWh, b.run.money.year_cost)]
+
+
+def _kwh_row(name: str, uses: list[float], likely, cost: float) -> tuple[str, ...]:
+    return (name, *(f"{x:,.0f}" for x in uses), f"{sum(uses):,.0f}", f"{likely[0]:,.0f} to {likely[1]:,.0f}", dollars(cost))
+
+
+def change_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
+    """What a change does: words, more or less kWh of heating, of cooling and of all, and money."""
+    return [(_capital(said(c.change, system)), signed(c.heating_more_kWh), signed(c.cooling_more_kWh), signed(c.more_kWh),
+             signed_dollars(c.more_cost)) for c in b.changes]
+
+
+def signed(kWh: float) -> str:
+    """A difference with its sign, nil without."""
+    return f"{kWh:+,.0f}" if round(kWh) else "0"
+
+
+def signed_dollars(amount: float) -> str:
+    """A difference in whole dollars with its sign."""
+    return f"{'+' if round(amount) > 0 else ''}{dollars(amount)}"
+
+
+def fuel_rows(b: Buyer) -> list[tuple[str, ...]]:
+    """The year's heat from other sources."""
+    return [(_capital(f.name), f.bought, dollars(f.cost), f"{f.co2_kg:,.0f} kg") for f in b.fuels]
+
+
+def fuel_line(b: Buyer) -> str:
+    """What was assumed of each source."""
+    return "; ".join(f"{f.name}: {f.assumption}" for f in b.fuels) + "."
+
+
+def swing_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
+    """Which inputs make the band, how far each was moved, what it does, and why that far."""
+    return [(_capital(s.name), said(s.how_far, system), f"{s.year_kWh[0]:,.0f} to {s.year_kWh[1]:,.0f}", s.why) for s in b.band.swings]
+
+
+def price_line(b: Buyer) -> str:
+    """Where the price comes from."""
+    t, bill = b.run.money.tariff, b.run.money.whole
+    fixed = f" A fixed charge of ${t.monthly_charge:,.2f} a month comes on top." if t.monthly_charge else ""
+    return (f"Price: {b.run.mean_price * 100:.1f} cents/kWh on average ({_plain(bill.assumption)}; {b.run.money.why}). Cost is what heat, cold "
+            f"and air add to the bill.{fixed}")
+
+
+def carbon_line(b: Buyer) -> str:
+    """CO2 of the run load."""
+    c = b.carbon
+    return (f"CO2: about {c.kg:,.0f} kg a year at {c.rate_kg_per_kWh:.2f} kg/kWh, the average of the grid region {c.subregion} "
+            f"in {c.year} ({_plain(c.source)}).")
+
+
+def rest_line(b: Buyer) -> str:
+    """The rest of the house, which is on the same meter."""
+    kWh = float(b.run.load.rest_W.sum()) / 1000.0
+    bill = b.run.money
+    return (f"Refrigerator, lights, cooking and the like add about {kWh:,.0f} kWh a year as assumed for this household; the whole "
+            f"house then pays about {dollars(bill.whole.year_cost)} a year. Heating water for showers is not in it.")
+
+
+def weather_line(b: Buyer) -> str:
+    """Which weather, and how far it can be trusted."""
+    year = b.run.load.year
+    stands = "the house standing each of four ways, averaged" if len(year.ways) > 1 else f"front to the {year.ways[0].front_faces}"
+    return f"Weather: {year.weather_source}; {'; '.join(year.weather_report)}; {stands}."
+
+
+def not_promised() -> str:
+    """What the promise leaves out."""
+    return ("Not promised: comfort with doors or windows open, wind or cold beyond the climate record, a frosted or snowed-in "
+            "outdoor unit, a weak park supply, and the time after a power cut.")
+
+
+def cut_lines(b: Buyer, system: str) -> list[str]:
+    """The power cut with nobody home and with people home."""
+    people = b.sized.house.living.people
+    return [f"Nobody home: {falls(b.cut.empty, system)}.",
+            f"{people} {'person' if people == 1 else 'people'} home as usual: {falls(b.cut.people, system)}."]
+
+
+def _plain(source: str) -> str:
+    """A source without the mark that says how it was seen."""
+    return source.split(" (SOURCE")[0].replace("(MEMORY)", "(from memory)")
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
