@@ -20,15 +20,18 @@ from heatcalc.physics.shape import BEARING
 from heatcalc.physics.sun import PlaneIrradiance, SunPosition, plane_irradiance
 
 INSIDE_FILM_W_m2K = 1 / 0.13  # ISO 6946
+Planes = dict[tuple[float, float, float, float], PlaneIrradiance]
+"""By azimuth, tilt, ground reflectance and horizon."""
 
 
 def sun_channels(model: HouseModel, position: SunPosition, dni: np.ndarray, ghi: np.ndarray, dhi: np.ndarray,
-                 front_bearing_deg: float) -> tuple[dict[str, np.ndarray], np.ndarray]:
+                 front_bearing_deg: float, planes: Planes | None = None) -> tuple[dict[str, np.ndarray], np.ndarray]:
     """Input channels of the network for any hours, and the sun through all glass [W].
 
-    One channel for each plane (face and tilt) [W/m2] and two for each window [W per m2 of window].
+    One channel for each plane (face and tilt) [W/m2] and two for each window [W per m2 of window].  `planes` keeps what
+    falls on each plane for further calls with the same hours.
     """
-    sky = Sky(model, position, dni, ghi, dhi, front_bearing_deg)
+    sky = Sky(model, position, dni, ghi, dhi, front_bearing_deg, planes)
     channels = {p.sun: sky.on(p.face, p.tilt_deg).total for p in model.opaque if p.sun}
     glass = np.zeros(np.shape(ghi))
     for window in model.windows:
@@ -41,11 +44,12 @@ def sun_channels(model: HouseModel, position: SunPosition, dni: np.ndarray, ghi:
 class Sky:
     """Irradiance by plane of a house turned one way, each computed once."""
 
-    def __init__(self, model: HouseModel, position: SunPosition, dni, ghi, dhi, front_bearing_deg: float):
+    def __init__(self, model: HouseModel, position: SunPosition, dni, ghi, dhi, front_bearing_deg: float,
+                 planes: Planes | None = None):
         self.site, self.position, self.front = model.house.site, position, front_bearing_deg
         self.free = above_horizon(position, self.site.horizon)
         self.dni, self.ghi, self.dhi = dni, ghi, dhi
-        self.planes: dict[tuple[str, float], PlaneIrradiance] = {}
+        self.planes: Planes = {} if planes is None else planes
 
     def azimuth(self, face: str) -> float:
         """Compass bearing of a face."""
@@ -53,7 +57,7 @@ class Sky:
 
     def on(self, face: str, tilt_deg: float) -> PlaneIrradiance:
         """Light on a plane; neighbours take the sun itself while it stands below their horizon."""
-        key = (face, tilt_deg)
+        key = (0.0 if tilt_deg == 0.0 else self.azimuth(face), tilt_deg, self.site.ground_reflectance, self.site.horizon)
         if key not in self.planes:
             whole = plane_irradiance(self.position, self.dni, self.ghi, self.dhi, tilt_deg, self.azimuth(face),
                                      self.site.ground_reflectance)
@@ -63,7 +67,7 @@ class Sky:
     def reach(self, window: WindowPart) -> tuple[np.ndarray, float]:
         """Sunlit fraction of a window past its overhang, and the share of the sky's light it keeps."""
         sunlit, share = np.ones(np.shape(self.ghi)), 1.0
-        if window.tilt_deg > 60.0:
+        if window.tilt_deg > 60.0 and window.overhang_m > 0.0:
             sunlit = sunlit_fraction(self.position, self.azimuth(window.face), window.width_m, window.height_m,
                                      window.overhang_m, window.gap_above_m)
             share = overhang_sky_share(window.overhang_m, window.gap_above_m, window.height_m)

@@ -7,7 +7,7 @@ every surface (roof and floor films swap with the season, which moves the year b
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from heatcalc.answers.design import EIGHT_BEARINGS
 from heatcalc.answers.ground import ground_C
 from heatcalc.answers.humidity import BUFFER
 from heatcalc.answers.model import HouseModel, zone_of
-from heatcalc.answers.sunlight import sun_channels
+from heatcalc.answers.sunlight import Planes, sun_channels
 from heatcalc.inputs.living import LivingDay, living_day
 from heatcalc.inputs.weather import HOURS, Weather
 from heatcalc.physics import moist_air
@@ -48,6 +48,8 @@ class WeatherYear:
     relative: np.ndarray
     wind_m_s: np.ndarray
     sky_source: str
+    lit: np.ndarray  # the hours with sun
+    planes: Planes = field(default_factory=dict)  # what falls on each plane in those, kept from house to house
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,8 +89,9 @@ def weather_year(weather: Weather) -> WeatherYear:
     sky = sky_temperature_clark_allen_C(weather.dry_bulb_C, weather.dew_point_C, cover)
     ratio = moist_air.humidity_ratio_from_dew_point(weather.dew_point_C, weather.pressure_Pa)
     relative = np.minimum(moist_air.relative_humidity(weather.dry_bulb_C, ratio, weather.pressure_Pa), 1.0)
+    lit = np.flatnonzero((position.cos_zenith > 0) & (weather.ghi + weather.dni + weather.dhi > 0))
     return WeatherYear(weather, position, hour_means(weather.dry_bulb_C), sky, hour_means(ratio), hour_means(relative),
-                       hour_means(weather.wind_m_s), source)
+                       hour_means(weather.wind_m_s), source, lit)
 
 
 def hour_means(readings: np.ndarray) -> np.ndarray:
@@ -171,12 +174,12 @@ def _warm_layer(model: HouseModel, outdoor_C: np.ndarray, heat_set: np.ndarray) 
 def _sun(home: YearHouse, brings: WeatherYear, front_faces: str) -> tuple[dict[str, np.ndarray], np.ndarray]:
     """The house's few channels of sun, night filled with nil; means of the four ways for `ANY_WAY`."""
     w, p = brings.weather, brings.position
-    lit = np.flatnonzero((p.cos_zenith > 0) & (w.ghi + w.dni + w.dhi > 0))
+    lit = brings.lit
     day = SunPosition(p.altitude_deg[lit], p.azimuth_deg[lit], p.cos_zenith[lit], p.extraterrestrial[lit])
     ways = FOUR_WAYS if front_faces == ANY_WAY else (front_faces,)
     total: dict[str, np.ndarray] = {}
     for way in ways:
-        many, glass = sun_channels(home.model, day, w.dni[lit], w.ghi[lit], w.dhi[lit], EIGHT_BEARINGS[way])
+        many, glass = sun_channels(home.model, day, w.dni[lit], w.ghi[lit], w.dhi[lit], EIGHT_BEARINGS[way], brings.planes)
         for name, series in (home.few.channels(many) | {"": glass}).items():
             total[name] = total.get(name, 0.0) + series / len(ways)
     spread = {name: _at(lit, series) for name, series in total.items()}
