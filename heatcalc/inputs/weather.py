@@ -21,7 +21,7 @@ class Weather:
     """8,760 hours of standard time; hour i (0..8759) ends at its stamp i + 1 (stamps 1..24 each day, no 29 February).
 
     Dry bulb, dew point, pressure and wind are readings at the stamp; sun is the mean of the hour that ends there
-    [W/m2]: `ghi` on the horizontal, `dni` beam normal, `dhi` diffuse horizontal.  `sky_cover` 0..1 or None.
+    [W/m2]: `ghi` on the horizontal, `dni` beam normal, `dhi` diffuse horizontal.  `sky_cover` opaque cloud, 0..1, or None.
     """
 
     dry_bulb_C: np.ndarray

@@ -139,7 +139,7 @@ def _tmy3(text: str, file: Path) -> Raw:
             "pressure_Pa": _column(table["pressure"], 100.0),
             "wind_m_s": _column(table["wind_speed"]),
             **{k: _column(table[k]) for k in ("ghi", "dni", "dhi")},
-            "sky_cover": _column(table["TotCld (tenths)"], 0.1, highest=99.0),
+            "sky_cover": _column(table["OpqCld (tenths)"], 0.1, highest=99.0),
         }
     except Exception as problem:
         raise _malformed("TMY3", file, problem) from None
@@ -157,7 +157,7 @@ def _tmy2(file: Path) -> Raw:
             "pressure_Pa": _column(table["Pressure"], 100.0, highest=9999),
             "dew_point_C": _column(table["DewPoint"], 0.1, highest=9999),
             "wind_m_s": _column(table["Wspd"], 0.1, highest=999),
-            "sky_cover": _column(table["TotCld"], 0.1, highest=99),
+            "sky_cover": _column(table["OpqCld"], 0.1, highest=99),
             **{k.lower(): _column(table[k], highest=9999) for k in ("GHI", "DNI", "DHI")},
         }
     except Exception as problem:
