@@ -45,3 +45,12 @@ def place_of(arguments: Namespace):
     if arguments.place is None and getattr(arguments, "house", None) is not None:
         raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
     return find_place(DEMO_PLACE if arguments.place is None else arguments.place)
+
+
+def write_figures(folder: str, figures, files: dict[str, str]) -> list[str]:
+    """Figures as PNG and other files into a folder; everything is made before the first is written."""
+    from heatcalc.files import write_whole
+    from heatcalc.show.drawing import picture
+
+    made: dict[str, str | bytes] = {f"{figure.name}.png": picture(figure.draw, "png") for figure in figures}
+    return [str(write_whole(Path(folder) / name, content)) for name, content in (made | files).items()]

@@ -13,6 +13,8 @@ from heatcalc.inputs.house import House
 from heatcalc.resources import folder
 
 DEMO = "plover-26g.toml"
+DEEPEST = 8
+BESIDE = ("price",)  # what a package or an option says besides its changes to the house
 
 
 def load_house(file: str | Path | None = None, changes: Sequence[str] = (), package: str | None = None) -> House:
@@ -37,9 +39,8 @@ def house_path(file: str | Path | None) -> Path:
 def house_from(said: Mapping[str, Any], changes: Sequence[str] = (), package: str | None = None, where: str = "house") -> House:
     """A checked House from a mapping as TOML gives it; `[packages.NAME]` tables are option packages."""
     mapping = dict(said)
-    packages = mapping.pop("packages", {})
-    if not isinstance(packages, Mapping) or not all(isinstance(p, Mapping) for p in packages.values()):
-        raise InputError("packages", None, "is a table of tables, [packages.NAME]", "", where)
+    packages = table_of_tables(mapping.pop("packages", {}), "packages", where)
+    table_of_tables(mapping.pop("options", {}), "options", where)
     wanted = [split_change(c) for c in changes]
     named = package or next((v for k, v in wanted if k == "package"), None) or mapping.get("package")
     if named is not None:
@@ -54,6 +55,22 @@ def house_from(said: Mapping[str, Any], changes: Sequence[str] = (), package: st
     return house
 
 
+def table_of_tables(said: Any, name: str, where: str = "house") -> Mapping[str, Mapping[str, Any]]:
+    """`said` as TOML gives [NAME.ENTRY] tables; prices in it are numbers, US dollars."""
+    if not isinstance(said, Mapping) or not all(isinstance(p, Mapping) for p in said.values()):
+        raise InputError(name, None, f"is a table of tables, [{name}.NAME]", "", where)
+    for entry, inner in said.items():
+        price = inner.get("price", 0.0)
+        if isinstance(price, bool) or not isinstance(price, (int, float)) or not abs(price) <= 1e6:
+            raise InputError(f"{name}.{entry}.price", price, "is a number of US dollars, e.g. price = 3900", "", where)
+    return said
+
+
+def changes_of(entry: Mapping[str, Any]) -> dict[str, Any]:
+    """What a package or an option changes in the house."""
+    return {key: value for key, value in entry.items() if key not in BESIDE}
+
+
 def packages_of(file: str | Path | None = None) -> dict[str, dict[str, Any]]:
     """The option packages a house file offers, by name."""
     return dict(read_toml(house_path(file)).get("packages", {}))
@@ -63,7 +80,7 @@ def _package(packages: Mapping[str, Any], name: str, where: str) -> Mapping[str,
     if name not in packages:
         known = ", ".join(packages) or "none in this file"
         raise InputError("package", name, f"no such package; known: {known}", nearest(name, list(packages)), where)
-    return packages[name]
+    return changes_of(packages[name])
 
 
 def merged(base: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
@@ -80,9 +97,11 @@ def split_change(text: str) -> tuple[str, Any]:
     key, sign, value = text.partition("=")
     if not sign or not key.strip():
         raise InputError("--set", text, "is written key=value", 'e.g. --set air.tightness="3.0 ACH50"')
+    if key.count(".") > DEEPEST:
+        raise InputError("--set", text, "names a value deeper than any in a house file")
     try:
         return key.strip(), tomllib.loads(f"x = {value.strip()}")["x"]
-    except tomllib.TOMLDecodeError:
+    except (ValueError, RecursionError):
         return key.strip(), value.strip()
 
 
@@ -100,7 +119,8 @@ def changed(mapping: Mapping[str, Any], path: Sequence[str], value: Any, key: st
 
 
 def _changed_list(items: list, path: Sequence[str], value: Any, key: str) -> list:
-    if not path[0].isdigit() or int(path[0]) >= len(items) or len(path) < 2:
+    numbered = path[0] in map(str, range(len(items)))
+    if not numbered or len(path) < 2 or not isinstance(items[int(path[0])], Mapping):
         raise InputError(key, value, f"name one of the {len(items)} entries by its number from 0, e.g. windows.0.width")
     n = int(path[0])
     return [changed(item, path[1:], value, key) if i == n else item for i, item in enumerate(items)]

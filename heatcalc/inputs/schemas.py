@@ -17,6 +17,8 @@ def _house() -> dict[str, Any]:
     schema = House.model_json_schema()
     schema["properties"]["packages"] = {"type": "object", "description": "option packages: [packages.NAME] tables laid over the house",
                                         "additionalProperties": {"type": "object"}}
+    schema["properties"]["options"] = schema["properties"]["packages"] | {
+        "description": "single options with a price: [options.NAME] tables, searched by heatcalc compare --unit"}
     return schema
 
 
