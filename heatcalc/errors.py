@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
+MOST_LETTERS, MOST_KNOWN = 80, 20_000  # comparing words takes the product of their lengths
+
 
 class InputError(ValueError):
     """What the user said cannot be used (exit code 2).
@@ -18,7 +20,7 @@ class InputError(ValueError):
     def __str__(self) -> str:
         said = "" if self.value is None else f" = {_short(self.value)}"
         line = f"{self.where + ': ' if self.where else ''}{self.field}{said}: {self.allowed}"
-        return " ".join(f"{line}{'; ' + self.meant if self.meant else ''}".split())
+        return _plain(" ".join(f"{line}{'; ' + self.meant if self.meant else ''}".split()))
 
 
 class NoAnswer(RuntimeError):
@@ -27,14 +29,23 @@ class NoAnswer(RuntimeError):
 
 def nearest(word: str, known: list[str] | tuple[str, ...]) -> str:
     """`did you mean "..."?` for the closest known word, or an empty string."""
-    lowered = {k.lower(): k for k in known}
-    close = get_close_matches(str(word).lower(), list(lowered), n=1, cutoff=0.55)
+    lowered = {k.lower(): k for k in known if len(k) <= MOST_LETTERS}
+    close = get_close_matches(str(word)[:MOST_LETTERS].lower(), list(lowered)[:MOST_KNOWN], n=1, cutoff=0.55)
     return f'did you mean "{lowered[close[0]]}"?' if close else ""
 
 
 def _short(value: object, most: int = 60) -> str:
-    text = repr(value) if isinstance(value, str) else str(value)
-    text = "".join(c if c.isprintable() else "?" for c in text)
+    text = repr(value) if isinstance(value, str) else "a whole number too long to write" if _too_long(value) else str(value)
+    text = _plain(text)
     if len(text) <= most:
         return text
     return "'..." + text[-most + 4:] if "/" in text[1:-most] or "\\" in text[1:-most] else text[: most - 3] + "..."
+
+
+def _too_long(value: object) -> bool:
+    return isinstance(value, int) and value.bit_length() > 10_000
+
+
+def _plain(text: str) -> str:
+    """Without characters that could steer a terminal."""
+    return "".join(c if c.isprintable() else "?" for c in text)
