@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
+MOST_LETTERS = 60
 _FT2F_BTU = "foot**2 * delta_degF * hour / Btu"
 _BTU_HFT2F = "Btu / (hour * foot**2 * delta_degF)"
 
@@ -146,6 +147,8 @@ def parse(text: object, kind: str) -> float:
             return _finite(float(text), k)
         raise ValueError(f"a {kind} needs a unit, e.g. {k.example!r}")
     words = " ".join(text.strip().split())
+    if len(words) > MOST_LETTERS:
+        raise ValueError(f"a {kind} is written like {k.example!r}")
     if kind == "length" and (total := _feet_and_inches(words)) is not None:
         return _finite(total, k)
     number, unit = _split(words, k)
