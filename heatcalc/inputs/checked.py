@@ -12,6 +12,7 @@ from heatcalc import units
 from heatcalc.errors import InputError, nearest
 
 MAX_FILE_BYTES = 2_000_000
+MOST_DOTS_SQUARED = 20_000_000  # a dotted key takes the square of its length to read
 
 
 class Checked(BaseModel):
@@ -109,7 +110,10 @@ def read_text(path: Path | str, most: int = MAX_FILE_BYTES) -> str:
 
 def read_toml(path: Path | str) -> dict[str, Any]:
     """A TOML file as a mapping; a syntax problem is reported with its line."""
+    content = read_text(path).replace("\r\n", "\n")
+    if sum(line.count(".") ** 2 for line in content.split("\n")) > MOST_DOTS_SQUARED:
+        raise InputError("file", str(path), "has keys of thousands of dotted words; this is not a file of this kind")
     try:
-        return tomllib.loads(read_text(path).replace("\r\n", "\n"))
-    except (tomllib.TOMLDecodeError, RecursionError) as problem:
+        return tomllib.loads(content)
+    except (ValueError, RecursionError) as problem:  # ValueError: also a whole number of thousands of digits
         raise InputError("file", str(path), f"is not valid TOML ({problem})") from None
