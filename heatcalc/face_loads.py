@@ -53,7 +53,8 @@ def show_reasons(result: LoadsResult, units: str = "ip") -> None:
     from heatcalc.show.words import said
 
     compared = result.comparison
-    limits = [f"{hand.method}, limit: {reason}" for hand in (compared.load_factor, compared.time_series) for reason in hand.reasons]
+    hands = (compared.load_factor, compared.time_series)
+    limits = [f"{hand.method}, limit: {reason}" for hand in hands for reason in hand.reasons]
     print("\n".join(said(line, units) for line in (*compared.sentences, *limits)))
 
 
