@@ -16,10 +16,12 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from heatcalc import __version__
+from heatcalc.answers.size import SizeResult, size_house
 from heatcalc.errors import InputError
-from heatcalc.inputs.checked import check, read_text, read_toml
+from heatcalc.inputs.checked import beside, check, read_text, read_toml
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_file import house_from, house_path
+from heatcalc.inputs.place import find_place
 from heatcalc.inputs.tariff import Tariff
 
 KIND = "heatcalc case"
@@ -59,8 +61,15 @@ class Case:
         return house.model_copy(update={"tariff": check(Tariff, self.tariff, "tariff")})
 
 
-def case_from_files(house: str | None, place: str, changes: tuple[str, ...] = (), package: str | None = None,
-                    tariff: str | None = None, units: str = "ip", buyer: str = "") -> Case:
+def case_from_files(
+    house: str | None,
+    place: str,
+    changes: tuple[str, ...] = (),
+    package: str | None = None,
+    tariff: str | None = None,
+    units: str = "ip",
+    buyer: str = "",
+) -> Case:
     """The case of a house file (or a shipped house's name) and a place."""
     path = house_path(house)
     said = _json_only(read_toml(path), path.name)
@@ -87,10 +96,7 @@ def _tariff(file: str | None) -> dict[str, Any] | None:
 
 def _own_files(house: House, folder: Path) -> dict[str, str]:
     names = [name for name in (house.units, house.assemblies.file) if name]
-    for name in names:
-        if Path(name).is_absolute() or ".." in Path(name).parts:
-            raise InputError("file", name, "must lie in the folder of the house file")
-    return {name: read_text(folder / name) for name in names}
+    return {name: read_text(beside(folder, name, "file")) for name in names}
 
 
 def read_case(path: str | Path) -> Case:
@@ -111,8 +117,16 @@ def read_case(path: str | Path) -> Case:
 
 
 def _case(said: dict[str, Any], name: str) -> Case:
-    shapes = {"house": dict, "place": str, "changes": list, "package": (str, type(None)), "tariff": (dict, type(None)),
-              "units": str, "buyer": str, "files": dict}
+    shapes = {
+        "house": dict,
+        "place": str,
+        "changes": list,
+        "package": (str, type(None)),
+        "tariff": (dict, type(None)),
+        "units": str,
+        "buyer": str,
+        "files": dict,
+    }
     if set(said) != set(shapes) or not all(isinstance(said[k], shape) for k, shape in shapes.items()):
         raise InputError("case", name, f"inputs hold exactly {', '.join(shapes)}")
     texts = (*said["changes"], *said["files"], *said["files"].values())
@@ -132,6 +146,11 @@ def own_files(case: Case) -> Iterator[Path]:
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_text(content, encoding="utf-8")
         yield Path(folder)
+
+
+def sized_case(case: Case, folder: Path) -> SizeResult:
+    """The sizing of a case."""
+    return size_house(case.checked_house(), find_place(case.place), folder=folder)
 
 
 def case_record(case: Case, results: dict[str, Any]) -> dict[str, Any]:

@@ -54,3 +54,32 @@ def write_figures(folder: str, figures, files: dict[str, str]) -> list[str]:
 
     made: dict[str, str | bytes] = {f"{figure.name}.png": picture(figure.draw, "png") for figure in figures}
     return [str(write_whole(Path(folder) / name, content)) for name, content in (made | files).items()]
+
+
+def add_case(parser: ArgumentParser) -> None:
+    """A house file and what else a sale says, or one saved case that says it all."""
+    add_house(parser)
+    add_place(parser)
+    parser.add_argument("--unit", help="the unit to show (default: the recommended one)")
+    parser.add_argument("--tariff", metavar="FILE", help="price of electricity (default: the house file's, else the state average)")
+    parser.add_argument("--buyer", default="", help="a name to print on the papers")
+    parser.add_argument("--units", choices=("ip", "si", "both"), default=None, help="units shown (default: ip)")
+
+
+def case_of(arguments: Namespace):
+    """The case of the command line: made from a house file, or read from a saved case, which takes no changes."""
+    from heatcalc.answers.case import case_from_files, read_case
+    from heatcalc.errors import InputError
+
+    if arguments.house is None or not str(arguments.house).endswith(".json"):
+        place = DEMO_PLACE if arguments.place is None and arguments.house is None else arguments.place
+        if place is None:
+            raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
+        changes = (*arguments.changes, *([f"unit={arguments.unit}"] if arguments.unit else []))
+        return case_from_files(arguments.house, place, changes, arguments.package, arguments.tariff, arguments.units or "ip",
+                               arguments.buyer)
+    given = [name for name in ("place", "changes", "package", "unit", "tariff", "units", "buyer") if getattr(arguments, name)]
+    if given:
+        raise InputError("--set" if given[0] == "changes" else f"--{given[0]}", None, "a saved case says everything itself",
+                         "name the house file instead")
+    return read_case(arguments.house)

@@ -21,19 +21,24 @@ USE_COLOURS = dict(zip(USES, (COLOURS[1], COLOURS[0], COLOURS[7], COLOURS[4]), s
 HATCHES = dict(zip(USES, ("", "", "///", "..."), strict=True))
 SIZE = (4.7, 2.3)
 COMFORT = (0.30, 0.60)  # usual indoor range, common practice, no source
+DAMP_H = 1000  # a month and a half of hours: common practice, no source
 TENTHS = np.arange(5, 100, 10)
 
 
 def run_load_figures(b: Buyer, system: str) -> tuple[Drawn, ...]:
     """All figures of the run-load sheet, the main one first."""
-    return (Drawn("months", "What will it cost, month by month?", _months_say(b), lambda: months_figure(b)),
-            Drawn("cord-hours", "Will it run on the cord?", _cord_says(b), lambda: cord_figure(b)),
-            Drawn("coldest-day", "What happens on the coldest day?", _day_says(b, False, system), lambda: day_figure(b, False, system)),
-            Drawn("hottest-day", "What happens on the hottest day?", _day_says(b, True, system), lambda: day_figure(b, True, system)),
-            Drawn("month-hour", "When does it draw power?", _map_says(b), lambda: map_figure(b)),
-            Drawn("output-share", "How hard does it work?", _output_says(b), lambda: output_figure(b)),
-            Drawn("humidity", "How humid will it be indoors?", _humidity_says(b), lambda: humidity_figure(b)),
-            Drawn("power-cut", "How fast does it cool in a power cut?", _cut_says(b, system), lambda: cut_figure(b, system)))
+    return (
+        Drawn("months", "What will it cost, month by month?", _months_say(b), lambda: months_figure(b)),
+        Drawn("cord-hours", "Will it run on the cord?", _cord_says(b), lambda: cord_figure(b)),
+        Drawn(
+            "coldest-day", "What happens on the coldest day?", _day_says(b, False, system), lambda: day_figure(b, False, system)
+        ),
+        Drawn("hottest-day", "What happens on the hottest day?", _day_says(b, True, system), lambda: day_figure(b, True, system)),
+        Drawn("month-hour", "When does it draw power?", _map_says(b), lambda: map_figure(b)),
+        Drawn("output-share", "How hard does it work?", _output_says(b), lambda: output_figure(b)),
+        Drawn("humidity", "How humid will it be indoors?", _humidity_says(b), lambda: humidity_figure(b)),
+        Drawn("power-cut", "How fast does it cool in a power cut?", _cut_says(b, system), lambda: cut_figure(b, system)),
+    )
 
 
 def _axes(size: tuple[float, float] = SIZE) -> tuple[Any, Any]:
@@ -49,14 +54,31 @@ def months_figure(b: Buyer) -> Any:
     kWh, at, base = b.run.load.month_kWh, np.arange(12), np.zeros(12)
     for use in USES:
         if kWh[use].sum() >= 0.5:
-            axes.bar(at, kWh[use], 0.72, bottom=base, color=USE_COLOURS[use], hatch=HATCHES[use], edgecolor="white", lw=0.4,
-                     label=HOUSE_WORDS[use])
+            axes.bar(
+                at,
+                kWh[use],
+                0.72,
+                bottom=base,
+                color=USE_COLOURS[use],
+                hatch=HATCHES[use],
+                edgecolor="white",
+                lw=0.4,
+                label=HOUSE_WORDS[use],
+            )
         base = base + kWh[use]
     low, high = b.band.month_kWh
-    axes.errorbar(at, base, yerr=[base - low, high - base], fmt="none", ecolor=INK, elinewidth=1.0, capsize=2.5, label="likely range")
+    axes.errorbar(
+        at, base, yerr=[base - low, high - base], fmt="none", ecolor=INK, elinewidth=1.0, capsize=2.5, label="likely range"
+    )
     for m in range(12):
-        axes.annotate(dollars(float(b.run.money.month_cost[m])), (m, high[m]), xytext=(0, 2), textcoords="offset points", ha="center",
-                      fontsize=7.5)
+        axes.annotate(
+            dollars(float(b.run.money.month_cost[m])),
+            (m, high[m]),
+            xytext=(0, 2),
+            textcoords="offset points",
+            ha="center",
+            fontsize=7.5,
+        )
     axes.set(xticks=at, ylabel="kWh a month", ylim=(0, 1.12 * float(high.max())))
     axes.set_xticklabels(SHORT, fontsize=8.5)
     figure.legend(loc="outside upper left", fontsize=8, ncols=5, columnspacing=0.9, handlelength=1.2, borderaxespad=0.1)
@@ -69,8 +91,11 @@ def _months_say(b: Buyer) -> str:
     most, least = int(kWh.argmax()), int(kWh.argmin())
     cost = b.run.money.month_cost
     low, high = b.band.year_kWh
-    return (f"Most in {MONTHS[most]}, {kWh[most]:,.0f} kWh or {dollars(float(cost[most]))}; least in {MONTHS[least]}, "
-            f"{kWh[least]:,.0f} kWh or {dollars(float(cost[least]))}; the year {b.run.load.year_kWh:,.0f} kWh, likely {low:,.0f} to {high:,.0f}.")
+    return (
+        f"Most in {MONTHS[most]}, {kWh[most]:,.0f} kWh or {dollars(float(cost[most]))}; least in {MONTHS[least]}, "
+        f"{kWh[least]:,.0f} kWh or {dollars(float(cost[least]))}; the year {b.run.load.year_kWh:,.0f} kWh, likely "
+        f"{low:,.0f} to {high:,.0f}."
+    )
 
 
 def day_figure(b: Buyer, hottest: bool, system: str) -> Any:
@@ -85,16 +110,40 @@ def day_figure(b: Buyer, hottest: bool, system: str) -> Any:
     for use in USES:
         watts = b.run.load.uses_W[use][hours]
         if watts.sum() > 0:
-            above.bar(clock, watts, 0.9, bottom=base, color=USE_COLOURS[use], hatch=HATCHES[use], edgecolor="white", lw=0.3,
-                      label=HOUSE_WORDS[use])
+            above.bar(
+                clock,
+                watts,
+                0.9,
+                bottom=base,
+                color=USE_COLOURS[use],
+                hatch=HATCHES[use],
+                edgecolor="white",
+                lw=0.3,
+                label=HOUSE_WORDS[use],
+            )
         base = base + watts
     above.set(ylabel="watts", ylim=(0, 1.05 * max(float(base.max()), 1.0)))
     one = "si" if system == "si" else "ip"
     for name, words, style in (("indoor_C", "indoors", "-"), ("outdoor_C", "outdoors", "--")):
-        below.plot(clock, shown(line[name][hours], "temperature", one), style, color=INK if style == "-" else COLOURS[0], lw=1.8, label=words)
+        below.plot(
+            clock,
+            shown(line[name][hours], "temperature", one),
+            style,
+            color=INK if style == "-" else COLOURS[0],
+            lw=1.8,
+            label=words,
+        )
     below.set(ylabel=label("temperature", one), xlabel="hour of the day, standard time", xlim=(0, 24), xticks=range(0, 25, 4))
     _second_scale(below, system)
-    figure.legend(*_both_legends(above, below), loc="outside upper left", fontsize=8, ncols=5, columnspacing=0.9, handlelength=1.3, borderaxespad=0.1)
+    figure.legend(
+        *_both_legends(above, below),
+        loc="outside upper left",
+        fontsize=8,
+        ncols=5,
+        columnspacing=0.9,
+        handlelength=1.3,
+        borderaxespad=0.1,
+    )
     return figure
 
 
@@ -115,9 +164,15 @@ def _day_says(b: Buyer, hottest: bool, system: str) -> str:
     hours = slice(24 * day, 24 * day + 24)
     run, out, inside = b.run.load.run_W[hours], line["outdoor_C"][hours], line["indoor_C"][hours]
     date = hour_words(24 * day).split(",")[0]
-    spans = [f"{quantity(float(x.min()), 'temperature', system)} to {quantity(float(x.max()), 'temperature', system)}" for x in (out, inside)]
-    return (f"{date}: outdoors {spans[0]}, indoors {spans[1]}; it draws {run.min():,.0f} to {run.max():,.0f} watts on hourly average, "
-            f"{run.sum() / 1000:.1f} kWh in the day.")
+    spans = [
+        f"{quantity(float(x.min()), 'temperature', system)} to {quantity(float(x.max()), 'temperature', system)}"
+        for x in (out, inside)
+    ]
+    return (
+        f"{date}: outdoors {spans[0]}, indoors {spans[1]}; it draws {run.min():,.0f} to {run.max():,.0f} watts on "
+        "hourly average, "
+        f"{run.sum() / 1000:.1f} kWh in the day."
+    )
 
 
 def map_figure(b: Buyer) -> Any:
@@ -136,8 +191,11 @@ def _map_says(b: Buyer) -> str:
     watts = b.run.month_hour_W
     m, h = np.unravel_index(int(watts.argmax()), watts.shape)
     q, k = np.unravel_index(int(watts.argmin()), watts.shape)
-    return (f"Most in {MONTHS[m]} from {h}:00 to {h + 1}:00, {watts[m, h]:,.0f} W on average; least in {MONTHS[q]} from {k}:00 to {k + 1}:00, "
-            f"{watts[q, k]:,.0f} W; over the year {watts.mean():,.0f} W.")
+    return (
+        f"Most in {MONTHS[m]} from {h}:00 to {h + 1}:00, {watts[m, h]:,.0f} W on average; least in {MONTHS[q]} from "
+        f"{k}:00 to {k + 1}:00, "
+        f"{watts[q, k]:,.0f} W; over the year {watts.mean():,.0f} W."
+    )
 
 
 def output_figure(b: Buyer) -> Any:
@@ -145,8 +203,17 @@ def output_figure(b: Buyer) -> Any:
     figure, axes = _axes()
     year = b.run.load.year
     axes.bar(TENTHS, year.heating_tenths_h, 8.4, color=USE_COLOURS["heating"], label="heating", edgecolor="white")
-    axes.bar(TENTHS, year.cooling_tenths_h, 8.4, bottom=year.heating_tenths_h, color=USE_COLOURS["cooling"], hatch="///", edgecolor="white",
-             lw=0.4, label="cooling")
+    axes.bar(
+        TENTHS,
+        year.cooling_tenths_h,
+        8.4,
+        bottom=year.heating_tenths_h,
+        color=USE_COLOURS["cooling"],
+        hatch="///",
+        edgecolor="white",
+        lw=0.4,
+        label="cooling",
+    )
     axes.set(xticks=range(0, 101, 20), xlabel="share of what it could give in that hour [%]", ylabel="hours a year")
     axes.legend(fontsize=8)
     return figure
@@ -157,8 +224,11 @@ def _output_says(b: Buyer) -> str:
     works = h["heating"] + h["cooling"]
     cycles = h["cycling, heating"] + h["cycling, cooling"]
     full = h["full output, heating"] + h["full output, cooling"]
-    return (f"It heats {h['heating']:,.0f} and cools {h['cooling']:,.0f} hours a year, and rests {8760 - works:,.0f}. In {cycles:,.0f} hours "
-            f"so little is needed that it goes on and off; at full output it runs {full:,.0f} hours.")
+    return (
+        f"It heats {h['heating']:,.0f} and cools {h['cooling']:,.0f} hours a year, and rests {8760 - works:,.0f}. In "
+        f"{cycles:,.0f} hours "
+        f"so little is needed that it goes on and off; at full output it runs {full:,.0f} hours."
+    )
 
 
 def cord_figure(b: Buyer) -> Any:
@@ -170,8 +240,14 @@ def cord_figure(b: Buyer) -> Any:
     for level, words, style in ((80, "80 %, the limit for long running", "--"), (100, "the cord's rating", "-")):
         axes.axhline(level, color=COLOURS[1], lw=1.1, ls=style)
         axes.annotate(words, (8000, level), xytext=(0, 2), textcoords="offset points", ha="right", fontsize=8)
-    axes.set(xscale="log", xlim=(1, 8760), ylim=(0, max(110.0, 1.08 * float(share[0]))), xticks=[1, 10, 100, 1000, 8760],
-             xlabel="hours a year at or above", ylabel="share of the cord [%]")
+    axes.set(
+        xscale="log",
+        xlim=(1, 8760),
+        ylim=(0, max(110.0, 1.08 * float(share[0]))),
+        xticks=[1, 10, 100, 1000, 8760],
+        xlabel="hours a year at or above",
+        ylabel="share of the cord [%]",
+    )
     axes.set_xticklabels(["1", "10", "100", "1,000", "8,760"])
     axes.minorticks_off()
     return figure
@@ -183,8 +259,12 @@ def _cord_says(b: Buyer) -> str:
     over = f", {c.hours_above_rating:,} of them above its rating" if c.hours_above_rating else ""
     amperes = float(np.median(b.run.amperes))
     lacks = "" if b.promise.plugs_in else "The heat pump needs 240 V, which this cord does not bring. "
-    return (f"{lacks}On a {rating.name} supply the fullest hour is {c.highest_when}: {c.highest_A:.1f} A, {c.highest_share:.0%} of the cord; {above}{over}; "
-            f"half of all hours stay below {amperes:.1f} A. Hourly averages with the rest of the house; a kettle or hair dryer comes on top.")
+    return (
+        f"{lacks}On a {rating.name} supply the fullest hour is {c.highest_when}: {c.highest_A:.1f} A, "
+        f"{c.highest_share:.0%} of the cord; {above}{over}; "
+        f"half of all hours stay below {amperes:.1f} A. Hourly averages with the rest of the house; a kettle or hair "
+        "dryer comes on top."
+    )
 
 
 def humidity_figure(b: Buyer) -> Any:
@@ -204,11 +284,14 @@ def humidity_figure(b: Buyer) -> Any:
 
 def _humidity_says(b: Buyer) -> str:
     relative = b.run.hours["indoor_relative"]
-    months = np.array([relative[MONTH_OF_HOUR == m].mean() for m in range(12)])
+    months = np.array([relative[m == MONTH_OF_HOUR].mean() for m in range(12)])
     wet, dry = int(months.argmax()), int(months.argmin())
     humid, arid = int((relative > COMFORT[1]).sum()), int((relative < COMFORT[0]).sum())
-    return (f"Most humid in {MONTHS[wet]}, {months[wet]:.0%} on average; driest in {MONTHS[dry]}, {months[dry]:.0%}. "
-            f"{humid:,} hours are above 60 % and {arid:,} below 30 %.")
+    damp = " That is damp: to stay below 60 % takes a dehumidifier; see the owner's page." if humid > DAMP_H else ""
+    return (
+        f"Most humid in {MONTHS[wet]}, {months[wet]:.0%} on average; driest in {MONTHS[dry]}, {months[dry]:.0%}. "
+        f"{humid:,} hours are above 60 % and {arid:,} below 30 %.{damp}"
+    )
 
 
 def cut_figure(b: Buyer, system: str) -> Any:
@@ -218,10 +301,19 @@ def cut_figure(b: Buyer, system: str) -> Any:
     for down, words, style in ((b.cut.people, "indoors, people home", "-"), (b.cut.empty, "indoors, nobody home", "--")):
         line = np.concatenate([[down.start_C], down.indoor_C[:hours]])
         axes.plot(np.arange(hours + 1), shown(line, "temperature", one), style, color=INK, lw=1.8, label=words)
-    axes.plot(np.arange(hours) + 0.5, shown(b.cut.outdoor_C[:hours], "temperature", one), ":", color=COLOURS[0], lw=1.6, label="outdoors")
+    axes.plot(
+        np.arange(hours) + 0.5,
+        shown(b.cut.outdoor_C[:hours], "temperature", one),
+        ":",
+        color=COLOURS[0],
+        lw=1.6,
+        label="outdoors",
+    )
     axes.axhline(shown(0.0, "temperature", one), color=COLOURS[1], lw=1.0)
-    axes.annotate("water freezes", (hours, shown(0.0, "temperature", one)), xytext=(0, 2), textcoords="offset points", ha="right", fontsize=8)
-    axes.set(xlabel="hours after the power goes", ylabel=label("temperature", one), xlim=(0, hours), xticks=range(0, hours + 1, 4))
+    axes.annotate("water freezes", (0.3, shown(0.0, "temperature", one)), xytext=(0, 2), textcoords="offset points", fontsize=8)
+    axes.set(
+        xlabel="hours after the power goes", ylabel=label("temperature", one), xlim=(0, hours), xticks=range(0, hours + 1, 4)
+    )
     _second_scale(axes, system)
     axes.legend(fontsize=8)
     return figure

@@ -17,8 +17,16 @@ from heatcalc.show.words import said
 
 def run_load_html(b: Buyer, system: str, buyer: str = "", case_hash: str = "") -> str:
     """The page as HTML text."""
-    return rendered("run_load.html", _values(b, system) | {
-        "figures": figures_inside(run_load_figures(b, system)), "print_css": print_css(), "buyer": buyer, "hash": case_hash[:16]})
+    return rendered(
+        "run_load.html",
+        _values(b, system)
+        | {
+            "figures": figures_inside(run_load_figures(b, system)),
+            "print_css": print_css(),
+            "buyer": buyer,
+            "hash": case_hash[:16],
+        },
+    )
 
 
 def print_css() -> Any:
@@ -35,10 +43,23 @@ def main_chart(b: Buyer, system: str) -> bytes:
 
 def _values(b: Buyer, system: str) -> dict[str, Any]:
     return {
-        "name": b.sized.house.name, "place": b.sized.place.name, "version": __version__, "heading": words.heading(b, system),
-        "promise": words.promise_lines(b, system), "not_promised": words.not_promised(),
-        "warnings": [said(w, system) for w in b.sized.warnings], "month_head": words.month_head(), "months": words.month_rows(b),
-        "price": words.price_line(b), "rest": words.rest_line(b), "cut": words.cut_lines(b, system), "cut_cautions": CUT_CAUTIONS,
-        "changes": words.change_rows(b, system), "fuels": words.fuel_rows(b), "fuel": words.fuel_line(b), "carbon": words.carbon_line(b),
-        "swings": words.swing_rows(b, system), "weather": words.weather_line(b), "cautions": CAUTIONS,
+        "name": b.sized.house.name,
+        "place": b.sized.place.name,
+        "version": __version__,
+        "heading": words.heading(b, system),
+        "promise": words.promise_lines(b, system),
+        "not_promised": words.not_promised(),
+        "warnings": [said(w, system) for w in b.sized.warnings],
+        "month_head": words.month_head(),
+        "months": words.month_rows(b),
+        "price": words.price_line(b),
+        "rest": words.rest_line(b),
+        "cut_cautions": CUT_CAUTIONS,
+        "changes": words.change_rows(b, system),
+        "fuels": words.fuel_rows(b),
+        "fuel": words.fuel_line(b),
+        "carbon": words.carbon_line(b),
+        "swings": words.swing_rows(b, system),
+        "weather": words.weather_line(b),
+        "cautions": CAUTIONS,
     }

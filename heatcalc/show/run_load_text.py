@@ -62,8 +62,10 @@ def _cord(b: Buyer) -> str:
 def _meter(b: Buyer) -> str:
     low, high = b.band.year_kWh
     cheap, dear = b.band.year_cost
-    return (f"Heat, cold and fresh air take about {b.run.load.year_kWh:,.0f} kWh a year (likely {low:,.0f} to {high:,.0f}), "
-            f"about {dollars(b.run.money.year_cost)} (likely {dollars(cheap)} to {dollars(dear)}).")
+    return (
+        f"Heat, cold and fresh air take about {b.run.load.year_kWh:,.0f} kWh a year (likely {low:,.0f} to {high:,.0f}), "
+        f"about {dollars(b.run.money.year_cost)} (likely {dollars(cheap)} to {dollars(dear)})."
+    )
 
 
 def _outage(b: Buyer, system: str) -> str:
@@ -73,7 +75,11 @@ def _outage(b: Buyer, system: str) -> str:
 
 def falls(down: Cooldown, system: str) -> str:
     """Hours to each limit, in words."""
-    found = [f"{quantity(limit, 'temperature', system)} after {hours_text(hours)}" for limit, hours in down.hours_to if hours is not None]
+    found = [
+        f"{quantity(limit, 'temperature', system)} after {hours_text(hours)}"
+        for limit, hours in down.hours_to
+        if hours is not None
+    ]
     if not found:
         return f"not below {quantity(down.coldest_C, 'temperature', system)} in ten days"
     return "indoors " + ", ".join(found)
@@ -100,7 +106,9 @@ def month_head() -> tuple[str, ...]:
 def month_rows(b: Buyer) -> list[tuple[str, ...]]:
     """kWh by use and month with the likely range, and the year."""
     kWh, cost = b.run.load.month_kWh, b.run.money.month_cost
-    months = [_kwh_row(MONTHS[m], [float(kWh[use][m]) for use in USES], b.band.month_kWh[:, m], float(cost[m])) for m in range(12)]
+    months = [
+        _kwh_row(MONTHS[m], [float(kWh[use][m]) for use in USES], b.band.month_kWh[:, m], float(cost[m])) for m in range(12)
+    ]
     sums = [float(kWh[use].sum()) for use in USES]
     return [*months, _kwh_row("Year", sums, b.band.year_kWh, b.run.money.year_cost)]
 
@@ -111,8 +119,16 @@ def _kwh_row(name: str, uses: list[float], likely, cost: float) -> tuple[str, ..
 
 def change_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
     """What a change does: words, more or less kWh of heating, of cooling and of all, and money."""
-    return [(_capital(said(c.change, system)), signed(c.heating_more_kWh), signed(c.cooling_more_kWh), signed(c.more_kWh),
-             signed_dollars(c.more_cost)) for c in b.changes]
+    return [
+        (
+            _capital(said(c.change, system)),
+            signed(c.heating_more_kWh),
+            signed(c.cooling_more_kWh),
+            signed(c.more_kWh),
+            signed_dollars(c.more_cost),
+        )
+        for c in b.changes
+    ]
 
 
 def signed(kWh: float) -> str:
@@ -132,55 +148,61 @@ def fuel_rows(b: Buyer) -> list[tuple[str, ...]]:
 
 def fuel_line(b: Buyer) -> str:
     """What was assumed of each source."""
-    return "; ".join(f"{f.name}: {f.assumption}" for f in b.fuels) + "."
+    return _capital("; ".join(f"{f.name}: {f.assumption}" for f in b.fuels)) + "."
 
 
 def swing_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
     """Which inputs make the band, how far each was moved, what it does, and why that far."""
-    return [(_capital(s.name), said(s.how_far, system), f"{s.year_kWh[0]:,.0f} to {s.year_kWh[1]:,.0f}", s.why) for s in b.band.swings]
+    return [
+        (_capital(s.name), said(s.how_far, system), f"{s.year_kWh[0]:,.0f} to {s.year_kWh[1]:,.0f}", s.why) for s in b.band.swings
+    ]
 
 
 def price_line(b: Buyer) -> str:
     """Where the price comes from."""
     t, bill = b.run.money.tariff, b.run.money.whole
     fixed = f" A fixed charge of ${t.monthly_charge:,.2f} a month comes on top." if t.monthly_charge else ""
-    return (f"Price: {b.run.mean_price * 100:.1f} cents/kWh on average ({_plain(bill.assumption)}; {b.run.money.why}). Cost is what heat, cold "
-            f"and air add to the bill.{fixed}")
+    return (
+        f"Price: {b.run.mean_price * 100:.1f} cents/kWh on average ({_plain(bill.assumption)}; {b.run.money.why}). "
+        "Cost is what heat, cold "
+        f"and air add to the bill.{fixed}"
+    )
 
 
 def carbon_line(b: Buyer) -> str:
     """CO2 of the run load."""
     c = b.carbon
-    return (f"CO2: about {c.kg:,.0f} kg a year at {c.rate_kg_per_kWh:.2f} kg/kWh, the average of the grid region {c.subregion} "
-            f"in {c.year} ({_plain(c.source)}).")
+    return (
+        f"CO2: about {c.kg:,.0f} kg a year at {c.rate_kg_per_kWh:.2f} kg/kWh, the average of the grid region {c.subregion} "
+        f"in {c.year} ({_plain(c.source)})."
+    )
 
 
 def rest_line(b: Buyer) -> str:
     """The rest of the house, which is on the same meter."""
     kWh = float(b.run.load.rest_W.sum()) / 1000.0
     bill = b.run.money
-    return (f"Refrigerator, lights, cooking and the like add about {kWh:,.0f} kWh a year as assumed for this household; the whole "
-            f"house then pays about {dollars(bill.whole.year_cost)} a year. Heating water for showers is not in it.")
+    return (
+        f"Refrigerator, lights, cooking and the like add about {kWh:,.0f} kWh a year as assumed for this household; the whole "
+        f"house then pays about {dollars(bill.whole.year_cost)} a year. Heating water for showers is not in it."
+    )
 
 
 def weather_line(b: Buyer) -> str:
     """Which weather, and how far it can be trusted."""
     year = b.run.load.year
-    stands = "the house standing each of four ways, averaged" if len(year.ways) > 1 else f"front to the {year.ways[0].front_faces}"
+    stands = (
+        "the house standing each of four ways, averaged" if len(year.ways) > 1 else f"front to the {year.ways[0].front_faces}"
+    )
     return f"Weather: {year.weather_source}; {'; '.join(year.weather_report)}; {stands}."
 
 
 def not_promised() -> str:
     """What the promise leaves out."""
-    return ("Not promised: comfort with doors or windows open, wind or cold beyond the climate record, a frosted or snowed-in "
-            "outdoor unit, a weak park supply, and the time after a power cut.")
-
-
-def cut_lines(b: Buyer, system: str) -> list[str]:
-    """The power cut with nobody home and with people home."""
-    people = b.sized.house.living.people
-    return [f"Nobody home: {falls(b.cut.empty, system)}.",
-            f"{people} {'person' if people == 1 else 'people'} home as usual: {falls(b.cut.people, system)}."]
+    return (
+        "Not promised: comfort with doors or windows open, wind or cold beyond the climate record, a frosted or snowed-in "
+        "outdoor unit, a weak park supply, and the time after a power cut."
+    )
 
 
 def _plain(source: str) -> str:

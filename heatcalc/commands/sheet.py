@@ -1,0 +1,61 @@
+"""examples:
+heatcalc sheet my-house.toml --place "Duluth, MN" -o run-load.html
+heatcalc sheet plover-26g --place 98101 --unit G12-C-230 --units both -o run-load.pdf
+heatcalc sheet my-house.toml --place 80203 --tariff my-tariff.toml -o run-load.xlsx
+heatcalc sheet case.json -o run-load.png"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+
+KINDS = (".html", ".pdf", ".xlsx", ".png", ".json")
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    from heatcalc.commands.common import add_case
+
+    add_case(parser)
+    parser.add_argument("-o", "--out", required=True, metavar="FILE", help="the sheet; its ending says what: " + ", ".join(KINDS))
+
+
+def run(arguments: Namespace) -> int:
+    from heatcalc.answers.case import own_files
+    from heatcalc.commands.common import case_of
+    from heatcalc.errors import InputError
+    from heatcalc.files import write_whole
+
+    kind = Path(arguments.out).suffix.lower()
+    if kind not in KINDS:
+        raise InputError("-o", arguments.out, f"the sheet ends in {', '.join(KINDS)}")
+    case = case_of(arguments)
+    with own_files(case) as folder:
+        from heatcalc.answers.buyer import tell
+        from heatcalc.answers.case import sized_case
+
+        content = _made(tell(sized_case(case, folder), folder), case, kind)
+    print(f"wrote {write_whole(arguments.out, content)}")
+    return 0
+
+
+def _made(buyer, case, kind: str) -> str | bytes:
+    """The sheet in the form that the ending names."""
+    from heatcalc.show import run_load_page as page
+
+    if kind == ".json":
+        from heatcalc.show.machine import as_json
+        from heatcalc.show.run_load_machine import run_load_record
+
+        return as_json(run_load_record(buyer))
+    if kind == ".png":
+        return page.main_chart(buyer, case.units)
+    if kind == ".xlsx":
+        from heatcalc.show.xlsx import xlsx
+
+        return xlsx(buyer, case.units)
+    html = page.run_load_html(buyer, case.units, case.buyer, case.hash)
+    if kind == ".pdf":
+        from heatcalc.show.pdf import pdf
+
+        return pdf(html)
+    return html
