@@ -16,10 +16,12 @@ from heatcalc.inputs.assembly import (
     find_assembly,
     load_assemblies,
 )
+from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_shape import Placed, Shell
 from heatcalc.physics.glazing import Glazing, glazing, scaled
 from heatcalc.physics.layers import thermal_chain
+from heatcalc.physics.zone import window_resistance
 from heatcalc.tables import rows
 
 R_INSIDE = {"wall": 0.13, "roof": 0.10, "floor": 0.17, "door": 0.13, "thermal bridge": 0.13}  # ISO 6946
@@ -113,10 +115,7 @@ def shelf_of(house: House, folder: Path | None) -> dict[str, Assembly]:
     """The shelf of assemblies, with the house's own file laid over it."""
     shelf = load_assemblies()
     if house.assemblies.file:
-        own = Path(house.assemblies.file)
-        if own.is_absolute() or ".." in own.parts:
-            raise InputError("assemblies.file", house.assemblies.file, "must lie in the folder of the house file")
-        shelf |= load_assemblies((folder or Path(".")) / own)
+        shelf |= load_assemblies(beside(folder, house.assemblies.file, "assemblies.file"))
     return shelf
 
 
@@ -189,7 +188,7 @@ def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> Opaq
     chosen = _named(shelf, getattr(opening, "type", None) or house.assemblies.door, "door", f"{placed.field}.type")
     assert isinstance(chosen, DoorAssembly)
     u = opening.u_value or chosen.u_value_W_m2K
-    between = 1.0 / u - R_INSIDE["door"] - R_OUTSIDE
+    between = window_resistance(u, R_INSIDE["door"], R_OUTSIDE)
     part = OpaquePart(
         placed.label,
         "door",

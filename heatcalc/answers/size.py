@@ -14,6 +14,7 @@ from heatcalc.answers.model import house_model
 from heatcalc.answers.sense import sense_warnings
 from heatcalc.answers.smaller import Passing, next_smaller, what_helps
 from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house import House
 from heatcalc.inputs.place import Place
 from heatcalc.inputs.place_record import at_elevation
@@ -89,10 +90,7 @@ def candidates_of(house: House, folder: Path | None = None) -> dict[str, Unit]:
     """The generic shelf plus the house file's own unit file."""
     shelf = load_units()
     if house.units:
-        own = Path(house.units)
-        if own.is_absolute() or ".." in own.parts:
-            raise InputError("units", house.units, "must lie in the folder of the house file")
-        unit = read_unit((folder or Path(".")) / own)
+        unit = read_unit(beside(folder, house.units, "units"))
         shelf |= {unit.name: unit}
     return shelf
 

@@ -108,6 +108,18 @@ def read_text(path: Path | str, most: int = MAX_FILE_BYTES) -> str:
     return content
 
 
+def beside(folder: Path | None, name: str, field: str) -> Path:
+    """A file that a house file names: it lies in the house file's folder, links followed.  InputError otherwise."""
+    base = (folder or Path(".")).resolve()
+    try:
+        inside = not Path(name).is_absolute() and (base / name).resolve().is_relative_to(base)
+    except (OSError, RuntimeError, ValueError):
+        inside = False
+    if not inside or ".." in Path(name).parts:
+        raise InputError(field, name, "must lie in the folder of the house file")
+    return base / name
+
+
 def read_toml(path: Path | str) -> dict[str, Any]:
     """A TOML file as a mapping; a syntax problem is reported with its line."""
     content = read_text(path).replace("\r\n", "\n")
