@@ -46,6 +46,7 @@ COLUMNS = {
     "moisture_removal_pint_h": ("moisture_removal", "pint/h"),
     "moisture_removal_g_h": ("moisture_removal", "g/h"),
 }
+MOST_POINTS = 1000
 REFRIGERANTS = Literal["R-32", "R-454B", "R-410A"]
 
 
@@ -94,6 +95,8 @@ def read_unit(path: Path | str) -> Unit:
     if file.suffix.lower() not in (".csv", ".toml"):
         raise InputError("unit file", str(path), "a unit file ends in .csv or .toml")
     said, points = _said_in_toml(file) if file.suffix.lower() == ".toml" else _said_in_csv(file)
+    if len(points) > MOST_POINTS:
+        raise InputError("points", len(points), f"at most {MOST_POINTS} are read", "leave out other indoor temperatures", file.name)
     plate = check(Nameplate, said, file.name)
     return _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name)
 
