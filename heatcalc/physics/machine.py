@@ -145,15 +145,8 @@ def _electric(m: Machine, work_W: float, speed: float) -> float:
 
 
 def _saturated_air_temperature(enthalpy_J_kg: float) -> float:
-    """Temperature of saturated air with an enthalpy, by halving between -30 and 45 C."""
-    low, high = -30.0, 45.0
-    for _ in range(50):
-        middle = 0.5 * (low + high)
-        if moist_air.enthalpy(middle, moist_air.saturated_humidity_ratio(middle)) < enthalpy_J_kg:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
+    """Temperature of saturated air with an enthalpy, between -30 and 45 C."""
+    return _root(lambda t: moist_air.enthalpy(t, moist_air.saturated_humidity_ratio(t)) - enthalpy_J_kg, -30.0, 45.0)
 
 
 def _root(rule, low: float, high: float) -> float:
