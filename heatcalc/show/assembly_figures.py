@@ -40,7 +40,7 @@ def save_section(
     from matplotlib import rc_context
 
     kind = "png" if path.suffix.lower() == ".png" else "svg"
-    with rc_context({"svg.hashsalt": "heatcalc", "svg.fonttype": "none"}):
+    with rc_context({"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "text.parse_math": False}):
         buffer = io.BytesIO()
         section(answer, indoor_C, outdoor_C, dew_point_C, system).savefig(
             buffer, format=kind, metadata={"Date": None} if kind == "svg" else None, dpi=150

@@ -27,7 +27,8 @@ def figure_bytes(bridge: Bridge, system: str, kind: str) -> bytes:
     from matplotlib import rc_context
 
     plain = {"Date": None} if kind == "svg" else {"Software": None}
-    with rc_context({"svg.hashsalt": "heatcalc", "font.size": 9.0, "axes.titlesize": 10.0, "hatch.linewidth": 0.4}):
+    with rc_context({"svg.hashsalt": "heatcalc", "font.size": 9.0, "axes.titlesize": 10.0, "hatch.linewidth": 0.4,
+                     "text.parse_math": False}):
         made = io.BytesIO()
         bridge_figure(bridge, system).savefig(made, format=kind, dpi=150, metadata=plain)
     return made.getvalue()

@@ -24,7 +24,7 @@ def save_figure(answer: UnitAnswer, system: str, path: Path) -> Path:
     import matplotlib
 
     matplotlib.use("Agg", force=False)
-    with matplotlib.rc_context({"svg.hashsalt": "heatcalc", "svg.fonttype": "none"}):
+    with matplotlib.rc_context({"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "text.parse_math": False}):
         buffer, kind = io.BytesIO(), path.suffix[1:].lower()
         metadata = {"Date": None} if kind == "svg" else None
         unit_figure(answer, system).savefig(buffer, format=kind, metadata=metadata, dpi=130)

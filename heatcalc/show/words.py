@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from heatcalc import units
 
-_QUANTITY = re.compile(r"\{([A-Za-z -]+):([-+\d.e]+|None)\}")
+_KINDS = "|".join(sorted(units.KINDS))  # anything else in braces is somebody's name
+_QUANTITY = re.compile(rf"\{{({_KINDS}):([-+]?\d+(?:\.\d*)?(?:e[-+]?\d+)?|None)\}}")
 SYSTEMS = ("ip", "si")
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
           "December")
