@@ -18,6 +18,8 @@ def write_whole(path: Path | str, content: str | bytes) -> Path:
     target = Path(path)
     raw = content.encode("utf-8") if isinstance(content, str) else content
     try:
+        if target.exists() and not target.is_file():
+            raise NoAnswer(f"cannot write {target.name}: it is there and is not a plain file")
         target.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     except OSError as problem:
