@@ -37,6 +37,7 @@ from heatcalc.physics.moist_air import (
 )
 
 MOST_ROWS = 1_000_000
+MOST_HEADING = 80  # letters; matching takes the square of them
 EPOCH = datetime(1970, 1, 1)
 # name inside -> names people write, kind of quantity
 COLUMNS = {
@@ -133,8 +134,9 @@ def _parts(text: str, file: str) -> tuple[dict[str, str], list[str], list[list[s
 
 def _name_and_unit(cell: str) -> tuple[str, str]:
     """ "Dry bulb (F)", "dry_bulb [F]" and "dry_bulb_F" as name and unit."""
-    match = re.match(r"^(.*?)\s*[\[(]\s*(.*?)\s*[\])]$", cell.strip())
-    name, unit = match.groups() if match else (cell.strip(), "")
+    cell = cell.strip()[:MOST_HEADING]
+    match = re.match(r"^(.*?)\s*[\[(]\s*(.*?)\s*[\])]$", cell)
+    name, unit = match.groups() if match else (cell, "")
     plain = re.sub(r"[\s-]+", "_", name).lower()
     if plain in NAMES or plain in TIME_NAMES:
         return plain, unit.lower()
@@ -209,8 +211,8 @@ def _times(cells: list[str], file: str) -> tuple[list[datetime], list[float]]:
     moments, offsets = [], []
     for number, cell in enumerate(cells, 1):
         try:
-            moment = _moment(cell.strip())
-        except ValueError:
+            moment = _moment(cell.strip()[:MOST_HEADING])
+        except (ValueError, OverflowError):
             raise InputError(
                 "weather file",
                 file,
