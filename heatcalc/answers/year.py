@@ -20,6 +20,7 @@ from heatcalc.answers.year_drivers import (
     YearDrivers,
     YearHouse,
     drivers,
+    moved,
     weather_year,
     year_house,
 )
@@ -31,8 +32,8 @@ from heatcalc.physics.kernel import Years, years
 
 SLACK_K = 0.1  # an hour counts as unmet when it ends further than this from the set point
 
-__all__ = ["ANY_WAY", "FOUR_WAYS", "ManyYears", "RoomUnits", "YearResult", "drivers", "run_many", "run_year", "weather_year",
-           "year_house"]
+__all__ = ["ANY_WAY", "FOUR_WAYS", "ManyYears", "RoomUnits", "YearResult", "drivers", "moved", "run_many", "run_year",
+           "weather_year", "year_house"]
 
 
 @dataclass(frozen=True, eq=False)

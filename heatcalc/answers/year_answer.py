@@ -96,7 +96,7 @@ def _chosen(house: House, place: Place, name: str | None, folder: Path | None) -
         return shelf[name], "as asked"
     best = size_house(house, place, folder=folder)
     if best.recommended is not None:
-        return best.recommended.unit, f"recommended here: {best.recommended.verdict}"
+        return best.recommended.unit, f"the sizing's choice here: {best.recommended.verdict}"
     return best.candidates[0].unit, "the best ranked, though none carries the house"
 
 

@@ -22,6 +22,7 @@ from heatcalc.physics import moist_air
 from heatcalc.physics.alike import Alike, alike
 from heatcalc.physics.cloud import cloud_from_sun
 from heatcalc.physics.films import CONVECTION_INSIDE_W_m2K
+from heatcalc.physics.frost import frost_driver
 from heatcalc.physics.kernel import Drive
 from heatcalc.physics.network import Modal, inputs_of, modal
 from heatcalc.physics.sun import MONTH_DAYS, SunPosition, solar_position_year
@@ -49,6 +50,7 @@ class WeatherYear:
     wind_m_s: np.ndarray
     sky_source: str
     lit: np.ndarray  # the hours with sun
+    frosts: np.ndarray  # whether air this cold and damp leaves frost on a coil
     planes: Planes = field(default_factory=dict)  # what falls on each plane in those, kept from house to house
 
 
@@ -90,8 +92,9 @@ def weather_year(weather: Weather) -> WeatherYear:
     ratio = moist_air.humidity_ratio_from_dew_point(weather.dew_point_C, weather.pressure_Pa)
     relative = np.minimum(moist_air.relative_humidity(weather.dry_bulb_C, ratio, weather.pressure_Pa), 1.0)
     lit = np.flatnonzero((position.cos_zenith > 0) & (weather.ghi + weather.dni + weather.dhi > 0))
-    return WeatherYear(weather, position, hour_means(weather.dry_bulb_C), sky, hour_means(ratio), hour_means(relative),
-                       hour_means(weather.wind_m_s), source, lit)
+    outdoor, damp = hour_means(weather.dry_bulb_C), hour_means(relative)
+    return WeatherYear(weather, position, outdoor, sky, hour_means(ratio), damp, hour_means(weather.wind_m_s), source, lit,
+                       frost_driver(outdoor, damp) > 0)
 
 
 def hour_means(readings: np.ndarray) -> np.ndarray:
@@ -105,6 +108,11 @@ def year_house(model: HouseModel, node_error: float = NODE_ERROR) -> YearHouse:
     network = network_of(few.zone)
     return YearHouse(model, few, modal(network, linear=tuple(n for n in READINGS if n in network.input_names)),
                      living_day(model.house.living))
+
+
+def moved(home: YearHouse, elevation_m: float) -> YearHouse:
+    """The same house at another height for a sweep: its air thins, its modes stay (of what it stores, air is little)."""
+    return replace(home, model=replace(home.model, elevation_m=elevation_m))
 
 
 def year_zone(model: HouseModel) -> Zone:

@@ -17,34 +17,61 @@ from heatcalc.inputs.unit import Unit
 from heatcalc.physics import moist_air
 from heatcalc.physics.altitude import capacity_factor, sensible_factor
 from heatcalc.physics.at_site import at_site
-from heatcalc.physics.frost import frost_driver, humidity_factor
+from heatcalc.physics.frost import humidity_factor
 from heatcalc.physics.heat_pump import Curves, level_values
 from heatcalc.physics.kernel import LATENT_HEAT_J_KG, Levels, Plant
 from heatcalc.physics.network import UNLIMITED
 
 GRID_K = 0.05
+GRID_C = GRID_K * np.arange(-1400, 1301)  # -70 to 65 C, the nearest row is taken
 DRY = 0.999  # a sensible share above this is a dry coil
 PAN_HEAT_BELOW_C = 4.0
 CRANKCASE_BELOW_C = 10.0  # common practice, no source
 HEIGHT_STEP_m = 250.0  # the room's wet bulb at one relative humidity moves 0.04 K in half of it
 
 
+@dataclass(frozen=True, eq=False)
+class Tabulated:
+    """A unit in its room, not yet at its altitude: every `GRID_C` at the least, middle and most level, (grid, 3)."""
+
+    unit: Unit
+    heating_capacity_W: np.ndarray
+    heating_power_W: np.ndarray
+    cooling_capacity_W: np.ndarray
+    cooling_power_W: np.ndarray
+    sensible_share: np.ndarray
+
+
 @dataclass(frozen=True)
 class RoomUnits:
     """Units corrected for their room, kept for the next house or place that asks for the same."""
 
-    kept: dict[tuple, Unit] = field(default_factory=dict)
+    kept: dict[tuple, Tabulated] = field(default_factory=dict)
 
-    def get(self, unit: Unit, points: SetPoints, elevation_m: float) -> Unit:
-        """The unit in this room, not yet at its altitude."""
+    def get(self, unit: Unit, points: SetPoints, elevation_m: float) -> Tabulated:
+        """The unit in this room."""
         height = HEIGHT_STEP_m * round(elevation_m / HEIGHT_STEP_m)
-        key = (unit.name, id(unit), points.heating, points.cooling, points.cooling_humidity, height)
+        key = (unit.name, unit.source, id(unit), points.heating, points.cooling, points.cooling_humidity, height)
         if key not in self.kept:
             pressure = moist_air.pressure_at_altitude(height)
             ratio = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)
             wet = float(moist_air.wet_bulb(points.cooling, ratio, pressure))
-            self.kept[key] = at_site(unit, 0.0, points.heating, wet, points.cooling)
+            self.kept[key] = tabulated(at_site(unit, 0.0, points.heating, wet, points.cooling))
         return self.kept[key]
+
+
+def tabulated(unit: Unit) -> Tabulated:
+    """Level tables of both modes on `GRID_C`."""
+    heat, heat_power = (x[_three(unit.heating)].T for x in level_values(unit.heating, GRID_C))
+    cool, cool_power = (x[_three(unit.cooling)].T for x in level_values(unit.cooling, GRID_C))
+    names = [unit.cooling.levels[k] for k in _three(unit.cooling)]
+    share = [np.interp(GRID_C, unit.cooling.outdoor_C, unit.cooling.sensible_heat_ratio[n]) for n in names]
+    return Tabulated(unit, heat, heat_power, cool, cool_power, np.stack(share, axis=-1))
+
+
+def _three(curves: Curves) -> list[int]:
+    """Rows of the least, middle and most level."""
+    return [0, len(curves.levels) // 2, len(curves.levels) - 1]
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,10 +93,11 @@ def year_unit(unit: Unit | None, points: SetPoints, elevation_m: float, brings: 
         return YearUnit(None, Plant(backup_W=backup_W), 0.0, np.zeros(1), np.zeros(1), np.zeros((1, 3)))
     here = (rooms or RoomUnits()).get(unit, points, elevation_m)
     outdoor = brings.outdoor_C
-    pan = np.where((outdoor < PAN_HEAT_BELOW_C) & (frost_driver(outdoor, brings.relative) > 0), unit.pan_heater_W, 0.0)
+    place = np.rint((outdoor - GRID_C[0]) / GRID_K).astype(int)
+    pan = np.where(brings.frosts & (outdoor < PAN_HEAT_BELOW_C), unit.pan_heater_W, 0.0)
     crankcase = np.where(outdoor < CRANKCASE_BELOW_C, unit.crankcase_W, 0.0)
-    cooling, coil = _cooling(here, outdoor, elevation_m, points, tested_dew_point_C(unit))
-    plant = Plant(_heating(here, brings, elevation_m), cooling, backup_W, coil[:, 0], 0.0, unit.standby_W + crankcase, pan)
+    cooling, coil = _cooling(here, place, elevation_m, points, tested_dew_point_C(unit))
+    plant = Plant(_heating(here, brings, place, elevation_m), cooling, backup_W, coil[:, 0], 0.0, unit.standby_W + crankcase, pan)
     return YearUnit(unit, plant, unit.standby_W, crankcase, pan, coil)
 
 
@@ -86,39 +114,27 @@ def backup_watts(backup: str | float | None) -> float:
     return UNLIMITED if backup == "resistance" else float(backup)
 
 
-def _three(curves: Curves, outdoor_C: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Outdoor grid, row of each hour, and capacity and input (grid, 3) at the least, middle and most level."""
-    low = np.floor(outdoor_C.min() / GRID_K)
-    grid = GRID_K * np.arange(low, np.ceil(outdoor_C.max() / GRID_K) + 1)
-    place = np.rint(outdoor_C / GRID_K - low).astype(int)
-    capacity, power = level_values(curves, grid)
-    pick = [0, len(capacity) // 2, len(capacity) - 1]
-    return grid, place, capacity[pick].T, power[pick].T
-
-
 def _cop(capacity: np.ndarray, power: np.ndarray) -> np.ndarray:
     return np.where(capacity > 0, capacity, 1.0) / np.where(power > 0, power, 1.0)
 
 
-def _heating(unit: Unit, brings: WeatherYear, elevation_m: float) -> Levels:
-    _, place, capacity, power = _three(unit.heating, brings.outdoor_C)
+def _heating(here: Tabulated, brings: WeatherYear, place: np.ndarray, elevation_m: float) -> Levels:
+    unit = here.unit
     frost = humidity_factor(unit.heating, unit.tested_frost_point, brings.outdoor_C, brings.relative)[:, None]
-    given = capacity * capacity_factor(elevation_m)
-    return Levels(given[place] * frost, _cop(given, power)[place] * frost)
+    given = here.heating_capacity_W * capacity_factor(elevation_m)
+    return Levels(given[place] * frost, _cop(given, here.heating_power_W)[place] * frost)
 
 
-def _cooling(unit: Unit, outdoor_C: np.ndarray, elevation_m: float, points: SetPoints,
+def _cooling(here: Tabulated, place: np.ndarray, elevation_m: float, points: SetPoints,
              tested_dew_C: float) -> tuple[Levels, np.ndarray]:
     """The sensible side of cooling hour by hour, and the coil's humidity ratio at each level."""
-    curves = unit.cooling
-    grid, place, capacity, power = _three(curves, outdoor_C)
-    names = [curves.levels[k] for k in (0, len(curves.levels) // 2, len(curves.levels) - 1)]
-    share = np.stack([np.interp(grid, curves.outdoor_C, curves.sensible_heat_ratio[n]) for n in names], axis=-1)
+    used = slice(int(place.min()), int(place.max()) + 1)
+    at, share = place - used.start, here.sensible_share[used]
     share = np.where(share > DRY, share, share * sensible_factor(elevation_m))
-    total = capacity * capacity_factor(elevation_m)
+    total = here.cooling_capacity_W[used] * capacity_factor(elevation_m)
     coil, flow = coil_of(total, share, points, moist_air.pressure_at_altitude(elevation_m), tested_dew_C)
     sensible = np.maximum.accumulate(total * share, axis=-1)
-    return Levels(sensible[place], _cop(sensible, power)[place], flow[place]), coil[place]
+    return Levels(sensible[at], _cop(sensible, here.cooling_power_W[used])[at], flow[at]), coil[at]
 
 
 def coil_of(total_W: np.ndarray, share: np.ndarray, points: SetPoints, pressure_Pa: float,

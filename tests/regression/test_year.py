@@ -10,7 +10,7 @@ from heatcalc.answers.model import house_model
 from heatcalc.answers.outage import power_cut, recover
 from heatcalc.answers.size import size_house
 from heatcalc.answers.sunlight import sun_channels
-from heatcalc.answers.year import ANY_WAY, drivers, run_many, run_year, year_house
+from heatcalc.answers.year import ANY_WAY, drivers, moved, run_many, run_year, year_house
 from heatcalc.answers.year_answer import hand_check
 from heatcalc.answers.year_drivers import year_zone
 from heatcalc.inputs.house_file import load_house
@@ -117,6 +117,15 @@ def test_power_cut_and_cold_soak():
     small, large = (recover(home, case.unit(n), -10.0).hours for n in ("G12-C-230", "G24-C-230"))
     assert large < small
     assert recover(home, case.unit("G06-S-230"), -40.0).hours is None
+
+
+def test_a_moved_house_is_the_house_built_there():
+    brings = case.brings("Denver, CO")
+    low, there = case.house(), case.house(where="Denver, CO")
+    one, two = (run_year(h, brings, case.unit("G12-C-230"), front_faces="east", rooms=case.ROOMS)
+                for h in (moved(low, there.model.elevation_m), there))
+    assert one.annual("heat") == pytest.approx(two.annual("heat"), rel=5e-4)
+    assert one.conditioning_kWh == pytest.approx(two.conditioning_kWh, rel=5e-4)
 
 
 def test_any_house_of_the_same_kinds_of_parts_walks_together():
