@@ -13,7 +13,7 @@ from heatcalc.inputs.house import House
 from heatcalc.resources import folder
 
 DEMO = "plover-26g.toml"
-DEEPEST = 8
+DEEPEST, MOST_LETTERS = 8, 10_000
 BESIDE = ("price",)  # what a package or an option says besides its changes to the house
 
 
@@ -97,8 +97,8 @@ def split_change(text: str) -> tuple[str, Any]:
     key, sign, value = text.partition("=")
     if not sign or not key.strip():
         raise InputError("--set", text, "is written key=value", 'e.g. --set air.tightness="3.0 ACH50"')
-    if key.count(".") > DEEPEST:
-        raise InputError("--set", text, "names a value deeper than any in a house file")
+    if key.count(".") > DEEPEST or len(text) > MOST_LETTERS:
+        raise InputError("--set", text, "is longer or deeper than any value of a house file")
     try:
         return key.strip(), tomllib.loads(f"x = {value.strip()}")["x"]
     except (ValueError, RecursionError):
