@@ -69,7 +69,7 @@ def _dispatch(words: list[str]) -> int:
     parser = _Parser(prog=f"heatcalc {name}", description=COMMANDS[name], epilog=command.__doc__,
                      formatter_class=argparse.RawDescriptionHelpFormatter)
     command.add_arguments(parser)
-    return int(command.run(parser.parse_args(words[1:])) or 0)
+    return int(command.run(parser.parse_intermixed_args(words[1:])) or 0)
 
 
 def overview() -> str:

@@ -1,0 +1,40 @@
+"""Examples:  heatcalc explain my-house.toml --place "Duluth, MN" heating_load
+              heatcalc explain plover-26g --place 97201 walls --units si
+              heatcalc explain plover-26g --place 97201 u_value:floor
+              heatcalc explain --names               every result of the demo house that can be explained
+
+Each line: the value, the formula in symbols, the same with numbers and units, the source. "beside it" is a second way,
+for a reviewer with a pencil. Results: heating_load, cooling_load, a part such as walls or infiltration, ua, air_exchange,
+ventilation, balance_point, backup, max_heat_at_design, lowest_temperature_held, design_temperature, annual_kWh, u_value:PART."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    add_house(parser)
+    parser.add_argument("result", nargs="?", help="what to explain (default: heating_load)", default="heating_load")
+    add_place(parser)
+    parser.add_argument("--names", action="store_true", help="list the results of this house that can be explained")
+    add_output(parser, folder=False)
+
+
+def run(arguments: Namespace) -> int:
+    from heatcalc.answers.explain import explain, result_names
+    from heatcalc.answers.size import size_house
+    from heatcalc.show.explain_text import explain_record, explain_text
+    from heatcalc.show.machine import as_json
+
+    house, folder = house_of(arguments)
+    result = size_house(house, place_of(arguments), folder=folder)
+    if arguments.names:
+        from heatcalc.show.words import columns
+
+        print("\n".join(columns(list(result_names(result).items()), indent=0)))
+        return 0
+    found = explain(result, arguments.result, folder)
+    print(as_json(explain_record(found)) if arguments.json else explain_text(found, arguments.units) + "\n", end="")
+    return 0

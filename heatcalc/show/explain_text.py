@@ -1,0 +1,110 @@
+"""A chain as an indented tree: formula in symbols, the same with numbers and units, source.
+
+Five significant digits everywhere, so that a pencil comes to the same figures.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from dataclasses import asdict
+from typing import Any
+
+from heatcalc import units
+from heatcalc.answers.explain import Explanation
+from heatcalc.answers.explain_step import Step
+from heatcalc.show.words import said
+
+OWN = {  # kind: SI unit, shown in SI, shown in inch-pound: (pint unit, label)
+    "air heat factor": (
+        "joule/meter**3/kelvin",
+        ("watt/kelvin/(liter/second)", "W/(K·L/s)"),
+        ("Btu/hour/delta_degF/(foot**3/minute)", "Btu/(h·°F·cfm)"),
+    ),
+    "per hour": ("1/hour", ("1/hour", "1/h"), ("1/hour", "1/h")),
+    "number": ("dimensionless", ("dimensionless", ""), ("dimensionless", "")),
+    "flow coefficient": ("dimensionless", ("dimensionless", "m³/(s·Pa^n)"), ("dimensionless", "m³/(s·Pa^n)")),
+    "degree-hours": ("kelvin*hour", ("kelvin*hour", "K·h"), ("kelvin*hour", "K·h")),
+}
+WIDTH, HARD = 118, "\u00a0"
+BASE = {"air flow": "m³/s", "volume": "m³", "temperature difference": "K", "speed": "m/s", "heat loss coefficient": "W/K"}
+
+
+def explain_text(e: Explanation, system: str) -> str:
+    """The whole chain."""
+    title = f"{e.asked}: {e.result.house.name}, {e.result.place.name}"
+    return "\n".join([title, "", *_tree(e.chain, system, 0, set())])
+
+
+def quantity(value: float, kind: str, system: str, base: bool = False) -> str:
+    """Five significant digits and the unit; `base` keeps the plain SI unit that metric coefficients need."""
+    if base and kind in BASE:
+        return f"{five(value)} {BASE[kind]}"
+    if kind in OWN:
+        si, *shown = OWN[kind]
+        unit, label = shown[system == "ip"]
+        return f"{five(units.convert(value, si, unit))} {label}".rstrip()
+    return f"{five(units.shown(value, kind, system))} {units.label(kind, system)}"
+
+
+def five(value: float) -> str:
+    """A number to five significant digits, without an exponent where a person would not write one."""
+    text = f"{value:.0f}" if abs(value) >= 1e5 else f"{value:.5g}"
+    return "0" if text in ("-0", "0") else text
+
+
+def _tree(step: Step, system: str, depth: int, seen: set[Step]) -> list[str]:
+    pad, known = "  " * depth, step in seen
+    head = f"{step.symbol} = {quantity(step.value, step.kind, system)}  {said(step.name, system)}"
+    if known and (step.parts or step.source):
+        return [f"{pad}{head} (above)"]
+    seen.add(step)
+    if not step.formula and not step.note and not step.parts:
+        return _wrapped(head + (f" [{said(step.source, system)}]" if step.source else ""), WIDTH, len(pad))
+    lines = [f"{pad}{head}", *_formula(step, system, len(pad) + 4), *_remarks(step, system, len(pad) + 4)]
+    for part in dict.fromkeys(step.parts):
+        lines += _tree(part, system, depth + 1, seen)
+    for check in step.check:
+        lines += [f"{pad}  beside it:", *_tree(check, system, depth + 2, seen)]
+    return lines
+
+
+def _formula(step: Step, system: str, indent: int) -> list[str]:
+    if not step.formula or step.formula == f"{{{step.parts[0].symbol}}}":
+        return []
+    symbols = step.formula.replace("{", "").replace("}", "")
+    result = quantity(step.value, step.kind, system, step.si)
+    shown = "" if result == quantity(step.value, step.kind, system) else f" = {result}"
+    figures = _wrapped(f"= {numbers(step, system, HARD)}{shown.replace(' ', HARD)}", WIDTH, indent)
+    return [*_wrapped(f"= {symbols}", WIDTH, indent), *(line.replace(HARD, " ") for line in figures)]
+
+
+def _wrapped(text: str, width: int, indent: int) -> list[str]:
+    """One paragraph; symbols are not broken at their hyphens."""
+    pad = " " * indent
+    return textwrap.wrap(
+        text, width, initial_indent=pad, subsequent_indent=pad + "  ", break_on_hyphens=False, break_long_words=False
+    )
+
+
+def numbers(step: Step, system: str, space: str = " ") -> str:
+    """The formula with each symbol's number and unit, `space` between them."""
+    text = {p.symbol: quantity(p.value, p.kind, system, step.si).replace(" ", space) for p in step.parts}
+    text = {k: f"({v})" if v.startswith("-") else v for k, v in text.items()}
+    return re.sub(r"\{([^}]+)\}", lambda m: text[m[1]], step.formula)
+
+
+def _remarks(step: Step, system: str, indent: int) -> list[str]:
+    words = [said(x, system) for x in (step.source and f"source: {step.source}", step.note) if x]
+    return [line for text in words for line in _wrapped(text, WIDTH, indent)]
+
+
+def explain_record(e: Explanation) -> dict[str, Any]:
+    """The chain as plain data in SI."""
+    return {"result": e.asked, "house": e.result.house.name, "place": e.result.place.name, "chain": _said(asdict(e.chain))}
+
+
+def _said(record: Any) -> Any:
+    if isinstance(record, dict):
+        return {k: said(v, "si") if k in ("name", "note", "source") else _said(v) for k, v in record.items()}
+    return [_said(x) for x in record] if isinstance(record, (list, tuple)) else record
