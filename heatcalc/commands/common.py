@@ -61,7 +61,7 @@ def add_case(parser: ArgumentParser) -> None:
     add_house(parser)
     add_place(parser)
     parser.add_argument("--unit", help="the unit to show (default: the recommended one)")
-    parser.add_argument("--tariff", metavar="FILE", help="price of electricity (default: the house file's, else the state average)")
+    parser.add_argument("--tariff", metavar="FILE", help="price of electricity (default: the house file, else the state)")
     parser.add_argument("--buyer", default="", help="a name to print on the papers")
     parser.add_argument("--units", choices=("ip", "si", "both"), default=None, help="units shown (default: ip)")
 

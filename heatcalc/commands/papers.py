@@ -1,0 +1,34 @@
+"""examples:
+heatcalc papers my-house.toml --place "Duluth, MN" --buyer "A. Buyer" -o papers/
+heatcalc papers papers/case.json -o again/          the same papers, byte for byte
+heatcalc papers plover-26g --place 98101 --units both --pdf --xlsx -o papers/"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    from heatcalc.commands.common import add_case
+
+    add_case(parser)
+    parser.add_argument("-o", "--out", required=True, metavar="DIR", help="folder for the papers and case.json")
+    parser.add_argument("--pdf", action="store_true", help="every paper as PDF too")
+    parser.add_argument("--xlsx", action="store_true", help="the run load as a spreadsheet too")
+
+
+def run(arguments: Namespace) -> int:
+    from pathlib import Path
+
+    from heatcalc.commands.common import case_of
+    from heatcalc.errors import InputError
+
+    if Path(arguments.out).is_file():
+        raise InputError("-o", arguments.out, "is a file; name a folder")
+    case = case_of(arguments)
+    from heatcalc.answers.sale import sale_of
+    from heatcalc.show.papers_set import write_papers
+
+    written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx)
+    print("wrote " + ", ".join(str(path) for path in written))
+    return 0

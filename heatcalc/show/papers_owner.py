@@ -1,0 +1,201 @@
+"""Papers for the owner and the buyer: how to live in the house, and the summary that goes with the quote."""
+
+from __future__ import annotations
+
+from heatcalc.answers.outage import CAUTIONS as CUT_CAUTIONS
+from heatcalc.answers.sale import Sale
+from heatcalc.show.papers_block import Block, Paper
+from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines
+from heatcalc.show.words import quantity, said
+
+MOVING = (
+    "A certified technician pumps the refrigerant down, or isolates it, before the road, as the unit's manual says.",
+    "Support line set, outdoor unit and bracket; lash the fan.",
+    "Turn off water, drain lines, traps and heater; open the taps.",
+    "Close propane at the cylinders; disconnect the cord; stow it dry.",
+    "Empty shelves, latch doors, drawers, refrigerator and windows.",
+    "After the move: level the house, check ceiling and wall seams for new cracks, seal them.",
+    "Leak test of the refrigerant joints, check of the condensate drain, before the heat pump runs.",
+    "Test smoke, carbon monoxide and gas alarms; test the ground-fault devices.",
+    "Put skirting back with its vents; clear the outdoor unit on every side.",
+)
+DEFROST = (
+    "Ice and steam on the outdoor unit in wet cold are normal: every half hour to hour and a half it thaws itself for 3 to 10 minutes "
+    "and gives no heat meanwhile (common practice, no source).",
+    "Ice that grows from day to day is not normal: drain holes or the pan heater are blocked. Switch off and call; never chip it.",
+    "Keep the unit above the snow and away from roof drip.",
+)
+OWNER_CAUTIONS = (
+    "Sealed or vented flames only; a carbon monoxide alarm that works, low gas detector and smoke alarms.",
+    "The range hood can pull a flue's smoke back into a tight house: open a window while it runs beside a stove.",
+    "For information: the makers' manuals, local codes and licensed practice decide.",
+)
+
+
+def owner_paper(s: Sale, system: str) -> Paper:
+    """Humidity, fans, defrost, freezing, moving."""
+    return Paper(
+        "owner",
+        "Living in the house",
+        tuple(heading(s.buyer, system)),
+        (
+            _winter(s, system),
+            _summer(s, system),
+            _fans(s, system),
+            Block("Heat pump and ice", DEFROST),
+            _freeze(s, system),
+            Block("Before and after a move", ticks=MOVING),
+            Block("Cautions", cautions=OWNER_CAUTIONS),
+        ),
+    )
+
+
+def _winter(s: Sale, system: str) -> Block:
+    rows = []
+    for name, outdoor, w in s.winter:
+        wet = [c.name for c in w.surfaces if not c.dry]
+        rows.append(
+            (
+                name,
+                quantity(outdoor, "temperature", system),
+                f"{w.relative:.0%}",
+                quantity(w.dew_point_C, "temperature", system),
+                ", ".join(wet) or "none",
+                quantity(w.driest_flow_m3_s, "air flow", system) if w.driest_flow_m3_s < 1 else "cannot",
+            )
+        )
+    water = s.winter[0][2].generation_kg_s * 86400.0
+    lines = (
+        f"Breathing, cooking and showers set free about {quantity(water, 'mass', system)} of water a day here; it "
+        "leaves with the air.",
+        "Water on the glass: run the fan longer, wipe it, cover pots, dry no clothes indoors.",
+    )
+    return Block(
+        "Damp air in winter",
+        lines,
+        "Computed for the household described",
+        ("outdoors", "temperature", "humidity indoors", "water settles below", "wet surfaces", "air that keeps all dry"),
+        tuple(rows),
+        (1, 2, 3, 5),
+    )
+
+
+def _summer(s: Sale, system: str) -> Block:
+    return Block("Damp air in summer", tuple(f"{d.name[:1].upper()}{d.name[1:]}: {said(d.sentence, system)}" for d in s.drying))
+
+
+def _fans(s: Sale, system: str) -> Block:
+    air, kind = s.sized.designer.model.air, s.sized.house.ventilation.kind
+    if kind == "none":
+        return Block("Fresh air", ("No whole-house fan is described: open windows, every day, in every season.",))
+    flow = quantity(air.balanced_m3_s + air.unbalanced_m3_s, "air flow", system)
+    kWh = float(s.buyer.run.load.year.hours["heating"])
+    return Block(
+        "Fresh air",
+        (
+            f"The fan ({kind}) moves {flow} day and night; leave it on. Clean its grille every season.",
+            f"The heat pump heats in about {kWh:,.0f} hours a year; its own fan brings no fresh air. Clean its filter "
+            "every month.",
+            "Use the bath fan during a shower and half an hour after, the hood whenever you cook.",
+        ),
+    )
+
+
+def _freeze(s: Sale, system: str) -> Block:
+    night = quantity(s.buyer.cut.night_mean_C, "temperature", system)
+    low = quantity((45.0 - 32.0) / 1.8, "temperature", system)
+    people = s.sized.house.living.people
+    lines = (
+        f"On the coldest night ({night}) without power, nobody home: {falls(s.buyer.cut.empty, system)}.",
+        f"With {people} home: {falls(s.buyer.cut.people, system)}.",
+        f"Away in winter: drain the water, or keep at least {low} and have someone look in.",
+        *CUT_CAUTIONS,
+    )
+    return Block("Power cuts and freezing", lines)
+
+
+def quote_paper(s: Sale, system: str) -> Paper:
+    """The summary that goes with a quote; prices are the builder's to fill in."""
+    return Paper(
+        "quote",
+        "Quote summary",
+        (*([f"For {s.case.buyer}"] if s.case.buyer else []), *heading(s.buyer, system)),
+        (
+            Block("What is offered", (), "House and equipment", ("item", "what"), tuple(_items(s, system))),
+            Block("What may be promised", (*promise_lines(s.buyer, system), not_promised())),
+            Block(
+                "What you will see on the meter",
+                (),
+                "A year of heat, cold and fresh air",
+                ("", "about", "likely range"),
+                _meter(s),
+                (1, 2),
+            ),
+            Block("Price", (), "To be filled in by the builder", ("item", "price"), tuple((x, "") for x in _priced(s))),
+            Block(
+                "Before ordering",
+                ticks=_before(s),
+                cautions=(
+                    "Not an offer until signed by the builder. For information: local codes, manuals and licensed practice decide.",
+                ),
+            ),
+        ),
+    )
+
+
+def _items(s: Sale, system: str) -> list[tuple[str, str]]:
+    house, model, unit = s.sized.house, s.sized.designer.model, s.buyer.run.candidate.unit
+    backup = s.buyer.promise.backup_W
+    body = " x ".join(quantity(x, "length", system) for x in (house.body.length, house.body.width))
+    colours = f"siding {house.colours.siding}, roof {house.colours.roof}"
+    shell = ", ".join(f"{kind}: {getattr(house.assemblies, kind)}" for kind in ("wall", "roof", "floor", "window", "door"))
+    return [
+        ("model", f"{house.name}, {body}, {quantity(model.floor_area_m2, 'area', system)} inside, {house.built_as}"),
+        ("package", house.package or "as described"),
+        ("shell", shell),
+        ("colours", colours),
+        ("below the floor", house.below.kind),
+        ("heat pump", f"{unit.name}, {unit.volts:.0f} V{', generic class: replace by a product' if unit.generic else ''}"),
+        ("backup heat", f"{backup / 1000:.1f} kW" if backup else "none needed at the design cold"),
+        (
+            "fresh air",
+            f"{house.ventilation.kind}, {quantity(model.air.balanced_m3_s + model.air.unbalanced_m3_s, 'air flow', system)}",
+        ),
+        ("supply", house.supply.cord),
+        ("tightness", f"{model.air.leakage.ach50:.1f} ACH50, {model.air.leakage.basis}"),
+    ]
+
+
+def _meter(s: Sale) -> tuple[tuple[str, ...], ...]:
+    b = s.buyer
+    return (
+        ("electricity", f"{b.run.load.year_kWh:,.0f} kWh", f"{b.band.year_kWh[0]:,.0f} to {b.band.year_kWh[1]:,.0f} kWh"),
+        ("cost", dollars(b.run.money.year_cost), f"{dollars(b.band.year_cost[0])} to {dollars(b.band.year_cost[1])}"),
+    )
+
+
+def _priced(s: Sale) -> list[str]:
+    return [
+        x
+        for x in (
+            "house with package",
+            "heat pump, installed",
+            "backup heat" if s.buyer.promise.backup_W else "",
+            "delivery",
+            "total",
+        )
+        if x
+    ]
+
+
+def _before(s: Sale) -> tuple[str, ...]:
+    unit = s.buyer.run.candidate.unit
+    generic = ("Replace the generic heat pump by a product's own table and compute again.",) if unit.generic else ()
+    tight = () if s.sized.designer.model.air.leakage.measured else ("Test the finished house with a fan and compute again.",)
+    return (
+        *generic,
+        *tight,
+        "Name the code and the authority that decide at the place.",
+        "Have the supply and circuits checked by an electrician.",
+        "Check the refrigerant charge against the unit's manual for the smallest closed room.",
+    )

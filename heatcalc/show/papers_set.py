@@ -1,0 +1,48 @@
+"""The set of papers of a sale: made whole in memory, then written; a saved case writes the same bytes again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from heatcalc.answers.case import case_record
+from heatcalc.answers.sale import Sale
+from heatcalc.files import write_whole
+from heatcalc.show.machine import as_json, size_record
+from heatcalc.show.papers_block import Paper, paper_html
+from heatcalc.show.papers_owner import owner_paper, quote_paper
+from heatcalc.show.papers_shop import assemblies_paper, circuits_paper
+from heatcalc.show.run_load_machine import run_load_record
+from heatcalc.show.run_load_page import main_chart, run_load_html
+from heatcalc.show.size_sheet import size_sheet
+
+CASE = "case.json"
+
+
+def papers(s: Sale) -> tuple[Paper, ...]:
+    """The papers that are drawn from blocks."""
+    system = s.case.units
+    return circuits_paper(s, system), assemblies_paper(s, system), owner_paper(s, system), quote_paper(s, system)
+
+
+def pages(s: Sale) -> dict[str, str]:
+    """Every page of the set as HTML by file name; with both unit systems the sizing comes once in each."""
+    systems = ("ip", "si") if s.case.units == "both" else (s.case.units,)
+    sizing = {f"sizing{'-si' if k else ''}.html": size_sheet(s.sized, system) for k, system in enumerate(systems)}
+    run = {"run-load.html": run_load_html(s.buyer, s.case.units, s.case.buyer, s.case.hash)}
+    return sizing | run | {f"{p.name}.html": paper_html(p, s.case.hash) for p in papers(s)}
+
+
+def write_papers(s: Sale, folder: str | Path, also_pdf: bool = False, also_xlsx: bool = False) -> list[Path]:
+    """All files of the set; everything is made before the first byte is written, the case last."""
+    made: dict[str, str | bytes] = dict(pages(s))
+    if also_pdf:
+        from heatcalc.show.pdf import pdf
+
+        made |= {f"{Path(name).stem}.pdf": pdf(html) for name, html in pages(s).items()}
+    if also_xlsx:
+        from heatcalc.show.xlsx import xlsx
+
+        made["run-load.xlsx"] = xlsx(s.buyer, s.case.units)
+    made["run-load.png"] = main_chart(s.buyer, s.case.units)
+    made[CASE] = as_json(case_record(s.case, {"sizing": size_record(s.sized), "run_load": run_load_record(s.buyer)}))
+    return [write_whole(Path(folder) / name, content) for name, content in made.items()]
