@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
+LONGEST_LINE = 1000
 MOST_LETTERS, MOST_KNOWN = 80, 20_000  # comparing words takes the product of their lengths
 
 
@@ -20,7 +21,8 @@ class InputError(ValueError):
     def __str__(self) -> str:
         said = "" if self.value is None else f" = {_short(self.value)}"
         line = f"{self.where + ': ' if self.where else ''}{self.field}{said}: {self.allowed}"
-        return _plain(" ".join(f"{line}{'; ' + self.meant if self.meant else ''}".split()))
+        whole = _plain(" ".join(f"{line}{'; ' + self.meant if self.meant else ''}".split()))
+        return whole if len(whole) <= LONGEST_LINE else f"{whole[:LONGEST_LINE - 150]} ... {whole[-140:]}"
 
 
 class NoAnswer(RuntimeError):
