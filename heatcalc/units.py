@@ -144,7 +144,7 @@ def parse(text: object, kind: str) -> float:
         raise ValueError(f"a {kind} is written like {k.example!r}")
     if not isinstance(text, str):
         if kind == "fraction":
-            return _finite(float(text), k)
+            return _finite(float(text) if abs(text) <= 1e308 else math.inf, k)
         raise ValueError(f"a {kind} needs a unit, e.g. {k.example!r}")
     words = " ".join(text.strip().split())
     if len(words) > MOST_LETTERS:
