@@ -120,7 +120,10 @@ def _said_in_toml(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
 
 
 def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
-    rows = list(csv.reader(io.StringIO(read_text(file))))
+    try:
+        rows = list(csv.reader(io.StringIO(read_text(file), newline="")))
+    except csv.Error as problem:
+        raise InputError("unit file", file.name, f"is not a CSV ({problem})") from None
     lines = [
         (i, [cell.strip() for cell in row])
         for i, row in enumerate(rows, 1)
