@@ -21,6 +21,18 @@ def with_modelled(heating: list[Point], cooling: list[Point], plate: Any, where:
     alone = len({round(p.outdoor, 2) for p in cooling}) == 1
     if not gaps and not alone:
         return {"heating": heating, "cooling": cooling}, []
+    try:
+        return _by_machine(heating, cooling, plate, where)
+    except ValueError as problem:  # the property library finds no state at what the points ask for
+        if isinstance(problem, InputError):
+            raise
+        raise InputError("power", None, "the refrigerant-cycle model cannot fill this table's gaps: no machine runs so",
+                         "look at the capacities, or give power at every point", where) from None
+
+
+def _by_machine(heating: list[Point], cooling: list[Point], plate: Any, where: str):
+    gaps = [p for p in heating + cooling if p.input_W is None]
+    alone = len({round(p.outdoor, 2) for p in cooling}) == 1
     machine, remarks = _fitted(heating, cooling, plate, where)
     if gaps:
         remarks.append(f"power of {len(gaps)} points by refrigerant-cycle model")
