@@ -11,7 +11,7 @@ from heatcalc.answers.design import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.answers.hand import air_heat_capacity
 from heatcalc.answers.hud import most_heat_W
 from heatcalc.inputs.unit import Unit
-from heatcalc.physics.network import Control, Modal, Network, inputs_of, modal, recover, reduce, steady, walk
+from heatcalc.physics.network import Control, Modal, Network, inputs_of, modal, recover, steady, uniform_state, walk
 
 START_C, GOAL_C = (20.0 - 32.0) / 1.8, (68.0 - 32.0) / 1.8
 STEP_S = 120.0
@@ -44,7 +44,7 @@ class PickUps:
 def pick_up(designer: Designer, unit: Unit | None, start_C: float = START_C, goal_C: float = GOAL_C) -> PickUps:
     """Walk the winter network from a soaked house at full heat, no sun, nobody home, design cold and wind.
 
-    At the start the air is at `start_C` and the shell in steady state with it; the outdoor air is that of the warm house.
+    At the start everything in the house is at `start_C`; the air exchange is that of half way.
     The unit gives what it gives to a 70 F room, a little less than to a cold one.
     """
     outdoor = designer.conditions.heating_C
@@ -73,14 +73,14 @@ def _warmed(
     inputs = inputs_of(
         net, {"outdoor_C": outdoor, "sky_C": outdoor, "below_C": float(designer.below_C(outdoor, "winter"))}
     )
-    reduced = reduce(net)
-    soaked = steady(reduced, inputs, start_C).temperatures_C
-    state = modes.to_modal @ np.array([soaked[node] for node in reduced.node_names])
     steps = int(LONGEST_H * 3600 / STEP_S)
     control = Control(
-        heat_set_C=goal_C, heat_max_W=heat_W, exchange_W_K=_exchange_W_K(designer, goal_C), exchange_C=outdoor
+        heat_set_C=goal_C,
+        heat_max_W=heat_W,
+        exchange_W_K=_exchange_W_K(designer, 0.5 * (start_C + goal_C)),
+        exchange_C=outdoor,
     )
-    gone = walk(modes, np.tile(inputs, (steps, 1)), control, state)
+    gone = walk(modes, np.tile(inputs, (steps, 1)), control, uniform_state(modes, start_C))
     air, felt = _hours(gone.air_end_C, goal_C), _felt(net, modes, gone.states[1:], inputs, gone.air_end_C)
     at = None if air is None else float(np.interp(air, np.arange(1, steps + 1) * STEP_S / 3600, felt))
     final = 0.5 * (goal_C + steady(net, inputs, goal_C).temperatures_C["radiant star"])
@@ -88,8 +88,8 @@ def _warmed(
 
 
 def _hours(series_C: np.ndarray, level_C: float) -> float | None:
-    """Hours until a series first reaches a level, to the step."""
-    there = np.flatnonzero(series_C >= level_C - 1e-6)
+    """Hours until a series first comes within 0.05 K of a level, to the step."""
+    there = np.flatnonzero(series_C >= level_C - 0.05)
     return None if len(there) == 0 else float((there[0] + 1) * STEP_S / 3600)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from heatcalc import units
 from heatcalc.answers.loads import LoadsResult
 from heatcalc.answers.loads_humidity import DryingCase
+from heatcalc.inputs.living import living_day
 from heatcalc.show.loads_rules_text import Row, watts
 from heatcalc.show.words import MONTHS, said
 
@@ -104,3 +105,22 @@ def _dries(case: DryingCase, system: str) -> str:
         f"{watts(case.mean_sensible_W, system)} on average, water to remove {water[0]}, the unit takes {water[1]}, "
         f"running {case.run_share:.0%} of the time. {said(case.sentence, system)}"
     )
+
+
+def living_rows(r: LoadsResult, system: str) -> list[Row]:
+    """Sensible heat by source: mean of the day, the cooling peak's hour, electricity and the source of the number."""
+    hour, house = r.designer.cooling.peak_hour - 1, r.size.house
+    rows: list[Row] = [("", "day mean", "peak hour", "water", "source")]
+    for term in living_day(house.living).terms:
+        heat = term.convective_W + term.radiant_W
+        water = units.text(float(term.moisture_kg_s.mean()), "mass flow", system)
+        rows.append(
+            (
+                term.name,
+                watts(float(heat.mean()), system),
+                watts(float(heat[hour]), system),
+                water,
+                f"{term.source} ({term.mark})",
+            )
+        )
+    return rows

@@ -58,6 +58,7 @@ def loads_record(r: LoadsResult) -> dict[str, Any]:
         "peaks": [asdict(x) for x in r.peaks],
         "screening": asdict(r.screening) | {"meets": r.screening.meets},
         "pick_up": asdict(r.pick_up),
+        "assumptions": whole["assumptions"],
         "warnings": whole["warnings"],
         "cautions": list(CAUTIONS),
     }

@@ -11,7 +11,7 @@ from heatcalc.answers.loads import FloorCase, LoadsResult
 from heatcalc.answers.pick_up import CAUTION
 from heatcalc.answers.size import CAUTIONS
 from heatcalc.show import size_text
-from heatcalc.show.loads_air_text import air_rows, drying_lines, fan_rows, winter_notes, winter_rows
+from heatcalc.show.loads_air_text import air_rows, drying_lines, fan_rows, living_rows, winter_notes, winter_rows
 from heatcalc.show.loads_rules_text import (
     Row,
     code_table,
@@ -36,8 +36,16 @@ def loads_text(r: LoadsResult, system: str, method: str = "all") -> str:
         parts += [_methods(r, system), *_rest(r, system)]
     else:
         parts.append(_one_method(r, system, method))
+    parts.append(_notes("Warnings", r.size.warnings, system))
+    if method == "all":
+        said_ones = (f"{a.name}: {a.value} ({a.why}; {a.source})" for a in r.size.assumptions)
+        parts.append(_notes("Assumptions of the network", tuple(said_ones), system))
     parts.append(["Cautions", *(line for note in CAUTIONS for line in wrapped(f"- {note}"))])
     return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+def _notes(title: str, notes: tuple[str, ...], system: str) -> list[str]:
+    return [title, *(line for note in notes for line in wrapped("- " + said(note, system)))] if notes else []
 
 
 def _rest(r: LoadsResult, system: str) -> Iterator[list[str]]:
@@ -48,7 +56,12 @@ def _rest(r: LoadsResult, system: str) -> Iterator[list[str]]:
         "Outdoor air by every route",
         *columns(air_rows(r, system), right=(1, 2, 3, 4)),
         *wrapped(f"used: {r.air_winter.used.name}: {r.air_winter.why}"),
+        *wrapped("taken: " + "; ".join(r.air_winter.assumptions)),
         *columns(fan_rows(r, system), right=(1,)),
+    ]
+    yield [
+        "People and appliances, mean of the day and the cooling peak's hour",
+        *columns(living_rows(r, system), right=(1, 2, 3)),
     ]
     yield [
         "Indoor humidity in winter",

@@ -34,7 +34,7 @@ ATLANTA = {
 
 
 def designer(**said):
-    """A box in Atlanta at 35 degrees, the latitude the example takes from the tables; every wall and door with the example's U."""
+    """A box in Atlanta at 35 degrees, the latitude the example takes; every wall and door with the example's U."""
     place = replace(find_place("Atlanta, GA"), lat=35.0)
     model = house_model(House.model_validate(ATLANTA | said), place.elevation_m)
     u = {"wall": 0.51, "door": 2.3}
