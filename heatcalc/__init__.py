@@ -34,6 +34,14 @@ _FACE = {
     "show_reasons": "heatcalc.face_loads",
     "show_drying": "heatcalc.face_loads",
     "show_screening": "heatcalc.face_loads",
+    "run_load": "heatcalc.face_run_load",
+    "run_load_table": "heatcalc.face_run_load",
+    "run_load_figure": "heatcalc.face_run_load",
+    "show_promise": "heatcalc.face_run_load",
+    "show_sources": "heatcalc.face_run_load",
+    "checks": "heatcalc.face_checks",
+    "checks_table": "heatcalc.face_checks",
+    "show_explained": "heatcalc.face_checks",
 }
 __all__ = ["__version__", *_FACE]
 

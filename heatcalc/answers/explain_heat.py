@@ -328,7 +328,7 @@ def cooling_load(r: SizeResult) -> Step:
     )
     day = (
         f"month {c.month}, hour ending {c.peak_hour}:00, front to the {c.front_faces}; a linear solve of the repeating day, "
-        f"air held at {{temperature:{r.house.set_points.cooling}}}; {{temperature:{c.outdoor_at_peak_C}}} outdoors as the hour ends"
+        f"air held at {{temperature:{r.house.set_points.cooling}}}; {{temperature:{c.outdoor_at_peak_C}}} outdoors at its end"
     )
     sensible = summed("Q_sensible", "sensible load", c.peak_sensible_W, "power", causes, f"{CH14}: clear design day", day)
     latent = Step("Q_latent", "latent load", c.latent_at_peak_W, "power", source="moist outdoor air and people; never below nil")

@@ -64,15 +64,16 @@ def _reason(o: Outcome) -> str:
 
 def summary(outcomes: Sequence[Outcome], sentences: dict[str, str]) -> list[str]:
     """How many of each area agree, and the totals."""
-    head = ("area", "checks", *ORDER)
-    rows = [
-        (area, *_counts([o for o in outcomes if o.check.area == area]))
-        for area in sentences
-        if any(o.check.area == area for o in outcomes)
-    ]
     failed = sum(o.failed for o in outcomes)
     last = "every check that should reproduce does" if not failed else f"{failed} that should reproduce do not"
-    return ["Summary", *columns([head, *rows, ("all", *_counts(outcomes))], right=(1, 2, 3, 4, 5)), f"  {last}"]
+    return ["Summary", *columns(area_rows(outcomes, sentences), right=(1, 2, 3, 4, 5)), f"  {last}"]
+
+
+def area_rows(outcomes: Sequence[Outcome], sentences: dict[str, str]) -> list[tuple[str, ...]]:
+    """Checks of each area by verdict, head row first, the sum last."""
+    by_area = {area: [o for o in outcomes if o.check.area == area] for area in sentences}
+    rows = [(area, *_counts(found)) for area, found in by_area.items() if found]
+    return [("area", "checks", *ORDER), *rows, ("all", *_counts(outcomes))]
 
 
 def _counts(outcomes: Sequence[Outcome]) -> tuple[str, ...]:
