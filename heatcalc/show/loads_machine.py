@@ -9,6 +9,7 @@ from heatcalc.answers.hand import HandLoad
 from heatcalc.answers.humidity import WinterHumidity
 from heatcalc.answers.loads import LoadsResult
 from heatcalc.answers.size import CAUTIONS
+from heatcalc.inputs.living import Term, living_day
 from heatcalc.show.machine import size_record
 from heatcalc.show.words import said
 
@@ -55,6 +56,7 @@ def loads_record(r: LoadsResult) -> dict[str, Any]:
             }
             for x in r.drying
         ],
+        "living": [_term(x) for x in living_day(r.size.house.living).terms],
         "peaks": [asdict(x) for x in r.peaks],
         "screening": asdict(r.screening) | {"meets": r.screening.meets},
         "pick_up": asdict(r.pick_up),
@@ -108,3 +110,9 @@ def _winter(name: str, outdoor_C: float, w: WinterHumidity) -> dict[str, Any]:
         "co2_asleep_ppm": w.co2_night_ppm,
         "notes": list(w.notes),
     }
+
+
+def _term(x: Term) -> dict[str, Any]:
+    """One source of heat and water over the day."""
+    heat = x.convective_W + x.radiant_W
+    return {"name": x.name, "heat_W": heat, "moisture_kg_s": x.moisture_kg_s, "source": x.source, "mark": x.mark}
