@@ -117,7 +117,7 @@ def read_case(path: str | Path) -> Case:
 
 
 def _case(said: dict[str, Any], name: str) -> Case:
-    shapes = {
+    shapes: dict[str, Any] = {
         "house": dict,
         "place": str,
         "changes": list,

@@ -13,7 +13,7 @@ from heatcalc.answers.demand import LoadMethod, load_method
 from heatcalc.answers.design import Designer
 from heatcalc.answers.humidity import WinterHumidity
 from heatcalc.answers.loads_humidity import DryingCase, drying_cases, winter_cases
-from heatcalc.answers.parts import shelf_of
+from heatcalc.answers.parts import OpaquePart, WindowPart, shelf_of
 from heatcalc.answers.size import SizeResult
 from heatcalc.inputs.assembly import find_assembly
 
@@ -61,9 +61,9 @@ def sale_of(case: Case) -> Sale:
 def used_assemblies(designer: Designer, folder: Path) -> tuple[UsedAssembly, ...]:
     """Every assembly the house uses, in the order of its parts; thermal bridges are not assemblies."""
     model, shelf = designer.model, shelf_of(designer.model.house, folder)
-    places: dict[str, list] = {}
-    for part in (*model.opaque, *model.windows):
-        if getattr(part, "kind", "window") != "thermal bridge":
+    places: dict[str, list[OpaquePart | WindowPart]] = {}
+    for part in model.parts:
+        if isinstance(part, WindowPart) or part.radiates:
             places.setdefault(part.assembly, []).append(part)
     indoor, cold = model.house.set_points.heating, designer.conditions.heating_C
     return tuple(

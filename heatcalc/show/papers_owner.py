@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from heatcalc.answers.loads_humidity import DryingCase
 from heatcalc.answers.outage import CAUTIONS as CUT_CAUTIONS
 from heatcalc.answers.sale import Sale
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines
-from heatcalc.show.words import quantity, said
+from heatcalc.show.words import quantity
 
+PINT_KG = 0.4732  # a US pint of water
 MOVING = (
     "A certified technician pumps the refrigerant down, or isolates it, before the road, as the unit's manual says.",
     "Support line set, outdoor unit and bracket; lash the fan.",
@@ -20,9 +22,9 @@ MOVING = (
     "Put skirting back with its vents; clear the outdoor unit on every side.",
 )
 DEFROST = (
-    "Ice and steam on the outdoor unit in wet cold are normal: every half hour to hour and a half it thaws itself for 3 to 10 minutes "
-    "and gives no heat meanwhile (common practice, no source).",
-    "Ice that grows from day to day is not normal: drain holes or the pan heater are blocked. Switch off and call; never chip it.",
+    "Ice and steam on the outdoor unit in wet cold are normal: every half hour to hour and a half it thaws itself for 3 to "
+    "10 minutes and gives no heat meanwhile (common practice, no source).",
+    "Ice that grows from day to day is not normal: a drain hole or the pan heater has failed. Switch off, call, never chip it.",
     "Keep the unit above the snow and away from roof drip.",
 )
 OWNER_CAUTIONS = (
@@ -81,7 +83,19 @@ def _winter(s: Sale, system: str) -> Block:
 
 
 def _summer(s: Sale, system: str) -> Block:
-    return Block("Damp air in summer", tuple(f"{d.name[:1].upper()}{d.name[1:]}: {said(d.sentence, system)}" for d in s.drying))
+    return Block("Damp air in summer", tuple(_drying(d, system) for d in s.drying))
+
+
+def _drying(d: DryingCase, system: str) -> str:
+    """What the heat pump does alone, and the dehumidifier that holds the target."""
+    name = f"{d.name[:1].upper()}{d.name[1:]}"
+    target, short = d.need.target_relative, d.need.shortfall_kg_s * 86400.0
+    if short <= 0:
+        return f"{name}: the heat pump takes out enough water to hold {target:.0%} relative humidity."
+    pints, litres = f"{short / PINT_KG:.0f} pints", f"{short:.1f} litres"
+    amount = {"ip": pints, "si": litres}.get(system, f"{pints} ({litres})")
+    level = "about as damp as outdoors" if d.settles_at > 0.95 else f"near {d.settles_at:.0%}"
+    return f"{name}: the heat pump alone leaves it {level}; holding {target:.0%} takes a dehumidifier of about {amount} a day."
 
 
 def _fans(s: Sale, system: str) -> Block:
@@ -136,7 +150,7 @@ def quote_paper(s: Sale, system: str) -> Paper:
                 "Before ordering",
                 ticks=_before(s),
                 cautions=(
-                    "Not an offer until signed by the builder. For information: local codes, manuals and licensed practice decide.",
+                    "No offer until signed by the builder. For information: local codes, manuals and licensed practice decide.",
                 ),
             ),
         ),

@@ -56,6 +56,8 @@ def _values(b: Buyer, system: str) -> dict[str, Any]:
         "rest": words.rest_line(b),
         "cut_cautions": CUT_CAUTIONS,
         "changes": words.change_rows(b, system),
+        "change_head": words.CHANGE_HEAD,
+        "fuel_head": words.FUEL_HEAD,
         "fuels": words.fuel_rows(b),
         "fuel": words.fuel_line(b),
         "carbon": words.carbon_line(b),

@@ -7,6 +7,9 @@ from heatcalc.answers.outage import Cooldown
 from heatcalc.answers.run_load import USES
 from heatcalc.show.words import MONTHS, quantity, said
 
+CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
+FUEL_HEAD = ("source", "bought a year", "cost", "CO2")
+SWING_HEAD = ("what", "how far", "year, kWh", "why that far")
 HOUSE_WORDS = {"heating": "heating", "cooling": "cooling", "backup": "backup heat", "fan and standby": "fan and standby"}
 
 
