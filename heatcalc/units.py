@@ -182,10 +182,10 @@ def _unit_problem(words: str, unit: str, k: Kind) -> str:
 
 
 def _feet_and_inches(words: str) -> float | None:
-    match = re.match(r"^(-?\d+(?:\.\d+)?)\s*(?:ft|foot|feet|')\s*[,-]?\s*([\d./ -]+?)\s*(?:in|inch|inches|\"|'')?$", words)
-    if match:
+    match = re.match(r"^(-?\d+(?:\.\d+)?)\s*(?:ft|foot|feet|')(\s*[,-]?\s*)([\d./ -]+?)\s*(in|inch|inches|\"|'')?$", words)
+    if match and (match[2] or match[4] or "'" in words):  # "30 ft2" is an area
         sign = -1.0 if match[1].startswith("-") else 1.0
-        return float(match[1]) * 0.3048 + sign * _inches(match[2]) * 0.0254
+        return float(match[1]) * 0.3048 + sign * _inches(match[3]) * 0.0254
     match = re.match(r"^([\d./ -]+?)\s*(?:in|inch|inches|\"|'')$", words)
     if match and ("/" in match[1]):
         return _inches(match[1]) * 0.0254
