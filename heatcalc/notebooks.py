@@ -42,9 +42,12 @@ def declared_parameters(notebook: Any) -> dict[str, Value]:
 
 def _assignments(source: str) -> dict[str, Value]:
     found: dict[str, Value] = {}
-    for node in ast.parse(source).body:
-        if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
-            found[node.targets[0].id] = ast.literal_eval(node.value)
+    try:
+        for node in ast.parse(source).body:
+            if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
+                found[node.targets[0].id] = ast.literal_eval(node.value)
+    except (ValueError, SyntaxError, RecursionError, MemoryError):
+        raise InputError("workbook", None, "its cell tagged `parameters` must hold plain values, name = 1.5 or 'text'") from None
     return found
 
 
@@ -67,15 +70,23 @@ def _typed(name: str, text: str, default: Any) -> Any:
         return text
     try:
         value = ast.literal_eval({"true": "True", "false": "False"}.get(text.lower(), text))
-    except (ValueError, SyntaxError):
+    except (ValueError, SyntaxError, RecursionError, MemoryError):
         value = text.split(",") if isinstance(default, list) else text
-    if isinstance(default, float) and type(value) is int:
+    if isinstance(default, float) and type(value) is int and abs(value) < 1e15:
         value = float(value)
     if isinstance(default, list) and isinstance(value, (list, tuple)):
         value = [str(item) for item in value] if all(isinstance(d, str) for d in default) else list(value)
-    if type(value) is not type(default):
+    if type(value) is not type(default) or not _plainly_written(value):
         raise InputError(f"-p {name}", text, f"needs a {type(default).__name__}, like {default!r}")
     return value
+
+
+def _plainly_written(value: Any) -> bool:
+    """What `repr` writes reads back as the same literal: no infinity, no number of thousands of digits."""
+    try:
+        return bool(ast.literal_eval(repr(value)) == value)
+    except (ValueError, SyntaxError, RecursionError, MemoryError):
+        return False
 
 
 def with_parameters(notebook: Any, given: Mapping[str, Any]) -> Any:
