@@ -1,0 +1,249 @@
+"""Words on the command line: quantities, places, --set, notebook parameters, whole commands."""
+
+from __future__ import annotations
+
+import ast
+import math
+import random
+import re
+import tomllib
+
+import nbformat
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from heatcalc import units
+from heatcalc.cli import COMMANDS, main
+from heatcalc.errors import InputError
+from heatcalc.inputs.house_file import house_from
+from heatcalc.inputs.place import find_place
+from heatcalc.notebooks import declared_parameters, read_parameters, with_parameters, workbook_path
+from tests.fuzz.mutations import CANARY, VALUES, WORDS, Tally, mutated_text, not_finite
+from tests.fuzz.test_readers import FULL_HOUSE
+
+QUIET = settings(derandomize=True, database=None, deadline=5000)
+KINDS = sorted(units.KINDS)
+
+
+@settings(QUIET, max_examples=2000)
+@given(st.one_of(st.text(max_size=80), st.from_regex(r"-?\d{1,400}(\.\d+)?(/\d+)? ?[a-zA-Z°%/²' ]{0,8}", fullmatch=True)),
+       st.sampled_from(KINDS))
+def test_any_text_is_a_finite_quantity_or_refused(text, kind):
+    try:
+        assert math.isfinite(units.parse(text, kind))
+    except ValueError as problem:
+        assert str(problem)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_any_value_is_a_finite_quantity_or_refused(kind):
+    for value in [*WORDS, *VALUES]:
+        try:
+            assert math.isfinite(units.parse(value, kind))
+        except ValueError:
+            continue
+
+
+def _quantities(said, path=()):
+    """Where the house file says a number with a unit, as text."""
+    items = said.items() if isinstance(said, dict) else enumerate(said) if isinstance(said, list) else ()
+    for key, value in items:
+        if isinstance(value, str) and re.match(r"^-?[\d.]+ \D", value) and key not in ("tightness",):
+            yield (*path, key), value
+        yield from _quantities(value, (*path, key))
+
+
+def _with(said, path, value):
+    if not path:
+        return value
+    copied = dict(said) if isinstance(said, dict) else list(said)
+    copied[path[0]] = _with(said[path[0]], path[1:], value)
+    return copied
+
+
+def test_no_number_is_taken_with_another_unit_or_none():
+    """A field of a house gets the same number with every unit of every kind: taken where the unit is its own, else refused."""
+    said = tomllib.loads(FULL_HOUSE)
+    places, tried = list(_quantities(said)), 0
+    assert len(places) > 30
+    for path, value in places:
+        number, _, own = value.partition(" ")
+        kinds = [k for k in units.KINDS.values() if own.lower().split(" ")[0] in k.spellings]
+        allowed = {word for kind in kinds for word in kind.spellings}
+        for word in {"", *(w for kind in units.KINDS.values() for w in kind.spellings if w not in allowed)}:
+            tried += 1
+            with pytest.raises(InputError):
+                house_from(_with(said, path, f"{number} {word}".strip() if word else float(number)))
+    assert tried > 3000
+
+
+@settings(QUIET, max_examples=400)
+@given(st.one_of(st.text(max_size=60), st.sampled_from(WORDS), st.from_regex(r"-?\d{1,9}(\.\d+)?[, ]-?\d{1,9}(\.\d+)?.{0,8}")))
+def test_any_place_is_found_or_refused(query):
+    tally = Tally()
+    with tally.trying(query):
+        found = find_place(query)
+        assert not not_finite(found) and -90 <= found.lat <= 90
+
+
+def test_misspelt_places():
+    tally = Tally()
+    for seed in range(600):
+        rng = random.Random(seed)
+        with tally.trying(seed):
+            query = mutated_text(rng.choice(("Duluth, MN", "46.8,-92.1", "55802", "Cook County, IL", "Calgary, AB", "727450")), rng, 2)
+            assert not not_finite(find_place(query))
+    assert tally.accepted > 30
+
+
+@pytest.fixture(scope="module")
+def workbook():
+    return nbformat.read(workbook_path("size_heat_pump"), as_version=4)
+
+
+def _literals_only(source: str) -> None:
+    """Nothing but `name = literal` lines: no call, no name is looked up."""
+    for node in ast.parse(source).body:
+        assert isinstance(node, ast.Assign), source
+        ast.literal_eval(node.value)
+
+
+def test_notebook_parameters_stay_literals(workbook):
+    """2,500 words of -p over every type a workbook may declare; what is injected is literals alone."""
+    declared = declared_parameters(workbook) | {"number": 1.5, "count": 3, "on": True, "several": ["a", "b"], "steps": [1, 2], "free": None}
+    tally, texts = Tally(), [*WORDS, "[1e999]", "1e999", "0x" + "f" * 6000, "9" * 5000, "(" * 300, "-" * 9000 + "1", "[" * 90000, CANARY,
+                             "1+1", "True", "[1, 2]", "a,b", "{1: 2}", "__import__('os')", "1.5", "3", "[(1, [2])]", "b'x'", "...", "1j"]
+    for seed in range(2500):
+        rng = random.Random(seed)
+        name = rng.choice(list(declared)) if rng.random() < 0.9 else rng.choice(WORDS)
+        text = rng.choice(texts) if rng.random() < 0.7 else mutated_text(rng.choice(texts)[:200], rng)
+        with tally.trying((seed, name, text[:60])):
+            given_here = read_parameters([f"{name}={text}"], declared)
+            assert not not_finite(given_here)
+            cell = next(c for c in with_parameters(workbook, given_here).cells if "injected-parameters" in c.metadata.get("tags", []))
+            _literals_only(cell.source)
+    assert tally.accepted > 300 and tally.refused > 500
+
+
+@pytest.mark.parametrize("source", ["x = print('ran')", "x = (", "x = a.b", "x = 1e999", "\x00", "x = " + "[" * 5000, "x = y = 1"])
+def test_a_notebook_with_other_parameters_than_literals_is_refused_or_read(workbook, source, capsys):
+    book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(source, metadata={"tags": ["parameters"]})])
+    tally = Tally()
+    with tally.trying(source[:30]):
+        declared_parameters(book)
+    assert "ran" not in capsys.readouterr().out
+
+
+FULL_WORDS = {
+    "size": ["--units", "--json", "--set", "--package", "--place", "-o"], "new": ["--force"], "place": ["--elevation", "--heating", "--json"],
+    "loads": ["--method", "--place"], "assembly": ["--outdoor", "--indoor", "--moisture", "--airflow", "--indoor-rh", "--humidity-class"],
+    "bridge": ["--limit", "--units"], "unit": ["--place", "--units"], "supply": ["--place", "--set", "--unit"], "schema": [],
+    "year": ["--unit", "--weather"], "explain": [], "run": ["-p"], "page": ["--port", "--no-open"], "lab": ["--no-open"], "compare": [],
+    "sheet": [], "papers": [], "log": [], "sensitivity": [], "reach": [], "checks": [],
+}
+SENSIBLE = ["Duluth, MN", "plover-26g", "starter", "house", "unit", "Breeze wall", "G12-C-230", "wall-corner", "air.tightness=3 ACH50", "-p",
+            "below.kind=slab", "ip", "si", "70 F", "all", "x.toml", "out", "-1", "--", "nothing.csv", "."]
+
+
+def _arguments(rng: random.Random) -> list[str]:
+    name = rng.choice(list(COMMANDS))
+    words = [name]
+    for _ in range(rng.randrange(6)):
+        flags = FULL_WORDS.get(name, []) or ["--json"]
+        pick = rng.random()
+        word = rng.choice(flags) if pick < 0.4 else rng.choice(SENSIBLE) if pick < 0.7 else rng.choice(WORDS)
+        words.append(word if rng.random() < 0.8 else mutated_text(word, rng, 1))
+    return [w.replace("\x00", "") for w in words]
+
+
+def _heavy(*_, **__):
+    raise InputError("test", None, "the parser let it through")
+
+
+def test_argument_words(monkeypatch, tmp_path, capsys):
+    """1,500 command lines up to the command's own work; --help and bad words end as they should."""
+    from importlib import import_module
+
+    for name in COMMANDS:
+        try:
+            monkeypatch.setattr(import_module(f"heatcalc.commands.{name}"), "run", _heavy)
+        except ModuleNotFoundError:
+            continue
+    monkeypatch.chdir(tmp_path)
+    _run_all(range(1500), capsys, lambda seed: _arguments(random.Random(seed)))
+
+
+def _run_all(seeds, capsys, words_of) -> list[int]:
+    codes = []
+    for seed in seeds:
+        words = words_of(seed)
+        try:
+            code = main(words)
+        except SystemExit as stop:
+            code = stop.code if isinstance(stop.code, int) else 2
+        except ModuleNotFoundError as absent:
+            assert "heatcalc.commands" in str(absent)  # a command whose file is not there yet
+            continue
+        except BaseException as problem:
+            raise AssertionError(f"seed {seed}: {words}: {type(problem).__name__}: {problem}") from problem
+        said = capsys.readouterr()
+        codes.append(code or 0)
+        assert code in (0, 1, 2, None), (seed, words)
+        if code:
+            lines = said.err.strip().splitlines()
+            assert lines[-1].startswith("heatcalc") and "Traceback" not in said.err, (seed, words, said.err)
+    return codes
+
+
+LIGHT = ("new", "place", "assembly", "bridge", "unit", "schema", "run", "lab", "page")
+
+
+def test_whole_light_commands(monkeypatch, tmp_path, capsys):
+    """300 command lines carried out in an empty folder; those that would start a server or a kernel stop just before."""
+    import heatcalc.notebooks as notebooks
+    from heatcalc.commands import lab, page
+
+    monkeypatch.setattr(page, "page_server", _heavy)
+    monkeypatch.setattr(notebooks, "execute", lambda notebook, *_: notebook)
+    monkeypatch.chdir(tmp_path)
+    light = {name: COMMANDS[name] for name in LIGHT}
+
+    def words_of(seed):
+        rng = random.Random(seed)
+        while (words := _arguments(rng))[0] not in light or (words[0] == "lab" and "--no-open" not in words) or "--fetch" in words:
+            pass
+        return words if words[0] != "bridge" or any("wall-corner" in w for w in words) else ["bridge", "no such detail"]
+
+    assert lab
+    codes = _run_all(range(300), capsys, words_of)
+    assert codes.count(0) > 20 and codes.count(2) > 100
+    leftovers = [p for p in tmp_path.rglob(".*.*") if p.is_file() and p.name != ".gitkeep"]
+    assert not leftovers, "a temporary file was left behind"
+
+
+HOUSE_CHANGES = ["air.tightness=0.1 ACH50", "air.tightness=60 ACH50", "ventilation.kind=none", "below.kind=slab", "below.kind=crawl space",
+                 "living.people=0", "living.people=8", "furniture=0 kg/m2", "set_points.cooling_humidity=70 %", "site.elevation=5000 m",
+                 "site.elevation=-100 m", "colours.roof=0.05", "design.heating=-60 F", "windows.0.u_value=8 W/m2K", "doors.0.u_value=8 W/m2K",
+                 "windows.0.shgc=0.05", "windows.0.inside_shade=0", "site.horizon=60 deg", "boxes=[]", "windows=[]", "doors=[]", "loft.area=0.5 m2",
+                 "set_points.heating=5 C", "set_points.night_heating=5 C", "design.cooling=55 C", "design.source=own", "living.unvented_heater=5 kW",
+                 "roof.form=gable", "roof.slope=2", "roof.slope=0", "body.length=2 m", "body.wall_height=1.8 m", "name=<b>{power:1}</b>"]
+
+
+def test_whole_sizings_of_odd_houses(capsys):
+    """40 odd houses sized and said: numbers all finite, or one line."""
+    from heatcalc.answers.size import size_house
+    from heatcalc.inputs.house_file import load_house
+    from heatcalc.show.machine import size_record
+    from heatcalc.show.size_text import size_text
+
+    tally = Tally()
+    for seed in range(40):
+        rng = random.Random(seed)
+        changes = rng.sample(HOUSE_CHANGES, rng.choice((1, 2, 3)))
+        with tally.trying((seed, changes)):
+            place = find_place(rng.choice(("Duluth, MN", "Phoenix, AZ", "Fairbanks, AK", "Miami, FL")))
+            result = size_house(load_house(None, changes), place, smaller_too=False)
+            assert not not_finite(size_record(result)), changes
+            assert "nan" not in size_text(result, "ip").lower().split()
+    assert tally.accepted > 15
