@@ -18,6 +18,7 @@ Array = NDArray[np.float64]
 SOLAR_CONSTANT = 1367.0  # W/m2, ASHRAE Handbook - Fundamentals (2021) ch. 14 eq. 4
 MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 HORIZON_COSINE = float(np.cos(np.radians(85.0)))  # Perez et al. (1990): lower limit of the circumsolar ratio
+DARK_W_m2 = 1e-6  # diffuse light below which its ratio to the beam says nothing
 
 
 @dataclass(frozen=True)
@@ -245,7 +246,7 @@ def perez_brightness(position: SunPosition, dni: Array, dhi: Array) -> tuple[Arr
     """
     edges, coefficients = _perez_table()
     z = np.arccos(np.clip(position.cos_zenith, -1, 1))
-    lit = (position.cos_zenith > 0) & (dhi > 0)
+    lit = (position.cos_zenith > 0) & (dhi > DARK_W_m2)
     safe = np.where(lit, dhi, 1.0)
     clearness = 1 + np.where(lit, dni / safe, 0.0) / (1 + 1.041 * z**3)
     brightness = dhi * relative_air_mass(position.altitude_deg) / position.extraterrestrial

@@ -1,7 +1,7 @@
 """Laws of glass and shade."""
 
 import numpy as np
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from heatcalc.physics import glazing as g
@@ -100,6 +100,7 @@ def test_higher_neighbours_never_let_more_in(where, horizon, more):
 
 
 @given(names, positions, st.floats(0, 900), st.floats(0, 400))
+@example(g.glazing_names()[0], (1.0, 0.0), 1.0, 2e-311)
 def test_sun_entering_is_the_gain_coefficient_times_the_light(name, where, dni, dhi):
     """Light and inward heat together are SHGC(angle) x beam and mean x diffuse: nothing is lost."""
     p, row = sky(*where), g.glazing(name)
