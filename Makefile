@@ -2,7 +2,7 @@
 PYTHON ?= python3
 VENV := .venv
 
-.PHONY: size test lint figures workbooks clean
+.PHONY: size test coverage lint figures workbooks clean
 
 $(VENV)/bin/heatcalc: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
@@ -13,6 +13,9 @@ size: $(VENV)/bin/heatcalc
 
 test: $(VENV)/bin/heatcalc
 	$(VENV)/bin/python -m pytest -n 2 --dist loadscope
+
+coverage: $(VENV)/bin/heatcalc
+	$(VENV)/bin/python -m pytest -n 2 --dist loadscope --cov --cov-report=term
 
 lint: $(VENV)/bin/heatcalc
 	$(VENV)/bin/ruff check heatcalc tests
