@@ -211,7 +211,7 @@ def _times(cells: list[str], file: str) -> tuple[list[datetime], list[float]]:
     moments, offsets = [], []
     for number, cell in enumerate(cells, 1):
         try:
-            moment = _moment(cell.strip()[:MOST_HEADING])
+            moment = moment_of(cell.strip()[:MOST_HEADING])
         except (ValueError, OverflowError):
             raise InputError(
                 "weather file",
@@ -228,10 +228,11 @@ def _times(cells: list[str], file: str) -> tuple[list[datetime], list[float]]:
     return moments, offsets
 
 
-def _moment(cell: str) -> datetime:
+def moment_of(cell: str) -> datetime:
+    """A moment as people and loggers write it; ValueError otherwise."""
     late = re.match(r"^(\S+)[T ]24:00(?::00)?(.*)$", cell)
     if late:
-        return _moment(f"{late[1]}T00:00{late[2]}") + timedelta(days=1)
+        return moment_of(f"{late[1]}T00:00{late[2]}") + timedelta(days=1)
     american = re.match(r"^(\d{1,2})/(\d{1,2})/(\d{4})(?: (\d{1,2}):(\d{2})(?::\d{2})?)?$", cell)
     if american:
         month, day, year, hour, minute = (int(x or 0) for x in american.groups())

@@ -1,0 +1,75 @@
+"""Examples:
+  heatcalc log my-log.csv --house my-house.toml --place "Duluth, MN" --set unit=G12-C-230 -o out/
+  heatcalc log owner_log_invented                 the invented example log of the demo house
+  heatcalc log bills.csv --outdoor logger.csv --house plover-26g --place 05401
+
+The log is a plain CSV:
+  # meter: unit            what is metered: unit (the heat pump's circuit, the default) or house
+  # other loads: 250 W     with meter: house, the mean of everything else
+  # stamps: end            a row covers the time up to its stamp (end, the default) or from it on (begin)
+  time,energy (kWh),outdoor (F),indoor (F)
+  2025-01-01 01:00,0.62,12.2,69.8
+Energy is one of energy (kWh or Wh) of the row, power (W or kW) as its mean, or reading (kWh) of a counter that only rises.
+Rows from 15 minutes to a month apart; empty cells are gaps; days with gaps are left out and said. Without indoor the set
+point is taken; outdoor may stand in a second file of the same kind (--outdoor)."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+
+from heatcalc.commands.common import add_output, add_place, house_of, place_of
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("log", metavar="CSV", help="the owner's log, or the shipped example's name")
+    parser.add_argument("--house", help="the house file; without one, the invented demo house")
+    parser.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes",
+                        help="change one value of the house, e.g. --set unit=G12-C-230; may be repeated")
+    parser.add_argument("--package", help="one of the house file's option packages")
+    parser.add_argument("--outdoor", metavar="CSV", help="outdoor temperatures of the same days, where the log has none")
+    add_place(parser)
+    add_output(parser)
+
+
+def run(arguments: Namespace) -> int:
+    from heatcalc.answers.log import compare_log
+    from heatcalc.inputs.log_file import read_log
+    from heatcalc.show.log_text import log_record, log_text
+
+    log = read_log(log_path(arguments.log), arguments.outdoor)
+    house, folder = house_of(arguments)
+    result = compare_log(log, house, place_of(arguments), folder)
+    written = write_log(result, arguments.out, arguments.units) if arguments.out else []
+    if arguments.json:
+        from heatcalc.show.machine import as_json
+
+        print(as_json(log_record(result)), end="")
+        return 0
+    print(log_text(result, arguments.units))
+    if written:
+        print("\nwrote " + ", ".join(map(str, written)))
+    return 0
+
+
+def log_path(name: str) -> Path:
+    """The file itself, or the shipped example of that name."""
+    from heatcalc.resources import folder
+
+    path = Path(name)
+    shipped = folder("workbooks") / "logs" / f"{path.name.removesuffix('.csv')}.csv"
+    return shipped if not path.exists() and path.parent == Path(".") and shipped.exists() else path
+
+
+def write_log(result, folder: str, system: str) -> list[Path]:
+    """Text, record and figures in a folder; everything is made before the first file is written."""
+    from heatcalc.files import write_whole
+    from heatcalc.show.drawing import picture
+    from heatcalc.show.log_figures import log_figures
+    from heatcalc.show.log_text import log_record, log_text
+    from heatcalc.show.machine import as_json
+
+    made: dict[str, str | bytes] = {"log.txt": log_text(result, system) + "\n", "result.json": as_json(log_record(result))}
+    for figure in log_figures(result, system):
+        made |= {f"{figure.name}.{kind}": picture(figure.draw, kind) for kind in ("svg", "png")}
+    return [write_whole(Path(folder) / name, content) for name, content in made.items()]

@@ -1,0 +1,192 @@
+"""The owner's log: a known coefficient is found at the stated confidence, each cause by its own sign, noise by none."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from heatcalc.answers.log import compare_log, heat_of
+from heatcalc.answers.model import house_model
+from heatcalc.answers.size import candidates_of
+from heatcalc.answers.year import run_year
+from heatcalc.inputs.built_year import built_year
+from heatcalc.inputs.house_file import load_house
+from heatcalc.inputs.log_file import Log
+from heatcalc.inputs.place import find_place
+from heatcalc.physics.heat_pump import capacity, power
+from heatcalc.physics.loss_line import CONFIDENCE, days_worth, loss_line
+from heatcalc.show.log_text import verdict
+
+UNIT, PLACE = "G12-C-230", "Burlington, VT"
+SLOPE, INTERCEPT = 80.0, -300.0
+TRIALS = 1000
+BY_CHANCE = 3.3 * np.sqrt(CONFIDENCE * (1 - CONFIDENCE) / TRIALS)  # 99.9 % of a binomial share
+
+
+def following(rng, count, lag_one):
+    """Normal numbers, each like the one before."""
+    found = rng.normal(size=count)
+    for k in range(1, count):
+        found[k] = lag_one * found[k - 1] + np.sqrt(1 - lag_one**2) * found[k]
+    return found
+
+
+@pytest.mark.parametrize(("days", "of_difference", "of_noise"), [(15, 0.0, 0.0), (30, 0.7, 0.0), (90, 0.0, 0.6), (90, 0.7, 0.4),
+                                                                 (180, 0.7, 0.6)])
+def test_the_known_slope_lies_in_its_interval_as_often_as_stated(days, of_difference, of_noise):
+    rng, inside = np.random.default_rng(3), 0
+    for _ in range(TRIALS):
+        x = 20 + 6 * following(rng, days, of_difference)
+        low, high = loss_line(x, SLOPE * x + INTERCEPT + 200 * following(rng, days, of_noise)).interval_W_K
+        inside += low <= SLOPE <= high
+    assert inside / TRIALS == pytest.approx(CONFIDENCE, abs=BY_CHANCE)
+
+
+def test_ordinary_errors_would_be_too_sure_of_days_that_resemble_each_other():
+    """The lowered number of days is needed: without it too few intervals hold the slope."""
+    rng, inside = np.random.default_rng(3), 0
+    for _ in range(TRIALS):
+        x = 20 + 6 * following(rng, 90, 0.7)
+        found = loss_line(x, SLOPE * x + 200 * following(rng, 90, 0.6))
+        half = found.half_width_W_K * np.sqrt(found.days_worth / found.days)
+        inside += abs(found.slope_W_K - SLOPE) <= half
+    assert inside / TRIALS < CONFIDENCE - BY_CHANCE
+
+
+def test_odd_days_hardly_move_the_line():
+    rng = np.random.default_rng(5)
+    x = 20 + 6 * rng.normal(size=100)
+    clean = SLOPE * x + INTERCEPT + 100 * rng.normal(size=100)
+    odd = clean + np.where(np.arange(100) % 20 == 0, 3000.0 * np.sign(x - 20), 0.0)
+    found, plain = loss_line(x, odd), np.polyfit(x, odd, 1)[0]
+    assert abs(found.slope_W_K - SLOPE) < 0.25 * abs(plain - SLOPE)
+    assert found.odd.sum() == 5 and found.odd[::20].all()
+
+
+def test_an_exact_line_is_found_exactly_and_scale_and_shift_follow():
+    x = np.array([8.0, 12.0, 15.0, 22.0, 31.0, 35.0])
+    exact = loss_line(x, SLOPE * x + INTERCEPT)
+    assert exact.slope_W_K == pytest.approx(SLOPE) and exact.intercept_W == pytest.approx(INTERCEPT)
+    noisy = SLOPE * x + np.array([50.0, -40.0, 10.0, -30.0, 60.0, -20.0])
+    one, double = loss_line(x, noisy), loss_line(x, 2 * noisy + 100)
+    assert double.slope_W_K == pytest.approx(2 * one.slope_W_K) and double.half_width_W_K == pytest.approx(2 * one.half_width_W_K)
+    assert double.intercept_W == pytest.approx(2 * one.intercept_W + 100)
+
+
+def test_too_little_is_refused():
+    with pytest.raises(ValueError, match="five rows"):
+        loss_line(np.arange(4.0), np.arange(4.0))
+    with pytest.raises(ValueError, match="five rows"):
+        loss_line(np.ones(9), np.arange(9.0))
+
+
+def test_days_worth_lies_between_three_and_their_number():
+    rng = np.random.default_rng(1)
+    x, e = rng.normal(size=200), rng.normal(size=200)
+    assert 3 <= days_worth(np.cumsum(x), np.cumsum(e)) < 100 < days_worth(x, e) <= 200
+
+
+@pytest.mark.parametrize("outdoor", [-20.0, -8.0, 0.0, 9.0])
+def test_a_meter_read_backwards_gives_the_heat(outdoor):
+    """At full resolution within the 60 steps of the reading: a steady load's own input gives the load again."""
+    unit = candidates_of(load_house())[UNIT]
+    top = float(capacity(unit.heating, outdoor, "max").value_W[0])
+    loads = np.linspace(0.1, 1.0, 7) * top
+    extra = unit.standby_W + (unit.pan_heater_W if outdoor < 4 else 0.0)
+    watts = power(unit.heating, np.full(7, outdoor), loads).power_W + extra
+    heat, most, _ = heat_of(unit, np.full(7, outdoor), watts)
+    assert heat == pytest.approx(loads, abs=top / 60) and most == pytest.approx(top)
+    assert heat_of(unit, np.full(7, outdoor), watts + 5000.0)[0][-1] == pytest.approx(top + 5000.0, abs=top / 60)
+
+
+@cache
+def place():
+    return find_place(PLACE)
+
+
+@cache
+def walked(*changes, package=None):
+    house = load_house("plover-26g", changes, package)
+    return run_year(house_model(house, place().elevation_m), built_year(place()), candidates_of(house)[UNIT], series=True)
+
+
+def logged(seed, year, until=120, scatter=0.08, factor=None, warm_K=0.0):
+    """A log of days made from a computed year with scatter; `factor` on the meter by outdoor temperature."""
+    rng, s = np.random.default_rng(seed), year.series
+    day = {k: np.asarray(v).reshape(365, 24).mean(axis=1)[:until] for k, v in s.items()}
+    watts = (day["unit_power_W"] + day["extra_power_W"] + day["backup_W"]) * np.maximum(1 + scatter * rng.normal(size=until), 0.1)
+    watts = watts * (factor(day["outdoor_C"]) if factor else 1.0)
+    begin = 24.0 * (20089 + np.arange(until))  # days from 2025-01-01
+    return Log(begin, np.full(until, 24.0), watts, day["outdoor_C"] + 0.3 * rng.normal(size=until), day["indoor_C"] + warm_K,
+               "unit", 0.0, 24.0, "made.csv", ())
+
+
+def compared(log):
+    return compare_log(log, load_house("plover-26g", [f"unit={UNIT}"]), place())
+
+
+def kinds(result):
+    return [f.kind for f in result.findings]
+
+
+SEEDS = range(12)
+
+
+def test_noise_alone_is_no_finding():
+    results = [compared(logged(seed, walked())) for seed in SEEDS]
+    assert all(r.as_computed and not r.findings for r in results)
+
+
+def test_the_computed_house_is_found_again_within_its_interval():
+    """Its own meter with scatter: nearly every interval holds the coefficient of its own heat."""
+    results = [compared(logged(seed, walked())) for seed in range(40)]
+    inside = np.mean([r.fit.interval_W_K[0] <= r.computed.slope_W_K <= r.fit.interval_W_K[1] for r in results])
+    assert inside >= CONFIDENCE - 3.3 * np.sqrt(CONFIDENCE * (1 - CONFIDENCE) / 40)
+    assert np.mean([r.fit.slope_W_K / r.computed.slope_W_K for r in results]) == pytest.approx(1.0, abs=0.03)
+
+
+def test_a_leaky_house_is_flagged():
+    for seed in SEEDS:
+        found = compared(logged(seed, walked("air.tightness=30 ACH50")))
+        assert kinds(found) == ["leak"] and found.used_kWh > found.expected_kWh
+
+
+def test_a_better_package_is_seen_as_less_loss():
+    assert all(kinds(compared(logged(seed, walked(package="Hearth")))) == ["tight"] for seed in SEEDS)
+
+
+def test_ice_is_seen_near_freezing_only():
+    def iced(outdoor):
+        return np.where((outdoor > -8) & (outdoor < 6), 1.4, 1.0)
+
+    for seed in SEEDS:
+        assert "icing" in kinds(compared(logged(seed, walked(), factor=iced)))
+        assert "icing" not in kinds(compared(logged(seed, walked(), factor=lambda outdoor: np.full(len(outdoor), 1.1))))
+
+
+def test_another_set_point_is_named_and_no_leak():
+    for seed in SEEDS:
+        assert kinds(compared(logged(seed, walked("set_points.heating=73.4 F")))) == ["set point"]
+
+
+def test_a_unit_that_runs_flat_out_in_a_cold_room_is_too_small():
+    small = "G06-S-230"
+    house = load_house("plover-26g", [f"unit={small}"])
+    model, unit = house_model(house, place().elevation_m), candidates_of(house)[small]
+    year = run_year(model, built_year(place()), unit, backup=None, series=True)
+    for seed in SEEDS:
+        assert "unit short" in kinds(compare_log(logged(seed, year, scatter=0.02), house, place()))
+
+
+@pytest.mark.parametrize("factor", [10.0, 0.1])
+def test_a_wrong_unit_of_energy_is_a_data_problem(factor):
+    assert kinds(compared(logged(2, walked(), factor=lambda t: np.full(len(t), factor)))) in (["data"], ["data", "data"])
+
+
+def test_a_meter_that_knows_nothing_of_the_cold_is_a_data_problem():
+    log = logged(2, walked())
+    rng = np.random.default_rng(4)
+    flat = replace(log, power_W=400 + 150 * rng.random(len(log.hours)))
+    found = compared(flat)
+    assert kinds(found) == ["data"] and "cannot be compared" in verdict(found)
