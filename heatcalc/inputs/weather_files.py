@@ -14,6 +14,10 @@ from heatcalc.physics.weather_repair import MOST_GAPS, filled, spikes
 MOST_BYTES = 60_000_000
 YEAR_H = 8760
 NOMINAL_YEAR = 2001  # a typical year's months come from different years; its stamps are set in this one
+POSSIBLE = {  # what an hour outdoors can hold; the dry bulb has a rule of its own
+    "dew_point_C": (-100.0, 36.0), "pressure_Pa": (45_000.0, 109_000.0), "wind_m_s": (0.0, 90.0), "sky_cover": (0.0, 1.001),
+    "ghi": (-30.0, 1500.0), "dni": (-30.0, 1500.0), "dhi": (-30.0, 1500.0),
+}
 EPOCH = np.datetime64("1970-01-01T00", "h")
 
 
@@ -186,6 +190,7 @@ def repaired(raw: Raw, file: str, source: str) -> Hours:
     """Rows put in order on an unbroken line of hours, spikes dropped, gaps filled; everything done is reported."""
     stamp, columns, notes = _ordered(raw)
     stamp, columns, years, more = _whole_years(stamp, columns, raw, file)
+    columns, odd = _possible(columns)
     bad = spikes(columns["dry_bulb_C"])
     missing = int(np.isnan(columns["dry_bulb_C"]).sum())
     if missing + bad.sum() > MOST_GAPS * len(stamp):
@@ -222,8 +227,20 @@ def repaired(raw: Raw, file: str, source: str) -> Hours:
         raw.name,
         file,
         source,
-        (*raw.notes, *notes, *more, *told),
+        (*raw.notes, *notes, *more, *odd, *told),
     )
+
+
+def _possible(columns: dict[str, np.ndarray]) -> tuple[dict[str, np.ndarray], tuple[str, ...]]:
+    """Values that no weather has become gaps, and are counted: a wrong unit shows here."""
+    kept, notes = {}, []
+    for name, values in columns.items():
+        low, high = POSSIBLE.get(name, (-np.inf, np.inf))
+        odd = (values < low) | (values > high)
+        kept[name] = np.where(odd, np.nan, values)
+        if odd.any():
+            notes.append(f"{name}: {int(odd.sum())} impossible values dropped (is the unit right?)")
+    return kept, tuple(notes)
 
 
 def _ordered(raw: Raw) -> tuple[np.ndarray, dict[str, np.ndarray], tuple[str, ...]]:
