@@ -8,6 +8,7 @@ import random
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -130,6 +131,12 @@ def _lines_changed(text: str, rng: random.Random) -> str:
         cells[rng.randrange(len(cells))] = str(rng.choice(WORDS))
         lines[i] = ",".join(cells)
     return "\n".join(lines)
+
+
+def put(file: Path, text: str) -> None:
+    """Write a new file: writing over an old one waits for the disk on some systems."""
+    file.unlink(missing_ok=True)
+    file.write_bytes(text.encode("utf-8", "surrogatepass"))
 
 
 class Tally:

@@ -15,7 +15,7 @@ from heatcalc.inputs.house_file import house_from, load_house
 from heatcalc.inputs.tariff import Tariff, load_tariff
 from heatcalc.inputs.unit import read_unit
 from heatcalc.resources import folder
-from tests.fuzz.mutations import Tally, mutated, mutated_text, not_finite
+from tests.fuzz.mutations import Tally, mutated, mutated_text, not_finite, put
 
 SHIPPED = folder("workbooks")
 FULL_HOUSE = """
@@ -166,7 +166,7 @@ def test_house_files(tmp_path):
     tally, file = Tally(), tmp_path / "house.toml"
     for seed in range(1500):
         rng = random.Random(seed)
-        file.write_bytes(mutated_text(FULL_HOUSE, rng).encode("utf-8", "surrogatepass"))
+        put(file, mutated_text(FULL_HOUSE, rng))
         with tally.trying(seed):
             assert not not_finite(load_house(file))
     assert tally.accepted > 15 and tally.refused > 500
@@ -203,7 +203,7 @@ def test_assembly_files(tmp_path, name, count):
         rng = random.Random(seed)
         _, entry = rng.choice(entries)
         content = as_toml(mutated(entry, rng)) if seed % 4 else mutated_text(as_toml(entry), rng)
-        file.write_bytes(content.encode("utf-8", "surrogatepass"))
+        put(file, content)
         with tally.trying(seed):
             found = load_assemblies(file)
             assert not not_finite(found)
@@ -235,7 +235,7 @@ def test_unit_csv_files(tmp_path):
     tally, file = Tally(), tmp_path / "unit.csv"
     for seed in range(3000):
         rng = random.Random(seed)
-        file.write_bytes(mutated_text(text if seed % 2 else generic, rng).encode("utf-8", "surrogatepass"))
+        put(file, mutated_text(text if seed % 2 else generic, rng))
         with tally.trying(seed):
             assert not not_finite(read_unit(file))
     assert tally.accepted > 200 and tally.refused > 700
@@ -265,7 +265,7 @@ def test_unit_toml_files(tmp_path, monkeypatch):
     monkeypatch.setattr(unit_gaps, "_fitted", too_slow_here)
     tally, file = Tally(), tmp_path / "unit.toml"
     for seed in range(1200):
-        file.write_bytes(as_toml(mutated(UNIT, random.Random(seed))).encode("utf-8", "surrogatepass"))
+        put(file, as_toml(mutated(UNIT, random.Random(seed))))
         with tally.trying(seed):
             assert not not_finite(read_unit(file))
     assert tally.accepted > 40 and tally.refused > 400
@@ -278,7 +278,7 @@ def test_gaps_for_the_machine_model(tmp_path):
         rng, said = random.Random(seed), {**UNIT, "heating": [dict(p) for p in UNIT["heating"]]}
         said["heating"][rng.randrange(4)].pop("power")
         said["cooling"] = [{**UNIT["cooling"][1], "power": f"{rng.choice((700, 1240, 3000))} W"}]
-        file.write_text(as_toml(said))
+        put(file, as_toml(said))
         with tally.trying(seed):
             assert not not_finite(read_unit(file))
     assert tally.accepted >= 1
@@ -293,7 +293,7 @@ def test_tariffs(tmp_path):
         said = mutated(TIERED if seed % 2 else peak, rng)
         with tally.trying(seed):
             if seed % 4 == 0:
-                file.write_bytes(as_toml(said).encode("utf-8", "surrogatepass"))
+                put(file, as_toml(said))
                 assert not not_finite(load_tariff(file))
             else:
                 assert not not_finite(check(Tariff, said, "tariff"))
@@ -310,7 +310,7 @@ def test_details(tmp_path, name):
         rng = random.Random(seed)
         with tally.trying(seed):
             if seed % 3 == 0:
-                file.write_bytes(mutated_text(text, rng).encode("utf-8", "surrogatepass"))
+                put(file, mutated_text(text, rng))
                 assert not not_finite(load_detail(str(file)))
             else:
                 assert not not_finite(read_detail(mutated(said, rng), name, name))
