@@ -98,7 +98,8 @@ def stations() -> Stations:
 
 
 @cache
-def _grid() -> bytes:
+def grid_bytes() -> bytes:
+    """The height grid, a byte a cell from the north-west corner, 255 where there is no land."""
     return gzip.decompress((resources.folder("climate_data") / "elevation.gz").read_bytes())
 
 
@@ -109,8 +110,8 @@ def grid_elevation_m(lat: float, lon: float) -> float | None:
         lat > GRID_NORTH
         or lon < GRID_WEST
         or column >= GRID_COLUMNS
-        or (line + 1) * GRID_COLUMNS > len(_grid())
+        or (line + 1) * GRID_COLUMNS > len(grid_bytes())
     ):
         return None
-    code = _grid()[line * GRID_COLUMNS + column]
+    code = grid_bytes()[line * GRID_COLUMNS + column]
     return None if code == 255 else max(0.0, code * 28.0 - 450.0)

@@ -89,7 +89,7 @@ def clear_sky_solis(position: SunPosition, aerosol_depth: float, water_cm: float
     the model's global less its beam, so that the three close.
     Source: Ineichen (2008), Broadband simplified version of the Solis clear sky model, Solar Energy 82 758.
     """
-    a, w, p = aerosol_depth, max(water_cm, 0.2), np.log(pressure / STANDARD_PRESSURE)
+    a, w, p = aerosol_depth, np.maximum(water_cm, 0.2), np.log(pressure / STANDARD_PRESSURE)
     lw = np.log(w)
     gain = 0.12 * w**0.56 * a**2 + 0.97 * w**0.032 * a + 1.08 * w**0.0051 + 0.071 * p
     above = gain * position.extraterrestrial

@@ -1,0 +1,138 @@
+"""The built year of every place with every package and unit: one walk a package, all units on its hourly heat and cold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from heatcalc.answers.model import HouseModel
+from heatcalc.answers.reach_sites import Sites, place_of
+from heatcalc.answers.year_drivers import ANY_WAY, WeatherYear, YearHouse, drivers, weather_year, year_house
+from heatcalc.answers.year_unit import CRANKCASE_BELOW_C, DRY, PAN_HEAT_BELOW_C, RoomUnits
+from heatcalc.answers.year_unit import GRID_C as FINE_C
+from heatcalc.inputs.built_year import built_year
+from heatcalc.inputs.place_record import Place
+from heatcalc.inputs.unit import Unit
+from heatcalc.physics.altitude import capacity_factor, sensible_factor
+from heatcalc.physics.frost import defrost_factor
+from heatcalc.physics.heat_pump import FROST_HIGH_C, FROST_LOW_C
+from heatcalc.physics.kernel import IDEAL_PLANT, year
+
+Array = np.ndarray
+EVERY = 5
+GRID_C = FINE_C[::EVERY]
+CHUNK = 12  # places a task
+NEEDS = ("heat_kWh", "cool_kWh")
+
+
+@dataclass(frozen=True, eq=False)
+class ManyYears:
+    """Annual sums (packages, units, places) by the names of `fast_year.SUMS`, and needs (packages, places)."""
+
+    sums: dict[str, Array]
+    needs: dict[str, Array]
+
+
+@dataclass(frozen=True, eq=False)
+class UnitTables:
+    """Units in their room on one temperature grid, (units, 3 levels, grid), at sea level."""
+
+    heat_W: Array
+    heat_power_W: Array
+    cool_W: Array  # sensible
+    wet: Array  # levels whose share answers to altitude
+    cool_power_W: Array
+    by_rule: Array  # frost stands in the curves by rule, and answers to the hour's humidity
+    standby_W: Array
+    crankcase_W: Array
+    pan_W: Array
+
+
+def unit_tables(units: Sequence[Unit], model: HouseModel) -> UnitTables:
+    """Tables of units for a house's set points, the cooled room at its sea-level wet bulb."""
+    rooms, points = RoomUnits(), model.house.set_points
+    here = [rooms.get(u, points, 0.0) for u in units]
+
+    def of(name: str) -> Array:
+        return np.array([getattr(t, name)[::EVERY].T for t in here])
+
+    share = of("sensible_share")
+    flat = [np.array([getattr(u, k) for u in units]) for k in ("standby_W", "crankcase_W", "pan_heater_W")]
+    sensible = np.maximum.accumulate(of("cooling_capacity_W") * share, axis=1)
+    return UnitTables(of("heating_capacity_W"), of("heating_power_W"), sensible, share <= DRY,
+                      of("cooling_power_W"), np.array([not u.tested_frost_point for u in units]), *flat)
+
+
+def walk_everywhere(models: Sequence[HouseModel], units: Sequence[Unit], sites: Sites, workers: int = 2,
+                    told: Callable[[int], None] | None = None) -> ManyYears:
+    """Walk every place, in processes of joblib (any backend of joblib's: a cluster is a change of `parallel_config`)."""
+    from joblib import Parallel, delayed
+
+    alike = rooms_of(models)
+    tables = [unit_tables(units, models[which[0]]) for which in alike]
+    cuts = [np.arange(a, min(a + CHUNK, len(sites))) for a in range(0, len(sites), CHUNK)]
+    ready = [replace(m, elevation_m=0.0) for m in models]
+    tasks = (delayed(walk_places)(ready, alike, tables, sites.kind, [sites.key[i] for i in cut]) for cut in cuts)
+    parts: list[tuple[Array, Array]] = []
+    for part in Parallel(n_jobs=workers, return_as="generator")(tasks):
+        parts.append(part)
+        if told:
+            told(len(parts[-1][0]))
+    from heatcalc.physics.fast_year import SUMS
+
+    sums, needs = (np.moveaxis(np.concatenate([p[k] for p in parts]), 0, -1) for k in (0, 1))
+    return ManyYears({n: sums[:, :, k] for k, n in enumerate(SUMS)}, {n: needs[:, k] for k, n in enumerate(NEEDS)})
+
+
+def rooms_of(models: Sequence[HouseModel]) -> list[list[int]]:
+    """Numbers of the models that share their set points, so that a unit's tables serve them together."""
+    groups: dict[tuple, list[int]] = {}
+    for k, m in enumerate(models):
+        points = m.house.set_points
+        groups.setdefault((points.heating, points.cooling, points.cooling_humidity), []).append(k)
+    return list(groups.values())
+
+
+def walk_places(models: Sequence[HouseModel], alike: Sequence[Sequence[int]], tables: Sequence[UnitTables], kind: str,
+                keys: Sequence[str]) -> tuple[Array, Array]:
+    """Sums (places, packages, units, SUMS) and needs (places, packages, 2) of some places; what one task does."""
+    homes = [year_house(m) for m in models]
+    found = [walk_place(homes, alike, tables, place_of(kind, key)) for key in keys]
+    return np.array([f for f, _ in found]), np.array([n for _, n in found])
+
+
+def walk_place(homes: Sequence[YearHouse], alike: Sequence[Sequence[int]], tables: Sequence[UnitTables],
+               place: Place) -> tuple[Array, Array]:
+    """One place: the weather once, a walk for each package, all units on it."""
+    brings = weather_year(built_year(place))
+    loads = [_loads(replace(h, model=replace(h.model, elevation_m=place.elevation_m)), brings) for h in homes]
+    heat, cool = (np.array([load[k] for load in loads]) for k in (0, 1))
+    parts = [_units(t, brings, place.elevation_m, heat[list(which)], cool[list(which)])
+             for t, which in zip(tables, alike, strict=True)]
+    order = np.argsort([k for which in alike for k in which])
+    return np.concatenate(parts)[order], np.column_stack([heat.sum(axis=1), cool.sum(axis=1)]) / 1000.0
+
+
+def _loads(home: YearHouse, brings: WeatherYear) -> tuple[Array, Array]:
+    drive = drivers(home, brings, ANY_WAY).drive
+    plant_W = year(home.modes, drive, IDEAL_PLANT, series=True).hourly("unit_W")
+    return np.maximum(plant_W, 0.0), np.maximum(-plant_W, 0.0)
+
+
+def _units(t: UnitTables, brings: WeatherYear, elevation_m: float, heat_W: Array, cool_W: Array) -> Array:
+    from heatcalc.physics.fast_year import unit_years
+
+    outdoor = brings.outdoor_C
+    at = (outdoor - GRID_C[0]) / (GRID_C[1] - GRID_C[0])
+    row = np.clip(at.astype(int), 0, len(GRID_C) - 2)
+    factor, drier = capacity_factor(elevation_m), sensible_factor(elevation_m)
+    inside = (outdoor > FROST_LOW_C) & (outdoor < FROST_HIGH_C)
+    ratio = np.where(inside, defrost_factor(outdoor, brings.relative) / defrost_factor(outdoor), 1.0)
+    frost = np.where(t.by_rule[:, None], ratio, 1.0)
+    crankcase = t.crankcase_W[:, None] * (outdoor < CRANKCASE_BELOW_C)
+    pan = t.pan_W[:, None] * ((outdoor < PAN_HEAT_BELOW_C) & brings.frosts)
+    cool = t.cool_W * np.where(t.wet, drier, 1.0) * factor
+    return unit_years(row, at - row, heat_W, cool_W, t.heat_W * factor, t.heat_power_W, cool, t.cool_power_W, frost,
+                      t.standby_W, crankcase, pan)

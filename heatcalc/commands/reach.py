@@ -1,0 +1,66 @@
+"""Examples:  heatcalc reach                                           the demo house's packages at every weather station
+              heatcalc reach my-house.toml --package Hearth --unit G09-C-230 -o out/
+              heatcalc reach plover-26g --counties --json
+              heatcalc reach plover-26g --package Breeze --year -o out/"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+
+from heatcalc.commands.common import add_output, write_figures
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("house", nargs="?", help="a house file; without one, the invented demo house")
+    parser.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes",
+                        help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated')
+    parser.add_argument("--package", action="append", default=[], help="one of its packages; repeat for more (default: all)")
+    parser.add_argument("--unit", action="append", default=[], metavar="NAME", help="a mini-split; repeat for more")
+    parser.add_argument("--counties", action="store_true", help="every county instead of every weather station")
+    parser.add_argument("--year", action="store_true", help="walk the year at every place as well")
+    parser.add_argument("--workers", type=int, default=2, help="processes for the years (default: %(default)s)")
+    add_output(parser)
+
+
+def run(arguments: Namespace) -> int:
+    from heatcalc.answers.reach import reach
+    from heatcalc.errors import InputError
+    from heatcalc.show.machine import as_json
+    from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
+
+    if not 1 <= arguments.workers <= 256:
+        raise InputError("--workers", arguments.workers, "allowed 1 to 256")
+    where = "counties" if arguments.counties else "stations"
+    with _progress(arguments) as told:
+        found = reach(arguments.house, arguments.package, arguments.unit, arguments.changes, where, arguments.year,
+                      arguments.workers, told)
+    unit = arguments.unit[0] if arguments.unit else None
+    record, written = as_json(reach_record(found, unit)), []
+    if arguments.out:
+        from heatcalc.show.reach_figures import reach_figures
+
+        written = write_figures(arguments.out, reach_figures(found, unit, arguments.units),
+                                {"reach.csv": reach_csv(found), "reach.json": record})
+    print(record if arguments.json else reach_text(found, unit, arguments.units), end="" if arguments.json else "\n")
+    if written and not arguments.json:
+        print("\nwrote " + ", ".join(written))
+    return 0
+
+
+class _progress:
+    """A bar on standard error while years are walked."""
+
+    def __init__(self, arguments: Namespace):
+        self.wanted = arguments.year
+
+    def __enter__(self):
+        if not self.wanted:
+            return None
+        from tqdm import tqdm
+
+        self.bar = tqdm(unit="place", desc="years", total=None)
+        return self.bar.update
+
+    def __exit__(self, *_):
+        if self.wanted:
+            self.bar.close()

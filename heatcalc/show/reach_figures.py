@@ -1,0 +1,166 @@
+"""Maps of where a model can go, and its load by climate zone against the rule of thumb."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
+from heatcalc.answers.reach import PackageReach, Reach, RULE_W_m2, usual_unit
+from heatcalc.answers.reach_map import FRAMES, outline
+from heatcalc.show.drawing import COLOURS, FAINT, INK
+from heatcalc.show.size_figures import Drawn
+from heatcalc.units import label, shown, text
+
+LOOK = {FITS: (COLOURS[0], "o"), WITH_BACKUP: (COLOURS[4], "^"), STOPS: (COLOURS[3], "s"), TOO_SMALL: ("#111111", "x")}
+SIZES = {6: "#ffffb2", 9: "#fecc5c", 12: "#fd8d3c", 15: "#f03b20", 18: "#bd0026", 24: "#54001a"}  # light to dark: one hue path
+MARK = {6: "o", 9: "s", 12: "^", 15: "D", 18: "v", 24: "P"}
+
+
+def reach_figures(r: Reach, unit: str | None, system: str) -> tuple[Drawn, ...]:
+    """All figures of a reach."""
+    named = unit or usual_unit(r)
+    return (Drawn("reach-map", f"Where {named} carries the house", _map_says(r, named), lambda: map_figure(r, named)),
+            Drawn("reach-units", "Which unit is recommended where", _units_say(r), lambda: units_figure(r)),
+            Drawn("reach-zones", "Load by climate zone against the rule of thumb", _zones_say(r, system),
+                  lambda: zones_figure(r, system)))
+
+
+def map_figure(r: Reach, unit: str) -> Any:
+    """One panel a package, each place marked by the verdict of one unit."""
+    def draw(axes: Any, p: PackageReach, size: float) -> None:
+        verdict = p.unit(unit).verdict
+        for word, (colour, marker) in LOOK.items():
+            here = verdict == word
+            wide = 0.9 if marker == "x" else 0
+            axes.scatter(r.sites.lon[here], r.sites.lat[here], s=size, c=colour, marker=marker, linewidths=wide)
+
+    handles = [_handle(c, m, f"{w}") for w, (c, m) in LOOK.items()]
+    titles = [f"{p.name}: {(p.unit(unit).verdict == FITS).mean():.0%} fits, "
+              f"{(p.unit(unit).verdict == WITH_BACKUP).mean():.0%} with backup heat" for p in r.packages]
+    return _panels(r, titles, draw, handles, f"{unit} at the {r.packages[0].house.design.percentile} design cold")
+
+
+def units_figure(r: Reach) -> Any:
+    """One panel a package, each place marked by the size of the recommended unit."""
+    sizes = np.array([u.unit.size_kBtuh for u in r.packages[0].units])
+    kinds = sorted({float(s) for s in sizes})
+    look = {s: (list(SIZES.values())[min(k, 5)], list(MARK.values())[min(k, 5)]) for k, s in enumerate(kinds)}
+
+    def draw(axes: Any, p: PackageReach, size: float) -> None:
+        chosen = np.where(p.best >= 0, sizes[np.maximum(p.best, 0)], -1.0)
+        for kind, (colour, marker) in look.items():
+            here = chosen == kind
+            at = r.sites.lon[here], r.sites.lat[here]
+            axes.scatter(*at, s=size, c=colour, marker=marker, linewidths=0.25, edgecolors="#333333")
+        none = chosen < 0
+        axes.scatter(r.sites.lon[none], r.sites.lat[none], s=size, c="#111111", marker="x", linewidths=0.9)
+
+    used = {float(sizes[k]) for p in r.packages for k in p.best if k >= 0}
+    handles = [_handle(c, m, f"{s:g} kBtu/h") for s, (c, m) in look.items() if s in used]
+    handles.append(_handle("#111111", "x", "none carries it"))
+    return _panels(r, [p.name for p in r.packages], draw, handles, "size of the recommended unit")
+
+
+def _handle(colour: str, marker: str, words: str) -> Any:
+    from matplotlib.lines import Line2D
+
+    edge = colour if marker == "x" else "#333333"
+    return Line2D([], [], ls="", marker=marker, color=colour, mec=edge, mew=1.2 if marker == "x" else 0.4, ms=7, label=words)
+
+
+def _panels(r: Reach, titles: list[str], draw: Any, handles: list[Any], words: str) -> Any:
+    from matplotlib.figure import Figure
+
+    count = len(r.packages)
+    across = 1 if count == 1 else 2
+    down = -(-count // across)
+    figure = Figure(figsize=(5.6 * across + (2.4 if across == 1 else 0), (4.9 if across == 1 else 3.55) * down + 0.6))
+    left, right, bottom, top = 0.01, 0.99, 0.02, 1 - 0.62 / figure.get_figheight()
+    size = 13.0 if len(r.sites) < 1500 else 5.0
+    for k, p in enumerate(r.packages):
+        x, y = left + (right - left) / across * (k % across), top - (top - bottom) / down * (k // across + 1)
+        _country(figure, (x, y, (right - left) / across, (top - bottom) / down), titles[k], lambda axes, p=p: draw(axes, p, size))
+    figure.legend(handles=handles, loc="upper center", ncols=len(handles), fontsize=9, title=words, title_fontsize=10)
+    return figure
+
+
+def _country(figure: Any, box: tuple[float, float, float, float], title: str, draw: Any) -> None:
+    x, y, w, h = box
+    frames = {"lower 48": (x + 0.05 * w, y + 0.03 * h, 0.95 * w, 0.87 * h), "Alaska": (x, y, 0.25 * w, 0.27 * h),
+              "Hawaii": (x + 0.26 * w, y, 0.14 * w, 0.15 * h)}
+    for name, at in frames.items():
+        axes = figure.add_axes(at)
+        west, east, south, north = FRAMES[name]
+        _ground(axes)
+        draw(axes)
+        axes.set_xlim(west, east)
+        axes.set_ylim(south, north)
+        axes.set_aspect(1 / np.cos(np.radians((south + north) / 2)), adjustable="box")
+        axes.patch.set_facecolor("white")
+        axes.set(xticks=[], yticks=[])
+        axes.spines[:].set_visible(name != "lower 48")
+        axes.spines[:].set(color="#bbbbbb", linewidth=0.6)
+        if name == "lower 48":
+            axes.set_title(title, loc="left", fontsize=10)
+
+
+def _ground(axes: Any) -> None:
+    """Land in a light grey with its coast, state lines lighter still."""
+    from matplotlib.collections import LineCollection
+
+    o = outline()
+    axes.contourf(o.lon, o.lat, o.land.astype(float), levels=[0.5, 1.5], colors=["#f1f1ee"], zorder=0)
+    axes.contour(o.lon, o.lat, o.land.astype(float), levels=[0.5], colors=["#a8a8a8"], linewidths=0.5, zorder=1)
+    axes.add_collection(LineCollection(list(o.lines), colors="#c4c4c4", linewidths=0.5, zorder=1))
+
+
+def zones_figure(r: Reach, system: str) -> Any:
+    """Every place's load per floor area by zone, warm to cold, packages side by side, and the rule's band."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(9.6, 4.8), layout="constrained")
+    axes, zones = figure.subplots(), sorted(set(r.sites.zone))
+    at, width = np.array([zones.index(z) for z in r.sites.zone]), 0.8 / len(r.packages)
+    low, high = (float(shown(w, "heat flow density", system)) for w in RULE_W_m2)
+    words = f"rule of thumb, {low:.0f} to {high:.0f} (common practice, no source)"
+    axes.axhspan(low, high, color="#e9e4c9", zorder=0, label=words)
+    for k, p in enumerate(r.packages):
+        load = np.asarray(shown(p.per_floor_W_m2, "heat flow density", system))
+        middle = np.arange(len(zones)) + width * (k - (len(r.packages) - 1) / 2)
+        ends = np.array([np.percentile(load[at == z], (0, 25, 50, 75, 100)) for z in range(len(zones))])
+        axes.vlines(middle, ends[:, 0], ends[:, 4], color=COLOURS[k], lw=1.0)
+        axes.vlines(middle, ends[:, 1], ends[:, 3], color=COLOURS[k], lw=max(4.0, 26 * width), alpha=0.55)
+        axes.plot(middle, ends[:, 2], "_", color=INK, ms=max(5.0, 34 * width), mew=1.8)
+        axes.plot([], [], color=COLOURS[k], lw=6, alpha=0.6, label=p.name)
+    axes.set_xticks(range(len(zones)), [f"{z}\n{(at == k).sum()}" for k, z in enumerate(zones)], fontsize=8.5)
+    axes.set_xlabel("climate zone (IECC 2021) and number of places; bar: middle half, line: all places")
+    axes.set_ylabel(f"heating load per floor [{label('heat flow density', system)}]")
+    axes.set_ylim(0, None)
+    axes.grid(axis="y", color=FAINT, linewidth=0.7)
+    axes.set_axisbelow(True)
+    axes.legend(loc="upper left", fontsize=8.5)
+    return figure
+
+
+def _map_says(r: Reach, unit: str) -> str:
+    def share(p: PackageReach, word: str) -> float:
+        return float((p.unit(unit).verdict == word).mean())
+
+    return "; ".join(f"{p.name}: {unit} fits at {share(p, FITS):.0%} of {len(r.sites):,} places, with backup heat at "
+                     f"{share(p, WITH_BACKUP):.0%}" for p in r.packages)
+
+
+def _units_say(r: Reach) -> str:
+    said = []
+    for p in r.packages:
+        kinds, count = np.unique(p.best, return_counts=True)
+        words = [f"{r.unit_names[k] if k >= 0 else 'none'} {c / len(p.best):.0%}" for k, c in zip(kinds, count, strict=True)]
+        said.append(f"{p.name}: {', '.join(words)}")
+    return "; ".join(said)
+
+
+def _zones_say(r: Reach, system: str) -> str:
+    return "; ".join(f"{p.name}: {text(float(p.per_floor_W_m2.min()), 'heat flow density', system, 0)} to "
+                     f"{text(float(p.per_floor_W_m2.max()), 'heat flow density', system, 0)}" for p in r.packages)
