@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationError, WithJsonSchema
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationError, WithJsonSchema, model_validator
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
@@ -19,6 +20,16 @@ class Checked(BaseModel):
     """A frozen record of what the user said; unknown keys are refused, no value is NaN or infinite."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, str_max_length=500)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _steers_nothing(cls, said: Any) -> Any:
+        """Text is printed as it stands: characters that steer a terminal or turn the writing round are refused."""
+        if isinstance(said, dict):
+            for key, value in said.items():
+                if isinstance(value, str) and _STEERING.search(value):
+                    raise ValueError(f"{key} holds characters that cannot be printed")
+        return said
 
 
 def quantity(kind: str, low: float, high: float, reason: str = "") -> Any:
@@ -38,6 +49,7 @@ def quantity(kind: str, low: float, high: float, reason: str = "") -> Any:
     return Annotated[float, BeforeValidator(read), AfterValidator(within), WithJsonSchema(schema)]
 
 
+_STEERING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 Record = TypeVar("Record", bound=BaseModel)
 
 
