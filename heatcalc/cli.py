@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from contextlib import suppress
 from importlib import import_module
 
 from heatcalc import __version__
@@ -39,8 +40,12 @@ def main(argv: list[str] | None = None) -> int:
     """Run one command; return 0, 1 (no answer, says why) or 2 (bad input, one line)."""
     words = sys.argv[1:] if argv is None else argv
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices of a hundred nodes: threads only wait for each other
+    with suppress(AttributeError, ValueError):  # a name the terminal cannot show is shown as codes
+        sys.stdout.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     try:
-        return _dispatch(words)
+        code = _dispatch(words)
+        sys.stdout.flush()
+        return code
     except InputError as problem:
         print(f"heatcalc: {problem}", file=sys.stderr)
         return 2
@@ -48,11 +53,26 @@ def main(argv: list[str] | None = None) -> int:
         print(f"heatcalc: {' '.join(str(problem).split())}", file=sys.stderr)
         return 1
     except BrokenPipeError:
-        sys.stderr.close()
+        _say_no_more()
         return 0
+    except OSError as problem:
+        print(f"heatcalc: {_of_file(problem)}{problem.strerror or problem}", file=sys.stderr)
+        _say_no_more()
+        return 1
     except KeyboardInterrupt:
         print("heatcalc: stopped; files already written are whole", file=sys.stderr)
         return 1
+
+
+def _of_file(problem: OSError) -> str:
+    name = str(problem.filename)[-60:] if problem.filename else "output"
+    return "".join(c if c.isprintable() else "?" for c in name) + ": "
+
+
+def _say_no_more() -> None:
+    """What stays unwritten goes nowhere: the end of the program must not try it again."""
+    with suppress(OSError, ValueError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _dispatch(words: list[str]) -> int:
