@@ -22,7 +22,10 @@ def run(arguments: Namespace) -> int:
 
     target = Path(arguments.folder)
     if not target.exists():
-        shutil.copytree(folder("workbooks"), target, ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+        part = target.with_name(f".{target.name}.part")
+        shutil.rmtree(part, ignore_errors=True)
+        shutil.copytree(folder("workbooks"), part, ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+        part.rename(target)
     print(f"workbooks are in {target}")
     if arguments.no_open:
         return 0
