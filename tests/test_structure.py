@@ -1,6 +1,7 @@
 """The house rules of the code itself: imports point down, files and bodies stay small, pint lives in one file."""
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -66,3 +67,38 @@ def test_public_functions_have_docstrings(file):
     for node in tree.body:
         if isinstance(node, (ast.FunctionDef, ast.ClassDef)) and not node.name.startswith("_"):
             assert ast.get_docstring(node), f"{file.name}:{node.lineno} {node.name} has no docstring"
+
+
+UNIT = re.compile(
+    r"\[[^\]]+\]|\b(dimensionless|shares?|ratios?|factors?|fractions?|coefficients?|multiplier|COP|SHGC|IAC|transmittance|cosine|tangents?|"
+    r"emittance|absorptance|reflectance|scores?|weights?|ind(ex|ices)|hours?|degC|W/m2K|0\.\.1|0 to 1)\b", re.IGNORECASE)
+SUFFIX = re.compile(r"_(C|K|W|kWh|Kd|m|km|deg|min|Pa|hPa|h|cm|ua|u|r|y|rate|flow|heat|ratio|volume|enthalpy|density|kWh_m2)$")
+SOURCE = re.compile(
+    r"\b(ISO|ASHRAE|ANSI|IEC|NEC|DIN|IRC|CFR|IAC|WAC|PS 20|NIST|Regulation|[Tt]able|ch\.|[Aa]nnex|[Mm]anuals?|[Hh]andbook|"
+    r"textbook|CoolProp|common practice|own|fitted|[Dd]efinition|[Gg]eometry|balance|exact|closed form|README)\b|"
+    r"eqs?\.|\b[A-Z][a-z]+[^.]{0,60}\b(19|20)\d\d\b")
+NUMBERS = {"float", "int", "Array", "np.ndarray", "ArrayLike", "None", ""}
+STILL_IN_WORK = {"fast_loads.py", "fast_year.py", "leakage.py", "loss_line.py", "sun.py", "sun_day.py", "weather_statistics.py"}
+
+
+def gives_numbers(function: ast.FunctionDef) -> bool:
+    """Floats and arrays need a unit; a word, a truth or a dataclass (whose fields carry theirs) does not."""
+    said = ast.unparse(function.returns) if function.returns else ""
+    parts = re.sub(r"tuple\[|list\[|\]|\.\.\.", "", said).replace("|", ",").split(",")
+    return said != "None" and all(part.strip() in NUMBERS for part in parts)
+
+
+DONE = [f for f in FILES if layer_of(f) == "physics" and f.name not in STILL_IN_WORK]
+
+
+@pytest.mark.parametrize("file", DONE, ids=lambda f: f.name)
+def test_physics_states_unit_and_source(file):
+    """A unit in brackets or a dimensionless word (or a name that ends in its unit); a source, at the function or for the file."""
+    tree = ast.parse(file.read_text(encoding="utf-8"))
+    whole = ast.get_docstring(tree) or ""
+    for node in tree.body:
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+            words = ast.get_docstring(node) or ""
+            where = f"{file.name}:{node.lineno} {node.name}"
+            assert not gives_numbers(node) or UNIT.search(words) or SUFFIX.search(node.name), f"{where} states no unit"
+            assert SOURCE.search(words) or SOURCE.search(whole), f"{where} names no source"

@@ -21,7 +21,7 @@ def convective_coefficient(thickness_m: float, direction: str) -> float:
 
 
 def effective_emittance(one: float, other: float) -> float:
-    """E = 1/(1/e1 + 1/e2 - 1) between two parallel surfaces."""
+    """E = 1/(1/e1 + 1/e2 - 1) between two parallel surfaces [-]."""
     return 1.0 / (1.0 / one + 1.0 / other - 1.0)
 
 
@@ -40,5 +40,5 @@ def air_layer_resistance(
 
 
 def ventilated_share(openings_mm2_m: float) -> float:
-    """How far a cavity is well ventilated: 0 up to 500 mm2/m, 1 from 1500 mm2/m, linear between.  ISO 6946."""
+    """How far a cavity is well ventilated: 0 up to 500 mm2/m, 1 from 1500 mm2/m, linear between [-].  ISO 6946."""
     return min(max((openings_mm2_m - SLIGHT_mm2_m) / (WELL_mm2_m - SLIGHT_mm2_m), 0.0), 1.0)

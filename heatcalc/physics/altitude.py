@@ -1,4 +1,7 @@
-"""Capacity at altitude: thinner air over both coils.  Published statements disagree; the spread is kept."""
+"""Capacity at altitude: thinner air over both coils.  Published statements disagree; the spread is kept.
+
+Sources: tables/altitude_capacity.csv, each row with its own; air density from a printed manual table.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,7 @@ _FOOT_M = 0.3048
 
 
 def air_density_factor(elevation_m, celsius=(70.0 - 32.0) / 1.8):
-    """Air density over that at sea level and 70 F: (1 - 6.8754e-6 ft)^5.2559 x 529.67/(F + 459.67).
+    """Air density over that at sea level and 70 F: (1 - 6.8754e-6 ft)^5.2559 x 529.67/(F + 459.67) [-].
 
     An R-410A split-system technical manual (maker not named), p. 60, prints it for 0 to 7000 ft, 40 to 100 F.
     """
@@ -42,7 +45,7 @@ def _route(name: str, quantity: str) -> tuple[np.ndarray, np.ndarray]:
 
 
 def capacity_factor(elevation_m: float, route: str = DEFAULT_ROUTE) -> float:
-    """Capacity over that at sea level, straight between printed rows; held beyond them."""
+    """Capacity over that at sea level [-], straight between printed rows; held beyond them."""
     return float(np.interp(elevation_m, *_route(route, "total")))
 
 

@@ -1,6 +1,8 @@
 """A unit brought to its site: altitude and indoor condition, each applied once.
 
 Frost is not applied here: a tested 35 F point, or the rule's dip, already stands in the curves.
+
+Sources: a printed table of a service manual for the room, the own cycle model (`machine`) for the wet bulb, `altitude`.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""Cloud where none was recorded, from how much sun came through."""
+"""Cloud where none was recorded, from how much sun came through.
+
+Source: Kasten and Czeplak 1980, Solar Energy 24 (from memory).
+"""
 
 from __future__ import annotations
 

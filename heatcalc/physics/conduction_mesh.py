@@ -4,6 +4,8 @@ Regions are painted in order: a later one covers an earlier one.  Every corner o
 edges along x and y are met exactly.  A sloping edge becomes a fine staircase; where it borders air, the film of
 each step counts only with the step's share of the true surface (|n . face normal|), so that the film area is right
 on every grid.
+
+Own way of laying the grid; plane geometry.
 """
 
 from __future__ import annotations

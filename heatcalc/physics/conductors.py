@@ -1,4 +1,7 @@
-"""Conductors and branch circuits: resistance, voltage drop, motor circuits, demand of a dwelling."""
+"""Conductors and branch circuits: resistance, voltage drop, motor circuits, demand of a dwelling.
+
+Rules of the NEC and of 675 IAC as named at each function; the rest follows from Ohm's and Kirchhoff's laws (textbook).
+"""
 
 from __future__ import annotations
 

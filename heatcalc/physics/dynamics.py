@@ -49,7 +49,7 @@ def transfer_matrix(
     r_outside: float,
     period_s: float = DAY_S,
 ) -> np.ndarray:
-    """Transfer matrix of slabs inside to outside with both films, ISO 13786."""
+    """Transfer matrix of slabs inside to outside with both films, ISO 13786 [-, m2K/W; W/m2K, -]."""
     matrix = slab_matrix(r_inside, 0.0, period_s)
     for r, c in zip(resistance, capacity, strict=True):
         matrix = slab_matrix(r, c, period_s) @ matrix

@@ -1,4 +1,7 @@
-"""Framing as the trade says it: member, spacing, share of the area, steel correction factors."""
+"""Framing as the trade says it: member, spacing, share of the area, steel correction factors.
+
+Sources: 24 CFR 3280.508-509, ANSI/ASHRAE/IES 90.1 Appendix A, PS 20.
+"""
 
 from __future__ import annotations
 
@@ -92,7 +95,7 @@ def _nearest_spacing(spacing_in: float) -> dict[str, str]:
 
 
 def steel_stud_factor(r_ip: float, spacing_in: float) -> float:
-    """Fc of insulation `r_ip` between steel studs 16 or 24 in on centre, linear between table rows.
+    """Fc of insulation `r_ip` between steel studs 16 or 24 in on centre, linear between table rows [-].
 
     ANSI/ASHRAE/IES 90.1 Normative Appendix A; see the table for which rows are from memory.  R-11 to R-25.
     """

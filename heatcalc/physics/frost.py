@@ -1,4 +1,7 @@
-"""Frost and defrost of the outdoor coil: once, never on top of a tested point."""
+"""Frost and defrost of the outdoor coil: once, never on top of a tested point.
+
+Sources: 10 CFR 430 subpart B appendix M1 (from memory), a printed manual table, own rule for humidity.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +27,7 @@ def _printed() -> tuple[np.ndarray, np.ndarray]:
 
 
 def defrost_factor(outdoor_C, relative_humidity=_PRINTED_HUMIDITY):
-    """Capacity with frost over that without; straight between printed rows (5 to 59 F, 85 % humidity).
+    """Capacity with frost over that without; straight between printed rows (5 to 59 F, 85 % humidity) [-].
 
     At another humidity the loss scales with the moisture the air can leave on a coil 7 K colder (own rule).
     """

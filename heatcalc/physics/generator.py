@@ -27,7 +27,7 @@ def derating(
 
 
 def running_power(loads_W: Sequence[float]) -> float:
-    """Running watts of loads on one generator: their sum (generator owner's manual, worked example)."""
+    """Running watts of loads on one generator: their sum (generator owner's manual, worked example) [W]."""
     return float(sum(loads_W))
 
 

@@ -2,6 +2,8 @@
 
 Cosines of incidence are measured from the window's normal.  Solar gain coefficients are fractions of what
 falls on the window; "transmitted" arrives as light, "inward" is the part of the absorbed light that flows in.
+
+Shadows and sky shares are plane geometry; absorbed light divides by the heat balance of each pane.
 """
 
 from __future__ import annotations
@@ -158,7 +160,7 @@ def double_pane_shgc(optics: ArrayLike, u_value: float, outside_film: float, ins
 
 
 def hemispherical_mean(of_cosine: Callable[[Array], Array]) -> Array:
-    """Mean over an evenly bright hemisphere: integral of f(cos) 2 cos d(cos), 64-point Gauss rule."""
+    """Mean over an evenly bright hemisphere: integral of f(cos) 2 cos d(cos), 64-point Gauss rule [unit of f]."""
     x, w = np.polynomial.legendre.leggauss(64)
     cosine = (x + 1) / 2
     return np.asarray((of_cosine(cosine) * cosine * w).sum(axis=-1))

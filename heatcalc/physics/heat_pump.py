@@ -3,6 +3,8 @@
 Between printed temperatures capacity and power run straight at one level; between levels the COP is straight
 in load, never the power (straight power is 15 % too high on average).  Beyond the print there is a band,
 marked estimated, for at most 12 F on the demanding side, and nothing below the lowest operating temperature.
+
+Rules between and beyond points: own study on the cycle of `machine`; errors in tables/estimate_errors.csv.
 """
 
 from __future__ import annotations
@@ -191,7 +193,7 @@ def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: 
 
 
 def off_at(curves: Curves, outdoor_C: Array) -> Array:
-    """Where it gives nothing: below its lowest temperature or over 12 F beyond the hard end of the print."""
+    """Where it gives nothing: below its lowest temperature or over 12 F beyond the hard end of the print [true or false]."""
     at = np.asarray(outdoor_C, float)
     below = at < curves.lowest_C - 1e-9
     if curves.mode == "heating":
@@ -258,7 +260,7 @@ def input_power(curves: Curves, outdoor_C, level: str) -> Estimate:
 
 
 def level_values(curves: Curves, outdoor_C) -> tuple[Array, Array]:
-    """Capacity and input by level, each shaped (level, temperature), zero where off."""
+    """Capacity and input by level, each shaped (level, temperature), zero where off [W]."""
     at = np.atleast_1d(np.asarray(outdoor_C, float))
     running = ~off_at(curves, at)
     stacks = []

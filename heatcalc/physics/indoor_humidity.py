@@ -42,7 +42,7 @@ def dry_surface_flow(generation_kg_s: float, outdoor: float, surface_C: float, d
 
 
 def surface_temperature(indoor_C: float, outdoor_C: float, u_value: float, inside_film: float) -> float:
-    """t_s = t_i - U R_si (t_i - t_o), one-dimensional steady heat flow through the inside film."""
+    """t_s = t_i - U R_si (t_i - t_o), one-dimensional steady heat flow through the inside film [degC]."""
     return indoor_C - u_value * inside_film * (indoor_C - outdoor_C)
 
 

@@ -78,7 +78,7 @@ def infiltration_flow(coefficient: float, exponent: float, stack_coefficient: fl
 
 
 def speed_multiplier(height_m: float, terrain: str) -> float:
-    """Local over airport wind, (d_met / 10)^a_met (H / d)^a, ASHRAE Handbook - Fundamentals ch. 24 eq. 4.
+    """Local over airport wind, (d_met / 10)^a_met (H / d)^a, ASHRAE Handbook - Fundamentals ch. 24 eq. 4 [-].
 
     The table of terrain classes is from memory.  Raises ValueError for an unknown terrain.
     """

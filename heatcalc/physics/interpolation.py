@@ -31,7 +31,7 @@ def kernel_weights(distance_km, rise_m, length_km: float, height_m: float):
 
 
 def at_height(value, rise_m, lapse_K_m: float):
-    """A temperature brought `rise_m` higher: value - lapse * rise."""
+    """A temperature brought `rise_m` higher: value - lapse * rise [degC]."""
     return value - lapse_K_m * rise_m
 
 
@@ -45,5 +45,5 @@ def carried(values, weights, rise_m, lapse_K_m: float):
 
 
 def station_distance_score(distance_km, rise_m):
-    """How far a station is for its typical year: km + 0.15 km per metre of height difference (own choice)."""
+    """How far a station is for its typical year: km + 0.15 km per metre of height difference (own choice) [km]."""
     return distance_km + 0.15 * np.abs(rise_m)

@@ -1,6 +1,8 @@
 """The year's loop, compiled with numba and cached on disk; `kernel_plain` is the same in numpy.
 
 Imported only when a year is walked.  Columns of the packed hourly arrays are those of `kernel_pack`.
+
+Equations: the exact steps of `network` and `indoor_humidity` (own).
 """
 
 from __future__ import annotations
@@ -20,7 +22,7 @@ quick = njit(cache=True, nogil=True, fastmath={"reassoc", "contract", "nsz", "ar
 def walk_years(decay, forcing, plant, end_state, mean_state, scalars, known, ways, heating, cooling, bins,
                drive_of, plant_of, warm_up, step_s, latent_heat, state, humidity, start, sums, peaks, when,
                series, first, last):
-    """Walk variants `first` to `last`; sums, peaks and (if it has room) the series are filled in place.
+    """Walk variants `first` to `last`; sums, peaks and (if it has room) the series are filled in place [units of `kernel.SUMS`].
 
     Blocks of steps outside (never across a month), variants inside: what the weather brings stays in the cache,
     and what it does to every mode is one small matrix product.
@@ -54,7 +56,7 @@ def walk_years(decay, forcing, plant, end_state, mean_state, scalars, known, way
 
 @quick
 def walk_air(forced, fade, pull, to_end, to_mean, scalars, ways, heating, cooling, z, notes):
-    """The closed forms of `network`, step by step: air at the end and on average, unit, backup, exchange."""
+    """The closed forms of `network`, step by step: air at the end and on average, unit, backup, exchange [degC, W]."""
     end_plant, mean_plant, modes, pending = scalars[0], scalars[1], len(z), 0.0
     per_end = 1.0 / end_plant
     for h in range(len(forced)):
@@ -103,7 +105,7 @@ def walk_moisture(steps, ways, cooling, inertia, step_s, w, notes):
 
 @quick
 def reach(end, mean, end_plant, per_end, damped, shrink, way, heat_max, backup_max, cool_max):
-    """Unit, backup and all heat at the air that bring it to its set point, within limits (`network.plant_heat`)."""
+    """Unit, backup and all heat at the air that bring it to its set point, within limits (`network.plant_heat`) [W]."""
     carried = way[0] * (way[1] - mean)
     free = end + end_plant * carried * shrink
     q, backup = 0.0, 0.0
@@ -150,7 +152,7 @@ def moisture(start, inertia, step_s, flow, outdoor, gain, coil_flow, coil):
 
 @quick
 def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
-    """A block of steps of one month into the sums, in the order of `kernel.SUMS`."""
+    """A block of steps of one month into the sums, in the order of `kernel.SUMS` [units of `kernel.SUMS`]."""
     for h in range(steps):
         q, backup, power, share, wet = notes[2, h], notes[3, h], notes[4, h], notes[5, h], notes[8, h]
         warm, cool = 1.0 if q > 0.0 else 0.0, 1.0 if q < 0.0 else 0.0
@@ -185,7 +187,7 @@ def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
 
 @quick
 def note_peaks(steps, first, notes, peaks, when):
-    """The extremes of `kernel.PEAKS` and the steps they fall in."""
+    """The extremes of `kernel.PEAKS` and the steps they fall in [units of `kernel.PEAKS`]."""
     for h in range(steps):
         q, backup, mean, wet = notes[2, h], notes[3, h], notes[1, h], notes[8, h]
         total = notes[4, h] + backup + notes[9, h]
@@ -205,7 +207,7 @@ def note_peaks(steps, first, notes, peaks, when):
 
 @quick
 def keep(steps, notes, latent_heat, lines):
-    """Every step into the series, in the order of `kernel.SERIES`."""
+    """Every step into the series, in the order of `kernel.SERIES` [units of `kernel.SERIES`]."""
     for h in range(steps):
         for j in range(5):
             lines[h, j] = notes[j, h]

@@ -5,6 +5,8 @@ ways     : exchange [W/K], its temperature, heating and cooling set point, moist
 heating  : capacity, COP, coil flow at three levels; backup
 cooling  : the same nine; coil humidity ratio, electricity always, when idle, when heating
 scalars  : air's answer to one watt at the step's end and on average, moisture inertia, cycling loss, slack
+
+The layout is the project's own.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""The year's loop in numpy alone, all variants at once: the same results as `kernel_compiled`."""
+"""The year's loop in numpy alone, all variants at once: the same results as `kernel_compiled`.
+
+Equations: the exact steps of `network` and `indoor_humidity` (own).
+"""
 
 from __future__ import annotations
 

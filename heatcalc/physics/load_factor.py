@@ -187,7 +187,7 @@ def exterior_irradiance(total: float, diffuse: float, shaded: float, transmissio
 
 
 def shaded_by_overhang(shade_line: float, depth_m: float, gap_m: float, height_m: float) -> float:
-    """Fshd = min(1, max(0, (SLF Doh - Xoh)/h)), eq. 28."""
+    """Fshd = min(1, max(0, (SLF Doh - Xoh)/h)), eq. 28 [-]."""
     return min(1.0, max(0.0, (shade_line * depth_m - gap_m) / height_m))
 
 
@@ -209,7 +209,7 @@ def peak_irradiance(latitude_deg: float, azimuth_deg: float | None) -> tuple[flo
 
 
 def shade_line_factor(latitude_deg: float, azimuth_deg: float | None) -> float:
-    """Depth of shadow per depth of overhang at the nearest compass point, linear in latitude, Table 12."""
+    """Depth of shadow per depth of overhang at the nearest compass point, linear in latitude, Table 12 [-]."""
     if azimuth_deg is None:
         return 0.0
     table = rows("load_factor_shade_line")
@@ -229,7 +229,7 @@ def compass_point(azimuth_deg: float) -> str:
 
 
 def closed_shade_factor(glass: str, shade: str) -> float:
-    """IACcl of an interior attachment, ch. 17 Table 14.  KeyError for a pair not in the table."""
+    """IACcl of an interior attachment, ch. 17 Table 14.  KeyError for a pair not in the table [-]."""
     return {(r["glazing"], r["shade"]): float(r["iac_closed"]) for r in rows("interior_shade")}[glass, shade]
 
 

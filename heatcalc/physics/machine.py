@@ -22,7 +22,7 @@ _PASSES, _DAMPING = 60, 0.6
 
 @cache
 def parameter(name: str, unit_class: str) -> float:
-    """One parameter of the model for a class ("standard" or "cold"), from the table machine."""
+    """One parameter of the model for a class ("standard" or "cold"), from the table machine [unit in the table]."""
     return next(float(row[unit_class]) for row in rows("machine") if row["name"] == name)
 
 
@@ -76,7 +76,7 @@ def _controls_W(m: Machine) -> float:
 
 
 def isentropic_efficiency(m: Machine, level: float, pressure_ratio: float, speed: float) -> float:
-    """e0 (1 - b1 ln2(pr/2.8)) (1 - b2 ln2(n/0.75)); assumption, see the table machine."""
+    """e0 (1 - b1 ln2(pr/2.8)) (1 - b2 ln2(n/0.75)); assumption, see the table machine [-]."""
     lift = 1.0 - m.of("pressure_loss_factor") * log(pressure_ratio / m.of("best_pressure_ratio")) ** 2
     pace = 1.0 - m.of("speed_loss_factor") * log(speed / m.of("best_speed")) ** 2
     return level * lift * pace
@@ -168,7 +168,7 @@ def _root(rule, low: float, high: float) -> float:
 
 
 def speed_for(m: Machine, mode: str, outdoor_C: float, capacity_W: float) -> float:
-    """Relative speed that gives a capacity, between 0.12 and 3."""
+    """Relative speed that gives a capacity, between 0.12 and 3 [-]."""
     run = heating if mode == "heating" else cooling
     return _root(lambda n: run(m, outdoor_C, n).capacity_W - capacity_W, 0.12, 3.0)
 

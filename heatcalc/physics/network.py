@@ -92,7 +92,7 @@ class Walk:
 
 
 def inputs_of(network: Network | Modal, channels: Mapping[str, Series]) -> np.ndarray:
-    """Named channels as the input array of this network, (inputs,) or (steps, inputs).
+    """Named channels as the input array of this network, (inputs,) or (steps, inputs) [degC, W].
 
     A temperature the network needs must be there; sun and gains that are not given are nil.
     Channels the network does not use are refused, except temperatures (a place has a sky for every house).
@@ -109,7 +109,7 @@ def inputs_of(network: Network | Modal, channels: Mapping[str, Series]) -> np.nd
 
 
 def recover(network: Network) -> tuple[np.ndarray, np.ndarray]:
-    """All nodes from the massive ones and the inputs: T = from_state @ T_massive + from_inputs @ u."""
+    """All nodes from the massive ones and the inputs: T = from_state @ T_massive + from_inputs @ u [degC]."""
     massive = network.capacity > 0
     light = ~massive
     count, inputs = len(network.capacity), len(network.input_names)
@@ -173,7 +173,7 @@ def _phi(x: np.ndarray, order: int) -> np.ndarray:
 
 
 def step_inputs(modes: Modal, inputs: np.ndarray) -> np.ndarray:
-    """Inputs as the step needs them: linear channels become step means, their changes go behind as columns.
+    """Inputs as the step needs them: linear channels become step means, their changes go behind as columns [degC, W].
 
     The value before the first step is the last one (a day or a year that repeats).
     """
@@ -188,7 +188,7 @@ def step_inputs(modes: Modal, inputs: np.ndarray) -> np.ndarray:
 
 
 def uniform_state(modes: Modal, air_C: float) -> np.ndarray:
-    """The modal state with every node at one temperature."""
+    """The modal state with every node at one temperature [modal]."""
     return modes.to_modal @ np.full(len(modes.decay), air_C)
 
 

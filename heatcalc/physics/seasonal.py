@@ -86,7 +86,7 @@ def active_figure(hours, load_W, delivered_W, cop) -> float:
 
 
 def overall_figure(active: float, demand_kWh: float, s: Season, idle_W: tuple[float, float, float, float]) -> float:
-    """Q / (Q/active + HTO PTO + HSB PSB + HOFF POFF + HCK PCK), idle watts in that order (Annex I)."""
+    """Q / (Q/active + HTO PTO + HSB PSB + HOFF POFF + HCK PCK), idle watts in that order (Annex I) [-]."""
     hours = (s.thermostat_off_h, s.standby_h, s.off_h, s.crankcase_h)
     idle_kWh = sum(h * w for h, w in zip(hours, idle_W, strict=True)) / 1000.0
     return demand_kWh / (demand_kWh / active + idle_kWh)

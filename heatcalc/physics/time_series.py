@@ -135,13 +135,13 @@ def cooling_load(gain: ArrayLike, radiant: float, series: Array) -> Array:
 
 
 def follow(series: ArrayLike, hourly: ArrayLike) -> Array:
-    """Response of a repeating day: y(t) = sum over n of c_n x(t - n)."""
+    """Response of a repeating day: y(t) = sum over n of c_n x(t - n) [unit of x]."""
     c, x = np.asarray(series, float), np.asarray(hourly, float)
     return sum((c[n] * np.roll(x, n) for n in range(HOURS)), np.zeros(HOURS))
 
 
 def conduction_series(part: str, number: str) -> Array:
-    """Conduction time series of a numbered light "wall" or "roof", Tables 16-17, brought to sum to one.
+    """Conduction time series of a numbered light "wall" or "roof", Tables 16-17, brought to sum to one [-].
 
     (Some printed rows sum to 99.8..100.1 %.)  Errors: InputError for a number not in the table.
     """
@@ -159,7 +159,7 @@ def nearest_conduction(part: str, u_value: float, word: str = "") -> str:
 
 
 def radiant_series(kind: str, room: str = USUAL_ROOM) -> Array:
-    """Radiant time series, `kind` "solar" or "nonsolar", Tables 19-20.  InputError for an unknown room."""
+    """Radiant time series, `kind` "solar" or "nonsolar", Tables 19-20 [-].  InputError for an unknown room."""
     known = {r["room"]: r for r in rows("time_series_radiant") if r["kind"] == kind}
     if room not in known:
         raise InputError("room", room, f"one of {'; '.join(known)}", nearest(room, list(known)))

@@ -9,5 +9,5 @@ from heatcalc.tables import rows
 
 @cache
 def rule(name: str) -> float:
-    """The value of one rule; the table names its unit and source."""
+    """The value of one rule; the table names its unit and source [unit in the table]."""
     return next(float(row["value"]) for row in rows("unit_rules") if row["name"] == name)

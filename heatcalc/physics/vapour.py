@@ -40,7 +40,7 @@ def temperature_factor(surface_C: float, outdoor_C: float, indoor_C: float) -> f
 
 
 def path_temperature_factor(r_total: float, r_inside: float, r_surface: float = R_SI_MOULD) -> float:
-    """f_Rsi of a straight path whose total resistance holds the film `r_inside`, with `r_surface` in its place."""
+    """f_Rsi of a straight path whose total resistance holds the film `r_inside`, with `r_surface` in its place [-]."""
     return 1.0 - r_surface / (r_total - r_inside + r_surface)
 
 
@@ -52,7 +52,7 @@ def lowest_safe_surface(vapour_pressure_Pa: float, surface_rh: float = MOULD_RH)
 def needed_temperature_factor(
     vapour_pressure_Pa: float, outdoor_C: float, indoor_C: float, surface_rh: float = MOULD_RH
 ) -> float:
-    """Smallest f_Rsi that keeps the surface below `surface_rh`; 0 where no surface could be too cold.  ISO 13788."""
+    """Smallest f_Rsi that keeps the surface below `surface_rh`; 0 where no surface could be too cold.  ISO 13788 [-]."""
     if indoor_C - outdoor_C < 0.5:
         return 0.0
     surface = lowest_safe_surface(vapour_pressure_Pa, surface_rh)

@@ -2,6 +2,8 @@
 
 Flows in m3/s.  Two published rules join fans and leaks and they differ by up to a tenth, so both are here;
 the caller says which one it used.  Rates are minima of their standards, no statement that a house complies.
+
+Sources: ASHRAE 62.2, ASHRAE Handbook - Fundamentals 2021 ch. 16 and 17, 24 CFR 3280.103.
 """
 
 from __future__ import annotations
@@ -46,18 +48,18 @@ def infiltration_credit(flow_50_m3_s: float, weather_shielding: float, storeys: 
 
 
 def balanced_and_unbalanced(supply_m3_s: float, exhaust_m3_s: float) -> tuple[float, float]:
-    """Qbal = min(supply, exhaust), Qunbal = max - Qbal, ASHRAE Handbook - Fundamentals ch. 17 eq. 12, 13."""
+    """Qbal = min(supply, exhaust), Qunbal = max - Qbal, ASHRAE Handbook - Fundamentals ch. 17 eq. 12, 13 [m3/s]."""
     balanced = min(supply_m3_s, exhaust_m3_s)
     return balanced, max(supply_m3_s, exhaust_m3_s) - balanced
 
 
 def fan_and_leak(leak_m3_s, balanced_m3_s: float, unbalanced_m3_s: float):
-    """Q = Qbal + sqrt(Qunbal^2 + Qi^2), ASHRAE Handbook - Fundamentals 2021 ch. 16 eq. 51."""
+    """Q = Qbal + sqrt(Qunbal^2 + Qi^2), ASHRAE Handbook - Fundamentals 2021 ch. 16 eq. 51 [m3/s]."""
     return balanced_m3_s + np.hypot(leak_m3_s, unbalanced_m3_s)
 
 
 def fan_and_leak_residential(leak_m3_s, balanced_m3_s: float, unbalanced_m3_s: float):
-    """Q = Qbal + max(Qunbal, Qi + 0.5 Qunbal), ASHRAE Handbook - Fundamentals 2021 ch. 17 eq. 14."""
+    """Q = Qbal + max(Qunbal, Qi + 0.5 Qunbal), ASHRAE Handbook - Fundamentals 2021 ch. 17 eq. 14 [m3/s]."""
     return balanced_m3_s + np.maximum(unbalanced_m3_s, np.add(leak_m3_s, 0.5 * unbalanced_m3_s))
 
 

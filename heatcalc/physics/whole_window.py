@@ -1,4 +1,7 @@
-"""Whole windows from their parts."""
+"""Whole windows from their parts.
+
+Sources: ISO 10077-1; California Reference Appendix NA6 for defaults.
+"""
 
 from __future__ import annotations
 
@@ -44,5 +47,5 @@ def default_whole_u(glass_u: float, frame: str) -> float:
 
 
 def default_whole_shgc(glass_shgc: float) -> float:
-    """SHGC_T = 0.08 + 0.86 SHGC_c.  California Reference Appendix NA6."""
+    """SHGC_T = 0.08 + 0.86 SHGC_c.  California Reference Appendix NA6 [-]."""
     return 0.08 + 0.86 * glass_shgc

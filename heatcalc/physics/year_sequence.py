@@ -32,7 +32,7 @@ class Scores:
 
 
 def generator(count: int, start: int = START) -> list[int]:
-    """The first `count` numbers of the minimal standard generator."""
+    """The first `count` numbers of the minimal standard generator [-]."""
     numbers, x = [], start
     for _ in range(count):
         x = 16807 * x % MODULUS
@@ -41,7 +41,7 @@ def generator(count: int, start: int = START) -> list[int]:
 
 
 def persistent(draws: np.ndarray, phi: float) -> np.ndarray:
-    """First-order persistence z_i = phi z_(i-1) + sqrt(1 - phi^2) e_i from z_0 = 0."""
+    """First-order persistence z_i = phi z_(i-1) + sqrt(1 - phi^2) e_i from z_0 = 0 [-]."""
     kept, z = [], 0.0
     for e in draws.tolist():
         z = phi * z + (1.0 - phi * phi) ** 0.5 * e
@@ -56,7 +56,7 @@ def quantile_scores(days: int) -> np.ndarray:
 
 
 def rank_in_month(values: np.ndarray) -> np.ndarray:
-    """Rank of each of 365 days within its month, from 0; ties in order of the date."""
+    """Rank of each of 365 days within its month, from 0; ties in order of the date [-]."""
     order = np.lexsort((values, MONTH_OF_DAY))
     first = np.repeat(np.concatenate(([0], np.cumsum(MONTH_DAYS)[:-1])), MONTH_DAYS)
     ranks = np.empty(365, int)

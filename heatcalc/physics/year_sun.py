@@ -72,7 +72,7 @@ def steepness(share: np.ndarray) -> np.ndarray:
 
 
 def clearest(mean_clearness: np.ndarray) -> np.ndarray:
-    """The clearest day of a month: 0.6313 + 0.267 K - 11.9 (K - 0.75)^8 (eq. 2.9.6); no last term at K <= 0.25 (own)."""
+    """The clearest day of a month: 0.6313 + 0.267 K - 11.9 (K - 0.75)^8 (eq. 2.9.6); no last term at K <= 0.25 (own) [-]."""
     k = mean_clearness
     last = np.where(k > 0.25, 11.9 * (k - 0.75) ** 8, 0.0)
     return np.maximum(0.6313 + 0.267 * k - last, k + 0.05)

@@ -32,7 +32,7 @@ def _trend_weights() -> np.ndarray:
 
 
 def trend(monthly_means) -> np.ndarray:
-    """365 daily values on straight lines between knots that are moved until every monthly mean holds."""
+    """365 daily values on straight lines between knots that are moved until every monthly mean holds [degC]."""
     weights = _trend_weights()
     by_month = np.array([weights[m == MONTH_OF_DAY].mean(axis=0) for m in range(1, 13)])
     return weights @ np.linalg.solve(by_month, np.asarray(monthly_means, float))
@@ -44,7 +44,7 @@ def noon_to_noon(daily) -> np.ndarray:
 
 
 def daily_means(mean_C, spread_K, found: Scores) -> np.ndarray:
-    """Trend plus persistent departures whose variance with the trend's is the month's (at least (0.3 s)^2)."""
+    """Trend plus persistent departures whose variance with the trend's is the month's (at least (0.3 s)^2) [degC]."""
     line, spread = trend(mean_C), np.asarray(spread_K, float)
     within = monthly_mean((line - monthly_mean(line, MONTH_OF_DAY)[MONTH_OF_DAY - 1]) ** 2, MONTH_OF_DAY)
     own = np.sqrt(np.maximum(spread**2 - within, (0.3 * spread) ** 2))
@@ -75,12 +75,12 @@ def day_shape(lat: float, lon: float, utc_offset_h: float) -> np.ndarray:
 
 
 def held_to_means(hours: np.ndarray, monthly) -> np.ndarray:
-    """Each month shifted to its mean."""
+    """Each month shifted to its mean [degC]."""
     return hours + (np.asarray(monthly) - monthly_mean(hours, MONTH_OF_HOUR))[MONTH_OF_HOUR - 1]
 
 
 def pchip_slopes(x: np.ndarray, y: np.ndarray) -> np.ndarray:
-    """Slopes of the monotone cubic of Fritsch and Butland: weighted harmonic means inside, three-point ends.
+    """Slopes of the monotone cubic of Fritsch and Butland: harmonic means inside, three-point ends [y per x].
 
     Source: Fritsch and Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300 (from memory); tested against scipy.
     """
@@ -104,7 +104,7 @@ def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
 
 
 def pchip(x: np.ndarray, y: np.ndarray, at: np.ndarray) -> np.ndarray:
-    """The monotone cubic through (x, y), x strictly rising, evaluated within its range."""
+    """The monotone cubic through (x, y), x strictly rising, evaluated within its range [unit of y]."""
     slopes = pchip_slopes(x, y)
     i = np.clip(np.searchsorted(x, at, side="right") - 1, 0, len(x) - 2)
     h = x[i + 1] - x[i]

@@ -9,6 +9,8 @@ Input channels are named; several elements may share one:
     the names in `Window.transmitted`, `.absorbed_outside`, `.absorbed_inside`   [W/m2 of the window]
     "convective_gain_W", "radiant_gain_W"  heat given off inside [W]
     the name in `OpaqueElement.air_offset` how much warmer the air at this element is than the room mean [K]
+
+Each row of the matrices is the heat balance of one node (own assembly).
 """
 
 from __future__ import annotations
