@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from pathlib import Path
 
 from heatcalc import units
 from heatcalc.answers.assembly import AssemblyAnswer, LayerLine
 from heatcalc.files import write_whole
+from heatcalc.show.drawing import picture
 
 FILLS = {
     "wood": "#d9b38c",
@@ -37,15 +37,8 @@ def save_section(
     path: Path,
 ) -> Path:
     """Write the section as SVG or PNG by the file's suffix, in one piece."""
-    from matplotlib import rc_context
-
     kind = "png" if path.suffix.lower() == ".png" else "svg"
-    with rc_context({"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "text.parse_math": False}):
-        buffer = io.BytesIO()
-        section(answer, indoor_C, outdoor_C, dew_point_C, system).savefig(
-            buffer, format=kind, metadata={"Date": None} if kind == "svg" else None, dpi=150
-        )
-    return write_whole(path, buffer.getvalue())
+    return write_whole(path, picture(lambda: section(answer, indoor_C, outdoor_C, dew_point_C, system), kind))
 
 
 def section(

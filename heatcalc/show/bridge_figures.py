@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import math
 from typing import Any
 
@@ -11,6 +10,7 @@ import numpy as np
 from heatcalc.answers.bridge import Bridge
 from heatcalc.inputs.detail import Detail
 from heatcalc.show.bridge_text import per_length
+from heatcalc.show.drawing import picture
 from heatcalc.tables import rows
 from heatcalc.units import label, shown, text
 
@@ -24,14 +24,7 @@ STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 
 def figure_bytes(bridge: Bridge, system: str, kind: str) -> bytes:
     """The figure as "png" or "svg", the same bytes for the same result."""
-    from matplotlib import rc_context
-
-    plain = {"Date": None} if kind == "svg" else {"Software": None}
-    with rc_context({"svg.hashsalt": "heatcalc", "font.size": 9.0, "axes.titlesize": 10.0, "hatch.linewidth": 0.4,
-                     "text.parse_math": False}):
-        made = io.BytesIO()
-        bridge_figure(bridge, system).savefig(made, format=kind, dpi=150, metadata=plain)
-    return made.getvalue()
+    return picture(lambda: bridge_figure(bridge, system), kind)
 
 
 def bridge_figure(bridge: Bridge, system: str = "ip") -> Any:

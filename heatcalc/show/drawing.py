@@ -10,7 +10,8 @@ from typing import Any
 
 STYLE: Any = {"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "font.size": 9.5, "axes.spines.top": False,
          "axes.spines.right": False, "axes.titlesize": 11, "axes.titleweight": "bold", "axes.titlelocation": "left",
-         "font.family": "DejaVu Sans", "legend.frameon": False, "text.parse_math": False}  # a name may hold dollar signs
+         "font.family": "DejaVu Sans", "legend.frameon": False, "hatch.linewidth": 0.4,
+              "text.parse_math": False}  # a name may hold dollar signs
 # Okabe and Ito, "Color universal design" (2008): told apart by all common kinds of colour vision
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
 INK, FAINT = "#222222", "#d9d9d9"

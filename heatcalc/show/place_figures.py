@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import io
 from typing import Any
 
 import numpy as np
 
 from heatcalc.answers.place import year_bins
 from heatcalc.inputs.place import Place
+from heatcalc.show.drawing import picture
 from heatcalc.show.place_text import MONTHS
 from heatcalc.units import label, shown, text
 
@@ -19,15 +19,7 @@ COOL_C, WARM_C = 10.0, (75.0 - 32.0) / 1.8  # 50 F and 75 F: colours of the bins
 
 def figure_bytes(place: Place, system: str, kind: str) -> bytes:
     """The figure as "png" or "svg", the same bytes for the same place."""
-    from matplotlib import rc_context
-
-    plain = {"Date": None} if kind == "svg" else {"Software": None}
-    with rc_context(
-        {"svg.hashsalt": "heatcalc", "font.size": 9.5, "axes.spines.top": False, "axes.spines.right": False}
-    ):
-        made = io.BytesIO()
-        year_figure(place, system).savefig(made, format=kind, dpi=150, metadata=plain)
-    return made.getvalue()
+    return picture(lambda: year_figure(place, system), kind)
 
 
 def year_figure(place: Place, system: str = "ip") -> Any:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +10,7 @@ from heatcalc import units
 from heatcalc.answers.unit import UnitAnswer, curve_table
 from heatcalc.files import write_whole
 from heatcalc.physics.heat_pump import REACH_K, Curves
+from heatcalc.show.drawing import picture
 from heatcalc.show.unit_text import GENERIC
 
 COLORS = {"min": "#2a7f8e", "rated": "#5c5c5c", "max": "#b4532a"}
@@ -21,14 +21,7 @@ DESIGN = "#7a5ba6"
 
 def save_figure(answer: UnitAnswer, system: str, path: Path) -> Path:
     """Write the figure as SVG or PNG by the path's suffix, in one piece, the same bytes each time."""
-    import matplotlib
-
-    matplotlib.use("Agg", force=False)
-    with matplotlib.rc_context({"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "text.parse_math": False}):
-        buffer, kind = io.BytesIO(), path.suffix[1:].lower()
-        metadata = {"Date": None} if kind == "svg" else None
-        unit_figure(answer, system).savefig(buffer, format=kind, metadata=metadata, dpi=130)
-    return write_whole(path, buffer.getvalue())
+    return write_whole(path, picture(lambda: unit_figure(answer, system), path.suffix[1:].lower()))
 
 
 def unit_figure(answer: UnitAnswer, system: str = "ip"):
