@@ -19,9 +19,10 @@ from heatcalc.units import label, shown
 SHORT = [m[:3] for m in MONTHS]
 USE_COLOURS = dict(zip(USES, (COLOURS[1], COLOURS[0], COLOURS[7], COLOURS[4]), strict=True))
 HATCHES = dict(zip(USES, ("", "", "///", "..."), strict=True))
-SIZE = (4.7, 2.3)
+SIZE = (4.7, 2.25)
 COMFORT = (0.30, 0.60)  # usual indoor range, common practice, no source
 DAMP_H = 1000  # a month and a half of hours: common practice, no source
+MAP_STEPS, CORD_POINTS = 32, 500
 TENTHS = np.arange(5, 100, 10)
 
 
@@ -178,12 +179,15 @@ def _day_says(b: Buyer, hottest: bool, system: str) -> str:
 def map_figure(b: Buyer) -> Any:
     """Average watts by month and hour of the day."""
     figure, axes = _axes()
+    from matplotlib import colormaps
+
     watts = b.run.month_hour_W
-    cells = axes.pcolormesh(np.arange(25), np.arange(13), watts, cmap="cividis", vmin=0, edgecolors="face", linewidth=0.3)
+    steps = colormaps["cividis"].resampled(MAP_STEPS)
+    cells = axes.pcolormesh(np.arange(25), np.arange(13), watts, cmap=steps, vmin=0, edgecolors="face", linewidth=0.3)
     axes.set(xticks=range(0, 25, 4), yticks=np.arange(12) + 0.5, ylim=(12, 0), xlabel="hour of the day, standard time")
     axes.set_yticklabels(SHORT, fontsize=8)
     bar = figure.colorbar(cells, ax=axes, label="average watts", pad=0.02)
-    bar.solids.set_edgecolor("face")
+    bar.solids.set(edgecolor="face", rasterized=False)
     return figure
 
 
@@ -235,8 +239,9 @@ def cord_figure(b: Buyer) -> Any:
     """Amperes as a share of the cord, hours sorted from the fullest."""
     figure, axes = _axes()
     share = np.sort(b.run.amperes)[::-1] / b.run.candidate.supply.cord.rating_A * 100
-    axes.fill_between(np.arange(1, 8761), share, color=COLOURS[5], lw=0, step="pre")
-    axes.plot(np.arange(1, 8761), share, color=COLOURS[0], lw=1.6)
+    at = np.unique(np.geomspace(1, len(share), CORD_POINTS).round().astype(int))
+    axes.fill_between(at, share[at - 1], color=COLOURS[5], lw=0)
+    axes.plot(at, share[at - 1], color=COLOURS[0], lw=1.6)
     for level, words, style in ((80, "80 %, the limit for long running", "--"), (100, "the cord's rating", "-")):
         axes.axhline(level, color=COLOURS[1], lw=1.1, ls=style)
         axes.annotate(words, (8000, level), xytext=(0, 2), textcoords="offset points", ha="right", fontsize=8)

@@ -61,7 +61,7 @@ def _values(b: Buyer, system: str) -> dict[str, Any]:
         "fuels": words.fuel_rows(b),
         "fuel": words.fuel_line(b),
         "carbon": words.carbon_line(b),
-        "swings": words.swing_rows(b, system),
+        "swing_line": words.swing_line(b, system),
         "weather": words.weather_line(b),
         "cautions": CAUTIONS,
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from heatcalc.answers.buyer import Buyer
 from heatcalc.answers.outage import Cooldown
 from heatcalc.answers.run_load import USES
+from heatcalc.answers.run_load_band import COMMON
 from heatcalc.show.words import MONTHS, quantity, said
 
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
@@ -159,6 +160,12 @@ def swing_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
     return [
         (_capital(s.name), said(s.how_far, system), f"{s.year_kWh[0]:,.0f} to {s.year_kWh[1]:,.0f}", s.why) for s in b.band.swings
     ]
+
+
+def swing_line(b: Buyer, system: str) -> str:
+    """The same as one sentence; the usual reason is said once."""
+    each = [f"{name}, {far}: {kWh} kWh{'' if why == COMMON else f' ({why})'}" for name, far, kWh, why in swing_rows(b, system)]
+    return f"{'; '.join(each)}. Where no source stands, how far is {COMMON}."
 
 
 def price_line(b: Buyer) -> str:

@@ -1,0 +1,104 @@
+"""`heatcalc papers`: the whole set, and a saved case that writes it again byte for byte."""
+
+import json
+import re
+
+import pytest
+
+from heatcalc.cli import main
+
+PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "owner.html", "quote.html")
+
+
+@pytest.fixture(scope="module")
+def set_of_papers(tmp_path_factory):
+    out = tmp_path_factory.mktemp("papers")
+    assert main(["papers", "plover-26g", "--place", "Houston, TX", "--buyer", "<script>alert(1)</script>", "--set",
+                 "colours.siding=dark", "-o", str(out / "one")]) == 0
+    return out
+
+
+def test_every_paper_is_there_and_escaped(set_of_papers):
+    for name in PAGES:
+        text = (set_of_papers / "one" / name).read_text(encoding="utf-8")
+        assert text.count("<h1") == 1 and "<script" not in text
+        assert not re.search(r'(?:src|href)="(?!#|data:)', text), "a paper must fetch nothing"
+    assert (set_of_papers / "one" / "run-load.png").exists()
+
+
+def test_a_saved_case_writes_the_same_bytes(set_of_papers):
+    assert main(["papers", str(set_of_papers / "one" / "case.json"), "-o", str(set_of_papers / "two")]) == 0
+    files = sorted(p.name for p in (set_of_papers / "one").iterdir())
+    assert sorted(p.name for p in (set_of_papers / "two").iterdir()) == files
+    for name in files:
+        assert (set_of_papers / "one" / name).read_bytes() == (set_of_papers / "two" / name).read_bytes(), name
+
+
+def test_sheet_and_case_agree(set_of_papers):
+    record = json.loads((set_of_papers / "one" / "case.json").read_text(encoding="utf-8"))
+    assert set(record) == {"kind", "versions", "inputs_sha256", "inputs", "results"}
+    assert "heatcalc" in record["versions"] and "numpy" in record["versions"]
+    main(["sheet", str(set_of_papers / "one" / "case.json"), "-o", str(set_of_papers / "sheet.html")])
+    assert (set_of_papers / "sheet.html").read_bytes() == (set_of_papers / "one" / "run-load.html").read_bytes()
+    run = record["results"]["run_load"]
+    quote = (set_of_papers / "one" / "quote.html").read_text(encoding="utf-8")
+    assert f"{run['year_kWh']:,.0f} kWh" in quote and f"${run['year_cost_usd']:,.0f}" in quote
+    assert record["inputs_sha256"][:16] in quote
+
+
+def test_papers_hold_what_they_are_for(set_of_papers):
+    text = {name: (set_of_papers / "one" / name).read_text(encoding="utf-8") for name in PAGES}
+    for words in ("Branch circuits", "Coldest hour", "May this run as well?", "Refrigerant in a small room"):
+        assert words in text["circuits.html"]
+    for words in ("Breeze wall", "Breeze roof", "Breeze floor", "ACH50"):
+        assert words in text["assemblies.html"]
+    for words in ("Damp air in winter", "dehumidifier", "Heat pump and ice", "Power cuts and freezing",
+                  "Before and after a move"):
+        assert words in text["owner.html"]
+    assert "carbon monoxide" in text["owner.html"].lower()
+
+
+@pytest.mark.parametrize("change, words", [
+    (lambda r: r["inputs"].update(place="Duluth, MN"), "no longer match their hash"),
+    (lambda r: r["inputs"].pop("house"), "inputs hold exactly"),
+    (lambda r: r.update(kind="other"), "is not a saved case"),
+    (lambda r: r["inputs"].update(files={"../up.toml": "x"}), "hash"),
+])
+def test_a_changed_case_is_refused(set_of_papers, tmp_path, capsys, change, words):
+    record = json.loads((set_of_papers / "one" / "case.json").read_text(encoding="utf-8"))
+    change(record)
+    (tmp_path / "case.json").write_text(json.dumps(record))
+    assert main(["papers", str(tmp_path / "case.json"), "-o", str(tmp_path / "out")]) == 2
+    error = capsys.readouterr().err
+    assert error.count("\n") == 1 and words in error and not (tmp_path / "out").exists()
+
+
+def test_a_case_takes_no_changes(set_of_papers, capsys):
+    assert main(["papers", str(set_of_papers / "one" / "case.json"), "--place", "Duluth, MN", "-o",
+                 str(set_of_papers / "x")]) == 2
+    assert "says everything itself" in capsys.readouterr().err
+
+
+def test_own_files_travel_in_the_case(tmp_path, capsys):
+    """A house with its own unit and assembly files re-runs from case.json alone."""
+    from heatcalc.resources import folder
+
+    unit = (folder("workbooks") / "units" / "example_submittal.toml").read_text(encoding="utf-8")
+    house = (folder("workbooks") / "houses" / "plover-26g.toml").read_text(encoding="utf-8")
+    (tmp_path / "my-unit.toml").write_text(unit, encoding="utf-8")
+    (tmp_path / "house.toml").write_text('units = "my-unit.toml"\nunit = "Example submittal 12"\n' + house, encoding="utf-8")
+    assert main(["papers", str(tmp_path / "house.toml"), "--place", "Denver, CO", "--units", "both", "-o",
+                 str(tmp_path / "one")]) == 0
+    (tmp_path / "my-unit.toml").unlink()
+    (tmp_path / "house.toml").unlink()
+    assert main(["sheet", str(tmp_path / "one" / "case.json"), "-o", str(tmp_path / "again.json")]) == 0
+    kept = json.loads((tmp_path / "one" / "case.json").read_text(encoding="utf-8"))["results"]["run_load"]
+    assert json.loads((tmp_path / "again.json").read_text(encoding="utf-8")) == kept
+    assert (tmp_path / "one" / "sizing-si.html").exists()
+    assert "Example submittal 12: by its own table" in (tmp_path / "one" / "run-load.html").read_text(encoding="utf-8")
+
+
+def test_out_must_be_a_folder(tmp_path, capsys):
+    (tmp_path / "file").write_text("x")
+    assert main(["papers", "plover-26g", "--place", "Denver, CO", "-o", str(tmp_path / "file")]) == 2
+    assert "name a folder" in capsys.readouterr().err and (tmp_path / "file").read_text() == "x"

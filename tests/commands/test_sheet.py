@@ -1,0 +1,230 @@
+"""`heatcalc sheet` as a designer types it: page, spreadsheet, JSON and PDF say the same; bad input is one line."""
+
+import io
+import json
+import re
+import shutil
+import subprocess
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+
+from heatcalc.answers.buyer import tell
+from heatcalc.answers.case import case_from_files, own_files, sized_case
+from heatcalc.answers.run_load import USES
+from heatcalc.cli import main
+from heatcalc.show.machine import as_json
+from heatcalc.show.run_load_figures import run_load_figures
+from heatcalc.show.run_load_machine import run_load_record
+from heatcalc.show.run_load_page import run_load_html
+from heatcalc.show.run_load_text import month_rows, promise_lines
+
+TARIFFS = {
+    "flat": 'kind = "flat"\nprice = 0.15\n',
+    "time-of-use": 'kind = "time-of-use"\nprice = 0.12\nmonthly_charge = 9.5\nname = "=1+1"\n'
+                   '[[periods]]\nname = "@peak"\nprice = 0.31\nfrom_hour = 16\nto_hour = 21\ndays = "weekdays"\n'
+                   'months = [6, 7, 8, 9]\n'
+                   '[[periods]]\nname = "night"\nprice = 0.07\nfrom_hour = 22\nto_hour = 6\n',
+    "tiered": 'kind = "tiered"\n[[tiers]]\nup_to_kWh = 200\nprice = 0.10\n[[tiers]]\nup_to_kWh = 350\nprice = 0.14\n'
+              '[[tiers]]\nprice = 0.22\n',
+}
+
+
+def told(place, tmp_path, kind=None, changes=()):
+    file = None
+    if kind:
+        file = tmp_path / f"{kind}.toml"
+        file.write_text(TARIFFS[kind])
+    case = case_from_files(None, place, changes, tariff=file)
+    with own_files(case) as folder:
+        return tell(sized_case(case, folder), folder)
+
+
+@pytest.fixture(scope="module")
+def duluth(tmp_path_factory):
+    return told("55802", tmp_path_factory.mktemp("duluth"))
+
+
+@pytest.fixture(scope="module")
+def page(duluth):
+    return run_load_html(duluth, "ip", buyer="<script>alert(1)</script>")
+
+
+class Seen(HTMLParser):
+    """Headings, table heads, pictures and addresses of a page."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.tags, self.levels, self.addresses = [], [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        found = dict(attrs)
+        self.tags.append((tag, found))
+        if re.fullmatch(r"h[1-6]", tag):
+            self.levels.append(int(tag[1]))
+        self.addresses += [found[k] for k in ("src", "href", "xlink:href") if k in found]
+
+
+def shown(rows):
+    return [cell for row in rows for cell in row]
+
+
+def test_page_json_and_table_agree_to_the_shown_digits(duluth, page):
+    record = json.loads(as_json(run_load_record(duluth)))
+    cells = re.findall(r"<t[dh][^>]*>([^<]*)</t[dh]>", page)
+    for m, row in enumerate(month_rows(duluth)[:12]):
+        expected = [f"{record['month_kWh'][use][m]:,.0f}" for use in USES] + [f"{record['month_total_kWh'][m]:,.0f}"]
+        assert list(row[1:6]) == expected and row[-1] == f"${record['month_cost_usd'][m]:,.0f}"
+        at = cells.index(row[0])
+        assert cells[at: at + 8] == list(row)
+    assert f"{record['year_kWh']:,.0f} kWh a year" in page and f"${record['year_cost_usd']:,.0f}" in page
+
+
+def test_the_promise_box_says_what_the_year_says(duluth):
+    lines, p = promise_lines(duluth, "ip"), duluth.promise
+    assert lines[0].startswith("Holds 70 °F down to -13 °F outdoors")
+    assert f"about {p.colder_h} hours in a typical year" in lines[1] and f"{p.backup_W / 1000:.1f} kW of backup heat" in lines[1]
+    assert p.colder_h == int((duluth.run.hours["outdoor_C"] < p.held_C).sum())
+    assert "needs 240 V" in lines[2]
+    both = promise_lines(duluth, "both")[0]
+    assert "70 °F (21.1 °C)" in both and "-13 °F (-25.0 °C)" in both
+
+
+def test_a_buyer_named_script_is_harmless(page):
+    assert "<script" not in page and "&lt;script&gt;" in page
+
+
+def test_the_page_is_whole_and_readable_by_machine(page):
+    seen = Seen(page)
+    assert seen.levels[0] == 1 and seen.levels.count(1) == 1
+    assert all(b - a <= 1 for a, b in zip(seen.levels, seen.levels[1:], strict=False))
+    assert all(a.startswith("#") for a in seen.addresses), "the page must fetch nothing"
+    assert ("html", {"lang": "en"}) in seen.tags
+    assert all("scope" in attributes for tag, attributes in seen.tags if tag == "th")
+    pictures = [attributes for tag, attributes in seen.tags if tag == "svg"]
+    assert len(pictures) == 8 and all(p["role"] == "img" and "aria-labelledby" in p for p in pictures)
+    ids = [attributes["id"] for _, attributes in seen.tags if "id" in attributes]
+    assert len(ids) == len(set(ids)), "ids repeat"
+    assert page.count("<desc") == 8
+
+
+def test_alt_texts_say_what_the_charts_say(duluth):
+    says = {f.name: f.says for f in run_load_figures(duluth, "ip")}
+    kWh = np.sum(list(duluth.run.load.month_kWh.values()), axis=0)
+    assert f"{kWh.max():,.0f} kWh" in says["months"] and "January" in says["months"]
+    assert f"{duluth.run.cord.highest_A:.1f} A" in says["cord-hours"]
+    assert f"{int((duluth.run.hours['indoor_relative'] > 0.6).sum()):,} hours are above 60 %" in says["humidity"]
+
+
+def test_the_same_page_twice(duluth, page):
+    assert run_load_html(duluth, "ip", buyer="<script>alert(1)</script>") == page
+
+
+# --- spreadsheet: an independent reading of its formulas ---------------------------------------------------------------------
+
+class Sheets:
+    """A reader of the few functions the spreadsheet uses; cached values are ignored."""
+
+    def __init__(self, raw, change=None):
+        from openpyxl import load_workbook
+
+        self.book = load_workbook(io.BytesIO(raw))
+        for (sheet, cell), value in (change or {}).items():
+            self.book[sheet][cell] = value
+
+    def cell(self, sheet, name):
+        value = self.book[sheet][name.replace("$", "")].value
+        return self.formula(sheet, value[1:]) if isinstance(value, str) and value.startswith("=") else value
+
+    def span(self, sheet, first, last):
+        return np.array([[self.cell(sheet, c.coordinate) for c in row] for row in self.book[sheet][f"{first}:{last}"]], float)
+
+    def formula(self, sheet, text):
+        def where(name):
+            return name[:-1] if name else sheet
+
+        text = re.sub(r"(\w+!)?(\$?[A-Z]+\$?\d+):(\$?[A-Z]+\$?\d+)",
+                      lambda m: f"SPAN('{where(m[1])}','{m[2].replace('$', '')}','{m[3].replace('$', '')}')", text)
+        text = re.sub(r"(?<!')\b(\w+!)?(\$?[A-Z]{1,2}\$?\d+)\b(?!')", lambda m: f"CELL('{where(m[1])}','{m[2].replace('$', '')}')",
+                      text.replace("$", ""))
+        known = {"SPAN": self.span, "CELL": self.cell, "SUM": lambda x: float(np.sum(x)), "MAX": max, "MIN": min,
+                 "SUMPRODUCT": lambda a, b: float(np.sum(a * b))}
+        return eval(text, known)  # formulas of our own spreadsheet
+
+
+@pytest.mark.parametrize("kind", list(TARIFFS))
+def test_spreadsheet_formulas_give_the_same_totals(kind, tmp_path):
+    pytest.importorskip("xlsxwriter", reason="the papers extra is not installed")
+    pytest.importorskip("openpyxl", reason="the test extra is not installed")
+    from heatcalc.show.xlsx import xlsx
+
+    b = told("Burlington, VT", tmp_path, kind)
+    raw = xlsx(b, "ip")
+    assert xlsx(b, "ip") == raw
+    sheets = Sheets(raw)
+    for m in range(12):
+        assert sheets.cell("Run load", f"F{5 + m}") == pytest.approx(sum(v[m] for v in b.run.load.month_kWh.values()), rel=1e-9)
+        assert sheets.cell("Run load", f"I{5 + m}") == pytest.approx(b.run.money.month_cost[m], rel=1e-9, abs=1e-9)
+    assert sheets.cell("Run load", "F17") == pytest.approx(b.run.load.year_kWh, rel=1e-9)
+    assert sheets.cell("Run load", "I17") == pytest.approx(b.run.money.year_cost, rel=1e-9)
+    assert sheets.book["Run load"]["I17"].number_format == "$#,##0.00"
+    for sheet in sheets.book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell.value, str) and cell.data_type == "s" and cell.value.startswith(("=", "+", "-", "@")):
+                    assert cell.quotePrefix, f"{sheet.title}!{cell.coordinate} could run as a formula"
+
+
+def test_a_dearer_price_in_the_spreadsheet_makes_a_dearer_year(tmp_path):
+    pytest.importorskip("openpyxl", reason="the test extra is not installed")
+    from heatcalc.show.xlsx import xlsx
+
+    b = told("Burlington, VT", tmp_path, "flat")
+    dear = Sheets(xlsx(b, "ip"), {("Price", "B19"): 0.30})
+    assert dear.cell("Run load", "I17") == pytest.approx(2 * b.run.money.year_cost, rel=1e-9)
+
+
+# --- the command -------------------------------------------------------------------------------------------------------------
+
+def test_pdf_reads_in_order_on_two_pages(tmp_path, capsys):
+    pytest.importorskip("weasyprint", reason="the papers extra is not installed")
+    out = tmp_path / "run-load.pdf"
+    assert main(["sheet", "plover-26g", "--place", "Seattle, WA", "--units", "both", "-o", str(out)]) == 0
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext is not on this machine")
+    text = subprocess.run(["pdftotext", "-layout", str(out), "-"], capture_output=True, text=True, check=True).stdout
+    order = ["What it takes to run", "Holds 70 °F (21.1 °C)", "Not promised", "Cost and cord", "January", "December", "Year",
+             "What would change it?", "The coldest and the hottest day", "Through the year", "How sure is this?", "Cautions"]
+    places = [text.index(words) for words in order]
+    assert places == sorted(places)
+    assert text.count("\f") == 2
+
+
+def test_png_and_json_by_ending(tmp_path, capsys):
+    for name in ("a.png", "a.json"):
+        assert main(["sheet", "--place", "Burlington, VT", "-o", str(tmp_path / name)]) == 0
+    assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
+    record = json.loads((tmp_path / "a.json").read_text())
+    assert sum(record["month_total_kWh"]) == pytest.approx(record["year_kWh"], rel=1e-12)
+
+
+@pytest.mark.parametrize("words, names", [
+    (["plover-26g", "--place", "Burlington, VT", "-o", "x.docx"], "-o"),
+    (["plover-26g", "-o", "x.html"], "--place"),
+    (["plover-26g", "--place", "Burlington, VT", "--unit", "G12-C-23", "-o", "x.html"], 'did you mean "G12-C-230"'),
+    (["plover-26g", "--place", "Burlington, VT", "--tariff", "none.toml", "-o", "x.html"], "no such file"),
+    (["none.json", "-o", "x.html"], "no such file"),
+])
+def test_bad_input_is_one_line_and_writes_nothing(words, names, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(["sheet", *words]) == 2
+    error = capsys.readouterr().err
+    assert error.count("\n") == 1 and names in error
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_no_year_is_promised_where_none_can_be_built(tmp_path, capsys):
+    assert main(["sheet", "plover-26g", "--place", "Calgary, AB", "-o", str(tmp_path / "x.html")]) == 1
+    assert "no year can be built" in capsys.readouterr().err
