@@ -29,7 +29,8 @@ from heatcalc.physics.zone import (
 
 EMITTANCE = 0.9
 INDOOR_MEAN_C, OUTDOOR_MEAN_C = 20.0, 10.0
-DESIGN_WIND_M_S = 4.0  # the wind behind Rse = 0.04 m2K/W, ISO 6946
+DESIGN_WIND_M_S = {"winter": 4.0,  # the wind behind Rse = 0.04 m2K/W, ISO 6946
+                   "summer": 2.0}  # makes 17 W/m2K in all, the summer film of ASHRAE Handbook - Fundamentals 2021 ch. 18
 SHELTERED_WIND_M_S = 1.0  # under a floor
 FURNITURE_J_kgK = 1600.0  # wood
 SOLAR_TO_AIR = 0.1
@@ -128,7 +129,7 @@ def zone_of(model: HouseModel, season: str) -> Zone:
         air_capacity_J_K=model.volume_m3 * float(moist_air.volumetric_heat_capacity(
             INDOOR_MEAN_C, 0.0, moist_air.pressure_at_altitude(model.elevation_m))),
         elements=tuple(_element(p, season, by_name.get(p.name, 0.0), shares.get(p.name, 0.0)) for p in model.opaque),
-        windows=tuple(_window(w, by_name[w.name]) for w in model.windows),
+        windows=tuple(_window(w, season, by_name[w.name]) for w in model.windows),
         masses=_furniture(model), solar_to_air=SOLAR_TO_AIR)
 
 
@@ -151,7 +152,7 @@ def _element(part: OpaquePart, season: str, radiation: float, share: float) -> O
     if not part.radiates:  # a thermal bridge: one conductance from room air to outdoors
         film = 1.0 / part.r_inside
         return OpaqueElement(part.name, part.area_m2, part.resistance, part.capacity, film, 0.0, 1.0 / part.r_outside)
-    wind = SHELTERED_WIND_M_S if part.kind == "floor" else DESIGN_WIND_M_S
+    wind = SHELTERED_WIND_M_S if part.kind == "floor" else DESIGN_WIND_M_S[season]
     return OpaqueElement(
         part.name, part.area_m2, part.resistance, part.capacity,
         inside_convection=CONVECTION_INSIDE_W_m2K[FLOW[season][part.kind]], inside_radiation=radiation,
@@ -161,8 +162,8 @@ def _element(part: OpaquePart, season: str, radiation: float, share: float) -> O
         inside_solar_share=share, air_offset="loft_K" if part.kind == "roof" else "")
 
 
-def _window(part: WindowPart, radiation: float) -> Window:
+def _window(part: WindowPart, season: str, radiation: float) -> Window:
     return Window(
         part.name, part.area_m2, window_resistance(part.u_value, 0.13, 0.04), CONVECTION_INSIDE_W_m2K["horizontal"], radiation,
-        outside_convection=4.0 + 4.0 * DESIGN_WIND_M_S, outside_radiation=radiative_coefficient(0.84, OUTDOOR_MEAN_C),
+        outside_convection=4.0 + 4.0 * DESIGN_WIND_M_S[season], outside_radiation=radiative_coefficient(0.84, OUTDOOR_MEAN_C),
         sky_view=part.sky_view, transmitted=part.transmitted, absorbed_inside=part.absorbed)

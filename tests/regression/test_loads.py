@@ -1,10 +1,10 @@
 """Network, load factor and time series on the invented demo house in four places: our own numbers, and how far they part.
 
-Findings behind the table.  The load factor method lies within 8 % everywhere, though glass above its limits puts the house
-outside its range.  The time series lies 13 to 22 % above the network.  Taken apart: its outside film of 17 W/m2K against the
-network's film (about 25) is worth 6 to 10 %, its quick tabled walls and roofs another 6 to 8 % for the better insulated
-package, its cool sky takes 2 % off; what is left, 6 to 9 %, is heat which flows out of the room again: the method counts
-every gain as load, in this house 86 to 89 % of the light let in becomes load for good.
+Findings behind the table.  The load factor method lies 11 % below to 3 % above the network, though glass above its limits
+puts the house outside its range.  The time series lies 4 to 15 % above the network.  Taken apart: both now have the
+handbook's summer film; the method's cool sky takes 2 % off; its quick tabled walls and roofs are worth 6 to 8 % for the
+better insulated package; what is left, 7 to 10 %, is heat which flows out of the room again: the method counts every gain
+as load, in this house 86 to 89 % of the light let in becomes load for good.
 """
 
 from functools import cache
@@ -20,14 +20,14 @@ from heatcalc.inputs.place import find_place
 # place, package; heating W by network, load factor, steady sheet; sensible cooling W by network, load factor, time series,
 # and by the time series with the network's film, sky and layers
 TABLE = [
-    ("Burlington, VT", "Breeze", 3054, 3082, 3097, 1522, 1540, 1730, 1649),
-    ("Burlington, VT", "Hearth", 2407, 2423, 2422, 1259, 1333, 1526, 1338),
-    ("Phoenix, AZ", "Breeze", 1329, 1347, 1349, 2500, 2474, 2882, 2732),
-    ("Phoenix, AZ", "Hearth", 1049, 1058, 1056, 2042, 2060, 2401, 2177),
-    ("Houston, TX", "Breeze", 1424, 1443, 1445, 1841, 1940, 2088, 2002),
-    ("Houston, TX", "Hearth", 1125, 1135, 1133, 1517, 1636, 1793, 1613),
-    ("Portland, OR", "Breeze", 1847, 1869, 1873, 1637, 1577, 1876, 1772),
-    ("Portland, OR", "Hearth", 1458, 1470, 1467, 1339, 1363, 1635, 1423),
+    ("Burlington, VT", "Breeze", 3054, 3082, 3097, 1660, 1540, 1730, 1816),
+    ("Burlington, VT", "Hearth", 2407, 2423, 2422, 1344, 1333, 1526, 1441),
+    ("Phoenix, AZ", "Breeze", 1329, 1347, 1349, 2632, 2474, 2855, 2908),
+    ("Phoenix, AZ", "Hearth", 1049, 1058, 1056, 2130, 2060, 2401, 2290),
+    ("Houston, TX", "Breeze", 1424, 1443, 1445, 1969, 1940, 2088, 2162),
+    ("Houston, TX", "Hearth", 1125, 1135, 1133, 1592, 1636, 1793, 1708),
+    ("Portland, OR", "Breeze", 1847, 1869, 1873, 1778, 1577, 1876, 1944),
+    ("Portland, OR", "Hearth", 1458, 1470, 1467, 1425, 1363, 1635, 1526),
 ]
 IDS = [f"{row[0][:4]}-{row[1]}" for row in TABLE]
 
@@ -47,8 +47,9 @@ def test_the_table(row):
 
 
 @pytest.mark.parametrize("row", TABLE, ids=IDS)
-def test_peaks_within_fifteen_per_cent_or_the_reason_found(row):
+def test_peaks_within_fifteen_per_cent_and_the_reason_found(row):
     c = compared(*row[:2])
+    assert abs(c.off("time series")) <= 0.15
     assert abs(c.off("load factor")) <= 0.15
     assert abs(c.load_factor.heating_total_W / c.designer.heating().load_W - 1) <= 0.05
     left = c.steps[-1].peak_W / c.designer.cooling.peak_sensible_W - 1
