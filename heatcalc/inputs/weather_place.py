@@ -150,8 +150,7 @@ def _moist_design(hours: Hours, place: Place | None, cooling_C: float) -> dict[s
     pressure = hours.columns.get(
         "pressure_Pa", np.full_like(dry, pressure_at_altitude(hours.elevation_m or 0.0))
     )
-    near = np.abs(dry - cooling_C) <= statistics.COINCIDENT_K
-    near = near if near.any() else np.abs(dry - cooling_C) == np.abs(dry - cooling_C).min()
+    near = statistics.coincident(dry, cooling_C)
     ratio = humidity_ratio_from_dew_point(np.minimum(dew, dry)[near], pressure[near])
     wet = wet_bulb(dry[near], ratio, pressure[near])
     return {

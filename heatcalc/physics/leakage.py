@@ -31,11 +31,6 @@ def flow_coefficient(flow_m3_s: float, exponent: float, pressure_Pa: float = TES
     return flow_m3_s / pressure_Pa ** check_exponent(exponent)
 
 
-def leakage_area(flow_m3_s: float, pressure_Pa: float = REFERENCE_PA, discharge: float = 1.0) -> float:
-    """A_L = Q sqrt(rho / 2 dp) / C_D [m2], ch. 16 eq. 41 (printed with 10 000 for cm2)."""
-    return flow_m3_s * sqrt(AIR_DENSITY / (2 * pressure_Pa)) / discharge
-
-
 def leakage_area_of(coefficient: float, exponent: float, pressure_Pa: float = REFERENCE_PA) -> float:
     """A_L = c sqrt(rho / 2) dp^(n - 0.5) [m2] with C_D = 1, ch. 16 eq. 44."""
     return coefficient * sqrt(AIR_DENSITY / 2) * pressure_Pa ** (check_exponent(exponent) - 0.5)
@@ -44,11 +39,6 @@ def leakage_area_of(coefficient: float, exponent: float, pressure_Pa: float = RE
 def coefficient_of_area(leakage_area_m2: float, exponent: float, pressure_Pa: float = REFERENCE_PA) -> float:
     """c of a leakage area, the inverse of ch. 16 eq. 44."""
     return leakage_area_m2 / (sqrt(AIR_DENSITY / 2) * pressure_Pa ** (check_exponent(exponent) - 0.5))
-
-
-def coefficient_of_ach50(ach50: float, volume_m3: float, exponent: float = USUAL_EXPONENT) -> float:
-    """c of a fan test at 50 Pa given in air changes per hour."""
-    return flow_coefficient(ach50 * volume_m3 / 3600, exponent)
 
 
 def ach50_of(coefficient: float, exponent: float, volume_m3: float) -> float:

@@ -51,12 +51,6 @@ def saturation_pressure(temperature_C):
     return np.exp(_log_saturation(temperature_C)[0])[()]
 
 
-def saturation_slope(temperature_C):
-    """d(saturation pressure)/d(temperature) [Pa/K], the derivative of ch. 1 eq. 5 and 6."""
-    log, slope = _log_saturation(temperature_C)
-    return (np.exp(log) * slope)[()]
-
-
 def pressure_at_altitude(elevation_m):
     """Standard barometric pressure [Pa], 101325 (1 - 2.25577e-5 Z)^5.2559, ch. 1 eq. 3; -5000 to 11000 m."""
     return SEA_LEVEL_PA * (1 - 2.25577e-5 * elevation_m) ** 5.2559

@@ -28,12 +28,11 @@ def cooling_design_C(dry_bulb_C, share: float = 0.01) -> float:
     return float(np.quantile(dry_bulb_C, 1.0 - share))
 
 
-def mean_coincident(other, dry_bulb_C, design_C: float) -> float:
-    """Mean of `other` (wet bulb, say) over the hours within 0.6 K of the design dry bulb (method step 2)."""
-    dry = np.asarray(dry_bulb_C)
-    near = np.abs(dry - design_C) <= COINCIDENT_K
-    near = near if near.any() else np.abs(dry - design_C) == np.abs(dry - design_C).min()
-    return float(np.mean(np.asarray(other)[near]))
+def coincident(dry_bulb_C, design_C: float) -> np.ndarray:
+    """The hours within 0.6 K of the design dry bulb, else the nearest (method step 2, for the wet bulb that goes with it)."""
+    away = np.abs(np.asarray(dry_bulb_C) - design_C)
+    near = away <= COINCIDENT_K
+    return near if near.any() else away == away.min()
 
 
 def by_day(values, day, reduce) -> np.ndarray:
