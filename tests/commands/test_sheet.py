@@ -147,7 +147,8 @@ class Sheets:
 
         text = re.sub(r"(\w+!)?(\$?[A-Z]+\$?\d+):(\$?[A-Z]+\$?\d+)",
                       lambda m: f"SPAN('{where(m[1])}','{m[2].replace('$', '')}','{m[3].replace('$', '')}')", text)
-        text = re.sub(r"(?<!')\b(\w+!)?([A-Z]{1,2}\d+)\b(?!')", lambda m: f"CELL('{where(m[1])}','{m[2]}')", text.replace("$", ""))
+        bare = text.replace("$", "")
+        text = re.sub(r"(?<!')\b(\w+!)?([A-Z]{1,2}\d+)\b(?!')", lambda m: f"CELL('{where(m[1])}','{m[2]}')", bare)
         known = {"SPAN": self.span, "CELL": self.cell, "SUM": lambda x: float(np.sum(x)), "MAX": max, "MIN": min,
                  "SUMPRODUCT": lambda a, b: float(np.sum(a * b))}
         return eval(text, known)  # formulas of our own spreadsheet
