@@ -86,11 +86,18 @@ STATES = [(t, rh, p) for t in (-25.0, -5.0, 0.5, 12.0, 24.0, 38.0) for rh in (0.
           for p in (101325.0, 79495.0)]
 
 
+@pytest.fixture(scope="module")
+def perfect_gas_library():
+    """Set to SI once: with numba at hand every setting compiles the library anew."""
+    library = pytest.importorskip("psychrolib")
+    library.SetUnitSystem(library.SI)
+    return library
+
+
 @pytest.mark.parametrize("t, rh, p", STATES)
-def test_against_the_perfect_gas_library(t, rh, p):
+def test_against_the_perfect_gas_library(t, rh, p, perfect_gas_library):
     # PsychroLib 2.5 (ASHRAE Fundamentals 2017 ch. 1, same equations): rounding only; its wet bulb stops at 0.001 K
-    other = pytest.importorskip("psychrolib")
-    other.SetUnitSystem(other.SI)
+    other = perfect_gas_library
     ratio = air.humidity_ratio_from_relative(t, rh, p)
     assert ratio == pytest.approx(other.GetHumRatioFromRelHum(t, rh, p), rel=1e-6)
     assert air.dew_point(ratio, p) == pytest.approx(other.GetTDewPointFromRelHum(t, rh), abs=0.002)
