@@ -309,3 +309,24 @@ def test_impossible_zones_are_refused_in_one_line(wrong):
     with pytest.raises(InputError) as refused:
         wrong()
     assert "\n" not in str(refused.value)
+
+
+def test_the_held_days_mean_is_the_steady_state_and_its_causes_sum_to_it():
+    """Air held all day: the closed form's mean load is the steady load of the mean inputs; its causes sum to it."""
+    from heatcalc.answers.design import designer_of
+    from heatcalc.answers.model import house_model
+    from heatcalc.inputs.house_file import load_house
+    from heatcalc.inputs.place import find_place
+    from heatcalc.physics.held_day import held, held_day, held_day_by_term
+
+    place = find_place("05401")
+    network = designer_of(house_model(load_house(), place.elevation_m), place).model.summer
+    hours = np.arange(24)
+    outdoor = 5.0 + 8.0 * np.sin(hours / 24 * 2 * np.pi)
+    sun = {name: 200.0 * np.maximum(np.sin((hours - 6) / 12 * np.pi), 0) for name in network.input_names if name.startswith("sun ")}
+    day = inputs_of(network, {"outdoor_C": outdoor, "sky_C": outdoor - 4.0, "below_C": outdoor, **sun})
+    load = held_day(held(network), day[None], 21.0)[0]
+    still = steady(network, day.mean(axis=0), 21.0)
+    assert load.mean() == pytest.approx(still.load_W, rel=1e-9)
+    terms = held_day_by_term(held(network), day[None], 21.0)[0]
+    assert np.allclose(terms.sum(axis=1), load, atol=1e-8)
