@@ -11,6 +11,7 @@ from heatcalc.answers.assumptions import Assumption
 from heatcalc.answers.choice import FITS, TOO_SMALL, Candidate, Task, judge, rank, task_of
 from heatcalc.answers.design import Designer, HeatingLoad, designer_of
 from heatcalc.answers.model import house_model
+from heatcalc.answers.one_head import one_head_warnings
 from heatcalc.answers.sense import sense_warnings
 from heatcalc.answers.smaller import Passing, next_smaller, what_helps
 from heatcalc.errors import InputError, NoAnswer, nearest
@@ -81,7 +82,7 @@ def size_house(house: House, place: Place, units: dict[str, Unit] | None = None,
     smaller = next_smaller(best, ranked) if best and smaller_too else None
     helps = what_helps(house, site, smaller.unit, folder) if smaller and smaller.verdict != FITS else ()
     heating, heating_996 = designer.heating(), designer.heating(designer.conditions.heating_996_C)
-    warnings = (*site.warnings, *sense_warnings(designer, heating, best))
+    warnings = (*site.warnings, *sense_warnings(designer, heating, best), *one_head_warnings(designer.model, best))
     return SizeResult(designer, task, heating, heating_996, tuple(ranked), best, smaller, helps,
                       assumptions_of(designer), warnings)
 
