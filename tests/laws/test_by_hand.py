@@ -1,0 +1,233 @@
+"""Small relations worked by hand or by quadrature: plain arithmetic, no source but the equation named in each function."""
+
+from math import log
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import quad
+
+from heatcalc.physics import (
+    altitude,
+    degree_days,
+    generator,
+    glazing,
+    interpolation,
+    layers,
+    load_factor,
+    moist_air,
+    nodes,
+    sun,
+    sun_day,
+    vapour,
+    weather_repair,
+    weather_statistics,
+    whole_window,
+)
+from heatcalc.physics.layers import Layer
+from heatcalc.tables import rows
+
+
+@pytest.mark.parametrize("shape, share_at", [("rectangle", lambda s: 1.0), ("thick at apex", lambda s: 2 * (1 - s)),
+                                             ("thin at apex", lambda s: 2 * s)])
+@pytest.mark.parametrize("rest, most", [(0.5, 2.0), (3.0, 0.4)])
+def test_a_tapers_u_is_the_mean_over_its_area(shape, share_at, rest, most):
+    """ISO 6946 closed forms against the integral of 1/(R0 + s R1) over the area with that resistance."""
+    mean, _ = quad(lambda s: share_at(s) / (rest + s * most), 0.0, 1.0)
+    assert layers.tapered_u(rest, most, shape) == pytest.approx(mean, rel=1e-9)
+
+
+def test_a_fitted_taper_gives_the_tapers_u():
+    plain = (Layer("board", 0.02, 0.2), Layer("foam", 0.05, 1.5), Layer("sheet", 0.01, 0.1))
+    films = 0.14
+    fitted = layers.with_fitted_taper(plain, 1, 2.0, "rectangle", films)
+    assert [one.name for one in fitted] == ["board", "foam", "sheet"]
+    assert (fitted[0], fitted[2]) == (plain[0], plain[2])
+    rest = 0.2 + 1.5 + 0.1 + films
+    assert 1.0 / (sum(one.resistance_m2K_W for one in fitted) + films) == pytest.approx(log(1 + 2.0 / rest) / 2.0)
+
+
+def test_fasteners_by_hand():
+    """0.8 x 50 W/mK x 12 mm2 x 4 a square metre / 0.1 m; halfway in counts half."""
+    through = layers.fastener_penetration(50.0, 12e-6, 4.0, 0.12, 0.1)
+    assert through == pytest.approx(0.8 * 50 * 12e-6 * 4 / 0.1)
+    assert layers.fastener_penetration(50.0, 12e-6, 4.0, 0.05, 0.1) == pytest.approx(through / 2)
+
+
+def test_layers_of_one_pattern_need_the_same_shares():
+    pair = (layers.Bridge("wood", 0.1, 0.3),), (layers.Bridge("wood", 0.2, 0.3),)
+    wall = tuple(Layer("cavity", 0.1, 2.0, bridges=b, pattern="studs") for b in pair)
+    with pytest.raises(ValueError, match="same bridge shares"):
+        layers.u_value(wall, 0.13, 0.04)
+
+
+def test_mass_and_vapour_of_a_bridged_layer():
+    layer = Layer("cavity", 0.1, 2.0, 20.0, 800.0, 3.0, (layers.Bridge("wood", 0.25, 0.8, 500.0, 1600.0),))
+    assert layer.mass_kg_m2 == pytest.approx((0.75 * 20 + 0.25 * 500) * 0.1)
+    assert layer.heat_capacity_J_m2K == pytest.approx((0.75 * 20 * 800 + 0.25 * 500 * 1600) * 0.1)
+    assert layer.sd_m == pytest.approx(0.3)
+
+
+def test_a_windows_parts_by_hand():
+    """1.0 x 1.5 m with a frame of 100 mm: glass 0.8 x 1.3, its edge 4.2 m."""
+    u = whole_window.simple_window_u(1.0, 1.5, 0.1, 1.1, 2.0, 0.06)
+    assert u == pytest.approx((1.04 * 1.1 + 0.46 * 2.0 + 4.2 * 0.06) / 1.5)
+    assert whole_window.edge_share(1.0, 1.5, 0.1) == pytest.approx(0.46 / 1.5)
+
+
+def test_bins_by_hand():
+    """100 W/K, balance 15 C: 15 K x 1 h + 5 K x 2 h below, 5 K x 3 h + 15 K x 4 h above."""
+    assert degree_days.bin_energy_kWh(100.0, 15.0, [0, 10, 20, 30], [1, 2, 3, 4]) == pytest.approx((2.5, 7.5))
+
+
+def test_degree_days_of_a_month_without_spread():
+    assert degree_days.month_degree_days(10.0, 0.0, 30, 18.0) == (240.0, 0.0)
+    assert degree_days.month_degree_days(20.0, 0.0, 30, 18.0) == (0.0, 60.0)
+
+
+def test_starting_one_load_at_a_time():
+    assert generator.starting_power([(500.0, 1500.0), (200.0, 900.0)]) == 1700.0
+    assert generator.starting_power([(500.0, 400.0)]) == 500.0
+    assert generator.starting_power([]) == 0.0
+    assert generator.battery_hours(3.6e6, 0.8, 0.9, 360.0) == pytest.approx(2.0)
+
+
+def test_stations_by_hand():
+    far = np.array([10.0, 40.0, 20.0, 30.0, 50.0])
+    assert interpolation.grown_length_km(far, 100.0) == 100.0
+    assert interpolation.grown_length_km(far, 25.0) == pytest.approx(0.8 * 40.0)
+    assert interpolation.station_distance_score(far[:2], np.array([-200.0, 100.0])) == pytest.approx([40.0, 55.0])
+    assert interpolation.at_height(10.0, 1000.0, 0.0065) == pytest.approx(3.5)
+
+
+def test_altitude_statements_side_by_side():
+    spread = altitude.spread(5000 * 0.3048)
+    assert spread["air-cooled condensing unit"] == pytest.approx(0.97)
+    assert spread["packaged unit, wet coil"] == pytest.approx(0.96)
+    assert spread["condenser"] == pytest.approx(0.90)
+    assert set(spread) == set(altitude.routes())
+
+
+@pytest.mark.parametrize("metres, kPa", [(0, 101.325), (500, 95.461), (1000, 89.875), (1500, 84.556), (3000, 70.108)])
+def test_standard_atmosphere(metres, kPa):
+    """ASHRAE Handbook - Fundamentals ch. 1 Table 1, from memory; printed to 1 Pa."""
+    assert sun_day.pressure_at(metres) / 1e3 == pytest.approx(kPa, abs=0.0005)
+    assert moist_air.pressure_at_altitude(metres) / 1e3 == pytest.approx(kPa, abs=0.0005)
+
+
+def test_the_sky_by_hand():
+    """Clark and Allen at a dew point of 0 C and a clear sky; Berdahl and Martin at 10 C and midnight, half covered."""
+    e = 0.787 + 0.764 * log(273.15 / 273)
+    assert sun_day.sky_temperature_clark_allen_C(20.0, 0.0) == pytest.approx(e**0.25 * 293.15 - 273.15)
+    e = 0.711 + 0.056 + 0.0073 + 0.013
+    e += (1 - e) * 0.8 * 0.5
+    assert sun_day.sky_temperature_berdahl_martin_C(20.0, 10.0, 0.0, 0.5) == pytest.approx(e**0.25 * 293.15 - 273.15)
+
+
+def test_window_sun_adds_up_and_defaults_to_an_open_window():
+    row = glazing.glazing(glazing.glazing_names()[0])
+    position = sun.SunPosition(np.array([40.0]), np.array([200.0]), np.array([np.sin(np.radians(40.0))]), np.array([1367.0]))
+    light = sun.plane_irradiance(position, 700.0, 700.0 * position.cos_zenith + 90.0, 90.0, 90.0, 180.0)
+    own = glazing.transmitted(row, light)
+    assert own.total == pytest.approx(own.transmitted_beam + own.transmitted_diffuse + own.inward)
+    assert own.inward[0] > 0
+    open_ = glazing.transmitted(row, light, 1.0, 1.0, 1.0)
+    assert (own.transmitted_beam, own.transmitted_diffuse, own.inward) == (
+        open_.transmitted_beam, open_.transmitted_diffuse, open_.inward)
+    assert own.transmitted_diffuse == pytest.approx(light.diffuse * (row.shgc_diffuse - row.inward))
+
+
+@pytest.mark.parametrize("name", glazing.glazing_names())
+def test_inward_part_is_what_the_table_does_not_transmit(name):
+    row = next(r for r in rows("shgc_angle") if r["name"] == name)
+    assert glazing.transmitted_at_angle(glazing.glazing(name), 1.0) == pytest.approx(float(row["transmitted_0"]))
+
+
+@given(st.floats(20, 60), st.floats(0, 359))
+def test_bearings_go_round(latitude, azimuth):
+    assert load_factor.peak_irradiance(latitude, azimuth + 360) == pytest.approx(load_factor.peak_irradiance(latitude, azimuth))
+    assert load_factor.peak_irradiance(-latitude, azimuth) == load_factor.peak_irradiance(latitude, azimuth)
+
+
+def test_outdoor_air_heats_in_one_line_and_cools_in_the_other():
+    air = load_factor.AirFlow(0.01, 0.02, 0.02, 0.003)
+    heating, cooling = load_factor.air_lines(air, load_factor.Conditions(40.0, 30.0, 10.0, 12.0))
+    assert heating.cooling_factor == cooling.heating_factor == 0.0
+    assert (heating.amount, cooling.amount) == (0.01, 0.02)
+
+
+def test_a_vapour_line_hangs_on_every_corner_of_saturation():
+    """Two interfaces at saturation between the airs, the last one free: the lower hull, by hand."""
+    sd = np.ones(4)
+    line = vapour.vapour_pressures(sd, np.array([1000.0, 400.0, 300.0, 290.0, 300.0]), 900.0, 200.0)
+    assert line == pytest.approx([900.0, 400.0, 300.0, 250.0, 200.0])
+
+
+@pytest.mark.parametrize("perms, name", [(0.05, "I"), (0.11, "II"), (0.99, "II"), (1.01, "III"), (9.9, "III"), (10.1, "none")])
+def test_retarder_classes(perms, name):
+    """2021 IRC R702.7: I to 0.1, II to 1, III to 10 perm."""
+    assert vapour.retarder_class(vapour.AIR_PERMEABILITY / (perms * vapour.PERM)) == name
+
+
+def test_slabs_are_cut_no_finer_than_asked():
+    resistance, sd, owner = vapour.divided([0.25, 0.26, 0.0], [1.0, 2.0, 3.0])
+    assert owner.tolist() == [0, 1, 1, 2]
+    assert resistance == pytest.approx([0.25, 0.13, 0.13, 0.0])
+    assert sd == pytest.approx([1.0, 1.0, 1.0, 3.0])
+
+
+def test_depth_of_the_dew_point_by_hand():
+    """20 to 15 C through 10 mm, 15 to -5 C through 100 mm."""
+    at = np.array([20.0, 15.0, -5.0])
+    depth = [vapour.dew_point_depth([0.1, 2.0], [0.01, 0.1], at, dew) for dew in (21.0, 17.5, 15.0, 10.0, -6.0)]
+    assert depth == [0.0, pytest.approx(0.005), pytest.approx(0.01), pytest.approx(0.01 + 0.1 * 0.25), None]
+
+
+def test_factors_of_a_surface():
+    assert vapour.temperature_factor(15.0, -5.0, 20.0) == pytest.approx(0.8)
+    assert vapour.path_temperature_factor(2.0, 0.13, 0.25) == pytest.approx(1 - 0.25 / 2.12)
+    assert vapour.needed_temperature_factor(1200.0, 19.6, 20.0) == 0.0
+    assert vapour.needed_temperature_factor(100.0, 0.0, 20.0) == 0.0
+    wet = vapour.needed_temperature_factor(1200.0, 0.0, 20.0)
+    assert wet == pytest.approx(vapour.saturation_temperature(1500.0) / 20.0)
+
+
+def test_records_beyond_the_countrys_are_not_believed():
+    """Beyond 50.7 C or -62 C, even where neither median nor percentile speaks."""
+    hot = np.full(480, 45.0)
+    hot[100], hot[200] = 50.7, 50.8
+    assert np.flatnonzero(weather_repair.spikes(hot)).tolist() == [200]
+    cold = np.full(480, -55.0)
+    cold[100], cold[200] = -62.0, -62.1
+    assert np.flatnonzero(weather_repair.spikes(cold)).tolist() == [200]
+
+
+def test_hours_that_go_with_a_design_value():
+    dry = np.array([30.0, 30.5, 30.7, 29.5, 29.3])
+    assert weather_statistics.coincident(dry, 30.0).tolist() == [True, True, False, True, False]
+    assert weather_statistics.coincident(dry, 40.0).tolist() == [False, False, True, False, False]
+
+
+def test_bins_leave_out_what_is_outside():
+    assert weather_statistics.bin_hours([-1.0, 0.0, 1.99, 2.0, 5.99, 6.0], 0.0, 2.0, 3).tolist() == [2, 1, 1]
+
+
+def test_placed_nodes_are_kept_unchangeable():
+    between, stores = nodes.place_nodes((0.1, 2.0), (20e3, 4e3))
+    for array in (between, stores):
+        with pytest.raises(ValueError, match="read-only"):
+            array[0] = 1.0
+
+
+@given(st.floats(0.01, 0.05), st.floats(20e3, 200e3))
+def test_placed_nodes_keep_the_error_they_promise(error, capacity):
+    resistance, store = (0.1, 1.5, 0.05), (capacity, 5e3, 0.5 * capacity)
+    between, stores = nodes.place_nodes(resistance, store, error)
+    assert between.sum() == pytest.approx(sum(resistance), abs=1e-5)
+    assert stores.sum() == pytest.approx(sum(store))
+    for period_s in (24 * 3600.0, 4 * 3600.0):
+        exact = nodes._exact_matrix(resistance, store, period_s, 0.13, 0.04)
+        cells = nodes._cell_matrix(between, stores, period_s, 0.13, 0.04)
+        inside, ours = (-m[0, 0] / m[0, 1] for m in (exact, cells))
+        assert abs(ours - inside) <= error * abs(inside) * (1 + 1e-9)
