@@ -1,0 +1,203 @@
+"""Curves of a made-up unit, followed by hand: marks, bands, frost nodes, ends, site corrections, seasons."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from heatcalc.inputs.unit import load_units
+from heatcalc.physics import at_site, frost, machine, seasonal
+from heatcalc.physics.heat_pump import REACH_K, Curves, capacity, constant_speed_ratio, error_band, input_power, level_or_nearest
+
+F17, F35, F47 = ((f - 32.0) / 1.8 for f in (17.0, 35.0, 47.0))
+UNIT = load_units()["G12-C-230"]
+
+
+def curves(outdoor_C, capacity_W, power_W, mode="heating", given=None, **other) -> Curves:
+    flags = np.ones(len(outdoor_C), bool) if given is None else np.array(given)
+    return Curves(mode, np.array(outdoor_C, float), {"max": np.array(capacity_W, float)}, {"max": np.array(power_W, float)},
+                  {"max": flags}, {"max": flags}, other.pop("lowest_C", -40.0), other.pop("indoor_C", 20.0), **other)
+
+
+PLAIN = curves([-20.0, -12.0, 10.0], [2000.0, 2400.0, 3500.0], [900.0, 950.0, 1000.0])
+
+
+def test_frost_nodes_by_hand():
+    """17, 35 and 47 F join the nodes; 35 F carries 0.90 of the line in capacity, 0.985 in power (10 CFR 430 App. M1)."""
+    dipped = frost.with_frost_point(PLAIN)
+    assert dipped.outdoor_C == pytest.approx([-20.0, -12.0, F17, F35, F47, 10.0])
+    line = np.interp(dipped.outdoor_C, PLAIN.outdoor_C, PLAIN.capacity_W["max"])
+    assert dipped.capacity_W["max"] == pytest.approx(line * [1, 1, 1, 0.90, 1, 1])
+    line = np.interp(dipped.outdoor_C, PLAIN.outdoor_C, PLAIN.power_W["max"])
+    assert dipped.power_W["max"] == pytest.approx(line * [1, 1, 1, 0.985, 1, 1])
+    assert dipped.given["max"].tolist() == [True, True, False, False, False, True]
+    assert dipped.frost_by_rule
+
+
+@pytest.mark.parametrize("nodes", [[-20.0, -12.0, 1.0], [2.0, 5.0, 10.0], [-20.0, F35, 10.0], [-20.0, -7.7, 10.0]])
+def test_frost_is_not_added_where_printed_or_not_spanned(nodes):
+    one = replace(PLAIN, outdoor_C=np.array(nodes))
+    assert frost.with_frost_point(one) is one
+
+
+@pytest.mark.parametrize("fahrenheit, frosty", [(17.0, False), (18.0, True), (35.0, True), (44.0, True), (44.6, False)])
+def test_where_frost_forms(fahrenheit, frosty):
+    assert frost.has_frost_point([(fahrenheit - 32.0) / 1.8]) is frosty
+
+
+def test_humidity_changes_only_the_frosty_part_of_an_untested_heating_curve():
+    at = np.array([F17 - 0.1, F17 + 0.5, 1.0, 7.1])
+    drier = frost.humidity_factor(PLAIN, False, at, 0.5)
+    assert (drier[0], drier[3]) == (1.0, 1.0)
+    assert drier[1] > 1.0 and drier[2] > 1.0
+    assert np.all(frost.humidity_factor(PLAIN, True, at, 0.5) == 1.0)
+    assert np.all(frost.humidity_factor(replace(PLAIN, mode="cooling"), False, at, 0.5) == 1.0)
+
+
+def test_marks_follow_the_print():
+    one = replace(PLAIN, given={"max": np.array([False, True, True])})
+    e = capacity(one, [-33.0, -25.0, -20.0, -15.0, -12.0, 0.0, 10.0, 12.0], "max")
+    assert e.mark.tolist() == ["off", "estimated", "estimated", "estimated", "given", "between", "given", "estimated"]
+    assert e.value_W[[0, 2, 4, 6]] == pytest.approx([0.0, 2000.0, 2400.0, 3500.0])
+    assert (e.low_W[4], e.high_W[4]) == (2400.0, 2400.0)
+    assert (e.low_W[0], e.high_W[0]) == (0.0, 0.0)
+    nothing = replace(PLAIN, given={"max": np.zeros(3, bool)})
+    assert capacity(nothing, [-33.0, -12.0, 0.0], "max").mark.tolist() == ["off", "estimated", "estimated"]
+
+
+def test_bands_between_points_are_the_tables():
+    for ask, quantity in ((capacity, "capacity"), (input_power, "power")):
+        e, (low, high) = ask(PLAIN, [-16.0, 4.0], "max"), error_band(f"{quantity} between points")
+        assert low <= 0 <= high
+        assert e.low_W == pytest.approx(e.value_W * (1 + low))
+        assert e.high_W == pytest.approx(e.value_W * (1 + high))
+
+
+def test_frost_by_rule_lowers_the_low_side_within_the_frost_alone():
+    dipped = frost.with_frost_point(PLAIN)
+    e, between, rule = capacity(dipped, [-16.0, -2.0, 8.0], "max"), error_band("capacity between points"), error_band(
+        "capacity frost by rule")
+    assert rule[0] < 0
+    assert e.low_W / e.value_W == pytest.approx([1 + between[0], 1 + between[0] + rule[0], 1 + between[0]])
+    assert e.high_W / e.value_W == pytest.approx(1 + between[1])
+
+
+def test_beyond_the_cold_end_halfway_between_line_and_cycle():
+    """3 K below -20 C: the line falls 50 W/K; the cycle by its table; the band holds both and grows with the reach."""
+    line, cycle = 2000.0 - 3 * 50.0, 2000.0 * float(constant_speed_ratio(-23.0, -20.0, "capacity"))
+    e = capacity(PLAIN, [-23.0], "max")
+    assert e.mark[0] == "estimated"
+    assert e.value_W[0] == pytest.approx((line + cycle) / 2)
+    low, high = error_band("capacity cold side")
+    assert e.low_W[0] == pytest.approx(min(line, cycle, e.value_W[0] * (1 + low * 3 / REACH_K)))
+    assert e.high_W[0] == pytest.approx(max(line, cycle, e.value_W[0] * (1 + high * 3 / REACH_K)))
+
+
+def test_beyond_the_mild_end_on_the_held_slope():
+    """Heating to 14 C and 20 C: 50 W/K on, held after 12 F; cooling above its print takes the band of the hot side."""
+    e, (low, high) = capacity(PLAIN, [14.0, 20.0], "max"), error_band("capacity mild side")
+    assert e.value_W == pytest.approx([3500 + 4 * 50, 3500 + REACH_K * 50])
+    assert (e.low_W[0], e.high_W[0]) == pytest.approx((e.value_W[0] * (1 + low), e.value_W[0] * (1 + high)))
+    cooling = curves([20.0, 35.0], [3600.0, 3300.0], [700.0, 1000.0], mode="cooling", lowest_C=-10.0)
+    for at, side in ((38.0, "hot side"), (16.0, "mild side")):
+        e, (low, high) = input_power(cooling, [at], "max"), error_band(f"power {side}")
+        assert e.value_W[0] == pytest.approx(1000.0 + 20.0 * (at - 35.0))
+        assert (e.low_W[0], e.high_W[0]) == pytest.approx((e.value_W[0] * (1 + low), e.value_W[0] * (1 + high)))
+    assert capacity(cooling, [35.0 + REACH_K + 0.1], "max").mark[0] == "off"
+    assert capacity(cooling, [35.0 + REACH_K - 0.1], "max").mark[0] == "estimated"
+
+
+def test_one_printed_point_has_no_slope():
+    one = curves([8.0], [3000.0], [900.0], mode="cooling")
+    assert capacity(one, [6.0, 8.0, 10.0], "max").value_W == pytest.approx(3000.0)
+
+
+def test_a_frosty_node_is_passed_over_for_the_slope_into_the_cold():
+    """From -10 C outward the next node -4 C carries frost: the slope is that to 9 C."""
+    one = curves([-10.0, -4.0, 9.0], [2500.0, 2400.0, 3450.0], [900.0, 900.0, 900.0])
+    line = 2500.0 - 2 * 50.0
+    cycle = 2500.0 * float(constant_speed_ratio(-12.0, -10.0, "capacity"))
+    assert capacity(one, [-12.0], "max").value_W[0] == pytest.approx((line + cycle) / 2)
+
+
+def test_a_level_stands_for_its_neighbour():
+    assert [level_or_nearest(PLAIN, level) for level in ("min", "rated", "max")] == ["max"] * 3
+
+
+def test_a_unit_at_its_own_rating_stays_as_it_is():
+    same = at_site.at_site(UNIT, 0.0, UNIT.heating.indoor_C, UNIT.cooling.indoor_wet_bulb_C, UNIT.cooling.indoor_C)
+    assert same.heating is UNIT.heating and same.cooling is UNIT.cooling
+    assert same.corrections == ("none needed",)
+
+
+def test_another_cooling_room_is_noted_once():
+    moved = at_site.at_site(UNIT, 0.0, UNIT.heating.indoor_C, UNIT.cooling.indoor_wet_bulb_C, UNIT.cooling.indoor_C - 2.0)
+    assert moved.heating is UNIT.heating
+    assert len(moved.corrections) == 1 and "cooling: capacity x 1.000" in moved.corrections[0]
+    assert moved.cooling.indoor_C == UNIT.cooling.indoor_C - 2.0
+
+
+@pytest.mark.parametrize("share", [0.65, 0.75, 0.9])
+def test_the_coil_line_returns_its_share_in_the_rated_room(share):
+    rated = (80.0 / 1.8 - 160.0 / 9.0, 67.0 / 1.8 - 160.0 / 9.0)
+    assert at_site.coil_share(share, rated, rated, 1.0) == pytest.approx(share, abs=1e-6)
+    drier = (rated[0], rated[1] - 2.0)
+    assert at_site.coil_share(share, rated, drier, 1.0) > share
+    assert at_site.coil_share(1.0, rated, drier, 1.0) == 1.0
+
+
+def test_room_temperature_is_held_at_the_ends_of_its_print():
+    """Straight beyond 15 and 25 C, held at 10 and 28 C."""
+    at = np.array([-8.0, 7.0])
+    for outside, end in ((31.0, 28.0), (5.0, 10.0)):
+        for one, other in zip(at_site.indoor_factors(at, outside, 20.0), at_site.indoor_factors(at, end, 20.0), strict=True):
+            assert one == pytest.approx(other)
+    warm, warmer = at_site.indoor_factors(at, 26.0, 20.0)[0], at_site.indoor_factors(at, 28.0, 20.0)[0]
+    assert np.all(warmer < warm)
+
+
+def test_speeds_end_where_the_machine_ends():
+    own = machine.fitted("R-32", "standard", 2638.0, 720.0)
+    assert machine.speed_for(own, "cooling", 35.0, 1.0) == 0.12
+    assert machine.speed_for(own, "cooling", 35.0, 1e6) == 3.0
+
+
+def test_the_cooling_coil_meets_its_room():
+    """In very dry air the coil takes no water; in damp air it does, and is colder than the dew point."""
+    own = machine.fitted("R-32", "standard", 2638.0, 720.0)
+    dry = machine.cooling(own, 35.0, 1.0, 26.7, 12.0)
+    damp = machine.cooling(own, 35.0, 1.0, 26.7, 22.0)
+    assert dry.sensible_heat_ratio == pytest.approx(1.0, abs=1e-6)
+    assert 0.4 < damp.sensible_heat_ratio < 0.9
+    assert dry.evaporating_C < damp.evaporating_C < 20.0
+
+
+def test_design_load_meets_the_capacity_at_the_bivalent_point():
+    """The law's line through (bivalent, capacity), worth the design load at the design temperature."""
+    s = seasonal.season("average")
+    load = seasonal.design_load(UNIT.heating, s)
+    at = np.interp(s.bivalent_C, UNIT.heating.outdoor_C, UNIT.heating.capacity_W["rated"])
+    assert load * (s.bivalent_C - 16.0) / (s.design_C - 16.0) == pytest.approx(at)
+    only = replace(UNIT.heating, capacity_W={"max": UNIT.heating.capacity_W["max"]})
+    at = np.interp(s.bivalent_C, UNIT.heating.outdoor_C, UNIT.heating.capacity_W["max"])
+    assert seasonal.design_load(only, s) * (s.bivalent_C - 16.0) / (s.design_C - 16.0) == pytest.approx(at)
+
+
+def test_a_season_closes():
+    for name, figure in (("average", seasonal.scop(UNIT, "average")), ("cooling", seasonal.seer(UNIT))):
+        s = seasonal.season(name)
+        assert figure.demand_kWh == pytest.approx(figure.design_load_W * s.equivalent_h / 1000)
+        assert figure.electricity_kWh == pytest.approx(figure.demand_kWh / figure.overall)
+        assert figure.overall <= figure.active
+    assert seasonal.seer(UNIT).backup_kWh == 0.0
+    bare = replace(UNIT, standby_W=0.0, crankcase_W=0.0)
+    assert seasonal.scop(bare, "colder").overall == pytest.approx(seasonal.scop(bare, "colder").active)
+    given = seasonal.scop(UNIT, "average", 1500.0)
+    assert given.design_load_W == 1500.0
+
+
+def test_active_figure_by_hand():
+    """10 h at 1000 W all carried at COP 4, 5 h at 2000 W of which 500 W by resistance, 2 h off altogether."""
+    hours, cop = np.array([10.0, 5.0, 2.0]), np.array([4.0, 3.0, 0.0])
+    figure = seasonal.active_figure(hours, [1000.0, 2000.0, 400.0], [1000.0, 1500.0, 0.0], cop)
+    assert figure == pytest.approx((10_000 + 10_000 + 800) / (2_500 + 5 * (500 + 500) + 800))
