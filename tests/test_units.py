@@ -5,15 +5,33 @@ import pytest
 from heatcalc import units
 
 
-@pytest.mark.parametrize(("said", "kind", "si"), [
-    ("8 ft 6 in", "length", 102 * 0.0254), ("8'6\"", "length", 102 * 0.0254), ("3 1/2 in", "length", 3.5 * 0.0254),
-    ("26'", "length", 26 * 0.3048), ("2.5 m", "length", 2.5), ("-10 F", "temperature", -42 / 1.8), ("−10 F", "temperature", -42 / 1.8),
-    ("70 °F", "temperature", 38 / 1.8), ("21 C", "temperature", 21.0), ("9 F", "temperature difference", 5.0),
-    ("R-13", "thermal resistance", 13 * 0.1761102), ("r 13", "thermal resistance", 13 * 0.1761102),
-    ("RSI 2.3", "thermal resistance", 2.3), ("U-0.30", "U-value", 0.30 * 5.678263), ("1.7 W/m2K", "U-value", 1.7),
-    ("12 kBtu/h", "power", 12 * 293.0711), ("1,200 W", "power", 1200.0), ("22 cfm", "air flow", 22 * 0.00047194745),
-    ("70 %", "fraction", 0.7), (0.7, "fraction", 0.7), ("1 perm", "permeance", 5.721e-11), ("15 mph", "speed", 15 * 0.44704),
-])
+@pytest.mark.parametrize(
+    ("said", "kind", "si"),
+    [
+        ("8 ft 6 in", "length", 102 * 0.0254),
+        ("8'6\"", "length", 102 * 0.0254),
+        ("3 1/2 in", "length", 3.5 * 0.0254),
+        ("26'", "length", 26 * 0.3048),
+        ("2.5 m", "length", 2.5),
+        ("-10 F", "temperature", -42 / 1.8),
+        ("−10 F", "temperature", -42 / 1.8),
+        ("70 °F", "temperature", 38 / 1.8),
+        ("21 C", "temperature", 21.0),
+        ("9 F", "temperature difference", 5.0),
+        ("R-13", "thermal resistance", 13 * 0.1761102),
+        ("r 13", "thermal resistance", 13 * 0.1761102),
+        ("RSI 2.3", "thermal resistance", 2.3),
+        ("U-0.30", "U-value", 0.30 * 5.678263),
+        ("1.7 W/m2K", "U-value", 1.7),
+        ("12 kBtu/h", "power", 12 * 293.0711),
+        ("1,200 W", "power", 1200.0),
+        ("22 cfm", "air flow", 22 * 0.00047194745),
+        ("70 %", "fraction", 0.7),
+        (0.7, "fraction", 0.7),
+        ("1 perm", "permeance", 5.721e-11),
+        ("15 mph", "speed", 15 * 0.44704),
+    ],
+)
 def test_reads_what_people_type(said, kind, si):
     """Conversion factors: NIST SP 811 (2008), appendix B.8, printed to seven digits."""
     assert units.parse(said, kind) == pytest.approx(si, rel=3e-7, abs=1e-9)

@@ -26,7 +26,14 @@ def run(capsys, *words):
 def test_a_bare_size_answers_for_the_demo_house(capsys):
     code, out, err = run(capsys, "size")
     assert code == 0 and not err
-    for words in ("Plover 26G (invented demo house)", "Heating load at", "Cooling load in", "Recommended:", "Assumptions", "Cautions"):
+    for words in (
+        "Plover 26G (invented demo house)",
+        "Heating load at",
+        "Cooling load in",
+        "Recommended:",
+        "Assumptions",
+        "Cautions",
+    ):
         assert words in out
 
 
@@ -39,12 +46,28 @@ def test_json_holds_the_contract_and_closes(capsys):
     code, out, _ = run(capsys, "size", "--json")
     record = json.loads(out)
     assert code == 0
-    for key in ("house", "place", "design", "heating_load_W", "heating_components_W", "ua_W_K", "cooling_sensible_W", "cooling_latent_W",
-                "cooling_peak_hour", "candidates", "recommended", "lowest_temperature_held_C", "assumptions", "warnings"):
+    for key in (
+        "house",
+        "place",
+        "design",
+        "heating_load_W",
+        "heating_components_W",
+        "ua_W_K",
+        "cooling_sensible_W",
+        "cooling_latent_W",
+        "cooling_peak_hour",
+        "candidates",
+        "recommended",
+        "lowest_temperature_held_C",
+        "assumptions",
+        "warnings",
+    ):
         assert key in record
     assert {"name", "lat", "lon", "elevation_m", "climate_zone", "source", "grade"} <= set(record["place"])
     assert {"heating_99_C", "heating_996_C", "cooling_1_C", "cooling_1_mcwb_C", "daily_range_K"} <= set(record["design"])
-    assert {"unit", "verdict", "reasons", "max_heat_at_design_W", "min_heat_W", "balance_point_C", "backup_W"} <= set(record["candidates"][0])
+    assert {"unit", "verdict", "reasons", "max_heat_at_design_W", "min_heat_W", "balance_point_C", "backup_W"} <= set(
+        record["candidates"][0]
+    )
     assert {"name", "value", "why", "source"} <= set(record["assumptions"][0])
     assert sum(record["heating_components_W"].values()) == pytest.approx(record["heating_load_W"], abs=0.1)
     assert "{" not in json.dumps(record["warnings"] + [r for c in record["candidates"] for r in c["reasons"]])
@@ -65,7 +88,12 @@ def test_the_sheet_is_one_file_with_described_figures(tmp_path):
     assert page.count('role="img"') == 3 and page.count("<desc") >= 3
     outside = [word for word in ('src="http', "href=\"http", "url(http", "<script", "@import") if word in page]
     assert not outside
-    assert {p.name for p in tmp_path.iterdir()} >= {"result.json", "load-and-capacity.svg", "load-and-capacity.png", "hot-day.svg"}
+    assert {p.name for p in tmp_path.iterdir()} >= {
+        "result.json",
+        "load-and-capacity.svg",
+        "load-and-capacity.png",
+        "hot-day.svg",
+    }
 
 
 def test_the_same_case_twice_gives_the_same_bytes(tmp_path):
@@ -133,7 +161,9 @@ def test_a_huge_file_is_refused_before_it_is_read(capsys, tmp_path):
     assert code == 2 and "larger than" in err
 
 
-@pytest.mark.parametrize(("place", "hint"), [("Springfield", "25 states"), ("Duluht, MN", "Duluth"), ("00000", "place"), ("12,999", "place")])
+@pytest.mark.parametrize(
+    ("place", "hint"), [("Springfield", "25 states"), ("Duluht, MN", "Duluth"), ("00000", "place"), ("12,999", "place")]
+)
 def test_unknown_and_ambiguous_places(capsys, starter, place, hint):
     code, _, err = run(capsys, "size", str(starter), "--place", place)
     assert code == 2 and err.count("\n") == 1 and hint in err
@@ -163,8 +193,13 @@ def test_own_design_values_win_and_are_named(capsys, starter):
 def test_ip_and_si_input_give_the_same_answer(capsys, starter):
     _, first, _ = run(capsys, "size", str(starter), "--place", "97201", "--json")
     said = starter.read_text()
-    for ip, si in (("24 ft", "7.3152 m"), ('"8 ft 6 in"', '"2.5908 m"'), ('"9 ft"', '"274.32 cm"'), ('"70 F"', '"21.111111111111 C"'),
-                   ('"60 ft2"', '"5.5741824 m2"')):
+    for ip, si in (
+        ("24 ft", "7.3152 m"),
+        ('"8 ft 6 in"', '"2.5908 m"'),
+        ('"9 ft"', '"274.32 cm"'),
+        ('"70 F"', '"21.111111111111 C"'),
+        ('"60 ft2"', '"5.5741824 m2"'),
+    ):
         assert ip in said
         said = said.replace(ip, si)
     starter.write_text(said)

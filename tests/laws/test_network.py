@@ -323,7 +323,9 @@ def test_the_held_days_mean_is_the_steady_state_and_its_causes_sum_to_it():
     network = designer_of(house_model(load_house(), place.elevation_m), place).model.summer
     hours = np.arange(24)
     outdoor = 5.0 + 8.0 * np.sin(hours / 24 * 2 * np.pi)
-    sun = {name: 200.0 * np.maximum(np.sin((hours - 6) / 12 * np.pi), 0) for name in network.input_names if name.startswith("sun ")}
+    sun = {
+        name: 200.0 * np.maximum(np.sin((hours - 6) / 12 * np.pi), 0) for name in network.input_names if name.startswith("sun ")
+    }
     day = inputs_of(network, {"outdoor_C": outdoor, "sky_C": outdoor - 4.0, "below_C": outdoor, **sun})
     load = held_day(held(network), day[None], 21.0)[0]
     still = steady(network, day.mean(axis=0), 21.0)

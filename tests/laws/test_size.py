@@ -62,11 +62,18 @@ def test_the_hand_check_agrees_in_size():
     assert heating.load_W == pytest.approx(heating.hand_check_W, rel=0.05)
 
 
-@pytest.mark.parametrize(("better", "worse"), [
-    ("assemblies.wall=Hearth wall", "assemblies.wall=Breeze wall"), ("assemblies.roof=Hearth roof", "assemblies.roof=Breeze roof"),
-    ("assemblies.floor=Hearth floor", "assemblies.floor=Breeze floor"), ("assemblies.window=Hearth window", "assemblies.window=Breeze window"),
-    ("air.tightness=1.0 ACH50", "air.tightness=8.0 ACH50"), ("below.kind=skirted", "below.kind=open air"),
-    ("air.shelter=sheltered", "air.shelter=open")])
+@pytest.mark.parametrize(
+    ("better", "worse"),
+    [
+        ("assemblies.wall=Hearth wall", "assemblies.wall=Breeze wall"),
+        ("assemblies.roof=Hearth roof", "assemblies.roof=Breeze roof"),
+        ("assemblies.floor=Hearth floor", "assemblies.floor=Breeze floor"),
+        ("assemblies.window=Hearth window", "assemblies.window=Breeze window"),
+        ("air.tightness=1.0 ACH50", "air.tightness=8.0 ACH50"),
+        ("below.kind=skirted", "below.kind=open air"),
+        ("air.shelter=sheltered", "air.shelter=open"),
+    ],
+)
 def test_a_better_part_never_raises_the_heating_load(better, worse):
     assert load(better) <= load(worse) + 1e-9
 
@@ -112,7 +119,8 @@ def test_ranking_puts_what_fits_first_and_does_not_depend_on_order():
 
 
 def test_common_practice_a_well_insulated_small_house_is_served_by_nine_in_a_mild_winter():
-    """Common practice, no source: a 160 ft2 house takes a 9 kBtu/h unit in a mild climate; 20-30 Btu/h per ft2 there, 40-55 in the cold."""
+    """Common practice, no source: a 160 ft2 house takes a 9 kBtu/h unit in a mild climate; 20-30 Btu/h per ft2 there,
+    40-55 in the cold."""
     mild = find_place("97201")
     d = designer_of(house_model(load_house(changes=("package=Hearth", "body.length=19 ft")), mild.elevation_m), mild)
     task = task_of(d)
