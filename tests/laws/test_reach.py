@@ -65,7 +65,8 @@ def test_verdicts_amperes_and_the_recommended_unit_are_those_of_size():
             u = package.unit(c.name)
             assert (c.verdict, c.runs_from_cord) == (u.verdict[i], bool(u.from_cord[i]))
             for ours, theirs in ((u.most_heat_W, c.max_heat_at_design_W), (u.backup_W, c.backup_W), (u.cold_A, c.cold_A),
-                                 (u.hot_A, c.hot_A), (u.lowest_held_C, c.lowest_temperature_held_C), (u.mild_run, c.mild_run_fraction)):
+                                 (u.hot_A, c.hot_A), (u.lowest_held_C, c.lowest_temperature_held_C),
+                                 (u.mild_run, c.mild_run_fraction)):
                 assert ours[i] == pytest.approx(theirs, rel=1e-9, abs=1e-9)
             for ours, theirs in ((u.sensible_cooling_W, c.sensible_cooling_W), (u.latent_cooling_W, c.latent_cooling_W)):
                 assert ours[i] == pytest.approx(theirs, rel=1e-4)  # the coil's share is drawn through three heights
@@ -113,9 +114,9 @@ def test_a_local_cluster_gives_the_same_years():
     from joblib import parallel_config
 
     model, units, two = house_model(load_house(), 0.0), [load_units()["G12-C-230"]], FEW.take([0, 1])
-    with distributed.LocalCluster(n_workers=1, threads_per_worker=1, dashboard_address=None) as cluster, distributed.Client(cluster):
-        with parallel_config(backend="dask"):
-            far = walk_everywhere([model], units, two, workers=1)
+    cluster = distributed.LocalCluster(n_workers=1, threads_per_worker=1, dashboard_address=None)
+    with cluster, distributed.Client(cluster), parallel_config(backend="dask"):
+        far = walk_everywhere([model], units, two, workers=1)
     near = walk_everywhere([model], units, two, workers=1)
     assert np.array_equal(far.sums["heating_kWh"], near.sums["heating_kWh"])
 

@@ -1,0 +1,102 @@
+"""Everything `heatcalc sensitivity` answers: one at a time, all at once, and what may be promised."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.answers.chances import DRAWS, SEED, Chances, fast_case, monte_carlo
+from heatcalc.answers.sensitivity import Indices, Screening, YearSurface, load_model, screen, sobol, year_surface
+from heatcalc.answers.tornado import Tornado, case_of, tornado, weathers
+from heatcalc.answers.uncertain import Case, UncertainInput, uncertain_inputs
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.house import House
+from heatcalc.inputs.place import Place
+
+LIMITS = (
+    "Inputs are drawn independently from the ranges of tables/uncertain_inputs.csv, most of them from memory or common practice: "
+    "read the order of the bars, not their last digit.",
+    "At once, loads are scaled from one solved case: heating within half a percent of the full network, cooling within 5 %.",
+    "The design cold is the 99 % temperature with its own uncertainty; one hour in a hundred of a year is colder still.",
+    "Peaks are of the design hours on the cord, with what the house file says runs beside the unit.",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class WhatMatters:
+    """The whole answer; the year's part is None where it was not asked for."""
+
+    one_at_a_time: Tornado
+    at_once: Chances
+    screening: dict[str, Screening]
+    shares: dict[str, Indices]
+    surface: YearSurface | None
+    limits: tuple[str, ...]
+
+    @property
+    def inputs(self) -> tuple[UncertainInput, ...]:
+        """What was moved."""
+        return self.at_once.inputs
+
+
+def what_matters(house: House, place: Place, unit: str | None = None, folder: Path | None = None, draws: int = DRAWS,
+                 seed: int = SEED, base: int = 1024, years: int = 0, told: Callable[[int], None] | None = None) -> WhatMatters:
+    """Tornado, Monte-Carlo, Morris and Sobol of one house with one unit in one place.
+
+    draws, base, seed : of the Monte-Carlo, of Sobol (a power of 2), of both
+    years : walk so many years for the year's Sobol indices; 0 leaves them out
+    told : hears each finished case of the tornado and each year
+    """
+    sized, case = case_of(house, place, unit, folder)
+    bars = tornado(sized, case, told)
+    fast, inputs = fast_case(case), uncertain_inputs(case)
+    chances = monte_carlo(case, draws, seed, fast)
+    screening, shares = {}, {}
+    for season in ("heating", "cooling"):
+        used = [u for u in inputs if season in u.acts_on]
+        names, model = [u.name for u in used], load_model(fast, used, season)
+        screening[season], shares[season] = screen(names, model, seed=seed), sobol(names, model, base, seed)
+    surface = _surface(case, inputs, years, seed, told) if years else None
+    if surface:
+        shares["year"] = sobol([u.name for u in surface.inputs], surface, base, seed)
+    return WhatMatters(bars, chances, screening, shares, surface, LIMITS)
+
+
+def _surface(case: Case, inputs: tuple[UncertainInput, ...], years: int, seed: int,
+             told: Callable[[int], None] | None) -> YearSurface | None:
+    """The year's surface; None where it was stopped too early to say anything, so that the rest is kept."""
+    try:
+        return year_surface(case, weathers(case), inputs, years, seed, told)
+    except NoAnswer:
+        return None
+
+
+def promise(m: WhatMatters) -> tuple[str, ...]:
+    """What a builder may put in a quote, with quantities in braces for either unit system."""
+    c = m.at_once
+    warm, error = c.chance("heating")
+    low, middle, high = (float(x) for x in np.percentile(c.heating_W, (5, 50, 95)))
+    rest = float(np.percentile(c.backup_W, 95))
+    points, place, unit = c.case.model.house.set_points, c.case.place, c.case.unit
+    cold = m.one_at_a_time.sized.task.design_C
+    words = [
+        f"Around the design cold of {{temperature:{cold}}} in {place.name}, with everything "
+        f"uncertain drawn, the heating load lies between {{power:{low}}} and {{power:{high}}} in nine of ten draws, half of "
+        f"them below {{power:{middle}}}.",
+        f"{unit.name} alone holds {{temperature:{points.heating}}} indoors then in {_of_100(warm)} of 100 draws "
+        f"(+/- {max(200 * error, 0.1):.1f}).",
+    ]
+    if rest > 0:
+        words.append(f"With {rest / 1000:.1f} kW of backup heat beside it, in at least 95 of 100.")
+    cool, _ = c.chance("cooling")
+    words.append(f"It carries the cooling of the hottest design hour in {_of_100(cool)} of 100 draws.")
+    return tuple(words)
+
+
+def _of_100(share: float) -> str:
+    if share > 0.995:
+        return "more than 99"
+    return "fewer than 1" if share < 0.005 else f"{100 * share:.0f}"

@@ -1,0 +1,70 @@
+"""Examples:  heatcalc sensitivity                                     the invented demo house in Burlington, Vermont
+              heatcalc sensitivity my-house.toml --place "Duluth, MN" --unit G12-C-230 -o out/
+              heatcalc sensitivity plover-26g --place 85001 --limits --years 400 --json"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of, write_figures
+
+LEAST_YEARS = 300
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    add_house(parser)
+    add_place(parser)
+    parser.add_argument("--unit", metavar="NAME", help="the mini-split (default: the recommended one)")
+    parser.add_argument("--draws", type=int, default=20_000, help="of everything at once (default: %(default)s)")
+    parser.add_argument("--base", type=int, default=1024, help="base of the Sobol shares, a power of 2 (default: %(default)s)")
+    parser.add_argument("--years", type=int, default=0, help="walk so many years for the shares of the year (300 or more)")
+    parser.add_argument("--seed", type=int, default=20_240_601, help="of every draw (default: %(default)s)")
+    parser.add_argument("--limits", action="store_true", help="also: how cold, how leaky, how much glass, which skirting")
+    add_output(parser)
+
+
+def run(arguments: Namespace) -> int:
+    from tqdm import tqdm
+
+    from heatcalc.answers.what_matters import what_matters
+    from heatcalc.show.machine import as_json
+    from heatcalc.show.sensitivity_text import sensitivity_record, sensitivity_text
+
+    _check(arguments)
+    (house, folder), place = house_of(arguments), place_of(arguments)
+    with tqdm(desc="cases and years", unit="case") as bar:
+        found = what_matters(house, place, arguments.unit, folder, arguments.draws, arguments.seed, arguments.base,
+                             arguments.years, bar.update)
+    turned, more = _limits(found, folder, arguments) if arguments.limits else (None, "")
+    record, written = as_json(sensitivity_record(found) | {"turned_round": turned}), []
+    if arguments.out:
+        from heatcalc.show.sensitivity_figures import sensitivity_figures
+
+        written = write_figures(arguments.out, sensitivity_figures(found, arguments.units), {"sensitivity.json": record})
+    print(record if arguments.json else sensitivity_text(found, arguments.units) + more, end="" if arguments.json else "\n")
+    if written and not arguments.json:
+        print("\nwrote " + ", ".join(written))
+    return 0
+
+
+def _limits(found, folder, arguments: Namespace):
+    from heatcalc.answers.inverse import limits_of
+    from heatcalc.show.inverse_text import inverse_record, inverse_text
+
+    case, house = found.at_once.case, found.one_at_a_time.sized.house
+    limits = limits_of(house, case.place, case.unit, folder)
+    return inverse_record(limits), "\n\n" + inverse_text(limits, arguments.units)
+
+
+def _check(arguments: Namespace) -> None:
+    from heatcalc.errors import InputError
+
+    limits = {"draws": (1000, 5_000_000), "base": (64, 65_536), "years": (0, 20_000), "seed": (0, 2**32 - 1)}
+    for name, (low, high) in limits.items():
+        given = getattr(arguments, name)
+        if not low <= given <= high:
+            raise InputError(f"--{name}", given, f"allowed {low:,} to {high:,}")
+    if 0 < arguments.years < LEAST_YEARS:
+        raise InputError("--years", arguments.years, f"a surface needs {LEAST_YEARS} or more")
+    if arguments.base & (arguments.base - 1):
+        raise InputError("--base", arguments.base, "must be a power of 2, e.g. 1024")

@@ -1,0 +1,134 @@
+"""Tornado plots, the spread of the load against what the unit gives, and the shares of the variance."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.tornado import OUTPUTS, WORDS
+from heatcalc.answers.what_matters import WhatMatters, promise
+from heatcalc.show.drawing import COLOURS, FAINT, INK
+from heatcalc.show.sensitivity_text import KIND, end, value
+from heatcalc.show.size_figures import Drawn
+from heatcalc.show.words import said
+from heatcalc.units import label, shown
+
+MOST = 8
+LOW, HIGH = COLOURS[5], COLOURS[1]
+
+
+def sensitivity_figures(m: WhatMatters, system: str) -> tuple[Drawn, ...]:
+    """All figures."""
+    return (Drawn("tornado", "One at a time: how far each uncertain input moves the answer", _tornado_says(m, system),
+                  lambda: tornado_figure(m, system)),
+            Drawn("spread", "All at once: the load against what the unit gives", " ".join(said(x, system) for x in promise(m)),
+                  lambda: spread_figure(m, system)),
+            Drawn("shares", "Which input makes the spread", _shares_say(m), lambda: shares_figure(m)))
+
+
+def _scaled(name: str, x: float, system: str) -> float:
+    return float(shown(x, KIND[name], system)) if name in KIND else x
+
+
+def _unit(name: str, system: str) -> str:
+    return label(KIND[name], system) if name in KIND else {"year_kWh": "kWh", "peak_A": "A"}[name]
+
+
+def tornado_figure(m: WhatMatters, system: str) -> Any:
+    """A panel for each output, the widest bars on top; the line is the house as described."""
+    from matplotlib.figure import Figure
+    from matplotlib.patches import Patch
+
+    figure = Figure(figsize=(11.6, 9.6), layout="constrained")
+    grid = figure.subplots(3, 2).ravel()
+    for axes, name in zip(grid, OUTPUTS, strict=False):
+        _panel(axes, m, name, system)
+    grid[-1].set_axis_off()
+    handles = [Patch(color=LOW, label="input at the low end of its range"), Patch(facecolor=HIGH, hatch="////", edgecolor="white",
+               label="input at the high end"), Patch(color="white", label="line: the house as described")]
+    grid[-1].legend(handles=handles, loc="upper left", fontsize=10)
+    return figure
+
+
+def _panel(axes: Any, m: WhatMatters, name: str, system: str) -> None:
+    t = m.one_at_a_time
+    bars = t.ranked(name)[:MOST][::-1]
+    middle = _scaled(name, getattr(t.middle, name), system)
+    for k, b in enumerate(bars):
+        low, high = (_scaled(name, getattr(o, name), system) for o in (b.low, b.high))
+        axes.barh(k, low - middle, left=middle, color=LOW, height=0.66)
+        axes.barh(k, high - middle, left=middle, color=HIGH, height=0.66, hatch="////", edgecolor="white", linewidth=0)
+        ends = [end(b.input, x, system) for x in (b.input.low, b.input.high)]
+        left, right = (ends if low <= high else ends[::-1])
+        axes.annotate(left + " ", (min(low, high, middle), k), ha="right", va="center", fontsize=7.5, color=INK)
+        axes.annotate(" " + right, (max(low, high, middle), k), ha="left", va="center", fontsize=7.5, color=INK)
+    axes.axvline(middle, color=INK, lw=1.0)
+    axes.set_yticks(range(len(bars)), [b.input.name for b in bars])
+    axes.margins(x=0.18)
+    axes.set_title(f"{WORDS[name]}: {value(name, getattr(t.middle, name), system)}", fontsize=10)
+    axes.set_xlabel(f"[{_unit(name, system)}]")
+    axes.grid(axis="x", color=FAINT, linewidth=0.7)
+    axes.set_axisbelow(True)
+
+
+def spread_figure(m: WhatMatters, system: str) -> Any:
+    """Histograms of the load and of the unit's most heat in the same draws; where they overlap the unit may fall short."""
+    from matplotlib.figure import Figure
+
+    c = m.at_once
+    figure = Figure(figsize=(10.4, 4.2), layout="constrained")
+    pairs = (("heating at the design cold", c.heating_W, c.most_heat_W, "heating"),
+             ("sensible cooling in the hottest hour", c.cooling_W, c.most_cool_W, "cooling"))
+    for axes, (words, need, most, which) in zip(figure.subplots(1, 2), pairs, strict=True):
+        need, most = (np.asarray(shown(x, "power", system)) for x in (need, most))
+        bins = np.linspace(min(need.min(), most.min()), max(need.max(), most.max()), 70)
+        axes.hist(need, bins, color=COLOURS[1], alpha=0.65, label="needed")
+        words_of_unit = f"{c.case.unit.name} gives at most"
+        axes.hist(most, bins, histtype="step", color=COLOURS[0], lw=1.8, hatch="\\\\\\", label=words_of_unit)
+        share, error = c.chance(which)
+        axes.set_title(f"{words}: carried in {share:.0%} of draws", fontsize=10)
+        axes.set_xlabel(f"[{label('power', system)}]")
+        axes.set_yticks([])
+        axes.set_ylabel("draws")
+        axes.legend(fontsize=8.5)
+    return figure
+
+
+def shares_figure(m: WhatMatters) -> Any:
+    """Sobol shares, alone and total, with their 95 % half widths."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(4.2 * len(m.shares) + 0.6, 4.4), layout="constrained")
+    titles = {"heating": "design heating load", "cooling": "design cooling load", "year": "year's electricity"}
+    for axes, (which, s) in zip(np.atleast_1d(figure.subplots(1, len(m.shares))), m.shares.items(), strict=True):
+        order = np.argsort(-s.total)[:MOST][::-1]
+        at = np.arange(len(order))
+        axes.barh(at + 0.2, 100 * s.total[order], 0.38, xerr=100 * s.total_half_width[order], color=COLOURS[0],
+                  label="with all it meets", error_kw={"elinewidth": 0.9, "ecolor": INK})
+        axes.barh(at - 0.2, 100 * np.maximum(s.first[order], 0), 0.38, color=COLOURS[4], hatch="////", edgecolor="white",
+                  linewidth=0, label="alone")
+        axes.set_yticks(at, [s.names[k] for k in order])
+        axes.set_xlim(0, None)
+        axes.set_xlabel("share of the variance [%]")
+        axes.set_title(titles[which], fontsize=10)
+        axes.grid(axis="x", color=FAINT, linewidth=0.7)
+        axes.set_axisbelow(True)
+    axes.legend(loc="lower right", fontsize=8.5)
+    return figure
+
+
+def _tornado_says(m: WhatMatters, system: str) -> str:
+    said_ = []
+    for name in OUTPUTS:
+        ranked = m.one_at_a_time.ranked(name)
+        if ranked:
+            b = ranked[0]
+            said_.append(f"{WORDS[name]}: most by {b.input.words}, {value(name, getattr(b.low, name), system)} to "
+                         f"{value(name, getattr(b.high, name), system)}")
+    return "; ".join(said_)
+
+
+def _shares_say(m: WhatMatters) -> str:
+    return "; ".join(f"{k}: {', '.join(f'{s.names[i]} {s.total[i]:.0%}' for i in np.argsort(-s.total)[:4])}"
+                     for k, s in m.shares.items())
