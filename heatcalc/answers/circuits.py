@@ -108,7 +108,7 @@ def _dedicated(
     load: str = "",
 ) -> CircuitLine:
     required = conductors.required_rating(amperes, 0.0) if continuous else amperes
-    breaker = breaker_A or max(LEAST_BREAKER_A, conductors.standard_size_above(required, sizes()))
+    breaker = breaker_A or max(LEAST_BREAKER_A, conductors.standard_size_above(min(required, max(sizes())), sizes()))
     if required > breaker + 1e-9:
         note = f"TOO SMALL: needs {required:.1f} A; {note}"
     return CircuitLine(
