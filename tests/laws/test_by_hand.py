@@ -9,10 +9,12 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from heatcalc.physics import (
+    air_layers,
     altitude,
     degree_days,
     generator,
     glazing,
+    indoor_humidity,
     interpolation,
     layers,
     load_factor,
@@ -24,6 +26,7 @@ from heatcalc.physics import (
     weather_repair,
     weather_statistics,
     whole_window,
+    year_temperature,
 )
 from heatcalc.physics.layers import Layer
 from heatcalc.tables import rows
@@ -231,3 +234,50 @@ def test_placed_nodes_keep_the_error_they_promise(error, capacity):
         cells = nodes._cell_matrix(between, stores, period_s, 0.13, 0.04)
         inside, ours = (-m[0, 0] / m[0, 1] for m in (exact, cells))
         assert abs(ours - inside) <= error * abs(inside) * (1 + 1e-9)
+
+
+def test_calendar_of_the_year():
+    """31 January ends with hour 744; every day has 24 hours."""
+    assert weather_statistics.MONTH_OF_HOUR.size == weather_statistics.DAY_OF_HOUR.size == 8760
+    assert weather_statistics.MONTH_OF_HOUR[[0, 743, 744, 8759]].tolist() == [1, 1, 2, 12]
+    assert weather_statistics.DAY_OF_HOUR[[23, 24, 8759]].tolist() == [1, 2, 365]
+
+
+@pytest.mark.parametrize("latitude, elevation_m, cooling_K, month, said", [
+    (20.0, 1999.0, 8.0, 7, ""), (-60.0, 0.0, 8.0, 7, ""), (19.9, 0.0, 8.0, 7, "latitude"), (60.1, 0.0, 8.0, 7, "latitude"),
+    (40.0, 2000.0, 8.0, 7, "elevation"), (40.0, 0.0, 6.0, 7, "mean outdoor temperature"), (40.0, 0.0, 8.0, 8, "another month"),
+])
+def test_where_the_load_factors_hold(latitude, elevation_m, cooling_K, month, said):
+    """ASHRAE Handbook - Fundamentals (2021) ch. 17 Table 1."""
+    reasons = load_factor.out_of_range(load_factor.Conditions(latitude, 30.0, cooling_K, 12.0), (), 20.0, elevation_m, month)
+    assert len(reasons) == bool(said)
+    assert said in "".join(reasons)
+
+
+def test_neighbours_hide_the_sun_below_their_top():
+    position = sun.SunPosition(np.array([10.0]), np.array([180.0]), np.array([np.sin(np.radians(10.0))]), np.array([1367.0]))
+    assert [float(glazing.above_horizon(position, top)[0]) for top in (-5.0, 5.0, 15.0)] == [1.0, 1.0, 0.0]
+
+
+def test_air_that_dries_a_surface_by_hand():
+    """10 mg/s at 1.2 kg/m3 over the room between the surface's saturation and outdoors."""
+    room = float(moist_air.saturated_humidity_ratio(12.0)) - 0.004
+    assert indoor_humidity.dry_surface_flow(1e-5, 0.004, 12.0, 1.2) == pytest.approx(1e-5 / (1.2 * room))
+    assert indoor_humidity.dry_surface_flow(0.0, 0.004, 12.0, 1.2) == 0.0
+    assert indoor_humidity.dry_surface_flow(0.0, 0.02, 12.0, 1.2) == float("inf")
+    assert indoor_humidity.dry_surface_flow(1e-5, 0.02, 12.0, 1.2) == float("inf")
+
+
+def test_indoor_vapour_by_hand():
+    """ISO 13788: a class's excess is full to 0 C and gone at 20 C; G R_v T / V."""
+    assert [vapour.class_excess(t, 810.0) for t in (-5.0, 0.0, 10.0, 20.0, 25.0)] == [810.0, 810.0, 405.0, 0.0, 0.0]
+    assert vapour.vapour_excess(1e-5, 0.01, 20.0) == pytest.approx(1e-5 * 461.5 * 293.15 / 0.01)
+
+
+@pytest.mark.parametrize("openings, share", [(400, 0.0), (500, 0.0), (750, 0.25), (1000, 0.5), (1500, 1.0), (2000, 1.0)])
+def test_a_cavity_between_still_and_vented(openings, share):
+    assert air_layers.ventilated_share(openings) == pytest.approx(share)
+
+
+def test_a_cubic_through_two_points_is_a_line():
+    assert year_temperature.pchip(np.array([0.0, 2.0]), np.array([1.0, 5.0]), np.array([0.5, 1.0])) == pytest.approx([2.0, 3.0])

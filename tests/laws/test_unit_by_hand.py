@@ -6,8 +6,19 @@ import numpy as np
 import pytest
 
 from heatcalc.inputs.unit import load_units
-from heatcalc.physics import at_site, frost, machine, seasonal
-from heatcalc.physics.heat_pump import REACH_K, Curves, capacity, constant_speed_ratio, error_band, input_power, level_or_nearest
+from heatcalc.physics import at_site, frost, machine, plausibility, seasonal
+from heatcalc.physics.heat_pump import (
+    REACH_K,
+    Curves,
+    capacity,
+    constant_speed_ratio,
+    error_band,
+    input_power,
+    level_or_nearest,
+    off_at,
+    power,
+    sensible_heat_ratio,
+)
 
 F17, F35, F47 = ((f - 32.0) / 1.8 for f in (17.0, 35.0, 47.0))
 UNIT = load_units()["G12-C-230"]
@@ -201,3 +212,60 @@ def test_active_figure_by_hand():
     hours, cop = np.array([10.0, 5.0, 2.0]), np.array([4.0, 3.0, 0.0])
     figure = seasonal.active_figure(hours, [1000.0, 2000.0, 400.0], [1000.0, 1500.0, 0.0], cop)
     assert figure == pytest.approx((10_000 + 10_000 + 800) / (2_500 + 5 * (500 + 500) + 800))
+
+
+COOLER = Curves(
+    "cooling", np.array([20.0, 40.0]), {"min": np.array([1000.0, 800.0]), "max": np.array([3000.0, 2600.0])},
+    {"min": np.array([200.0, 250.0]), "max": np.array([900.0, 1200.0])}, {k: np.ones(2, bool) for k in ("min", "max")},
+    {k: np.ones(2, bool) for k in ("min", "max")}, -10.0, 27.0,
+    sensible_heat_ratio={"min": np.array([1.0, 1.0]), "max": np.array([0.7, 0.8])})
+
+
+def test_sensible_share_straight_between_levels():
+    """At 30 C: 900 W at 1.0, 2800 W at 0.75; the minimum's below it, the maximum's above."""
+    shares = sensible_heat_ratio(COOLER, 30.0, np.array([500.0, 900.0, 1850.0, 2800.0, 5000.0]))
+    assert shares == pytest.approx([1.0, 1.0, 0.875, 0.75, 0.75])
+
+
+def test_operation_by_hand():
+    """At 20 C: 500 W is half of the minimum (COP 5, Cd 0.25); 2000 W halfway to COP 10/3; 4000 W leaves 1000 W."""
+    run = power(COOLER, 20.0, np.array([0.0, 500.0, 2000.0, 4000.0]), 0.25)
+    assert run.delivered_W == pytest.approx([0.0, 500.0, 2000.0, 3000.0])
+    assert run.unmet_W == pytest.approx([0.0, 0.0, 0.0, 1000.0])
+    middle = (5.0 + 10 / 3) / 2
+    assert run.power_W == pytest.approx([0.0, 200.0 * 0.5 / (1 - 0.25 * 0.5), 2000.0 / middle, 900.0])
+    assert run.run_fraction == pytest.approx([0.0, 0.5, 1.0, 1.0])
+    assert run.level_share == pytest.approx([0.0, 0.0, 0.5, 1.0])
+    assert run.cop[1:] == pytest.approx([500 / (100 / 0.875), middle, 10 / 3])
+
+
+def test_bins_of_a_place_by_hand():
+    """3 h of 2000 W carried, 2 h of 4000 W of which 3000 W: cooling leaves the rest, heating makes it up at COP 1."""
+    at, hours, load = [20.0, 20.0, 20.0], [3.0, 2.0, 4.0], [2000.0, 4000.0, 500.0]
+    electric = 3 * 2000.0 / ((5 + 10 / 3) / 2) + 2 * 900.0 + 4 * 200.0 * 0.5 / 0.875
+    cooled = seasonal.over_bins(COOLER, at, hours, load)
+    assert (cooled.demand_kWh, cooled.backup_kWh, cooled.cycling_h) == (pytest.approx(14.0), 0.0, 4.0)
+    assert cooled.electricity_kWh == pytest.approx(electric / 1000)
+    assert cooled.figure == pytest.approx(14_000 / electric)
+    heated = seasonal.over_bins(replace(COOLER, mode="heating"), at, hours, load)
+    assert (heated.demand_kWh, heated.backup_kWh) == (pytest.approx(16.0), pytest.approx(2.0))
+    assert heated.electricity_kWh == pytest.approx(electric / 1000 + 2.0)
+
+
+@pytest.mark.parametrize("last_C, asked", [(40.0, True), (50.0, False)])
+def test_a_point_far_off_the_line_is_asked_about_where_its_neighbours_are_near(last_C, asked):
+    """Cooling printed at 20, 25 C and a last point of half the capacity; 25 K away says nothing."""
+    flags = {"max": np.ones(3, bool)}
+    one = Curves("cooling", np.array([20.0, 25.0, last_C]), {"max": np.array([3000.0, 2950.0, 1400.0])},
+                 {"max": np.array([800.0, 850.0, 1000.0])}, flags, flags, -10.0, 27.0)
+    found = [d for d in plausibility.doubts(one) if "capacity" in d.reason and d.outdoor_C == last_C]
+    assert bool(found) is asked
+
+
+def test_limits_of_operation_in_heating():
+    """Off below the lowest temperature and over 12 F beyond the cold end, never off on the mild side."""
+    assert off_at(PLAIN, np.array([-20.0 - REACH_K - 0.1, -20.0 - REACH_K + 0.1, 40.0])).tolist() == [True, False, False]
+    assert off_at(replace(PLAIN, lowest_C=-22.0), np.array([-22.1, -21.9])).tolist() == [True, False]
+    cooling = curves([20.0, 35.0], [3600.0, 3300.0], [700.0, 1000.0], mode="cooling", lowest_C=-10.0)
+    last = 35.0 + REACH_K
+    assert off_at(cooling, np.array([-10.1, -9.9, last - 0.1, last + 0.1])).tolist() == [True, False, False, True]
