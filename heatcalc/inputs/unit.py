@@ -46,7 +46,7 @@ COLUMNS = {
     "moisture_removal_pint_h": ("moisture_removal", "pint/h"),
     "moisture_removal_g_h": ("moisture_removal", "g/h"),
 }
-MOST_POINTS = 1000
+MOST_POINTS, MOST_LINES = 1000, 10_000
 REFRIGERANTS = Literal["R-32", "R-454B", "R-410A"]
 
 
@@ -120,8 +120,11 @@ def _said_in_toml(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
 
 
 def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
+    content = read_text(file)
+    if content.count("\n") > MOST_LINES:
+        raise InputError("unit file", file.name, f"has more than {MOST_LINES:,} lines")
     try:
-        rows = list(csv.reader(io.StringIO(read_text(file), newline="")))
+        rows = list(csv.reader(io.StringIO(content, newline="")))
     except csv.Error as problem:
         raise InputError("unit file", file.name, f"is not a CSV ({problem})") from None
     lines = [
@@ -153,8 +156,9 @@ def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
 
 
 def _columns(names: list[str], where: str) -> list[tuple[str, str | None] | None]:
+    names = list(names)
     while names and not names[-1]:
-        names = names[:-1]
+        names.pop()
     for name in names:
         if name not in COLUMNS:
             raise InputError(
