@@ -12,7 +12,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Val
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
 
-MAX_FILE_BYTES = 2_000_000
+MAX_FILE_BYTES, MAX_TOML_BYTES = 2_000_000, 500_000
 MOST_DOTS_SQUARED = 20_000_000  # a dotted key takes the square of its length to read
 
 
@@ -108,7 +108,7 @@ def read_text(path: Path | str, most: int = MAX_FILE_BYTES) -> str:
         if not file.is_file():
             raise InputError("file", str(path), "is a folder" if file.is_dir() else "there is no such file")
         if file.stat().st_size > most:
-            raise InputError("file", str(path), f"is larger than {most // 1_000_000} MB; this is not a file of this kind")
+            raise InputError("file", str(path), f"is larger than {most / 1e6:g} MB; this is not a file of this kind")
         raw = file.read_bytes()
         content = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -134,7 +134,7 @@ def beside(folder: Path | None, name: str, field: str) -> Path:
 
 def read_toml(path: Path | str) -> dict[str, Any]:
     """A TOML file as a mapping; a syntax problem is reported with its line."""
-    content = read_text(path).replace("\r\n", "\n")
+    content = read_text(path, MAX_TOML_BYTES).replace("\r\n", "\n")
     if sum(line.count(".") ** 2 for line in content.split("\n")) > MOST_DOTS_SQUARED:
         raise InputError("file", str(path), "has keys of thousands of dotted words; this is not a file of this kind")
     try:
