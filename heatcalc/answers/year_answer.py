@@ -9,6 +9,7 @@ import numpy as np
 
 from heatcalc.answers.model import house_model
 from heatcalc.answers.outage import PowerCut, Recovery, Unoccupied, power_cut, recover, unoccupied
+from heatcalc.answers.sense import year_warnings
 from heatcalc.answers.size import candidates_of, size_house
 from heatcalc.answers.year import FOUR_WAYS, RoomUnits, YearResult, drivers, weather_year, year_house, year_of
 from heatcalc.answers.year_drivers import YearDrivers
@@ -78,7 +79,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, weather: Pa
         house, site, chosen, why, full, year_of(driven, chosen, None, rooms=rooms), needs, hand_check(middle),
         power_cut(middle), None if chosen is None else recover(home, chosen, site.heating_99_C),
         None if chosen is None else unoccupied(driven, chosen, rooms=rooms),
-        (*brings.weather.report, brings.sky_source, *NEITHER))
+        (*year_warnings(home.model, full.relative_mean), *brings.weather.report, brings.sky_source, *NEITHER))
 
 
 def _weather(file: Path | str | None, place: Place) -> Weather:
