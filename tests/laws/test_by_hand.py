@@ -281,3 +281,12 @@ def test_a_cavity_between_still_and_vented(openings, share):
 
 def test_a_cubic_through_two_points_is_a_line():
     assert year_temperature.pchip(np.array([0.0, 2.0]), np.array([1.0, 5.0]), np.array([0.5, 1.0])) == pytest.approx([2.0, 3.0])
+
+
+def test_a_clear_sky_gives_nothing_below_the_horizon_and_hardly_anything_at_it():
+    cosines = np.array([-0.3, 0.0, 5e-6, 1.0])
+    at = np.degrees(np.arcsin(cosines))
+    beam, diffuse = sun_day.clear_sky_solis(sun.SunPosition(at, 0 * at, cosines, np.full(4, 1367.0)), 0.1, 1.4)
+    assert (beam[:2].tolist(), diffuse[:2].tolist()) == ([0.0, 0.0], [0.0, 0.0])
+    assert 0.0 <= diffuse[2] < 0.01 and 0.0 <= beam[2] < 1.0
+    assert beam[3] > 800.0 and 30.0 < diffuse[3] < 200.0

@@ -34,6 +34,8 @@ def walked(*air_end_C) -> Walk:
     ((15.0, 10.0), 15.0, 1.0),
     ((18.0, 17.0), 15.0, None),
     ((18.0, 17.0), 20.0, 0.0),  # there from the start
+    ((20.0, 20.0), 20.0, 0.0),
+    ((14.0, 12.0), 15.0, 5 / 6),  # within the first step
     ((21.0, 25.0), 23.0, 1.5),  # upwards
 ])
 def test_hours_until_a_level_is_passed(air_end, level, hours):
