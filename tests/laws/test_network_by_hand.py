@@ -130,6 +130,24 @@ def test_the_rooms_humidity_by_its_exponential(room, compiled):
     assert year.peak("humidity_ratio") == pytest.approx(max(means))
 
 
+@pytest.mark.parametrize("compiled", [False, True])
+def test_a_wet_coil_dries_the_room_and_a_unit_without_one_does_not(room, compiled):
+    """Cooling 1 kW with 0.02 kg/s over a coil at 8 g/kg: an airtight room of 100 kg from 12 g/kg falls towards it."""
+    inputs = inputs_of(room, {"outdoor_C": np.full(2, 30.0)})
+    drive = Drive(inputs, np.zeros(2, int), cool_set_C=20.0, outdoor_humidity_ratio=0.012)
+    cooling = Levels(np.array([500.0, 1000.0, 2000.0]), np.array([5.0, 4.0, 3.0]), 0.02)
+    dried = kernel.year(room, drive, Plant(cooling=cooling, coil_humidity_ratio=0.008), moisture_kg=100.0, warm_up=0,
+                        series=True, compiled=compiled)
+    x = 0.02 * 3600 / 100
+    taken = 100.0 * 0.004 * (1 - exp(-2 * x))  # kg of water
+    assert dried.annual("latent_kWh") == pytest.approx(taken * kernel.LATENT_HEAT_J_KG / 3.6e6)
+    assert dried.hourly("humidity_ratio")[0] == pytest.approx(0.008 + 0.004 * (1 - exp(-x)) / x)
+    dry = kernel.year(room, drive, Plant(cooling=Levels(cooling.capacity_W, cooling.cop), coil_humidity_ratio=0.008),
+                      moisture_kg=100.0, warm_up=0, series=True, compiled=compiled)
+    assert dry.annual("latent_kWh") == 0.0
+    assert dry.hourly("humidity_ratio") == pytest.approx([0.012, 0.012])
+
+
 def test_houses_walked_together_need_the_same_inputs(room):
     other = modal(network_of(ROOM), step_s=1800.0)
     drive = Drive(inputs_of(room, {"outdoor_C": np.zeros(2)}), np.zeros(2, int))
