@@ -123,7 +123,9 @@ def test_the_sky_by_hand():
     """Clark and Allen at a dew point of 0 C and a clear sky; Berdahl and Martin at 10 C and midnight, half covered."""
     e = 0.787 + 0.764 * log(273.15 / 273)
     assert sun_day.sky_temperature_clark_allen_C(20.0, 0.0) == pytest.approx(e**0.25 * 293.15 - 273.15)
+    assert sun_day.sky_temperature_clark_allen_C(20.0, 0.0, 1.0) > sun_day.sky_temperature_clark_allen_C(20.0, 0.0)
     e = 0.711 + 0.056 + 0.0073 + 0.013
+    assert sun_day.sky_temperature_berdahl_martin_C(20.0, 10.0, 0.0) == pytest.approx(e**0.25 * 293.15 - 273.15)
     e += (1 - e) * 0.8 * 0.5
     assert sun_day.sky_temperature_berdahl_martin_C(20.0, 10.0, 0.0, 0.5) == pytest.approx(e**0.25 * 293.15 - 273.15)
 

@@ -11,7 +11,7 @@ from heatcalc.physics import interpolation, kernel, kernel_pack, moist_air
 from heatcalc.physics.conduction import cut_resistance, solve, solve_to_limit, temperature_at
 from heatcalc.physics.conduction_mesh import Air, Edge, Region, Section, first_grid, true_share
 from heatcalc.physics.kernel import Drive, Levels, Plant
-from heatcalc.physics.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
+from heatcalc.physics.network import Control, Walk, hours_to, inputs_of, loads_by_term, modal, repeating_day, steady
 from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
 
 ROOM = Zone(720e3, (), air_exchange_W_K=100.0)
@@ -162,6 +162,15 @@ def test_no_repeating_day_is_said(room):
     assert repeating_day(room, inputs, Control(20.0)).plant_W == pytest.approx(2000.0)
 
 
+def test_a_day_by_cause_has_one_column_a_cause(room):
+    """Held at 20 C against 0 C: 2 kW by air exchange, 0.3 kW given by a person, 1 kW by another exchange of 50 W/K."""
+    inputs = inputs_of(room, {"outdoor_C": np.zeros(24), "convective_gain_W": 300.0})
+    names, parts = loads_by_term(room.network, inputs, 20.0, 50.0, 0.0)
+    assert parts.shape == (24, len(names))
+    day = dict(zip(names, parts.T, strict=True))
+    assert (day["air exchange"][0], day["gains"][0], day["varying air exchange"][0]) == pytest.approx((2000.0, -300.0, 1000.0))
+
+
 def test_radiant_gains_without_a_star_go_by_area_else_to_the_air():
     """Combined films have no long-wave star; with no surface at all the air takes everything."""
     bare = network_of(ROOM)
@@ -240,3 +249,5 @@ def test_too_few_cells_are_said():
     step = replace(PLATE, regions=(*PLATE.regions, rectangle(0.1, 0.15, 0.02, 0.08, 50.0)))
     with pytest.raises(ValueError, match="still changes the heat flow by over 0.00%; the last one changed it"):
         solve_to_limit(step, 1e-9, first_grid(step).cells * 5)
+    with pytest.raises(ValueError, match="by over 0.20%$"):
+        solve_to_limit(step, most_cells=first_grid(step).cells)
