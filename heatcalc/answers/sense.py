@@ -26,8 +26,15 @@ MOST_U = 3.0  # a bare sheet of metal or ply is about 5, any light wall with ins
 def sense_warnings(designer: Designer, heating: HeatingLoad, best: Candidate | None) -> tuple[str, ...]:
     """Warnings in words; an empty tuple where everything is usual."""
     model = designer.model
-    return (*_load(model, heating), *_glass(model), *_leakage(model), *(w for part in model.opaque for w in _insulation(part)),
-            *_balance(best), *_indoor_air(designer), *_assumed(model))
+    return (
+        *_load(model, heating),
+        *_glass(model),
+        *_leakage(model),
+        *(w for part in model.opaque for w in _insulation(part)),
+        *_balance(best),
+        *_indoor_air(designer),
+        *_assumed(model),
+    )
 
 
 def year_warnings(model: HouseModel, relative_mean: Sequence[float]) -> tuple[str, ...]:

@@ -18,18 +18,116 @@ from heatcalc.errors import InputError, NoAnswer
 
 CANARY = "__import__('pathlib').Path('canary').touch()"
 WORDS = [
-    "", " ", "nan", "inf", "-inf", "1e999", "-1e308", "NaN F", "inf ft", "0", "-0", "0 ft", "-1 ft", "1e300 ft", "72 F",
-    "72 farad", "8 ft", "8ft6in", "8 ft 6 in", "1/0 in", "9" * 400 + "/1 in", "1,2,3 ft", "٣ ft", "½ in", "R-13", "R-", "U-0.3", "5 kBtu/h",
-    "12 kW", "30 A", "120 V", "3.0 ACH50", "1e9 ACH50", "250 cfm50", "50 %", "5000 %", "true", "none", "auto", "Breeze wall",
-    "../../etc/passwd", "/dev/zero", "con:\\x", "<script>alert(1)</script>", "=1+1", "@SUM(A1)", CANARY, "{length:1.0}",
+    "",
+    " ",
+    "nan",
+    "inf",
+    "-inf",
+    "1e999",
+    "-1e308",
+    "NaN F",
+    "inf ft",
+    "0",
+    "-0",
+    "0 ft",
+    "-1 ft",
+    "1e300 ft",
+    "72 F",
+    "72 farad",
+    "8 ft",
+    "8ft6in",
+    "8 ft 6 in",
+    "1/0 in",
+    "9" * 400 + "/1 in",
+    "1,2,3 ft",
+    "٣ ft",
+    "½ in",
+    "R-13",
+    "R-",
+    "U-0.3",
+    "5 kBtu/h",
+    "12 kW",
+    "30 A",
+    "120 V",
+    "3.0 ACH50",
+    "1e9 ACH50",
+    "250 cfm50",
+    "50 %",
+    "5000 %",
+    "true",
+    "none",
+    "auto",
+    "Breeze wall",
+    "../../etc/passwd",
+    "/dev/zero",
+    "con:\\x",
+    "<script>alert(1)</script>",
+    "=1+1",
+    "@SUM(A1)",
+    CANARY,
+    "{length:1.0}",
     "{power:1.2.3}",
-    "{nothing:1}", "$x^{", "%s%n", "${HOME}", "{{7*7}}", "\x1b[2J", "\x07", "a\nb", "\u202eabc",
-    "é" * 70, "x" * 600, "日本", "😀", "a\u0000b",
-    "0x10 ft", "1_000 ft", "−5 F", "- 5 F", "+5 F", "5 F F", "F 5", "5  ", "'", '"', "[", "]]", "#", "=", "1979-05-27",
+    "{nothing:1}",
+    "$x^{",
+    "%s%n",
+    "${HOME}",
+    "{{7*7}}",
+    "\x1b[2J",
+    "\x07",
+    "a\nb",
+    "\u202eabc",
+    "é" * 70,
+    "x" * 600,
+    "日本",
+    "😀",
+    "a\u0000b",
+    "0x10 ft",
+    "1_000 ft",
+    "−5 F",
+    "- 5 F",
+    "+5 F",
+    "5 F F",
+    "F 5",
+    "5  ",
+    "'",
+    '"',
+    "[",
+    "]]",
+    "#",
+    "=",
+    "1979-05-27",
 ]
 VALUES: list[Any] = [
-    None, True, False, 0, 1, -1, 2**31, 2**63, 10**400, 0.0, -0.0, 0.5, 1.0, 1e-308, 1e308, -1e308, math.nan, math.inf, -math.inf,
-    [], {}, [[]], [{}], {"": 1}, [None], ["a", 1], {"name": "x"}, [1] * 50, [["a", "b"]], {"a": {"b": {"c": {}}}},
+    None,
+    True,
+    False,
+    0,
+    1,
+    -1,
+    2**31,
+    2**63,
+    10**400,
+    0.0,
+    -0.0,
+    0.5,
+    1.0,
+    1e-308,
+    1e308,
+    -1e308,
+    math.nan,
+    math.inf,
+    -math.inf,
+    [],
+    {},
+    [[]],
+    [{}],
+    {"": 1},
+    [None],
+    ["a", 1],
+    {"name": "x"},
+    [1] * 50,
+    [["a", "b"]],
+    {"a": {"b": {"c": {}}}},
 ]
 UNITS = ("", " ft", " in", " m", " F", " C", " K", " W", " kW", " cfm", " %")
 LETTERS = "0123456789.-+eE,;:=\"'[]{}()#%/\\ \t\r\n\x00\x1b_abcxyzFCWR°²é日\ufeff\u2028"
@@ -92,7 +190,7 @@ def _other_number(text: str, rng: random.Random) -> str:
     except ValueError:
         return text + rng.choice((" ft", " F", "x", " 2"))
     scaled = number * rng.choice((-1, 0, 0.1, 0.5, 0.9, 1.1, 2, 10, 1e3, 1e9))
-    unit = text[len(head):] if rng.random() < 0.7 else rng.choice(UNITS)
+    unit = text[len(head) :] if rng.random() < 0.7 else rng.choice(UNITS)
     return f"{scaled:g}{unit}"
 
 
@@ -104,13 +202,13 @@ def mutated_text(text: str, rng: random.Random, most: int = 4) -> str:
         if how == 0:
             text = text[:at] + rng.choice(LETTERS) + text[at:]
         elif how == 1:
-            text = text[:at] + text[at + 1:]
+            text = text[:at] + text[at + 1 :]
         elif how == 2:
             text = text[:at] + rng.choice(WORDS) + text[at:]
         elif how == 3:
-            text = text[:at] + text[min(until, at + 200):]
+            text = text[:at] + text[min(until, at + 200) :]
         elif how == 4:
-            text = text[:at] if rng.random() < 0.1 else text[:at] + rng.choice(LETTERS) + text[at + 1:]
+            text = text[:at] if rng.random() < 0.1 else text[:at] + rng.choice(LETTERS) + text[at + 1 :]
         elif how == 5:
             text = _lines_changed(text, rng)
         else:

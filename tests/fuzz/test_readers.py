@@ -138,8 +138,14 @@ days = "weekdays"
 [packages.Two.air]
 tightness = "2.0 ACH50"
 """
-TIERED = {"name": "tiers", "kind": "tiered", "monthly_charge": 9.5, "year": "2025", "source": "bill",
-          "tiers": [{"up_to_kWh": 500.0, "price": 0.1}, {"up_to_kWh": 1000, "price": 0.15}, {"price": 0.2}]}
+TIERED = {
+    "name": "tiers",
+    "kind": "tiered",
+    "monthly_charge": 9.5,
+    "year": "2025",
+    "source": "bill",
+    "tiers": [{"up_to_kWh": 500.0, "price": 0.1}, {"up_to_kWh": 1000, "price": 0.15}, {"price": 0.2}],
+}
 
 
 @pytest.fixture(scope="module")
@@ -246,10 +252,24 @@ def _point(outdoor_F, level, capacity_Btuh, power_W):
 
 
 UNIT = {
-    "name": "Fuzz 12", "size": "12 kBtu/h", "class": "cold", "voltage": "230 V", "mca": "10 A", "mop": "15 A",
-    "refrigerant": "R-32", "charge": "0.95 kg", "lowest_heating": "-13 F", "lowest_cooling": "14 F", "pan_heater": "65 W", "standby": "4 W",
-    "crankcase": "25 W", "sound": 22, "source": "invented",
-    "heating": [_point(*p) for p in ((47, "min", 3400, 190), (47, "max", 17600, 1620), (17, "max", 13500, 1560), (5, "max", 11800, 1470))],
+    "name": "Fuzz 12",
+    "size": "12 kBtu/h",
+    "class": "cold",
+    "voltage": "230 V",
+    "mca": "10 A",
+    "mop": "15 A",
+    "refrigerant": "R-32",
+    "charge": "0.95 kg",
+    "lowest_heating": "-13 F",
+    "lowest_cooling": "14 F",
+    "pan_heater": "65 W",
+    "standby": "4 W",
+    "crankcase": "25 W",
+    "sound": 22,
+    "source": "invented",
+    "heating": [
+        _point(*p) for p in ((47, "min", 3400, 190), (47, "max", 17600, 1620), (17, "max", 13500, 1560), (5, "max", 11800, 1470))
+    ],
     "cooling": [_point(*p) for p in ((95, "min", 3300, 200), (95, "max", 13600, 1240), (82, "max", 14200, 1000))],
 }
 

@@ -15,8 +15,24 @@ from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, put
 
 HEAD = "# latitude: 44.0\n# longitude: -90.0\n# elevation: 300 m\n# utc offset: -6\n"
 COLUMNS = "time,dry_bulb (C),dew_point (C),wind (m/s),pressure (hPa),ghi (W/m2),sky_cover (%)"
-CELLS = [*WORDS, "1e308", "-1e308", "-9999", "99999", "1e-320", "2023-02-30 01:00", "9999-12-31 24:00", "0001-01-01 00:00",
-         "2023-01-01T24:00T24:00", "2023-01-01 01:00+99:00", "1/1/2023 1:00", "2023-01-01 01:00Z", "-40", "500", "1e6"]
+CELLS = [
+    *WORDS,
+    "1e308",
+    "-1e308",
+    "-9999",
+    "99999",
+    "1e-320",
+    "2023-02-30 01:00",
+    "9999-12-31 24:00",
+    "0001-01-01 00:00",
+    "2023-01-01T24:00T24:00",
+    "2023-01-01 01:00+99:00",
+    "1/1/2023 1:00",
+    "2023-01-01 01:00Z",
+    "-40",
+    "500",
+    "1e6",
+]
 
 
 def _line(i: int) -> str:
@@ -56,8 +72,16 @@ def test_whole_weather_years(tmp_path):
         with tally.trying((seed, column, factor)):
             year = read_weather(file)
             assert not not_finite(year)
-            for name, low, high in (("dry_bulb_C", -90, 60), ("dew_point_C", -110, 40), ("wind_m_s", 0, 120), ("ghi", 0, 1600),
-                                    ("pressure_Pa", 4e4, 1.1e5), ("dni", 0, 1600), ("dhi", 0, 1600), ("sky_cover", 0, 1)):
+            for name, low, high in (
+                ("dry_bulb_C", -90, 60),
+                ("dew_point_C", -110, 40),
+                ("wind_m_s", 0, 120),
+                ("ghi", 0, 1600),
+                ("pressure_Pa", 4e4, 1.1e5),
+                ("dni", 0, 1600),
+                ("dhi", 0, 1600),
+                ("sky_cover", 0, 1),
+            ):
                 values = getattr(year, name)
                 assert values is None or (values.min() >= low and values.max() <= high), (name, values.min(), values.max())
     assert tally.accepted >= 5 and tally.refused > 10
@@ -73,7 +97,8 @@ def _scaled(row: str, column: int, factor: float) -> str:
 
 
 LOG = "# meter: house\n# other loads: 250 W\ntime,energy (kWh),outdoor (F),indoor (F)\n" + "".join(
-    f"2025-01-{d:02d} {h:02d}:00,{1.0 + 0.03 * h:.2f},{12 + h % 7},69.8\n" for d in range(1, 6) for h in range(24))
+    f"2025-01-{d:02d} {h:02d}:00,{1.0 + 0.03 * h:.2f},{12 + h % 7},69.8\n" for d in range(1, 6) for h in range(24)
+)
 
 
 def test_logs(tmp_path):

@@ -27,8 +27,10 @@ KINDS = sorted(units.KINDS)
 
 
 @settings(QUIET, max_examples=2000)
-@given(st.one_of(st.text(max_size=80), st.from_regex(r"-?\d{1,400}(\.\d+)?(/\d+)? ?[a-zA-Z°%/²' ]{0,8}", fullmatch=True)),
-       st.sampled_from(KINDS))
+@given(
+    st.one_of(st.text(max_size=80), st.from_regex(r"-?\d{1,400}(\.\d+)?(/\d+)? ?[a-zA-Z°%/²' ]{0,8}", fullmatch=True)),
+    st.sampled_from(KINDS),
+)
 def test_any_text_is_a_finite_quantity_or_refused(text, kind):
     try:
         assert math.isfinite(units.parse(text, kind))
@@ -92,7 +94,9 @@ def test_misspelt_places():
     for seed in range(600):
         rng = random.Random(seed)
         with tally.trying(seed):
-            query = mutated_text(rng.choice(("Duluth, MN", "46.8,-92.1", "55802", "Cook County, IL", "Calgary, AB", "727450")), rng, 2)
+            query = mutated_text(
+                rng.choice(("Duluth, MN", "46.8,-92.1", "55802", "Cook County, IL", "Calgary, AB", "727450")), rng, 2
+            )
             assert not not_finite(find_place(query))
     assert tally.accepted > 30
 
@@ -111,9 +115,40 @@ def _literals_only(source: str) -> None:
 
 def test_notebook_parameters_stay_literals(workbook):
     """2,500 words of -p over every type a workbook may declare; what is injected is literals alone."""
-    declared = declared_parameters(workbook) | {"number": 1.5, "count": 3, "on": True, "several": ["a", "b"], "steps": [1, 2], "free": None}
-    tally, texts = Tally(), [*WORDS, "[1e999]", "1e999", "0x" + "f" * 6000, "9" * 5000, "(" * 300, "-" * 9000 + "1", "[" * 90000, CANARY,
-                             "1+1", "True", "[1, 2]", "a,b", "{1: 2}", "__import__('os')", "1.5", "3", "[(1, [2])]", "b'x'", "...", "1j"]
+    declared = declared_parameters(workbook) | {
+        "number": 1.5,
+        "count": 3,
+        "on": True,
+        "several": ["a", "b"],
+        "steps": [1, 2],
+        "free": None,
+    }
+    tally, texts = (
+        Tally(),
+        [
+            *WORDS,
+            "[1e999]",
+            "1e999",
+            "0x" + "f" * 6000,
+            "9" * 5000,
+            "(" * 300,
+            "-" * 9000 + "1",
+            "[" * 90000,
+            CANARY,
+            "1+1",
+            "True",
+            "[1, 2]",
+            "a,b",
+            "{1: 2}",
+            "__import__('os')",
+            "1.5",
+            "3",
+            "[(1, [2])]",
+            "b'x'",
+            "...",
+            "1j",
+        ],
+    )
     for seed in range(2500):
         rng = random.Random(seed)
         name = rng.choice(list(declared)) if rng.random() < 0.9 else rng.choice(WORDS)
@@ -121,12 +156,16 @@ def test_notebook_parameters_stay_literals(workbook):
         with tally.trying((seed, name, text[:60])):
             given_here = read_parameters([f"{name}={text}"], declared)
             assert not not_finite(given_here)
-            cell = next(c for c in with_parameters(workbook, given_here).cells if "injected-parameters" in c.metadata.get("tags", []))
+            cell = next(
+                c for c in with_parameters(workbook, given_here).cells if "injected-parameters" in c.metadata.get("tags", [])
+            )
             _literals_only(cell.source)
     assert tally.accepted > 300 and tally.refused > 500
 
 
-@pytest.mark.parametrize("source", ["x = print('ran')", "x = (", "x = a.b", "x = 1e999", "\x00", "x = " + "[" * 5000, "x = y = 1"])
+@pytest.mark.parametrize(
+    "source", ["x = print('ran')", "x = (", "x = a.b", "x = 1e999", "\x00", "x = " + "[" * 5000, "x = y = 1"]
+)
 def test_a_notebook_with_other_parameters_than_literals_is_refused_or_read(workbook, source, capsys):
     book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(source, metadata={"tags": ["parameters"]})])
     tally = Tally()
@@ -136,14 +175,51 @@ def test_a_notebook_with_other_parameters_than_literals_is_refused_or_read(workb
 
 
 FULL_WORDS = {
-    "size": ["--units", "--json", "--set", "--package", "--place", "-o"], "new": ["--force"], "place": ["--elevation", "--heating", "--json"],
-    "loads": ["--method", "--place"], "assembly": ["--outdoor", "--indoor", "--moisture", "--airflow", "--indoor-rh", "--humidity-class"],
-    "bridge": ["--limit", "--units"], "unit": ["--place", "--units"], "supply": ["--place", "--set", "--unit"], "schema": [],
-    "year": ["--unit", "--weather"], "explain": [], "run": ["-p"], "page": ["--port", "--no-open"], "lab": ["--no-open"], "compare": [],
-    "sheet": [], "papers": [], "log": [], "sensitivity": [], "reach": [], "checks": [],
+    "size": ["--units", "--json", "--set", "--package", "--place", "-o"],
+    "new": ["--force"],
+    "place": ["--elevation", "--heating", "--json"],
+    "loads": ["--method", "--place"],
+    "assembly": ["--outdoor", "--indoor", "--moisture", "--airflow", "--indoor-rh", "--humidity-class"],
+    "bridge": ["--limit", "--units"],
+    "unit": ["--place", "--units"],
+    "supply": ["--place", "--set", "--unit"],
+    "schema": [],
+    "year": ["--unit", "--weather"],
+    "explain": [],
+    "run": ["-p"],
+    "page": ["--port", "--no-open"],
+    "lab": ["--no-open"],
+    "compare": [],
+    "sheet": [],
+    "papers": [],
+    "log": [],
+    "sensitivity": [],
+    "reach": [],
+    "checks": [],
 }
-SENSIBLE = ["Duluth, MN", "plover-26g", "starter", "house", "unit", "Breeze wall", "G12-C-230", "wall-corner", "air.tightness=3 ACH50", "-p",
-            "below.kind=slab", "ip", "si", "70 F", "all", "x.toml", "out", "-1", "--", "nothing.csv", "."]
+SENSIBLE = [
+    "Duluth, MN",
+    "plover-26g",
+    "starter",
+    "house",
+    "unit",
+    "Breeze wall",
+    "G12-C-230",
+    "wall-corner",
+    "air.tightness=3 ACH50",
+    "-p",
+    "below.kind=slab",
+    "ip",
+    "si",
+    "70 F",
+    "all",
+    "x.toml",
+    "out",
+    "-1",
+    "--",
+    "nothing.csv",
+    ".",
+]
 
 
 def _arguments(rng: random.Random) -> list[str]:
@@ -211,7 +287,9 @@ def test_whole_light_commands(monkeypatch, tmp_path, capsys):
 
     def words_of(seed):
         rng = random.Random(seed)
-        while (words := _arguments(rng))[0] not in light or (words[0] == "lab" and "--no-open" not in words) or "--fetch" in words:
+        while (
+            (words := _arguments(rng))[0] not in light or (words[0] == "lab" and "--no-open" not in words) or "--fetch" in words
+        ):
             pass
         return words if words[0] != "bridge" or any("wall-corner" in w for w in words) else ["bridge", "no such detail"]
 
@@ -222,12 +300,41 @@ def test_whole_light_commands(monkeypatch, tmp_path, capsys):
     assert not leftovers, "a temporary file was left behind"
 
 
-HOUSE_CHANGES = ["air.tightness=0.1 ACH50", "air.tightness=60 ACH50", "ventilation.kind=none", "below.kind=slab", "below.kind=crawl space",
-                 "living.people=0", "living.people=8", "furniture=0 kg/m2", "set_points.cooling_humidity=70 %", "site.elevation=5000 m",
-                 "site.elevation=-100 m", "colours.roof=0.05", "design.heating=-60 F", "windows.0.u_value=8 W/m2K", "doors.0.u_value=8 W/m2K",
-                 "windows.0.shgc=0.05", "windows.0.inside_shade=0", "site.horizon=60 deg", "boxes=[]", "windows=[]", "doors=[]", "loft.area=0.5 m2",
-                 "set_points.heating=5 C", "set_points.night_heating=5 C", "design.cooling=55 C", "design.source=own", "living.unvented_heater=5 kW",
-                 "roof.form=gable", "roof.slope=2", "roof.slope=0", "body.length=2 m", "body.wall_height=1.8 m", "name=<b>{power:1}</b>"]
+HOUSE_CHANGES = [
+    "air.tightness=0.1 ACH50",
+    "air.tightness=60 ACH50",
+    "ventilation.kind=none",
+    "below.kind=slab",
+    "below.kind=crawl space",
+    "living.people=0",
+    "living.people=8",
+    "furniture=0 kg/m2",
+    "set_points.cooling_humidity=70 %",
+    "site.elevation=5000 m",
+    "site.elevation=-100 m",
+    "colours.roof=0.05",
+    "design.heating=-60 F",
+    "windows.0.u_value=8 W/m2K",
+    "doors.0.u_value=8 W/m2K",
+    "windows.0.shgc=0.05",
+    "windows.0.inside_shade=0",
+    "site.horizon=60 deg",
+    "boxes=[]",
+    "windows=[]",
+    "doors=[]",
+    "loft.area=0.5 m2",
+    "set_points.heating=5 C",
+    "set_points.night_heating=5 C",
+    "design.cooling=55 C",
+    "design.source=own",
+    "living.unvented_heater=5 kW",
+    "roof.form=gable",
+    "roof.slope=2",
+    "roof.slope=0",
+    "body.length=2 m",
+    "body.wall_height=1.8 m",
+    "name=<b>{power:1}</b>",
+]
 
 
 def test_whole_sizings_of_odd_houses(capsys):

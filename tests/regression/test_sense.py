@@ -9,12 +9,23 @@ from heatcalc.answers.size import size_house
 from heatcalc.inputs.house_file import house_from, load_house
 from heatcalc.inputs.place import find_place
 
-USUAL = {"name": "usual", "body": {"length": "24 ft", "width": "8 ft 6 in", "wall_height": "9 ft"},
-         "windows": [{"face": "left", "width": "3 ft", "height": "3 ft", "count": 2}],
-         "doors": [{"face": "right", "width": "3 ft", "height": "80 in"}], "air": {"tightness": "4 ACH50"}}
-WORDS = {"load": "Btu/h per ft2 is unusual", "glass": "of the floor area: cooling depends", "leakage": "ACH50 is outside",
-         "insulation": "best insulation would reach", "bare": "hardly insulated", "balance": "falls short below 60 F",
-         "humidity": "indoor humidity in the coldest month", "assumed": "airtightness is assumed"}
+USUAL = {
+    "name": "usual",
+    "body": {"length": "24 ft", "width": "8 ft 6 in", "wall_height": "9 ft"},
+    "windows": [{"face": "left", "width": "3 ft", "height": "3 ft", "count": 2}],
+    "doors": [{"face": "right", "width": "3 ft", "height": "80 in"}],
+    "air": {"tightness": "4 ACH50"},
+}
+WORDS = {
+    "load": "Btu/h per ft2 is unusual",
+    "glass": "of the floor area: cooling depends",
+    "leakage": "ACH50 is outside",
+    "insulation": "best insulation would reach",
+    "bare": "hardly insulated",
+    "balance": "falls short below 60 F",
+    "humidity": "indoor humidity in the coldest month",
+    "assumed": "airtightness is assumed",
+}
 
 
 def sized(*changes, place="Burlington, VT", folder=None, said=USUAL, **other):
@@ -35,12 +46,19 @@ def test_the_usual_house_is_silent(usual):
     assert usual.recommended is not None and usual.recommended.verdict == FITS
 
 
-@pytest.mark.parametrize(("changes", "name"), [
-    (["air.tightness=40 ACH50"], "leakage"), (["air.tightness=0.2 ACH50"], "leakage"),
-    (["windows.0.width=4 ft", "windows.0.height=6 ft", "windows.0.count=3"], "glass"),
-    (["living.people=8", "living.laundry=drying indoors", "living.loads_per_week=14", "living.unvented_heater=3 kW"], "humidity"),
-    (["air.tightness=factory-built"], "assumed"),
-])
+@pytest.mark.parametrize(
+    ("changes", "name"),
+    [
+        (["air.tightness=40 ACH50"], "leakage"),
+        (["air.tightness=0.2 ACH50"], "leakage"),
+        (["windows.0.width=4 ft", "windows.0.height=6 ft", "windows.0.count=3"], "glass"),
+        (
+            ["living.people=8", "living.laundry=drying indoors", "living.loads_per_week=14", "living.unvented_heater=3 kW"],
+            "humidity",
+        ),
+        (["air.tightness=factory-built"], "assumed"),
+    ],
+)
 def test_a_change_of_the_house_is_noticed(changes, name):
     assert name in found(sized(*changes))
 
@@ -51,7 +69,9 @@ def test_the_ends_of_the_usual_leakage_are_silent(tightness):
 
 
 def test_a_load_per_floor_that_no_house_has():
-    assert "load" in found(sized("air.tightness=60 ACH50", "set_points.heating=80 F", "set_points.cooling=90 F", place="Fairbanks, AK"))
+    assert "load" in found(
+        sized("air.tightness=60 ACH50", "set_points.heating=80 F", "set_points.cooling=90 F", place="Fairbanks, AK")
+    )
     assert "load" in found(sized("design.heating=66 F", "design.source=a mild valley"))
 
 
@@ -83,8 +103,15 @@ def test_a_unit_far_too_small_is_noticed(usual):
     from heatcalc.inputs.unit import load_units
 
     small = {"G06-S-230": load_units()["G06-S-230"]}
-    leaky = ("body.length=15 m", "body.width=5 m", "body.wall_height=5 m", "air.tightness=60 ACH50", "unit=G06-S-230",
-             "set_points.heating=84 F", "set_points.cooling=90 F")
+    leaky = (
+        "body.length=15 m",
+        "body.width=5 m",
+        "body.wall_height=5 m",
+        "air.tightness=60 ACH50",
+        "unit=G06-S-230",
+        "set_points.heating=84 F",
+        "set_points.cooling=90 F",
+    )
     assert "balance" in found(sized(*leaky, units=small)) and "balance" not in found(usual)
 
 
