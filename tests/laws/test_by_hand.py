@@ -22,6 +22,7 @@ from heatcalc.physics import (
     nodes,
     sun,
     sun_day,
+    time_series,
     vapour,
     weather_repair,
     weather_statistics,
@@ -292,3 +293,22 @@ def test_a_clear_sky_gives_nothing_below_the_horizon_and_hardly_anything_at_it()
     assert (beam[:2].tolist(), diffuse[:2].tolist()) == ([0.0, 0.0], [0.0, 0.0])
     assert 0.0 <= diffuse[2] < 0.01 and 0.0 <= beam[2] < 1.0
     assert beam[3] > 800.0 and 30.0 < diffuse[3] < 200.0
+
+
+def test_the_months_of_moisture_make_a_year():
+    assert sum(vapour.MONTH_S) == 365 * 86400.0
+    assert [s / 86400.0 for s in vapour.MONTH_S] == list(weather_statistics.MONTH_DAYS)
+
+
+@pytest.mark.parametrize("shgc, share", [(0.49, 0.46), (0.5, 0.46), (0.51, 0.33)])
+def test_radiant_share_of_a_windows_gain(shgc, share):
+    """ASHRAE Handbook - Fundamentals ch. 18 Table 14."""
+    assert time_series.window_radiant_share(shgc) == share
+
+
+def test_layers_without_mass_have_no_node():
+    between, stores = nodes.place_nodes((0.4, 0.6), (0.0, 0.0))
+    assert (between.tolist(), stores.size) == ([1.0], 0)
+    between, stores = nodes.place_nodes((0.4, 0.2), (0.0, 1000.0), 0.5)
+    assert stores.sum() == pytest.approx(1000.0) and np.all(stores > 0)
+    assert between[0] > 0.4

@@ -72,6 +72,8 @@ def test_marks_follow_the_print():
     assert e.value_W[[0, 2, 4, 6]] == pytest.approx([0.0, 2000.0, 2400.0, 3500.0])
     assert (e.low_W[4], e.high_W[4]) == (2400.0, 2400.0)
     assert (e.low_W[0], e.high_W[0]) == (0.0, 0.0)
+    between, filled = error_band("capacity between points"), error_band("capacity filled level")
+    assert (e.low_W[2], e.high_W[2]) == pytest.approx([2000.0 * (1 + b) * (1 + f) for b, f in zip(between, filled, strict=True)])
     nothing = replace(PLAIN, given={"max": np.zeros(3, bool)})
     assert capacity(nothing, [-33.0, -12.0, 0.0], "max").mark.tolist() == ["off", "estimated", "estimated"]
 
@@ -178,6 +180,8 @@ def test_the_cooling_coil_meets_its_room():
     own = machine.fitted("R-32", "standard", 2638.0, 720.0)
     dry = machine.cooling(own, 35.0, 1.0, 26.7, 12.0)
     damp = machine.cooling(own, 35.0, 1.0, 26.7, 22.0)
+    drier = machine.cooling(own, 35.0, 1.0, 26.7, 10.0)
+    assert (drier.capacity_W, drier.evaporating_C) == pytest.approx((dry.capacity_W, dry.evaporating_C), rel=1e-6)
     assert dry.sensible_heat_ratio == pytest.approx(1.0, abs=1e-6)
     assert 0.4 < damp.sensible_heat_ratio < 0.9
     assert dry.evaporating_C < damp.evaporating_C < 20.0
