@@ -47,8 +47,8 @@ def _damp_months(relative_mean: Sequence[float]) -> Iterator[str]:
     damp = [float(r) for r in relative_mean if r > DAMP]
     if damp:
         yield (
-            f"indoor humidity averages above 80 % in {len(damp)} months, {max(damp):.0%} in the dampest: look at the ventilation and "
-            "what sets water free; a dehumidifier may be needed"
+            f"indoor humidity averages above 80 % in {len(damp)} months, {max(damp):.0%} in the dampest: look at the "
+            "ventilation and what sets water free; a dehumidifier may be needed"
         )
 
 
@@ -86,8 +86,8 @@ def _insulation(part: OpaquePart) -> Iterator[str]:
     best = 1.0 / (part.r_inside + part.thickness_m / best_conductivity_W_mK() + part.r_outside)
     if part.boundary == "outdoor" and part.u_value < 0.999 * best:
         yield (
-            f"U of the {part.name} is {part.u_value:.3f} W/m2K, below the {best:.3f} that {part.thickness_m * 1000:.0f} mm of the best "
-            "insulation would reach: look at its R-values and thicknesses"
+            f"U of the {part.name} is {part.u_value:.3f} W/m2K, below the {best:.3f} that "
+            f"{part.thickness_m * 1000:.0f} mm of the best insulation would reach: look at its R-values and thicknesses"
         )
     elif part.u_value > MOST_U:
         yield f"U of the {part.name} is {part.u_value:.2f} W/m2K, hardly insulated: look at its layers"
