@@ -57,12 +57,20 @@ def shell_of(house: House) -> Shell:
     surfaces = _cut_boxes(house, body.surfaces) + tuple(s for b in boxes for s in b.surfaces)
     placed = [_placed(house, "windows", i, surfaces) for i in range(len(house.windows))]
     doors = [_placed(house, "doors", i, surfaces) for i in range(len(house.doors))]
+    _own_names([*placed, *doors])
     net = _cut_openings(surfaces, [*placed, *doors])
     footprint = house.body.length * house.body.width + sum(b.length * b.width for b in house.boxes)
     return Shell(net, tuple(placed), tuple(doors), footprint + (house.loft.area if house.loft else 0.0),
                  body.volume_m3 + sum(b.volume_m3 for b in boxes),
                  2 * (house.body.length + house.body.width) + sum(2 * b.length for b in house.boxes),
                  body.height_m, footprint)
+
+
+def _own_names(placed: list[Placed]) -> None:
+    labels = [p.label for p in placed]
+    for p in placed:
+        if labels.count(p.label) > 1:
+            raise InputError(f"{p.field}.name", p.label, "is taken by another opening", "give each its own name, or none")
 
 
 def _body(house: House) -> Solid:

@@ -218,3 +218,12 @@ def test_new_does_not_write_over_a_file(capsys, starter):
 def test_schema_is_json(capsys, subject):
     code, out, _ = run(capsys, "schema", subject)
     assert code == 0 and json.loads(out)["$schema"].startswith("https://json-schema.org/")
+
+
+def test_two_openings_of_one_name_are_refused_by_their_field(capsys, starter):
+    said = starter.read_text()
+    for count in ("count = 3\n", "count = 2\n"):
+        said = said.replace(count, f'{count}name = "twin"\n')
+    starter.write_text(said)
+    code, _, err = run(capsys, "size", str(starter), "--place", "55802")
+    assert code == 2 and "name" in err and "twin" in err
