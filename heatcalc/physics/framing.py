@@ -8,6 +8,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+import numpy as np
+
 from heatcalc.tables import rows
 
 INCH_M = 0.0254
@@ -108,10 +110,7 @@ def steel_stud_factor(r_ip: float, spacing_in: float) -> float:
         raise ValueError("steel-stud factors are known at 16 and 24 in only; draw others as a 2-D detail")
     if not curve[0][0] <= r_ip <= curve[-1][0]:
         raise ValueError(f"steel-stud factors are known from R-{curve[0][0]:g} to R-{curve[-1][0]:g} only")
-    for (r0, f0), (r1, f1) in zip(curve, curve[1:], strict=False):
-        if r_ip <= r1:
-            return f0 + (f1 - f0) * (r_ip - r0) / (r1 - r0)
-    return curve[-1][1]
+    return float(np.interp(r_ip, *np.transpose(curve)))
 
 
 def counts_as_short(area_share: float, r_path: float, r_insulation: float) -> bool:

@@ -20,6 +20,7 @@ from heatcalc.physics import (
     load_factor,
     moist_air,
     nodes,
+    refrigerant,
     sun,
     sun_day,
     time_series,
@@ -312,3 +313,14 @@ def test_layers_without_mass_have_no_node():
     between, stores = nodes.place_nodes((0.4, 0.2), (0.0, 1000.0), 0.5)
     assert stores.sum() == pytest.approx(1000.0) and np.all(stores > 0)
     assert between[0] > 0.4
+
+
+def test_a_cycle_gives_off_what_it_takes_up_and_its_work():
+    at = refrigerant.cycle("R-32", 0.0, refrigerant.saturation_pressure("R-32", 45.0), 5.0, 5.0, 0.65)
+    assert at.cop_heating == pytest.approx(at.cop_cooling + 1.0)
+    assert at.cop_cooling < 273.15 / 45.0
+
+
+def test_a_skylight_has_no_shade_line():
+    assert load_factor.shade_line_factor(40.0, None) == 0.0
+    assert load_factor.shade_line_factor(40.0, 180.0) > 0.0
