@@ -14,7 +14,8 @@ from heatcalc.show.words import columns, wrapped
 
 def compare_text(c: Comparison, enough: Enough | None, system: str) -> str:
     """The whole comparison, readable without a browser."""
-    parts = [_heading(c), _table(c, system), _front(c), _enough(enough, system), _notes("What this says and does not say", (
+    searched = [] if enough is None else enough_lines(enough, system)
+    parts = [_heading(c), _table(c, system), _front(c), searched, _notes("What this says and does not say", (
         *c.limits, f"electricity: {c.tariff}", f"life-cycle cost over {c.years:.0f} years at {c.discount_rate:.0%} real")),
         _notes("Cautions", CAUTIONS)]
     return "\n\n".join("\n".join(p) for p in parts if p)
@@ -85,9 +86,8 @@ def _front(c: Comparison) -> list[str]:
     return lines
 
 
-def _enough(e: Enough | None, system: str) -> list[str]:
-    if e is None:
-        return []
+def enough_lines(e: Enough, system: str) -> list[str]:
+    """The cheapest set in words, and how it was looked for."""
     load, most = (units.text(w, "power", system) for w in (e.heating_W, e.most_heat_W))
     if e.options is None:
         words = f"Not even every option together lets {e.unit} carry the house here: {load} needed, {most} given."

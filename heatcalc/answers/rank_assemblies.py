@@ -1,0 +1,121 @@
+"""Walls, roofs, floors and windows of the shelf put into one house, each alone: watts, kilowatt-hours, inches, weight, money."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.answers.assembly import AssemblyAnswer, explain_assembly
+from heatcalc.answers.design import designer_of
+from heatcalc.answers.model import HouseModel, house_model
+from heatcalc.answers.pareto import dominated_by
+from heatcalc.answers.parts import shelf_of
+from heatcalc.answers.run_load import tariff_of
+from heatcalc.answers.size import size_house
+from heatcalc.answers.year import run_many, weather_year
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.assembly import Assembly, OpaqueAssembly, WindowAssembly
+from heatcalc.inputs.built_year import built_year
+from heatcalc.inputs.house import House
+from heatcalc.inputs.place import Place
+from heatcalc.inputs.unit import Unit
+
+FILMS_ALONE_W_m2K = 1.0 / (0.13 + 0.04)  # ISO 6946 films; a window above it has no resistance of its own left
+KINDS = ("wall", "roof", "floor", "window")
+OBJECTIVES = ("heating_W", "year_kWh", "thickness_m", "mass_kg", "price")
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One assembly in the place of the house's own of its kind; NaN where the shelf does not know."""
+
+    kind: str
+    name: str
+    title: str
+    own: bool
+    u_value_W_m2K: float
+    area_m2: float
+    heating_W: float
+    cooling_W: float
+    year_kWh: float
+    thickness_m: float
+    mass_kg: float
+    price: float
+    beaten_by: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """Choices of every kind, the least watts first."""
+
+    house: House
+    place: Place
+    unit: Unit
+    choices: tuple[Choice, ...]
+    year_cost_per_kWh: float
+    outdoor_C: float
+    indoor_C: float
+    left_out: tuple[str, ...]
+
+    def of(self, kind: str) -> tuple[Choice, ...]:
+        """One kind."""
+        return tuple(c for c in self.choices if c.kind == kind)
+
+
+def rank_assemblies(house: House, place: Place, folder: Path | None = None, kinds: Sequence[str] = KINDS) -> Ranking:
+    """Put every assembly of the shelf into the house, one at a time.
+
+    Heating is the steady design load, cooling the sensible design load, the year one walk in the mean sun of four ways with
+    the unit recommended for the house as described, backup heat included.
+    """
+    sized = size_house(house, place, folder=folder, smaller_too=False)
+    unit = sized.recommended.unit if sized.recommended else None
+    if unit is None:
+        raise NoAnswer("every unit is too small here: there is no year to rank by")
+    shelf = shelf_of(house, folder)
+    every = [(k, a) for k in kinds for a in shelf.values() if a.kind == k]
+    tried = [(k, a) for k, a in every if k != "window" or _u(a) < FILMS_ALONE_W_m2K]
+    models = [house_model(_with(house, k, a.name), sized.place.elevation_m, folder) for k, a in tried]
+    years = run_many(models, weather_year(built_year(sized.place)), [unit], "resistance").annual("power_kWh")[:, 0]
+    found = [_choice(house, k, a, m, sized.place, float(y)) for (k, a), m, y in zip(tried, models, years, strict=True)]
+    tariff, _ = tariff_of(house, sized.place.state)
+    judged = [c for k in kinds for c in _judged([c for c in found if c.kind == k])]
+    price = float("nan") if tariff.price is None else tariff.price
+    return Ranking(house, sized.place, unit, tuple(judged), price, sized.task.design_C, house.set_points.heating,
+                   tuple(a.name for k, a in every if (k, a) not in tried))
+
+
+def _u(found: Assembly) -> float:
+    assert isinstance(found, OpaqueAssembly | WindowAssembly)
+    return found.u_value_W_m2K
+
+
+def _with(house: House, kind: str, name: str) -> House:
+    return house.model_copy(update={"assemblies": house.assemblies.model_copy(update={kind: name})})
+
+
+def _choice(house: House, kind: str, found: Assembly, model: HouseModel, place: Place, year_kWh: float) -> Choice:
+    assert isinstance(found, OpaqueAssembly | WindowAssembly)
+    designer = designer_of(model, place)
+    parts = model.windows if kind == "window" else [p for p in model.opaque if p.kind == kind]
+    area = sum(p.area_m2 for p in parts)
+    thick = found.thickness_m if isinstance(found, OpaqueAssembly) else float("nan")
+    mass = found.mass_kg_m2 * area if found.mass_kg_m2 else float("nan")
+    price = float("nan") if found.price_per_m2 is None else found.price_per_m2 * area
+    return Choice(kind, found.name, found.title, found.name == getattr(house.assemblies, kind), found.u_value_W_m2K, area,
+                  designer.heating().load_W, designer.cooling.peak_sensible_W, year_kWh, thick, mass, price)
+
+
+def _judged(choices: list[Choice]) -> list[Choice]:
+    """Least watts first, each with what beats it in every column it knows."""
+    beaten = dominated_by(np.array([[getattr(c, k) for k in OBJECTIVES] for c in choices]))
+    named = [replace(c, beaten_by=tuple(choices[i].name for i in others)) for c, others in zip(choices, beaten, strict=True)]
+    return sorted(named, key=lambda c: c.heating_W)
+
+
+def explained(r: Ranking, name: str, folder: Path | None = None) -> AssemblyAnswer:
+    """One assembly layer by layer at the design cold."""
+    return explain_assembly(shelf_of(r.house, folder)[name], r.indoor_C, r.outdoor_C)

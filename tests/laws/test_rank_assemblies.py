@@ -1,0 +1,42 @@
+"""Ranking assemblies: the house's own gives the sizing back, less U means less load, and beaten means beaten."""
+
+import numpy as np
+import pytest
+
+from heatcalc.answers.rank_assemblies import OBJECTIVES, explained, rank_assemblies
+from heatcalc.answers.size import size_house
+from heatcalc.inputs.house_file import load_house
+from heatcalc.inputs.place import find_place
+
+HOUSE, PLACE = load_house(), find_place("Burlington, VT")
+RANKED = rank_assemblies(HOUSE, PLACE, kinds=("wall", "window"))
+
+
+def test_the_own_assemblies_give_the_sizing_back():
+    sized = size_house(HOUSE, PLACE, smaller_too=False)
+    own = [c for c in RANKED.choices if c.own]
+    assert [c.kind for c in own] == ["wall", "window"]
+    for c in own:
+        assert c.heating_W == pytest.approx(sized.heating.load_W)
+        assert c.cooling_W == pytest.approx(sized.designer.cooling.peak_sensible_W)
+
+
+def test_load_follows_u_for_windows():
+    by_u = sorted(RANKED.of("window"), key=lambda c: c.u_value_W_m2K)
+    assert np.all(np.diff([c.heating_W for c in by_u]) >= -1e-6)
+
+
+def test_beaten_means_no_better_in_any_column():
+    by_name = {c.name: c for c in RANKED.choices}
+    assert any(c.beaten_by for c in RANKED.choices) and any(not c.beaten_by for c in RANKED.choices)
+    for c in RANKED.choices:
+        for other in c.beaten_by:
+            pairs = [(getattr(by_name[other], k), getattr(c, k)) for k in OBJECTIVES]
+            known = [(a, b) for a, b in pairs if np.isfinite(a) and np.isfinite(b)]
+            assert all(a <= b * (1 + 1e-6) for a, b in known) and any(a < b for a, b in known)
+
+
+def test_section_runs_from_the_room_to_the_cold():
+    answer = explained(RANKED, RANKED.of("wall")[0].name)
+    inner = [line.inner_C for line in answer.lines if not line.cladding]
+    assert RANKED.indoor_C > inner[0] and np.all(np.diff(inner) <= 0) and answer.outer_C > RANKED.outdoor_C
