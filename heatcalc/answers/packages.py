@@ -148,7 +148,7 @@ def _sized(said: Mapping[str, Any], name: str, changes: Sequence[str], path: Pat
         name, sized, chosen, None if price is None else float(price), sized.heating.load_W,
         cooling.peak_sensible_W + cooling.latent_at_peak_W, load.load.year_kWh, load.money.year_cost,
         max(*chosen.supply.cold.leg_A, *chosen.supply.hot.leg_A), chosen.runs_from_cord, shell_mass_kg(model),
-        *(thickness_m(model, kind) for kind in ("wall", "roof", "floor")), margin, weakest, None, None)
+        thickness_m(model, "wall"), thickness_m(model, "roof"), thickness_m(model, "floor"), margin, weakest, None, None)
 
 
 def shell_mass_kg(model: HouseModel) -> float:
@@ -175,7 +175,7 @@ def air_of(model: HouseModel, place: Place) -> AirOverYear:
     points, living = model.house.set_points, living_day(model.house.living)
     coldest = points.heating - min(place.monthly.mean_C)
     flow = float(model.air.moisture(coldest, place.wind_mean_m_s or 3.4))
-    dew = np.minimum(dew_points(place), place.monthly.mean_C)
+    dew = [min(d, t) for d, t in zip(dew_points(place), place.monthly.mean_C, strict=True)]
     return air_from_balance(place.monthly.mean_C, dew, points.heating, float(living.moisture_kg_s.mean()), flow)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -112,7 +113,8 @@ class _Side:
         self.shape = skies.ghi.shape
         p = skies.position
         day = SunPosition(*(getattr(p, k)[self.lit] for k in ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")))
-        self.sky = Sky(_Stand(site), day, skies.dni[self.lit], skies.ghi[self.lit], skies.dhi[self.lit], azimuth)
+        stand: Any = _Stand(site)
+        self.sky = Sky(stand, day, skies.dni[self.lit], skies.ghi[self.lit], skies.dhi[self.lit], azimuth)
         self.kept: dict = {}
 
     def plane(self, tilt_deg: float) -> Array:
@@ -157,13 +159,17 @@ def skies_of(sites: Sites) -> Skies:
     site_of, index = np.nonzero(sites.max_C >= hottest - PEAK_WITHIN_K)
     days = np.array([day_of_year(m) for m in range(1, 13)])[index]
     hours = np.arange(1.0, 25.0)
+    lat: Any
+    lon: Any
+    utc: Any
     lat, lon, utc, day = (x[:, None] for x in (sites.lat[site_of], sites.lon[site_of], sites.utc_offset_h[site_of], days))
     hot = (sites.cooling_1_C[:, None] - (hottest - sites.max_C))[site_of, index]
     position = mid_hour_position(lat, lon, utc, day, hours)
     dni, dhi = _clear_sky(sites, site_of, index, hot, position)
     ghi = dni * np.maximum(position.cos_zenith, 0.0) + dhi
-    swing = sites.daily_range_K[site_of][:, None]
-    air = design_day_temperature_C(hot[:, None], swing, solar_hours(lon, utc, day, hours))
+    swing: Any = sites.daily_range_K[site_of][:, None]
+    peak: Any = hot[:, None]
+    air = design_day_temperature_C(peak, swing, solar_hours(lon, utc, day, hours))
     return Skies(sites, site_of, index + 1, air, dni, ghi, dhi, position)
 
 
@@ -172,8 +178,10 @@ def _clear_sky(sites: Sites, site_of: Array, index: Array, hot_C: Array, positio
     for k, (i, m) in enumerate(zip(site_of.tolist(), index.tolist(), strict=True)):
         water[k] = precipitable_water_cm(hot_C[k] - sites.daily_range_K[i] / 2, sites.dew_point_C[i, m])
         haze[k] = clear_day_aerosol_depth(mean_clearness(sites.lat[i], m + 1, sites.ghi_kWh_m2_day[i, m]), water[k])
-    pressure = pressure_at(sites.elevation_m[site_of])
-    return clear_sky_solis(position, haze[:, None], water[:, None], pressure[:, None])
+    at: Any = sites.elevation_m[site_of][:, None]
+    depth: Any = haze[:, None]
+    cm: Any = water[:, None]
+    return clear_sky_solis(position, depth, cm, pressure_at(at))
 
 
 def many_loads(model: HouseModel, skies: Skies) -> ManyLoads:
@@ -210,8 +218,8 @@ def _below(model: HouseModel, sites: Sites, outdoor_C: Array, season: str, rows:
 
 def cooling_everywhere(model: HouseModel, skies: Skies) -> tuple[Array, Array, Array, Array]:
     """Peak sensible load, latent load then [W], outdoor temperature then [degC] and the month, a value for each place."""
-    ways = [model.house.site.front_faces]
-    ways = list(EIGHT_BEARINGS) if ways[0] == "unknown" else ways
+    said = model.house.site.front_faces
+    ways: list[str] = list(EIGHT_BEARINGS) if said == "unknown" else [said]
     loads, latent = _sensible(model, skies, ways), _latent(model, skies)
     order = np.argsort(skies.site_of, kind="stable")
     starts = np.searchsorted(skies.site_of[order], np.arange(len(skies.sites)))

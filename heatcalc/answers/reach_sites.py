@@ -96,7 +96,9 @@ def _rows(name: str) -> list[dict[str, str]]:
 
 def _joined(kind: str, found: list[dict[str, Any]]) -> Sites:
     words = ("key", "name", "state", "zone")
-    columns = {k: tuple(f[k] for f in found) if k in words else np.array([f[k] for f in found], float) for k in found[0]}
+    columns: dict[str, Any] = {
+        k: tuple(f[k] for f in found) if k in words else np.array([f[k] for f in found], float) for k in found[0]
+    }
     return Sites(kind=kind, **columns)
 
 

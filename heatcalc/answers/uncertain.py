@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -166,10 +167,14 @@ def _warmer_place(place: Place, cold_K: float, hot_K: float) -> Place:
                    cooling_1_C=place.cooling_1_C + hot_K, cooling_04_C=place.cooling_04_C + hot_K)
 
 
+def _lost(group: str, case: Case, times: float) -> Case:
+    return _model(case, lambda m: losing(m, group, times))
+
+
 _MOVES: dict[str, Callable[[Case, float], Case]] = {
     "leaks": lambda c, x: _model(c, lambda m: airier(m, x, 1.0)),
     "fan": lambda c, x: _model(c, lambda m: airier(m, 1.0, x)),
-    **{g: (lambda c, x, g=g: _model(c, lambda m: losing(m, g, x))) for g in ("walls", "roof", "floor", "windows", "bridges")},
+    **{g: partial(_lost, g) for g in ("walls", "roof", "floor", "windows", "bridges")},
     "glass": lambda c, x: _model(c, lambda m: sunnier(m, x)),
     "siding": lambda c, x: _model(c, lambda m: darker(m, ("wall", "door"), x)),
     "roof colour": lambda c, x: _model(c, lambda m: darker(m, ("roof",), x)),

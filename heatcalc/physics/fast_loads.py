@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -86,7 +87,7 @@ class Air:
     heat_capacity_J_m3K: float
 
 
-def air_heat(air: Air, delta_K: Array, wind_m_s: Array, leaks: Array = 1.0, fan: Array = 1.0) -> Array:
+def air_heat(air: Air, delta_K: Array, wind_m_s: Array, leaks: Any = 1.0, fan: Any = 1.0) -> Array:
     """Heat of the outdoor air per kelvin [W/K] with leakage and fan flow scaled."""
     leak = infiltration_flow(air.coefficient, air.exponent, air.stack, air.wind, air.shelter, delta_K, wind_m_s) * leaks
     flow = fan_and_leak(leak, air.balanced_m3_s * fan, air.unbalanced_m3_s * fan)

@@ -41,7 +41,7 @@ def unit_rows(p: PackageReach, system: str) -> list[tuple[str, ...]]:
     """Share of places by unit; head row first."""
     head = ("unit", "fits at 99 %", "fits at 99.6 %", "with backup", "stops", "too small", "most backup", "dries well",
             "coldest hour", "recommended")
-    rows = [head]
+    rows: list[tuple[str, ...]] = [head]
     for k, u in enumerate(p.units):
         carried = np.isin(u.verdict, (FITS, WITH_BACKUP))
         backup = f"{u.backup_W[carried].max() / 1000:.1f} kW" if carried.any() else "-"
@@ -61,8 +61,8 @@ def _units(r: Reach, p: PackageReach, system: str) -> list[str]:
 
 def zone_rows(r: Reach, p: PackageReach, unit: str, system: str) -> list[tuple[str, ...]]:
     """One unit by climate zone; head row first."""
-    rows = [("zone", "places", "load per floor: least", "middle", "most", f"{unit} fits at 99 %", "at 99.6 %", "with backup",
-             "most backup", "usual unit")]
+    rows: list[tuple[str, ...]] = [("zone", "places", "load per floor: least", "middle", "most", f"{unit} fits at 99 %",
+                                    "at 99.6 %", "with backup", "most backup", "usual unit")]
     for z in zone_table(r, p, unit):
         loads = [units.text(w, "heat flow density", system, 0) for w in (z.least_W_m2, z.middle_W_m2, z.most_W_m2)]
         rows.append((z.zone, str(z.places), *loads, f"{z.fits:.0%}", f"{z.fits_996:.0%}", f"{z.with_backup:.0%}",
