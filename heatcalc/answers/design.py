@@ -204,7 +204,7 @@ def cooling_days(designer: Designer, months: list[int], ways: list[str]) -> tupl
 
 
 def day_load(designer: Designer, day: DesignDay, month: int, front_faces: str) -> CoolingLoad:
-    """Any clear or clouded day of a month that repeats itself, the house turned one way, the air held at the cooling set point."""
+    """Any day of a month that repeats itself, clear or not, the house turned one way, the air held at its set point."""
     inputs, glass = _day_inputs(designer, day, front_faces)
     held_W = -held_day(designer.model.summer_held, inputs[None], _indoor_C(designer))[0]
     return _cooling_load(designer, month, front_faces, day, held_W, glass)

@@ -72,8 +72,8 @@ def sobol(names: Sequence[str], model: Model, base: int = 1024, seed: int = SEED
         raise NoAnswer("stopped before there was enough to say anything")
     y = answers[:whole]
     found = analyse.analyze(problem, y, calc_second_order=False, seed=seed)
-    return Indices(tuple(names), *(np.asarray(found[k], float) for k in ("S1", "S1_conf", "ST", "ST_conf")), whole,
-                   float(np.var(y)), whole == len(shares))
+    first, first_conf, total, total_conf = (np.asarray(found[k], float) for k in ("S1", "S1_conf", "ST", "ST_conf"))
+    return Indices(tuple(names), first, first_conf, total, total_conf, whole, float(np.var(y)), whole == len(shares))
 
 
 def _kept(model: Model, shares: Array, batch: int, told: Callable[[int], None] | None) -> Array:

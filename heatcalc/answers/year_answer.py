@@ -79,7 +79,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, weather: Pa
         house, site, chosen, why, full, year_of(driven, chosen, None, rooms=rooms), needs, hand_check(middle),
         power_cut(middle), None if chosen is None else recover(home, chosen, site.heating_99_C),
         None if chosen is None else unoccupied(driven, chosen, rooms=rooms),
-        (*year_warnings(home.model, full.relative_mean), *brings.weather.report, brings.sky_source, *NEITHER))
+        (*year_warnings(home.model, full.relative_mean.tolist()), *brings.weather.report, brings.sky_source, *NEITHER))
 
 
 def _weather(file: Path | str | None, place: Place) -> Weather:

@@ -114,7 +114,9 @@ def read_text(path: Path | str, most: int = MAX_FILE_BYTES) -> str:
     except UnicodeDecodeError:
         raise InputError("file", str(path), "is not UTF-8 text", "save it as plain UTF-8 text") from None
     except (OSError, RuntimeError) as problem:
-        raise InputError("file", str(path), f"cannot be read ({getattr(problem, 'strerror', None) or 'too many links'})") from None
+        raise InputError(
+            "file", str(path), f"cannot be read ({getattr(problem, 'strerror', None) or 'too many links'})"
+        ) from None
     if "\x00" in content:
         raise InputError("file", str(path), "is binary, not text")
     return content

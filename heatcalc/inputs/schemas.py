@@ -15,8 +15,11 @@ def _house() -> dict[str, Any]:
     from heatcalc.inputs.house import House
 
     schema = House.model_json_schema()
-    schema["properties"]["packages"] = {"type": "object", "description": "option packages: [packages.NAME] tables laid over the house",
-                                        "additionalProperties": {"type": "object"}}
+    schema["properties"]["packages"] = {
+        "type": "object",
+        "description": "option packages: [packages.NAME] tables laid over the house",
+        "additionalProperties": {"type": "object"},
+    }
     schema["properties"]["options"] = schema["properties"]["packages"] | {
         "description": "single options with a price: [options.NAME] tables, searched by heatcalc compare --unit"}
     return schema

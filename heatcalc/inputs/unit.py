@@ -96,7 +96,9 @@ def read_unit(path: Path | str) -> Unit:
         raise InputError("unit file", str(path), "a unit file ends in .csv or .toml")
     said, points = _said_in_toml(file) if file.suffix.lower() == ".toml" else _said_in_csv(file)
     if len(points) > MOST_POINTS:
-        raise InputError("points", len(points), f"at most {MOST_POINTS} are read", "leave out other indoor temperatures", file.name)
+        raise InputError(
+            "points", len(points), f"at most {MOST_POINTS} are read", "leave out other indoor temperatures", file.name
+        )
     plate = check(Nameplate, said, file.name)
     return _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name)
 
