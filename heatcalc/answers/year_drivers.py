@@ -148,7 +148,8 @@ def set_points(model: HouseModel) -> tuple[np.ndarray, np.ndarray]:
         over_midnight = said.night_from > said.night_to
         after, before = clock >= said.night_from, clock < said.night_to
         night = (after | before) if over_midnight else (after & before)
-    heating: np.ndarray = np.where(night, said.heating if said.night_heating is None else said.night_heating, said.heating)
+    heating = np.full(24, said.heating)
+    heating[night] = said.heating if said.night_heating is None else said.night_heating
     return daily(heating), np.full(HOURS, said.cooling)
 
 
