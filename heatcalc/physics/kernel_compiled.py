@@ -12,7 +12,7 @@ import math
 import numpy as np
 from numba import njit
 
-BLOCK = 128
+BLOCK = 192
 NOTES = 10
 """Air at the end, on average, unit, backup, power, share, coil flow then water, exchange, humidity, extras."""
 quick = njit(cache=True, nogil=True, fastmath={"reassoc", "contract", "nsz", "arcp"}, error_model="numpy")
@@ -152,57 +152,77 @@ def moisture(start, inertia, step_s, flow, outdoor, gain, coil_flow, coil):
 
 @quick
 def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
-    """A block of steps of one month into the sums, in the order of `kernel.SUMS` [units of `kernel.SUMS`]."""
+    """A block of steps of one month into the sums, in the order of `kernel.SUMS` [units of `kernel.SUMS`].
+
+    Sums are kept in scalars, not in `out`: the compiler then holds them in registers.
+    """
+    heat, aid, cold, wrung, heat_W, cold_W, extras = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    air, mean, moist, warm_h, cool_h, warm_on_off, cool_on_off = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    warm_full, cool_full, late_h, hot_h, late_K, hot_K, damp_h = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     for h in range(steps):
-        q, backup, power, share, wet = notes[2, h], notes[3, h], notes[4, h], notes[5, h], notes[8, h]
+        q, power, share = notes[2, h], notes[4, h], notes[5, h]
         warm, cool = 1.0 if q > 0.0 else 0.0, 1.0 if q < 0.0 else 0.0
         cycles = 1.0 if 0.0 < share < 1.0 else 0.0
         short, over = ways[h, 2] - notes[0, h], notes[0, h] - ways[h, 3]
-        late, hot = 1.0 if short > slack else 0.0, 1.0 if over > slack else 0.0
         extra = cooling[h, 10] + cooling[h, 11] * (1.0 - share) + cooling[h, 12] * share * warm
         notes[9, h] = extra
-        out[0] += q * warm
-        out[1] += backup
-        out[2] -= q * cool
-        out[3] += notes[6, h] * latent_heat
-        out[4] += power * (1.0 - cool)
-        out[5] += power * cool
-        out[6] += extra
-        out[7] += notes[7, h]
-        out[8] += notes[1, h]
-        out[9] += wet
-        out[10] += warm
-        out[11] += cool
-        out[12] += cycles * warm
-        out[13] += cycles * cool
-        out[14] += warm if q >= heating[h, 2] else 0.0
-        out[15] += cool if -q >= cooling[h, 2] else 0.0
-        out[16] += late
-        out[17] += hot
-        out[18] += short if short > slack else 0.0
-        out[19] += over if over > slack else 0.0
-        out[20] += power + backup + extra
-        out[21] += 1.0 if wet > ways[h, 7] else 0.0
+        heat += q * warm
+        cold -= q * cool
+        heat_W += power * (1.0 - cool)
+        cold_W += power * cool
+        extras += extra
+        warm_h += warm
+        cool_h += cool
+        warm_on_off += cycles * warm
+        cool_on_off += cycles * cool
+        warm_full += warm if q >= heating[h, 2] else 0.0
+        cool_full += cool if -q >= cooling[h, 2] else 0.0
+        late_h += 1.0 if short > slack else 0.0
+        hot_h += 1.0 if over > slack else 0.0
+        late_K += short if short > slack else 0.0
+        hot_K += over if over > slack else 0.0
+    for h in range(steps):
+        aid += notes[3, h]
+        wrung += notes[6, h]
+        air += notes[7, h]
+        mean += notes[1, h]
+        moist += notes[8, h]
+        damp_h += 1.0 if notes[8, h] > ways[h, 7] else 0.0
+    found = (heat, aid, cold, wrung * latent_heat, heat_W, cold_W, extras, air, mean, moist, warm_h, cool_h, warm_on_off,
+             cool_on_off, warm_full, cool_full, late_h, hot_h, late_K, hot_K, heat_W + cold_W + aid + extras, damp_h)
+    for k in range(len(found)):
+        out[k] += found[k]
 
 
 @quick
 def note_peaks(steps, first, notes, peaks, when):
-    """The extremes of `kernel.PEAKS` and the steps they fall in [units of `kernel.PEAKS`]."""
+    """The extremes of `kernel.PEAKS` and the steps they fall in [units of `kernel.PEAKS`].
+
+    The block's own extremes come first, in one plain loop; the step is looked for only where one is a new record.
+    """
+    heat = cold = total = low = high = damp = -math.inf
     for h in range(steps):
-        q, backup, mean, wet = notes[2, h], notes[3, h], notes[1, h], notes[8, h]
-        total = notes[4, h] + backup + notes[9, h]
-        if q + backup > peaks[0]:
-            peaks[0], when[0] = q + backup, first + h
-        if -q > peaks[1]:
-            peaks[1], when[1] = -q, first + h
-        if total > peaks[2]:
-            peaks[2], when[2] = total, first + h
-        if -mean > peaks[3]:
-            peaks[3], when[3] = -mean, first + h
-        if mean > peaks[4]:
-            peaks[4], when[4] = mean, first + h
-        if wet > peaks[5]:
-            peaks[5], when[5] = wet, first + h
+        heat, cold = max(heat, notes[2, h] + notes[3, h]), max(cold, -notes[2, h])
+        total = max(total, notes[4, h] + notes[3, h] + notes[9, h])
+        low, high, damp = max(low, -notes[1, h]), max(high, notes[1, h]), max(damp, notes[8, h])
+    found = (heat, cold, total, low, high, damp)
+    for k in range(len(found)):
+        if found[k] > peaks[k]:
+            peaks[k], h = found[k], 0
+            reached = found[k] - 1e-12 * abs(found[k])  # a sum of three may round otherwise here than above
+            while h < steps - 1 and peak_value(k, notes, h) < reached:
+                h += 1
+            when[k] = first + h
+
+
+@quick
+def peak_value(k, notes, h):
+    """What the k-th of `kernel.PEAKS` watches in one step [units of `kernel.PEAKS`]."""
+    if k == 0:
+        return notes[2, h] + notes[3, h]
+    if k == 2:
+        return notes[4, h] + notes[3, h] + notes[9, h]
+    return -notes[2, h] if k == 1 else -notes[1, h] if k == 3 else notes[1, h] if k == 4 else notes[8, h]
 
 
 @quick
