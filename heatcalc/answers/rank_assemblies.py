@@ -23,7 +23,6 @@ from heatcalc.inputs.house import House
 from heatcalc.inputs.place import Place
 from heatcalc.inputs.unit import Unit
 
-FILMS_ALONE_W_m2K = 1.0 / (0.13 + 0.04)  # ISO 6946 films; a window above it has no resistance of its own left
 KINDS = ("wall", "roof", "floor", "window")
 OBJECTIVES = ("heating_W", "year_kWh", "thickness_m", "mass_kg", "price")
 
@@ -58,7 +57,6 @@ class Ranking:
     year_cost_per_kWh: float
     outdoor_C: float
     indoor_C: float
-    left_out: tuple[str, ...]
 
     def of(self, kind: str) -> tuple[Choice, ...]:
         """One kind."""
@@ -76,21 +74,14 @@ def rank_assemblies(house: House, place: Place, folder: Path | None = None, kind
     if unit is None:
         raise NoAnswer("every unit is too small here: there is no year to rank by")
     shelf = shelf_of(house, folder)
-    every = [(k, a) for k in kinds for a in shelf.values() if a.kind == k]
-    tried = [(k, a) for k, a in every if k != "window" or _u(a) < FILMS_ALONE_W_m2K]
+    tried = [(k, a) for k in kinds for a in shelf.values() if a.kind == k]
     models = [house_model(_with(house, k, a.name), sized.place.elevation_m, folder) for k, a in tried]
     years = run_many(models, weather_year(built_year(sized.place)), [unit], "resistance").annual("power_kWh")[:, 0]
     found = [_choice(house, k, a, m, sized.place, float(y)) for (k, a), m, y in zip(tried, models, years, strict=True)]
     tariff, _ = tariff_of(house, sized.place.state)
     judged = [c for k in kinds for c in _judged([c for c in found if c.kind == k])]
     price = float("nan") if tariff.price is None else tariff.price
-    return Ranking(house, sized.place, unit, tuple(judged), price, sized.task.design_C, house.set_points.heating,
-                   tuple(a.name for k, a in every if (k, a) not in tried))
-
-
-def _u(found: Assembly) -> float:
-    assert isinstance(found, OpaqueAssembly | WindowAssembly)
-    return found.u_value_W_m2K
+    return Ranking(house, sized.place, unit, tuple(judged), price, sized.task.design_C, house.set_points.heating)
 
 
 def _with(house: House, kind: str, name: str) -> House:

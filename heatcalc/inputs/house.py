@@ -83,7 +83,7 @@ class Opening(Checked):
     height: Size
     count: int = Field(1, ge=1, le=20)
     box: str | None = None
-    u_value: quantity("U-value", 0.3, 8.0, "whole product, label value") | None = None
+    u_value: quantity("U-value", 0.3, 7.2, "whole product, label value") | None = None
     name: str | None = Field(None, max_length=60)
 
     @property
