@@ -14,35 +14,20 @@ from typing import Any
 
 __version__ = "0.1.0"
 
-_FACE = {
-    "load_house": "heatcalc.inputs.house_file",
-    "find_place": "heatcalc.inputs.place",
-    "load_assemblies": "heatcalc.inputs.assembly",
-    "load_units": "heatcalc.inputs.unit",
-    "read_unit": "heatcalc.inputs.unit",
-    "size_house": "heatcalc.answers.size",
-    "size": "heatcalc.face",
-    "show_text": "heatcalc.face",
-    "show_figure": "heatcalc.face",
-    "table": "heatcalc.face",
-    "split_changes": "heatcalc.face",
-    "show_recommendation": "heatcalc.face",
-    "write_sheet": "heatcalc.face",
-    "loads": "heatcalc.face_loads",
-    "loads_table": "heatcalc.face_loads",
-    "loads_figure": "heatcalc.face_loads",
-    "show_reasons": "heatcalc.face_loads",
-    "show_drying": "heatcalc.face_loads",
-    "show_screening": "heatcalc.face_loads",
-    "run_load": "heatcalc.face_run_load",
-    "run_load_table": "heatcalc.face_run_load",
-    "run_load_figure": "heatcalc.face_run_load",
-    "show_promise": "heatcalc.face_run_load",
-    "show_sources": "heatcalc.face_run_load",
-    "checks": "heatcalc.face_checks",
-    "checks_table": "heatcalc.face_checks",
-    "show_explained": "heatcalc.face_checks",
+_MODULES = {
+    "heatcalc.inputs.house_file": "load_house",
+    "heatcalc.inputs.place": "find_place",
+    "heatcalc.inputs.assembly": "load_assemblies",
+    "heatcalc.inputs.unit": "load_units read_unit",
+    "heatcalc.answers.size": "size_house",
+    "heatcalc.face.sizing": "size show_text show_figure table split_changes show_recommendation write_sheet",
+    "heatcalc.face.questions": "year supply bridge unit assembly log",
+    "heatcalc.face.loads": "loads loads_table loads_figure show_reasons show_drying show_screening",
+    "heatcalc.face.run_load": "run_load run_load_table run_load_figure show_promise show_sources",
+    "heatcalc.face.compare": "compare enough_for what_matters reach rank_assemblies",
+    "heatcalc.face.checks": "checks checks_table show_explained",
 }
+_FACE = {name: module for module, names in _MODULES.items() for name in names.split()}
 __all__ = ["__version__", *_FACE]
 
 

@@ -12,7 +12,7 @@ from heatcalc.answers.explain import explain, result_names
 from heatcalc.answers.explain_step import Step
 from heatcalc.cli import main
 from heatcalc.errors import InputError
-from heatcalc.face import size
+from heatcalc.face.sizing import size
 from heatcalc.show.explain_text import BASE, OWN, explain_text, five, numbers, quantity
 
 PLACES = ("Burlington, VT", "Phoenix, AZ")

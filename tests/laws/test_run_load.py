@@ -11,7 +11,7 @@ from heatcalc.answers.price_shares import period_shares
 from heatcalc.answers.run_load import by_month, run_load, walk
 from heatcalc.answers.run_load_band import airier, band, hungrier, in_weather, lossier, shifted, warmer
 from heatcalc.answers.what_if import what_if
-from heatcalc.face import size
+from heatcalc.face.sizing import size
 from heatcalc.inputs.tariff import Period, Tariff
 
 PLACES = ("55802", "Houston, TX", "Seattle, WA", "Denver, CO")

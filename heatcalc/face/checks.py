@@ -8,7 +8,7 @@ from typing import Any
 from heatcalc.answers.checks import Outcome, areas, run_checks
 from heatcalc.answers.explain import explain
 from heatcalc.answers.size import SizeResult
-from heatcalc.face import split_changes
+from heatcalc.face.sizing import split_changes
 from heatcalc.show import checks_text
 from heatcalc.show.explain_text import explain_text
 

@@ -1,0 +1,24 @@
+"""The public face: every name resolves, and a notebook cell gets in one call what a command answers."""
+
+import pytest
+
+import heatcalc
+
+
+@pytest.mark.parametrize("name", [n for n in heatcalc.__all__ if n != "__version__"])
+def test_every_name_resolves_and_says_what_it_is(name):
+    assert getattr(heatcalc, name).__doc__
+
+
+def test_an_unknown_name_is_an_attribute_error():
+    with pytest.raises(AttributeError, match="no 'sizes'"):
+        _ = heatcalc.sizes
+
+
+def test_one_call_answers():
+    assert heatcalc.year(place="05401").year.electricity_year_kWh > 0
+    assert heatcalc.supply(place="05401").supply.circuits
+    assert heatcalc.bridge("window-jamb").psi_W_mK > 0
+    assert heatcalc.unit("G09-C-230").unit.name == "G09-C-230"
+    assert heatcalc.assembly("Breeze wall", None, 21.0, -5.0)
+    assert heatcalc.find_place("05401").zone == "6A"
