@@ -25,6 +25,7 @@ from heatcalc.physics.vapour import (
     vapour_excess,
     year_of_moisture,
 )
+from heatcalc.physics.whole_window import edge_of_glass_u
 from heatcalc.tables import rows
 
 LIMITS = (
@@ -35,7 +36,8 @@ LIMITS = (
     "table values of vapour resistance differ by a factor of two to four between sources and with humidity",
     "so this is a screening, not a proof that the assembly stays dry; local practice and code decide",
 )
-GLASS_LIMIT = "a label's U is a whole-window mean: the glass edge and the frame are colder than this says"
+GLASS_LIMIT = ("the glass edge is the mean of its 63.5 mm band (psi of ISO 10077-1, from memory): the sight line and a metal "
+               "frame are colder than this says; with a label only, the whole window's U stands for its glass")
 STEEL_LIMIT = "steel studs: the surface over a stud is colder than the mean shown here; solve it in 2-D (heatcalc bridge)"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -219,9 +221,11 @@ def _factors(found: Assembly) -> list[tuple[str, float]]:
             spots.append(("framing", path_temperature_factor(weakest, found.r_inside)))
         return spots
     assert isinstance(found, WindowAssembly | DoorAssembly)
-    film = R_SI_GLASS if isinstance(found, WindowAssembly) else R_SI_MOULD
-    name = "window as a whole" if isinstance(found, WindowAssembly) else "door as a whole"
-    return [(name, path_temperature_factor(1.0 / found.u_value_W_m2K, R_SI_GLASS, film))]
+    if isinstance(found, DoorAssembly):
+        return [("door as a whole", path_temperature_factor(1.0 / found.u_value_W_m2K, R_SI_GLASS, R_SI_MOULD))]
+    edge_u = edge_of_glass_u(found.glass_u_W_m2K or found.u_value_W_m2K, found.edge_psi_W_mK)
+    return [("window as a whole", path_temperature_factor(1.0 / found.u_value_W_m2K, R_SI_GLASS, R_SI_GLASS)),
+            ("glass edge", max(path_temperature_factor(1.0 / edge_u, R_SI_GLASS, R_SI_GLASS), 0.0))]
 
 
 def _condensation(found: OpaqueAssembly, air: AirOverYear) -> tuple[tuple[WetLayer, ...], bool]:

@@ -96,6 +96,9 @@ class WindowAssembly(Assembly):
     frame: str = "nonmetal"
     price_per_m2: float | None = None
     mass_kg_m2: float = 0.0
+    glass_u_W_m2K: float = 0.0
+    """Centre of glass; the whole window's where only a label is known."""
+    edge_psi_W_mK: float = 0.08
 
 
 @dataclass(frozen=True)
@@ -232,6 +235,8 @@ def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:
         said.frame,
         said.price_per_m2,
         said.mass_per_area,
+        said.glass_u or u,
+        said.edge_psi,
     )
 
 

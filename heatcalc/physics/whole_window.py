@@ -13,6 +13,15 @@ def whole_window_u(
     return (glass_area * glass_u + frame_area * frame_u + edge_length * edge_psi) / (glass_area + frame_area)
 
 
+def edge_of_glass_u(glass_u: float, edge_psi: float, band: float = 0.0635) -> float:
+    """Mean U of the band of glass along the frame [W/m2K]: glass plus the edge's extra loss spread over it.
+
+    U_g + psi/b with psi of ISO 10077-1 and b 63.5 mm, the North American edge-of-glass band (from memory).  The sight line
+    itself is colder than the band's mean.
+    """
+    return glass_u + edge_psi / band
+
+
 def simple_window_u(
     width: float, height: float, frame_width: float, glass_u: float, frame_u: float, edge_psi: float
 ) -> float:
