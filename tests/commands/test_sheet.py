@@ -228,3 +228,23 @@ def test_bad_input_is_one_line_and_writes_nothing(words, names, tmp_path, monkey
 def test_no_year_is_promised_where_none_can_be_built(tmp_path, capsys):
     assert main(["sheet", "plover-26g", "--place", "Calgary, AB", "-o", str(tmp_path / "x.html")]) == 1
     assert "no year can be built" in capsys.readouterr().err
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_a_formula_library_recalculates_the_workbook_to_the_same_numbers(tmp_path):
+    """Every live formula of the spreadsheet, recalculated by the library `formulas`, equals the number kept beside it."""
+    formulas = pytest.importorskip("formulas", reason="the library formulas is not installed")
+    import openpyxl
+
+    from heatcalc.cli import main
+
+    file = tmp_path / "run.xlsx"
+    assert main(["sheet", "--place", "05401", "-o", str(file)]) == 0
+    found = formulas.ExcelModel().loads(str(file)).finish().calculate()
+    kept = openpyxl.load_workbook(file, data_only=True)
+    live = [(sheet.title, cell) for sheet in openpyxl.load_workbook(file) for row in sheet.iter_rows() for cell in row
+            if isinstance(cell.value, str) and cell.value.startswith("=")]
+    assert len(live) > 100
+    for title, cell in live:
+        computed = found[f"'[run.xlsx]{title.upper()}'!{cell.coordinate}"].value[0, 0]
+        assert float(computed) == pytest.approx(float(kept[title][cell.coordinate].value), rel=1e-9, abs=1e-9)
