@@ -1,7 +1,7 @@
-"""examples:
-heatcalc assembly                                        the starter shelf side by side
-heatcalc assembly "Breeze wall" --place "Bozeman, MT"    one assembly, layer by layer
-heatcalc assembly mine.toml wall-a wall-b --units si --json
+"""Examples:
+  heatcalc assembly                                        the starter shelf side by side
+  heatcalc assembly "Breeze wall" --place "Bozeman, MT"    one assembly, layer by layer
+  heatcalc assembly mine.toml wall-a wall-b --units si --json
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""Example:  heatcalc bridge wheel-well -o out     or your own drawing:  heatcalc bridge my-detail.toml --json"""
+"""Examples:
+  heatcalc bridge                                the ready details
+  heatcalc bridge wheel-well -o out/             one of them, with its figure
+  heatcalc bridge my-detail.toml --json          your own drawing
+"""
 
 from __future__ import annotations
 

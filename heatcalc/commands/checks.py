@@ -1,10 +1,12 @@
-"""Examples:  heatcalc checks                      every check against print
-              heatcalc checks sun "moist air"      some areas, whole or by a word in their name
-              heatcalc checks --json > checks.json
+"""Examples:
+  heatcalc checks                      every check against print
+  heatcalc checks sun "moist air"      some areas, whole or by a word in their name
+  heatcalc checks --json > checks.json
 
 Digits: how many of the printed significant digits the computed value rounds to. "within the spread" is a case whose
 inputs are themselves rounded in print, or whose source states how far its method reaches; the reason is in --json.
-Exit code 1 if a check that should reproduce does not, or one listed as not reproducing does."""
+Exit code 1 if a check that should reproduce does not, or one listed as not reproducing does.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,8 @@
-"""Examples:  heatcalc compare                                          the demo house's packages in Burlington, Vermont
-              heatcalc compare my-house.toml --place "Duluth, MN" --packages Breeze,Hearth -o out/
-              heatcalc compare plover-26g --place 55802 --enough-for G12-C-230"""
+"""Examples:
+  heatcalc compare                                          the demo house's packages in Burlington, Vermont
+  heatcalc compare my-house.toml --place "Duluth, MN" --packages Breeze,Hearth -o out/
+  heatcalc compare plover-26g --place 55802 --enough-for G12-C-230
+"""
 
 from __future__ import annotations
 

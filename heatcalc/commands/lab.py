@@ -1,12 +1,19 @@
-"""Opens JupyterLab on a copy of the workbooks, so the shipped ones stay as they are."""
+"""Opens JupyterLab on a copy of the workbooks, so the shipped ones stay as they are.
+
+Examples:
+  heatcalc lab                       copies the workbooks to heatcalc-workbooks/ and opens them
+  heatcalc lab my-workbooks --no-open
+"""
 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
+COPY = "heatcalc-workbooks"
+
 
 def add_arguments(parser: ArgumentParser) -> None:
-    parser.add_argument("folder", nargs="?", default="heatcalc-workbooks", help="where the copy goes (default: %(default)s)")
+    parser.add_argument("folder", nargs="?", default=COPY, help=f"where the copy goes (default: {COPY})")
     parser.add_argument("--no-open", action="store_true", help="only copy, do not start JupyterLab")
 
 

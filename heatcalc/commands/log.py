@@ -11,7 +11,8 @@ The log is a plain CSV:
   2025-01-01 01:00,0.62,12.2,69.8
 Energy is one of energy (kWh or Wh) of the row, power (W or kW) as its mean, or reading (kWh) of a counter that only rises.
 Rows from 15 minutes to a month apart; empty cells are gaps; days with gaps are left out and said. Without indoor the set
-point is taken; outdoor may stand in a second file of the same kind (--outdoor)."""
+point is taken; outdoor may stand in a second file of the same kind (--outdoor).
+"""
 
 from __future__ import annotations
 

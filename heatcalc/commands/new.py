@@ -1,4 +1,7 @@
-"""Example:  heatcalc new my-house.toml   then   heatcalc size my-house.toml --place "Duluth, MN" """
+"""Examples:
+  heatcalc new my-house.toml
+  heatcalc size my-house.toml --place "Duluth, MN"       sizes it as it stands
+"""
 
 from __future__ import annotations
 

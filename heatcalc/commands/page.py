@@ -3,7 +3,8 @@
   heatcalc page plover-26g --place 97201 --no-open --port 8123
 
 The page is served by this computer to this computer alone (127.0.0.1) and needs no network. Its address holds a secret
-word that is new each time: whoever does not know it gets nothing. No file can be read or written through it."""
+word that is new each time: whoever does not know it gets nothing. No file can be read or written through it.
+"""
 
 from __future__ import annotations
 

@@ -13,7 +13,8 @@ The hourly file is TMY3, TMY2, or a plain CSV:
   2024-01-01 01:00,12.2,5.0,7,0
 Times are standard time (no daylight saving) unless they carry an offset; sun is the mean of the hour that ends at its
 time, the rest are readings. Needed: dry_bulb with its unit; dew_point or relative_humidity (%), wind, ghi, dni, dhi,
-pressure where known. 8,760 or 8,784 rows or several years; gaps and spikes up to 5 % are repaired and reported."""
+pressure where known. 8,760 or 8,784 rows or several years; gaps and spikes up to 5 % are repaired and reported.
+"""
 
 from __future__ import annotations
 

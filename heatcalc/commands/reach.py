@@ -1,7 +1,9 @@
-"""Examples:  heatcalc reach                                           the demo house's packages at every weather station
-              heatcalc reach my-house.toml --package Hearth --unit G09-C-230 -o out/
-              heatcalc reach plover-26g --counties --json
-              heatcalc reach plover-26g --package Breeze --year -o out/"""
+"""Examples:
+  heatcalc reach                                           the demo house's packages at every weather station
+  heatcalc reach my-house.toml --package Hearth --unit G09-C-230 -o out/
+  heatcalc reach plover-26g --counties --json
+  heatcalc reach plover-26g --package Breeze --year -o out/
+"""
 
 from __future__ import annotations
 

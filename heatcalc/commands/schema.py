@@ -1,4 +1,6 @@
-"""Example:  heatcalc schema house > house.schema.json   (then name it in your editor's TOML settings)"""
+"""Examples:
+  heatcalc schema house > house.schema.json     name it in your editor's TOML settings
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,8 @@
-"""Examples:  heatcalc size                                    the invented demo house in Burlington, Vermont
-              heatcalc size my-house.toml --place "Duluth, MN" -o out/
-              heatcalc size plover-26g --place 97201 --set below.kind=skirted --units si"""
+"""Examples:
+  heatcalc size                                    the invented demo house in Burlington, Vermont
+  heatcalc size my-house.toml --place "Duluth, MN" -o out/
+  heatcalc size plover-26g --place 97201 --set below.kind=skirted --units si
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""examples:
-heatcalc unit                                            the generic classes side by side
-heatcalc unit G12-C-230 --place "Duluth, MN" -o out      one class at a place, with a figure
-heatcalc unit my-submittal.csv other.toml --json
+"""Examples:
+  heatcalc unit                                            the generic classes side by side
+  heatcalc unit G12-C-230 --place "Duluth, MN" -o out      one class at a place, with a figure
+  heatcalc unit my-submittal.csv other.toml --json
 """
 
 from __future__ import annotations

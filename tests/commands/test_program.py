@@ -24,6 +24,16 @@ def test_help_and_version(capsys):
     assert capsys.readouterr().out == f"heatcalc {__version__}\n"
 
 
+@pytest.mark.parametrize("name", cli.COMMANDS)
+def test_every_command_says_how_it_is_used(name, capsys):
+    with pytest.raises(SystemExit) as ended:
+        cli.main([name, "--help"])
+    assert ended.value.code == 0
+    shown = capsys.readouterr().out
+    examples = [line for line in shown.splitlines() if line.startswith("  heatcalc ")]
+    assert "\nExamples:\n" in shown and any(line.startswith(f"  heatcalc {name}") for line in examples)
+
+
 def test_a_misspelt_command_is_answered_with_the_likely_one(capsys):
     assert cli.main(["sise"]) == 2
     said = capsys.readouterr().err
