@@ -1,6 +1,6 @@
 """Examples:
-  heatcalc assembly                                        the starter shelf side by side
-  heatcalc assembly "Breeze wall" --place "Bozeman, MT"    one assembly, layer by layer
+  heatcalc assembly                                      # the starter shelf side by side
+  heatcalc assembly "Breeze wall" --place "Bozeman, MT"  # one assembly, layer by layer
   heatcalc assembly mine.toml wall-a wall-b --units si --json
 """
 

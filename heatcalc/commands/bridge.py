@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc bridge                                the ready details
-  heatcalc bridge wheel-well -o out/             one of them, with its figure
-  heatcalc bridge my-detail.toml --json          your own drawing
+  heatcalc bridge                        # the ready details
+  heatcalc bridge wheel-well -o out/     # one of them, with its figure
+  heatcalc bridge my-detail.toml --json  # your own drawing
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Examples:
-  heatcalc checks                      every check against print
-  heatcalc checks sun "moist air"      some areas, whole or by a word in their name
+  heatcalc checks                  # every check against print
+  heatcalc checks sun "moist air"  # some areas, whole or by a word in their name
   heatcalc checks --json > checks.json
 
 Digits: how many of the printed significant digits the computed value rounds to. "within the spread" is a case whose

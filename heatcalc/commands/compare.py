@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc compare                                          the demo house's packages in Burlington, Vermont
-  heatcalc compare my-house.toml --place "Duluth, MN" --packages Breeze,Hearth -o out/
-  heatcalc compare plover-26g --place 55802 --enough-for G12-C-230
+  heatcalc compare  # the demo house's packages in Burlington, Vermont
+  heatcalc compare plover-26g --place "Duluth, MN" --packages Breeze,Hearth -o out/
+  heatcalc place 55802 46.8,-92.1 "46.8,-92.1,433 m" 727450 "Calgary, AB"
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Examples:
   heatcalc explain my-house.toml --place "Duluth, MN" heating_load
   heatcalc explain plover-26g --place 97201 walls --units si
-  heatcalc explain plover-26g --place 97201 u_value:floor
-  heatcalc explain --names               every result of the demo house that can be explained
+  heatcalc explain plover-26g --place 97201 u_value:body-floor
+  heatcalc explain --names  # every result of the demo house that can be explained
 
 Each line: the value, the formula in symbols, the same with numbers and units, the source. "beside it" is a second way,
 for a reviewer with a pencil. Results: heating_load, cooling_load, a part such as walls or infiltration, ua, air_exchange,

@@ -1,7 +1,7 @@
 """Opens JupyterLab on a copy of the workbooks, so the shipped ones stay as they are.
 
 Examples:
-  heatcalc lab                       copies the workbooks to heatcalc-workbooks/ and opens them
+  heatcalc lab  # copies the workbooks to heatcalc-workbooks/ and opens them
   heatcalc lab my-workbooks --no-open
 """
 

@@ -1,5 +1,5 @@
 """Examples:
-  heatcalc loads                                    the invented demo house in Burlington, Vermont
+  heatcalc loads  # the invented demo house in Burlington, Vermont
   heatcalc loads my-house.toml --place "Duluth, MN" --method time-series
   heatcalc loads plover-26g --place 77002 --package Hearth -o out/
 """

@@ -1,6 +1,6 @@
 """Examples:
   heatcalc log my-log.csv --house my-house.toml --place "Duluth, MN" --set unit=G12-C-230 -o out/
-  heatcalc log owner_log_invented                 the invented example log of the demo house
+  heatcalc log owner_log_invented  # the invented example log of the demo house
   heatcalc log bills.csv --outdoor logger.csv --house plover-26g --place 05401
 
 The log is a plain CSV:

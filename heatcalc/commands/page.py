@@ -1,5 +1,5 @@
 """Examples:
-  heatcalc page my-house.toml --place "Duluth, MN"      opens in your browser; stop it with Ctrl+C here
+  heatcalc page my-house.toml --place "Duluth, MN"  # opens in your browser; stop it with Ctrl+C here
   heatcalc page plover-26g --place 97201 --no-open --port 8123
 
 The page is served by this computer to this computer alone (127.0.0.1) and needs no network. Its address holds a secret

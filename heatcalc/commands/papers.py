@@ -1,6 +1,6 @@
 """Examples:
   heatcalc papers my-house.toml --place "Duluth, MN" --buyer "A. Buyer" -o papers/
-  heatcalc papers papers/case.json -o again/          the same papers, byte for byte
+  heatcalc papers papers/case.json -o again/  # the same papers, byte for byte
   heatcalc papers plover-26g --place 98101 --units both --pdf --xlsx -o papers/
 """
 

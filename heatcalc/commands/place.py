@@ -1,10 +1,10 @@
 """Examples:
-  heatcalc place "Duluth, MN" -o out              a city: its county's record, with figure
-  heatcalc place 55802    46.8,-92.1    "46.8,-92.1,433 m"    727450    "Calgary, AB"
-  heatcalc place "Duluth, MN" "Phoenix, AZ"       a house that moves: the worst of each design value
+  heatcalc place "Duluth, MN" -o out         # a city: its county's record, with figure
+  heatcalc place 55802 46.8,-92.1 "46.8,-92.1,433 m" 727450 "Calgary, AB"
+  heatcalc place "Duluth, MN" "Phoenix, AZ"  # a house that moves: the worst of each design value
   heatcalc place "Ely, MN" --heating "-25 F" --source "the county's building office"
-  heatcalc place --weather logger.csv             design values from your own hourly file
-  heatcalc place 64.1,-21.9 --fetch               a typical year of any place on earth, on your connection
+  heatcalc place --weather logger.csv        # design values from your own hourly file
+  heatcalc place 64.1,-21.9 --fetch          # a typical year of any place on earth, on your connection
 
 The hourly file is TMY3, TMY2, or a plain CSV:
   # latitude: 46.8                 optional lines: longitude, elevation, utc offset, name,

@@ -1,5 +1,5 @@
 """Examples:
-  heatcalc reach                                           the demo house's packages at every weather station
+  heatcalc reach  # the demo house's packages at every weather station
   heatcalc reach my-house.toml --package Hearth --unit G09-C-230 -o out/
   heatcalc reach plover-26g --counties --json
   heatcalc reach plover-26g --package Breeze --year -o out/

@@ -1,5 +1,5 @@
 """Examples:
-  heatcalc sensitivity                                     the invented demo house in Burlington, Vermont
+  heatcalc sensitivity  # the invented demo house in Burlington, Vermont
   heatcalc sensitivity my-house.toml --place "Duluth, MN" --unit G12-C-230 -o out/
   heatcalc sensitivity plover-26g --place 85001 --limits --years 400 --json
 """

@@ -1,5 +1,5 @@
 """Examples:
-  heatcalc size                                    the invented demo house in Burlington, Vermont
+  heatcalc size  # the invented demo house in Burlington, Vermont
   heatcalc size my-house.toml --place "Duluth, MN" -o out/
   heatcalc size plover-26g --place 97201 --set below.kind=skirted --units si
 """

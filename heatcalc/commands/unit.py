@@ -1,6 +1,6 @@
 """Examples:
-  heatcalc unit                                            the generic classes side by side
-  heatcalc unit G12-C-230 --place "Duluth, MN" -o out      one class at a place, with a figure
+  heatcalc unit                                        # the generic classes side by side
+  heatcalc unit G12-C-230 --place "Duluth, MN" -o out  # one class at a place, with a figure
   heatcalc unit my-submittal.csv other.toml --json
 """
 

@@ -1,5 +1,5 @@
 """Examples:
-  heatcalc year                                             the invented demo house in Burlington, Vermont
+  heatcalc year  # the invented demo house in Burlington, Vermont
   heatcalc year my-house.toml --place "Duluth, MN" -o out/
   heatcalc year plover-26g --place 85001 --unit G12-S-230 --hourly hours.csv
   heatcalc year plover-26g --place "Ely, MN" --unit ideal --weather logger.csv --json
