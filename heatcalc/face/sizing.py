@@ -63,12 +63,8 @@ def show_recommendation(result: SizeResult, units: str = "ip") -> None:
     from heatcalc.show.size_text import cooling_line, heading, heating_line, recommendation
     from heatcalc.show.words import said
 
-    best, *why = recommendation(result, units)
-    print(
-        "\n".join(
-            [*heading(result, units), heating_line(result, units), cooling_line(result, units), f"Recommended: {best}", *why]
-        )
-    )
+    lines = [*heading(result, units), heating_line(result, units), cooling_line(result, units)]
+    print("\n".join([*lines, *recommendation(result, units)]))
     for warning in result.warnings:
         print("warning:", said(warning, units))
 

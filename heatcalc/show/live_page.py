@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.choice import FITS, Candidate
+from heatcalc.answers.choice import FITS, STOPS, Candidate
 from heatcalc.answers.live import LiveAnswer, LiveCase, Wishes, below_words, siding_words
 from heatcalc.answers.size import CAUTIONS
 from heatcalc.answers.year import YearResult
@@ -109,7 +109,7 @@ def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
     facts = [(f"heating load at {t(r.task.design_C)}", p(r.heating.load_W)),
              (f"cooling load at {t(cooling.outdoor_at_peak_C)}",
               f"{p(cooling.peak_sensible_W)} + {p(cooling.latent_at_peak_W)} moisture"),
-             ("recommended unit", answer.best.name if answer.best else "none")]
+             ("recommended unit", answer.best.name if answer.best and answer.best.verdict != STOPS else "none")]
     if judged is not None:
         facts += [(f"alone it holds {t(r.task.heating_set_C)} down to", f"{t(judged.lowest_temperature_held_C)} outdoors"),
                   ("backup heat at the design cold", f"{judged.backup_W / 1000:.1f} kW" if judged.backup_W else "none"),

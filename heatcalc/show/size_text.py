@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from heatcalc import units
-from heatcalc.answers.choice import MILD_C, Candidate
+from heatcalc.answers.choice import MILD_C, STOPS, Candidate
 from heatcalc.answers.size import CAUTIONS, SizeResult
 from heatcalc.show.words import MONTHS, columns, said, wrapped
 
@@ -135,12 +135,21 @@ def _units(r: SizeResult, system: str) -> list[str]:
             "  generic classes are invented stand-ins: replace them with your unit's own table"]
 
 
+def headline(best: Candidate | None) -> str:
+    """The answer in one sentence; a unit that stops above the design cold is named, not recommended."""
+    if best is None:
+        return "No unit here carries the house: more insulation or a larger unit is needed."
+    if best.verdict == STOPS:
+        return f"No unit here runs in the design cold; {best.name} holds out longest."
+    return f"Recommended: {best.name}: {best.verdict}."
+
+
 def recommendation(r: SizeResult, system: str) -> list[str]:
     """The recommendation as sentences: unit, reasons, temperature held, supply, the next smaller unit."""
     best = r.recommended
     if best is None:
-        return ["no unit: every candidate is too small here; more insulation or a larger unit is needed."]
-    lines = [f"{best.name}: {best.verdict}.", *(f"{said(reason, system)}." for reason in best.reasons)]
+        return [headline(best)]
+    lines = [headline(best), *(f"{said(reason, system)}." for reason in best.reasons)]
     held = best.lowest_temperature_held_C
     if held is not None:
         lines.append(f"It holds {units.text(r.task.heating_set_C, 'temperature', system)} indoors alone down to "
@@ -173,7 +182,7 @@ def _smaller(r: SizeResult) -> list[str]:
 
 def _recommended(r: SizeResult, system: str) -> list[str]:
     lines = recommendation(r, system)
-    return [f"Recommended: {lines[0]}", *(w for line in lines[1:] for w in wrapped(line))]
+    return [lines[0], *(w for line in lines[1:] for w in wrapped(line))]
 
 
 def _notes(title: str, notes: tuple[str, ...], system: str) -> list[str]:
