@@ -26,7 +26,8 @@ ELSEWHERE = {  # tried by tests of their own: they wait, need a network, a kerne
 
 def examples() -> list[list[str]]:
     """The words of every line of a help page that begins with the program's name."""
-    lines = [line.strip() for name in COMMANDS for line in (import_module(f"heatcalc.commands.{name}").__doc__ or "").splitlines()]
+    pages = [import_module(f"heatcalc.commands.{name}").__doc__ or "" for name in COMMANDS]
+    lines = [line.strip() for page in pages for line in page.splitlines()]
     return [shlex.split(line, comments=True)[1:] for line in lines if line.startswith("heatcalc ")]
 
 

@@ -227,3 +227,9 @@ def test_two_openings_of_one_name_are_refused_by_their_field(capsys, starter):
     starter.write_text(said)
     code, _, err = run(capsys, "size", str(starter), "--place", "55802")
     assert code == 2 and "name" in err and "twin" in err
+
+
+def test_a_unit_that_stops_above_the_design_cold_is_not_called_recommended(capsys, starter):
+    code, out, _ = run(capsys, "size", str(starter), "--place", "Duluth, MN")
+    assert code == 0 and "Recommended" not in out
+    assert "No unit here runs in the design cold; G15-C-230 holds out longest." in out
