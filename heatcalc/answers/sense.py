@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 
-from heatcalc.answers.choice import Candidate
-from heatcalc.answers.design import Designer, HeatingLoad
+from heatcalc.answers.design import Designer
 from heatcalc.answers.humidity import WinterHumidity
-from heatcalc.answers.loads_humidity import winter_cases
+from heatcalc.answers.loads_humidity import DryingCase, winter_cases
 from heatcalc.answers.model import HouseModel
 from heatcalc.answers.parts import OpaquePart
 from heatcalc.errors import NoAnswer
 from heatcalc.tables import rows
 
 BTU_H_FT2 = 3.15459  # W/m2
-USUAL_LOAD_BTU_H_FT2 = (5.0, 70.0)  # common practice, no source: 20 to 30 in mild places, 40 to 55 in cold ones
+# common practice, no source: 20 to 30 Btu/h ft2 in mild places, 40 to 55 in cold ones
+USUAL_LOAD_W_M2 = (5.0 * BTU_H_FT2, 70.0 * BTU_H_FT2)
 GLASS_SHARE_LIMIT = 0.30  # of floor area, range of validity of the load-factor method, ASHRAE Fundamentals 2021 ch. 17
 ACH50_USUAL = (0.3, 30.0)
 WARM_BALANCE_C = (60.0 - 32.0) / 1.8
@@ -23,33 +23,41 @@ DAMP = 0.80  # above it at a surface mould grows within weeks, ISO 13788, from m
 MOST_U = 3.0  # a bare sheet of metal or ply is about 5, any light wall with insulation below 1: common practice, no source
 
 
-def sense_warnings(designer: Designer, heating: HeatingLoad, best: Candidate | None) -> tuple[str, ...]:
-    """Warnings in words; an empty tuple where everything is usual."""
+def sense_warnings(designer: Designer, unit: str, balance_C: float | None) -> tuple[str, ...]:
+    """Warnings in words with quantities as `{kind:SI}`; an empty tuple where everything is usual.
+
+    unit, balance_C : the unit's name, and the outdoor temperature below which it falls short (None: never)
+    """
     model = designer.model
     return (
-        *_load(model, heating),
+        *_load(designer),
         *_glass(model),
         *_leakage(model),
         *(w for part in model.opaque for w in _insulation(part)),
-        *_balance(best),
+        *_balance(unit, balance_C),
         *_indoor_air(designer),
         *_assumed(model),
     )
 
 
-def year_warnings(model: HouseModel, relative_mean: Sequence[float]) -> tuple[str, ...]:
-    """What a year warns of: the house itself, and months whose mean indoor humidity (0..1) is above 80 %."""
-    shell = (w for part in model.opaque for w in _insulation(part))
-    return (*_glass(model), *_leakage(model), *shell, *_damp_months(relative_mean))
-
-
-def _damp_months(relative_mean: Sequence[float]) -> Iterator[str]:
+def damp_months(relative_mean: Sequence[float]) -> Iterator[str]:
+    """Months of a year whose mean indoor humidity (0..1) is above 80 %."""
     damp = [float(r) for r in relative_mean if r > DAMP]
     if damp:
         yield (
             f"indoor humidity averages above 80 % in {len(damp)} months, {max(damp):.0%} in the dampest: look at the "
             "ventilation and what sets water free; a dehumidifier may be needed"
         )
+
+
+def damp_days(cases: Iterable[DryingCase]) -> Iterator[str]:
+    """Design days on which the unit leaves the room above 80 %."""
+    for case in cases:
+        if case.need.shortfall_kg_s > 0 and case.settles_at > DAMP:
+            yield (
+                f"indoor humidity on the {case.name} settles above 80 %: the unit runs too little to dry the outdoor air and "
+                "what people set free; look at the unit's least output and the ventilation, or plan a dehumidifier"
+            )
 
 
 @cache
@@ -59,24 +67,28 @@ def best_conductivity_W_mK() -> float:
     return min(float(k) for k in found if k)
 
 
-def _load(model: HouseModel, heating: HeatingLoad) -> Iterator[str]:
-    per_floor = heating.load_W / model.floor_area_m2 / BTU_H_FT2
-    if not USUAL_LOAD_BTU_H_FT2[0] <= per_floor <= USUAL_LOAD_BTU_H_FT2[1]:
-        yield (
-            f"heating load of {per_floor:.0f} Btu/h per ft2 is unusual (5 to 70): look at the U-values, the leakage and the sizes"
-        )
+def _load(designer: Designer) -> Iterator[str]:
+    low, high = USUAL_LOAD_W_M2
+    per_floor = designer.heating().load_W / designer.model.floor_area_m2
+    usual = f"{{heat flow density:{low}}} to {{heat flow density:{high}}}"
+    said = f"heating load of {{heat flow density:{per_floor}}} of floor is"
+    if per_floor > high:
+        yield f"{said} above the usual {usual}: look at the U-values, the leakage, the sizes and the design temperature"
+    elif per_floor < low:
+        yield f"{said} below the usual {usual}: a mild design cold or set point; else look at R-values and leakage"
 
 
 def _glass(model: HouseModel) -> Iterator[str]:
     share = sum(w.area_m2 for w in model.windows) / model.floor_area_m2
     if share > GLASS_SHARE_LIMIT:
-        yield f"glass is {share:.0%} of the floor area: cooling depends on the sun and the way the house stands"
+        above = f"glass is {share:.1%} of the floor area, above {GLASS_SHARE_LIMIT:.0%}"
+        yield f"{above}: cooling depends on the sun and the way the house stands"
 
 
 def _leakage(model: HouseModel) -> Iterator[str]:
     ach50 = model.air.leakage.ach50
     if not ACH50_USUAL[0] <= ach50 <= ACH50_USUAL[1]:
-        yield f"{ach50:.1f} ACH50 is outside 0.3 to 30: look at the unit of the fan test (ACH50 or cfm50)"
+        yield f"{ach50:.3g} ACH50 is outside 0.3 to 30: look at the unit of the fan test (ACH50 or cfm50)"
 
 
 def _insulation(part: OpaquePart) -> Iterator[str]:
@@ -85,17 +97,21 @@ def _insulation(part: OpaquePart) -> Iterator[str]:
         return
     best = 1.0 / (part.r_inside + part.thickness_m / best_conductivity_W_mK() + part.r_outside)
     if part.boundary == "outdoor" and part.u_value < 0.999 * best:
+        thickness = f"{part.thickness_m / 0.0254:.1f} in ({part.thickness_m * 1000:.0f} mm)"
         yield (
-            f"U of the {part.name} is {part.u_value:.3f} W/m2K, below the {best:.3f} that "
-            f"{part.thickness_m * 1000:.0f} mm of the best insulation would reach: look at its R-values and thicknesses"
+            f"U of the {part.name} is {{U-value:{part.u_value}}}, below the {{U-value:{best}}} that "
+            f"{thickness} of the best insulation would reach: look at its R-values and thicknesses"
         )
     elif part.u_value > MOST_U:
-        yield f"U of the {part.name} is {part.u_value:.2f} W/m2K, hardly insulated: look at its layers"
+        yield f"U of the {part.name} is {{U-value:{part.u_value}}}, hardly insulated: look at its layers"
 
 
-def _balance(best: Candidate | None) -> Iterator[str]:
-    if best and best.balance_point_C is not None and best.balance_point_C > WARM_BALANCE_C:
-        yield f"{best.name} already falls short below 60 F outdoors: the house is very leaky or the unit very small"
+def _balance(unit: str, balance_C: float | None) -> Iterator[str]:
+    if balance_C is not None and balance_C > WARM_BALANCE_C:
+        yield (
+            f"{unit} already falls short below {{temperature:{balance_C}}} outdoors, above {{temperature:{WARM_BALANCE_C}}}: "
+            "the house is very leaky or the unit very small"
+        )
 
 
 def _indoor_air(designer: Designer) -> Iterator[str]:

@@ -82,7 +82,9 @@ def size_house(house: House, place: Place, units: dict[str, Unit] | None = None,
     smaller = next_smaller(best, ranked) if best and smaller_too else None
     helps = what_helps(house, site, smaller.unit, folder) if smaller and smaller.verdict != FITS else ()
     heating, heating_996 = designer.heating(), designer.heating(designer.conditions.heating_996_C)
-    warnings = (*site.warnings, *sense_warnings(designer, heating, best), *one_head_warnings(designer.model, best))
+    shown = best or ranked[0]
+    sense = sense_warnings(designer, shown.name, shown.balance_point_C)
+    warnings = (*site.warnings, *sense, *one_head_warnings(designer.model, best))
     return SizeResult(designer, task, heating, heating_996, tuple(ranked), best, smaller, helps,
                       assumptions_of(designer), warnings)
 

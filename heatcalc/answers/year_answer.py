@@ -7,9 +7,11 @@ from pathlib import Path
 
 import numpy as np
 
+from heatcalc.answers.choice import balance_point, load_line
+from heatcalc.answers.design import Designer, designer_of
 from heatcalc.answers.model import house_model
 from heatcalc.answers.outage import PowerCut, Recovery, Unoccupied, power_cut, recover, unoccupied
-from heatcalc.answers.sense import year_warnings
+from heatcalc.answers.sense import damp_months, sense_warnings
 from heatcalc.answers.size import candidates_of, size_house
 from heatcalc.answers.year import FOUR_WAYS, RoomUnits, YearResult, drivers, weather_year, year_house, year_of
 from heatcalc.answers.year_drivers import YearDrivers
@@ -20,6 +22,7 @@ from heatcalc.inputs.place import Place
 from heatcalc.inputs.place_record import at_elevation
 from heatcalc.inputs.unit import Unit
 from heatcalc.inputs.weather import Weather, read_weather
+from heatcalc.physics.at_site import at_site
 from heatcalc.physics.degree_days import balance_point_C
 
 IDEAL = "ideal"
@@ -57,6 +60,7 @@ class YearAnswer:
     cut: PowerCut
     recovery: Recovery | None
     empty: Unoccupied | None
+    warnings: tuple[str, ...]
     notes: tuple[str, ...]
 
 
@@ -69,7 +73,8 @@ def year_answer(house: House, place: Place, unit: str | None = None, weather: Pa
     """
     site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
     chosen, why = _chosen(house, site, unit, folder)
-    home, brings = year_house(house_model(house, site.elevation_m, folder)), weather_year(_weather(weather, site))
+    designer = designer_of(house_model(house, site.elevation_m, folder), site)
+    home, brings = year_house(designer.model), weather_year(_weather(weather, site))
     ways = FOUR_WAYS if house.site.front_faces == "unknown" else (house.site.front_faces,)
     driven, rooms = [drivers(home, brings, way) for way in ways], RoomUnits()
     full = year_of(driven, chosen, "resistance", True, rooms)
@@ -79,7 +84,16 @@ def year_answer(house: House, place: Place, unit: str | None = None, weather: Pa
         house, site, chosen, why, full, year_of(driven, chosen, None, rooms=rooms), needs, hand_check(middle),
         power_cut(middle), None if chosen is None else recover(home, chosen, site.heating_99_C),
         None if chosen is None else unoccupied(driven, chosen, rooms=rooms),
-        (*year_warnings(home.model, full.relative_mean.tolist()), *brings.weather.report, brings.sky_source, *NEITHER))
+        (*_sense(designer, chosen), *damp_months(full.relative_mean.tolist())),
+        (*brings.weather.report, brings.sky_source, *NEITHER))
+
+
+def _sense(designer: Designer, unit: Unit | None) -> tuple[str, ...]:
+    """The sizing's warnings, with the balance point of the unit that is walked."""
+    if unit is None:
+        return sense_warnings(designer, "", None)
+    here = at_site(unit, designer.conditions.elevation_m, designer.model.house.set_points.heating)
+    return sense_warnings(designer, unit.name, balance_point(here, load_line(designer)))
 
 
 def _weather(file: Path | str | None, place: Place) -> Weather:

@@ -74,6 +74,8 @@ def _first_line(model: type[BaseModel], problems: ValidationError, where: str) -
     message = problem["msg"].removeprefix("Value error, ")
     given = problem.get("input")
     value = given if isinstance(given, (str, int, float, bool)) else None
+    if problem["type"] == "string_type":
+        return InputError(field, value, "is written as text in quotes, a quantity with its unit", "", where)
     meant = nearest(str(value), _choices(problem)) if problem["type"] in ("literal_error", "enum") else ""
     return InputError(field, value, message[0].lower() + message[1:], meant, where)
 

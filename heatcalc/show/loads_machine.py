@@ -61,7 +61,7 @@ def loads_record(r: LoadsResult) -> dict[str, Any]:
         "screening": asdict(r.screening) | {"meets": r.screening.meets},
         "pick_up": asdict(r.pick_up),
         "assumptions": whole["assumptions"],
-        "warnings": whole["warnings"],
+        "warnings": [said(x, "si") for x in r.warnings],
         "cautions": list(CAUTIONS),
     }
 

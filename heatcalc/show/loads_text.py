@@ -36,7 +36,7 @@ def loads_text(r: LoadsResult, system: str, method: str = "all") -> str:
         parts += [_methods(r, system), *_rest(r, system)]
     else:
         parts.append(_one_method(r, system, method))
-    parts.append(_notes("Warnings", r.size.warnings, system))
+    parts.append(_notes("Warnings", r.warnings, system))
     if method == "all":
         said_ones = (f"{a.name}: {a.value} ({a.why}; {a.source})" for a in r.size.assumptions)
         parts.append(_notes("Assumptions of the network", tuple(said_ones), system))

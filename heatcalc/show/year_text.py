@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -13,7 +14,7 @@ from heatcalc.answers.supply import hour_words
 from heatcalc.answers.year import YearResult
 from heatcalc.answers.year_answer import YearAnswer
 from heatcalc.answers.year_sums import SERIES_UNITS, USES
-from heatcalc.show.words import MONTHS, columns, wrapped
+from heatcalc.show.words import MONTHS, columns, said, wrapped
 
 SHORT = [m[:3] for m in MONTHS]
 
@@ -21,7 +22,9 @@ SHORT = [m[:3] for m in MONTHS]
 def year_text(a: YearAnswer, system: str) -> str:
     """The whole answer, readable without a browser."""
     parts = (heading(a), _energy(a.year), _electricity(a.year), _hours(a, system), _peaks(a, system), _damp(a.year),
-             _shares(a.year), _off_normal(a, system), _checks(a, system), _notes("Notes", a.notes), _notes("Cautions", CAUTIONS))
+             _shares(a.year), _off_normal(a, system), _checks(a, system),
+             _notes("Warnings", [said(w, system) for w in a.warnings]),
+             _notes("Notes", [said(n, system) for n in a.notes]), _notes("Cautions", CAUTIONS))
     return "\n\n".join("\n".join(part) for part in parts if part)
 
 
@@ -144,8 +147,8 @@ def _checks(a: YearAnswer, system: str) -> list[str]:
             *columns(rows, right=(1,)), *wrapped(by_hand)]
 
 
-def _notes(title: str, notes: tuple[str, ...]) -> list[str]:
-    return [title, *(w for note in notes for w in wrapped("- " + note))]
+def _notes(title: str, notes: Sequence[str]) -> list[str]:
+    return [title, *(w for note in notes for w in wrapped("- " + note))] if notes else []
 
 
 def year_record(a: YearAnswer) -> dict[str, Any]:
@@ -168,7 +171,7 @@ def year_record(a: YearAnswer) -> dict[str, Any]:
                       "people_home": _cut_record(a.cut.people)},
         "recovery": None if a.recovery is None else asdict(a.recovery),
         "unoccupied": None if a.empty is None else asdict(a.empty),
-        "notes": a.notes, "cautions": CAUTIONS,
+        "warnings": [said(w, "si") for w in a.warnings], "notes": [said(n, "si") for n in a.notes], "cautions": CAUTIONS,
     }
 
 
