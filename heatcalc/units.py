@@ -39,6 +39,8 @@ KINDS: dict[str, Kind] = {k.name: k for k in [
     _kind("length", "meter", ("meter", "m", 2), ("foot", "ft", 1), "8 ft 6 in", words={
         "meter": "m|meter|metre|meters|metres", "centimeter": "cm", "millimeter": "mm",
         "foot": "ft|foot|feet|'", "inch": "in|inch|inches|\""}),
+    _kind("distance", "meter", ("kilometer", "km", 0), ("mile", "mi", 0), "40 mi", words={
+        "meter": "m", "kilometer": "km", "mile": "mi|mile|miles"}),
     _kind("area", "meter**2", ("meter**2", "m²", 1), ("foot**2", "ft²", 0), "280 ft2", words={
         "meter**2": "m2|m²|sqm", "foot**2": "ft2|ft²|sqft|sq ft", "inch**2": "in2|in²", "centimeter**2": "cm2|cm²"}),
     _kind("volume", "meter**3", ("meter**3", "m³", 1), ("foot**3", "ft³", 0), "2400 ft3", words={

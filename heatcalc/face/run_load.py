@@ -23,11 +23,11 @@ def show_promise(b: Buyer, units: str = "ip") -> None:
     print("\n".join([*promise_lines(b, units), not_promised()]))
 
 
-def show_sources(b: Buyer) -> None:
+def show_sources(b: Buyer, units: str = "ip") -> None:
     """Print where price, carbon and weather come from."""
     from heatcalc.show.run_load_text import carbon_line, price_line, rest_line, weather_line
 
-    print("\n".join([price_line(b), rest_line(b), carbon_line(b), weather_line(b)]))
+    print("\n".join([price_line(b), rest_line(b), carbon_line(b), weather_line(b, units)]))
 
 
 def run_load_table(b: Buyer, name: str, units: str = "ip") -> Any:

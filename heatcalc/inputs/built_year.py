@@ -73,5 +73,5 @@ def _report(place: Place) -> tuple[str, ...]:
     if station is not None and station.km == 0.0:
         return (AT_STATION,)
     band = WEST if place.lon < WEST_OF_DEG else EAST
-    near = f"spread, dew point and bins after {station.name}, {station.km:.0f} km away; " if station else ""
+    near = f"spread, dew point and bins after {station.name}, {{distance:{station.km * 1000.0:.0f}}} away; " if station else ""
     return (f"built year for a place without a station: {near}{band}; where it matters give an hourly file",)

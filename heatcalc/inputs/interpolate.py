@@ -116,12 +116,12 @@ def point_place(lat: float, lon: float, elevation_m: float | None = None) -> Pla
     given = elevation_m is not None
     height = elevation_m if elevation_m is not None else height_of(lat, lon, county)
     around = Around(lat, lon, height)
-    notes = [f"county and zone from the nearest ZIP {code}, {km:.0f} km away"]
+    notes = [f"county and zone from the nearest ZIP {code}, {{distance:{km * 1000.0:.0f}}} away"]
     notes += (
         []
         if given
         else [
-            f"elevation {height:.0f} m is from a coarse grid: give it as lat,lon,elevation where land is steep"
+            f"elevation {{length:{height:.0f}}} is from a coarse grid: give it as lat,lon,elevation where land is steep"
         ]
     )
     if county["state"] == "AK":
@@ -184,7 +184,7 @@ def alaska_heating(lat: float, lon: float) -> tuple[dict[str, Any], str]:
     name, _, _, h996_F, h99_F = listed[nearest]
     return (
         {"heating_99_C": float(celsius(h99_F)), "heating_996_C": float(celsius(h996_F))},
-        f"heating: published value of the nearest listed place {name} ({distance[nearest]:.0f} km, "
+        f"heating: published value of the nearest listed place {name} ({{distance:{distance[nearest] * 1000.0:.0f}}}, "
         "2013 ASHRAE Handbook-Fundamentals, ch. 14); rest from typical years",
     )
 

@@ -71,8 +71,9 @@ def _own_position(place: Place, found: Found) -> list[str]:
     if km < FAR_KM and abs(heating) < place.sigma_heating_K and abs(cooling) < place.sigma_cooling_K:
         return []
     return [
-        f"the county's record stands for {place.lat:.2f},{place.lon:.2f}, {km:.0f} km away; at the city's own position "
-        f"99 % heating comes out {_off(heating)} and 1 % cooling {_off(cooling)}: ask for {lat:.2f},{lon:.2f} as well"
+        f"the county's record stands for {place.lat:.2f},{place.lon:.2f}, {{distance:{km * 1000.0:.0f}}} away; at the "
+        f"city's own position 99 % heating comes out {_off(heating)} and 1 % cooling {_off(cooling)}: ask for "
+        f"{lat:.2f},{lon:.2f} as well"
     ]
 
 
@@ -86,5 +87,6 @@ def _design_at(lat: float, lon: float, fips: str) -> dict[str, float]:
 
 def _off(by_K: float) -> str:
     """A difference in words."""
-    by_F = round(by_K * 1.8)
-    return "the same" if by_F == 0 else f"{abs(by_F)} F {'warmer' if by_F > 0 else 'colder'}"
+    if round(by_K * 1.8) == 0:
+        return "the same"
+    return f"{{temperature difference:{abs(by_K):.2f}}} {'warmer' if by_K > 0 else 'colder'}"

@@ -131,17 +131,18 @@ def region_warnings(row: dict[str, str]) -> list[str]:
     case = region(row["state"], float(row["lon"]), float(row["elev_m"]), float(row["nearest_tmy3_km"]))
     notes = [uncertainty(case).note] if uncertainty(case).note else []
     if row["state"] in COAST_STATES and float(row["elev_m"]) < 40.0:
-        notes.append("north-eastern coast: winters at sea-side cities come out 3-4 F too cold here (safe side)")
+        notes.append("north-eastern coast: winters at sea-side cities come out {temperature difference:1.67} to "
+                     "{temperature difference:2.22} too cold here (safe side)")
     if float(row["elev_spread_m"] or 0.0) > 500.0:
         notes.append(
-            f"heights in this county spread over {float(row['elev_spread_m']):.0f} m; values hold at "
-            f"{float(row['elev_m']):.0f} m: give the site's elevation"
+            f"heights in this county spread over {{length:{float(row['elev_spread_m']):.0f}}}; values hold at "
+            f"{{length:{float(row['elev_m']):.0f}}}: give the site's elevation"
         )
     doubt = re.search(r"ZIP positions lie at (\d+) m", row["elev_src"])
     if doubt:
         notes.append(
-            f"the record holds at {float(row['elev_m']):.0f} m, but this county's ZIPs lie at about {doubt[1]} m: "
-            "give the site's elevation"
+            f"the record holds at {{length:{float(row['elev_m']):.0f}}}, but this county's ZIPs lie at about "
+            f"{{length:{doubt[1]}}}: give the site's elevation"
         )
     return notes
 

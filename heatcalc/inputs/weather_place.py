@@ -100,9 +100,8 @@ def _sureness(hours: Hours) -> tuple[float, float, str, str]:
             known.heating_K,
             known.cooling_K,
             known.grade,
-            (
-                f"design values from one {year}: +/-4 F (heating) and +/-2 F (cooling), one sigma; not a worst year"
-            ),
+            f"design values from one {year}: +/-{{temperature difference:{known.heating_K:.2f}}} (heating) and "
+            f"+/-{{temperature difference:{known.cooling_K:.2f}}} (cooling), one sigma; not a worst year",
         )
     cuts = np.array_split(dry, hours.years)
     spread = [

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from heatcalc.answers.place import Places, year_bins
 from heatcalc.inputs.place import Place
 from heatcalc.inputs.place_record import REGIMES
+from heatcalc.show.words import said
 from heatcalc.units import label, shown, text
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -28,15 +30,19 @@ DEGREE_DAYS = ("hdd18_3_Kd", "cdd18_3_Kd", "cdd10_Kd")
 def as_json(answer: Places) -> str:
     """One object for one place; for several a list of them under "places", and "worst"."""
     if answer.worst is None:
-        return json.dumps(answer.places[0].as_dict(), indent=2, ensure_ascii=False, allow_nan=False)
+        return json.dumps(_record(answer.places[0]), indent=2, ensure_ascii=False, allow_nan=False)
     whole = {
-        "places": [place.as_dict() for place in answer.places],
+        "places": [_record(place) for place in answer.places],
         "worst": {
             key: {"value": value, "set_by": answer.worst.set_by[key]}
             for key, value in answer.worst.values.items()
         },
     }
     return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _record(place: Place) -> dict[str, Any]:
+    return place.as_dict() | {"warnings": [said(note, "si") for note in place.warnings]}
 
 
 def report_text(answer: Places, system: str) -> str:
@@ -57,7 +63,7 @@ def place_text(place: Place, system: str) -> str:
             "",
             *_months(place, system),
             *_bins(place, system),
-            *_warnings(place),
+            *_warnings(place, system),
         ]
     )
 
@@ -79,13 +85,7 @@ def _head(place: Place, system: str) -> list[str]:
         f"climate zone    {zone}",
     ]
     if station is not None:
-        away = (
-            ""
-            if station.km == 0
-            else f", {station.km:.0f} km away"
-            if system == "si"
-            else f", {station.km / 1.609:.0f} mi away"
-        )
+        away = f", {text(station.km * 1000.0, 'distance', system)} away" if station.km else ""
         lines.append(f"typical year    station {station.id} {station.name}{away}")
     return [
         *lines,
@@ -167,8 +167,8 @@ def _bins(place: Place, system: str) -> list[str]:
     ]
 
 
-def _warnings(place: Place) -> list[str]:
-    return ["", *(f"note: {note}" for note in place.warnings)] if place.warnings else []
+def _warnings(place: Place, system: str) -> list[str]:
+    return ["", *(f"note: {said(note, system)}" for note in place.warnings)] if place.warnings else []
 
 
 def worst_text(answer: Places, system: str) -> str:

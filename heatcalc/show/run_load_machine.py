@@ -44,7 +44,7 @@ def run_load_record(b: Buyer) -> dict[str, Any]:
         "tariff": r.money.tariff.model_dump(mode="json"),
         "tariff_why": r.money.why,
         "weather_source": year.weather_source,
-        "weather_report": year.weather_report,
+        "weather_report": [said(line, "si") for line in year.weather_report],
         "cautions": CAUTIONS,
     }
 

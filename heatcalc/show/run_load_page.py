@@ -12,7 +12,6 @@ from heatcalc.show import run_load_text as words
 from heatcalc.show.drawing import picture
 from heatcalc.show.pages import figures_inside, rendered
 from heatcalc.show.run_load_figures import run_load_figures
-from heatcalc.show.words import said
 
 
 def run_load_html(b: Buyer, system: str, buyer: str = "", case_hash: str = "") -> str:
@@ -49,7 +48,7 @@ def _values(b: Buyer, system: str) -> dict[str, Any]:
         "heading": words.heading(b, system),
         "promise": words.promise_lines(b, system),
         "not_promised": words.not_promised(),
-        "warnings": [said(w, system) for w in b.sized.warnings],
+        "warnings": words.house_warnings(b, system),
         "month_head": words.month_head(),
         "months": words.month_rows(b),
         "price": words.price_line(b),
@@ -62,6 +61,6 @@ def _values(b: Buyer, system: str) -> dict[str, Any]:
         "fuel": words.fuel_line(b),
         "carbon": words.carbon_line(b),
         "swing_line": words.swing_line(b, system),
-        "weather": words.weather_line(b),
+        "weather": words.weather_line(b, system),
         "cautions": CAUTIONS,
     }

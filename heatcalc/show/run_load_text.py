@@ -198,13 +198,18 @@ def rest_line(b: Buyer) -> str:
     )
 
 
-def weather_line(b: Buyer) -> str:
+def house_warnings(b: Buyer, system: str) -> list[str]:
+    """What to mind about the house; what is said of the climate record stands on the sizing sheet."""
+    return [said(warning, system) for warning in b.sized.warnings if warning not in b.sized.place.warnings]
+
+
+def weather_line(b: Buyer, system: str) -> str:
     """Which weather, and how far it can be trusted."""
     year = b.run.load.year
     stands = (
         "the house standing each of four ways, averaged" if len(year.ways) > 1 else f"front to the {year.ways[0].front_faces}"
     )
-    return f"Weather: {year.weather_source}; {'; '.join(year.weather_report)}; {stands}."
+    return said(f"Weather: {year.weather_source}; {'; '.join(year.weather_report)}; {stands}.", system)
 
 
 def not_promised() -> str:

@@ -235,7 +235,7 @@ def _about(pen: _Pen, sheet: Any, b: Buyer, system: str) -> None:
         words.fuel_line(b),
         words.carbon_line(b),
         words.rest_line(b),
-        words.weather_line(b),
+        words.weather_line(b, system),
         words.not_promised(),
         *CAUTIONS,
     ):

@@ -23,8 +23,7 @@ def year_text(a: YearAnswer, system: str) -> str:
     """The whole answer, readable without a browser."""
     parts = (heading(a), _energy(a.year), _electricity(a.year), _hours(a, system), _peaks(a, system), _damp(a.year),
              _shares(a.year), _off_normal(a, system), _checks(a, system),
-             _notes("Warnings", [said(w, system) for w in a.warnings]),
-             _notes("Notes", [said(n, system) for n in a.notes]), _notes("Cautions", CAUTIONS))
+             _notes("Warnings", a.warnings, system), _notes("Notes", a.notes, system), _notes("Cautions", CAUTIONS, system))
     return "\n\n".join("\n".join(part) for part in parts if part)
 
 
@@ -147,8 +146,8 @@ def _checks(a: YearAnswer, system: str) -> list[str]:
             *columns(rows, right=(1,)), *wrapped(by_hand)]
 
 
-def _notes(title: str, notes: Sequence[str]) -> list[str]:
-    return [title, *(w for note in notes for w in wrapped("- " + note))] if notes else []
+def _notes(title: str, notes: Sequence[str], system: str) -> list[str]:
+    return [title, *(w for note in notes for w in wrapped("- " + said(note, system)))] if notes else []
 
 
 def year_record(a: YearAnswer) -> dict[str, Any]:

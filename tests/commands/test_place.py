@@ -187,7 +187,7 @@ def test_own_hourly_file(capsys):
 
     file = str(Path(pvlib.__file__).parent / "data" / "723170TYA.CSV")
     out = asked(capsys, "--weather", file)
-    assert "GREENSBORO" in out and "+/-4 F (heating)" in out and "no hour needed repair" in out
+    assert "GREENSBORO" in out and "+/-3.8 °F (heating)" in out and "no hour needed repair" in out
     found = json.loads(asked(capsys, "Greensboro, NC", "--weather", file, "--json"))
     assert found["zone"] == "3A" and found["heating_99_C"] * 1.8 + 32 == pytest.approx(15.1, abs=0.05)
     assert main(["place", "--weather", "none.csv"]) == 2
