@@ -9,7 +9,8 @@ from heatcalc.answers import explain_air
 from heatcalc.answers.explain_step import Step, summed, token
 from heatcalc.answers.hand import difference_K
 from heatcalc.answers.hand_time_series import hand_time_series
-from heatcalc.answers.parts import OpaquePart, WindowPart, shelf_of
+from heatcalc.answers.part import OpaquePart, WindowPart
+from heatcalc.answers.parts import shelf_of
 from heatcalc.answers.size import SizeResult
 from heatcalc.physics.layers import (
     Layer,

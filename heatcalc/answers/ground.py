@@ -7,7 +7,7 @@ from math import log
 
 import numpy as np
 
-from heatcalc.answers.parts import OpaquePart
+from heatcalc.answers.part import OpaquePart
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_shape import Shell
 from heatcalc.physics.ground import (

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.answers.design import DESIGN_WIND_HEATING_M_S, Designer
-from heatcalc.answers.parts import OpaquePart, WindowPart
+from heatcalc.answers.part import OpaquePart, WindowPart
 from heatcalc.physics import moist_air
 
 COMPONENTS = (

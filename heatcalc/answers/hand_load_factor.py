@@ -8,7 +8,7 @@ import numpy as np
 
 from heatcalc.answers.design import EIGHT_BEARINGS, Designer
 from heatcalc.answers.hand import HandLoad, by_component, difference_K, pressure_ratio
-from heatcalc.answers.parts import OpaquePart, WindowPart
+from heatcalc.answers.part import OpaquePart, WindowPart
 from heatcalc.physics import infiltration, load_factor, moist_air, ventilation
 from heatcalc.physics.load_factor import AirFlow, Conditions, Line, Opening, Surface
 from heatcalc.physics.shape import BEARING

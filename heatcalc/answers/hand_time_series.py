@@ -8,7 +8,7 @@ import numpy as np
 
 from heatcalc.answers.design import DESIGN_WIND_COOLING_M_S, EIGHT_BEARINGS, CoolingLoad, Designer, design_day
 from heatcalc.answers.hand import HandLoad, air_heat_capacity, by_component, loss_sheet, sheet_air_W
-from heatcalc.answers.parts import OpaquePart, WindowPart
+from heatcalc.answers.part import OpaquePart, WindowPart
 from heatcalc.answers.sunlight import Sky
 from heatcalc.inputs.living import living_day
 from heatcalc.physics import time_series as rts

@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc.answers.air import AirInputs, AirModel, air_model
-from heatcalc.answers.parts import OpaquePart, WindowPart, opaque_parts, window_parts
+from heatcalc.answers.part import OpaquePart, WindowPart
+from heatcalc.answers.parts import opaque_parts, window_parts
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_shape import Shell, shell_of
 from heatcalc.inputs.tightness import read_tightness

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from math import cos, radians, sqrt
 from pathlib import Path
 
+from heatcalc.answers.ground import under_floor
+from heatcalc.answers.part import OpaquePart, WindowPart
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly import (
     Assembly,
@@ -19,96 +21,13 @@ from heatcalc.inputs.assembly import (
 from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_shape import Placed, Shell
-from heatcalc.physics.glazing import Glazing, glazing, scaled
+from heatcalc.physics.glazing import glazing, scaled
 from heatcalc.physics.layers import thermal_chain
 from heatcalc.physics.zone import window_resistance
 from heatcalc.tables import rows
 
 R_INSIDE = {"wall": 0.13, "roof": 0.10, "floor": 0.17, "door": 0.13, "thermal bridge": 0.13}  # ISO 6946
 R_OUTSIDE = 0.04
-PLURAL = {"wall": "walls", "roof": "roof", "floor": "floor", "door": "doors", "thermal bridge": "thermal bridges"}
-
-
-@dataclass(frozen=True)
-class OpaquePart:
-    """One wall, roof, floor, door or thermal bridge: layers inside to outside, surface to surface."""
-
-    name: str
-    kind: str
-    face: str
-    tilt_deg: float
-    area_m2: float
-    u_value: float
-    resistance: tuple[float, ...]
-    capacity: tuple[float, ...]
-    r_inside: float
-    r_outside: float
-    thickness_m: float
-    mass_kg_m2: float
-    assembly: str
-    source: str
-    boundary: str = "outdoor"
-    outdoor_share: float = 1.0  # of a boundary below, see `ground.under_floor`
-    outside_film: float = 0.0  # 0 = convection and radiation by the usual rule [W/(m2 K)]
-    sky_view: float = 0.0
-    solar_absorptance: float = 0.0
-    sun: str = ""
-
-    @property
-    def ua_W_K(self) -> float:
-        """U x A [W/K]."""
-        return self.u_value * self.area_m2
-
-    @property
-    def component(self) -> str:
-        """The word a person sees in the list of loads."""
-        return PLURAL[self.kind]
-
-    @property
-    def radiates(self) -> bool:
-        """A thermal bridge has no surface of its own."""
-        return self.kind != "thermal bridge"
-
-
-@dataclass(frozen=True)
-class WindowPart:
-    """One group of equal windows in one place."""
-
-    name: str
-    face: str
-    tilt_deg: float
-    area_m2: float
-    width_m: float
-    height_m: float
-    u_value: float
-    shgc: float
-    glazing: Glazing
-    overhang_m: float
-    gap_above_m: float
-    inside_shade: float
-    sky_view: float
-    assembly: str
-    source: str
-
-    @property
-    def ua_W_K(self) -> float:
-        """U x A [W/K]."""
-        return self.u_value * self.area_m2
-
-    @property
-    def component(self) -> str:
-        """The word a person sees in the list of loads."""
-        return "windows"
-
-    @property
-    def transmitted(self) -> str:
-        """Channel of the light let through."""
-        return f"{self.name} light"
-
-    @property
-    def absorbed(self) -> str:
-        """Channel of the heat absorbed at the inner pane."""
-        return f"{self.name} warm glass"
 
 
 def shelf_of(house: House, folder: Path | None) -> dict[str, Assembly]:
@@ -170,8 +89,6 @@ def _surface_part(house: House, shell: Shell, surface, shelf: dict[str, Assembly
     base = OpaquePart(surface.name, kind, surface.face, surface.tilt_deg, surface.area_m2, u, chain, store, R_INSIDE[kind],
                       R_OUTSIDE, chosen.thickness_m, chosen.mass_kg_m2, chosen.name, chosen.source)
     if kind == "floor":
-        from heatcalc.answers.ground import under_floor
-
         return under_floor(base, house, shell, surface.name)
     colour, _ = absorptance(
         house.colours.roof if kind == "roof" else house.colours.siding, "roof" if kind == "roof" else "siding"

@@ -22,7 +22,7 @@ from heatcalc.answers.design import (
 )
 from heatcalc.answers.ground import ground_C
 from heatcalc.answers.model import HouseModel
-from heatcalc.answers.parts import WindowPart
+from heatcalc.answers.part import WindowPart
 from heatcalc.answers.reach_sites import Sites
 from heatcalc.answers.sunlight import INSIDE_FILM_W_m2K, Sky
 from heatcalc.inputs.house import Site

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.model import HouseModel
-from heatcalc.answers.parts import OpaquePart
+from heatcalc.answers.part import OpaquePart
 from heatcalc.answers.run_load import Load, RunLoad, RunYear, by_month, money_of, walk
 from heatcalc.answers.year import weather_year
 from heatcalc.inputs.house import House

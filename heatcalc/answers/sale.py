@@ -13,7 +13,8 @@ from heatcalc.answers.demand import LoadMethod, load_method
 from heatcalc.answers.design import Designer
 from heatcalc.answers.humidity import WinterHumidity
 from heatcalc.answers.loads_humidity import DryingCase, drying_cases, winter_cases
-from heatcalc.answers.parts import OpaquePart, WindowPart, shelf_of
+from heatcalc.answers.part import OpaquePart, WindowPart
+from heatcalc.answers.parts import shelf_of
 from heatcalc.answers.size import SizeResult
 from heatcalc.inputs.assembly import find_assembly
 

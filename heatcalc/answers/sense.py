@@ -9,7 +9,7 @@ from heatcalc.answers.design import Designer
 from heatcalc.answers.humidity import WinterHumidity
 from heatcalc.answers.loads_humidity import DryingCase, winter_cases
 from heatcalc.answers.model import HouseModel
-from heatcalc.answers.parts import OpaquePart
+from heatcalc.answers.part import OpaquePart
 from heatcalc.errors import NoAnswer
 from heatcalc.tables import rows
 

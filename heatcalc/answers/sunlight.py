@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from heatcalc.answers.model import HouseModel
-from heatcalc.answers.parts import WindowPart
+from heatcalc.answers.part import WindowPart
 from heatcalc.physics.glazing import (
     above_horizon,
     absorbed_at_inner_pane,

@@ -11,7 +11,7 @@ import numpy as np
 
 from heatcalc.answers.design import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
 from heatcalc.answers.model import HouseModel
-from heatcalc.answers.parts import OpaquePart
+from heatcalc.answers.part import OpaquePart
 from heatcalc.answers.run_load_band import airier, brighter
 from heatcalc.inputs.place import Place
 from heatcalc.inputs.unit import Unit

@@ -28,7 +28,7 @@ import numpy as np
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.weather_files import Raw, calendar_stamp
+from heatcalc.inputs.weather_raw import Raw, calendar_stamp
 from heatcalc.physics.moist_air import (
     SEA_LEVEL_PA,
     dew_point,

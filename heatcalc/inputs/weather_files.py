@@ -9,31 +9,16 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc.errors import InputError
+from heatcalc.inputs.weather_csv import read_csv
+from heatcalc.inputs.weather_raw import EPOCH, Raw, calendar_stamp
 from heatcalc.physics.weather_repair import MOST_GAPS, filled, spikes
 
 MOST_BYTES = 60_000_000
 YEAR_H = 8760
-NOMINAL_YEAR = 2001  # a typical year's months come from different years; its stamps are set in this one
 POSSIBLE = {  # what an hour outdoors can hold; the dry bulb has a rule of its own
     "dew_point_C": (-100.0, 36.0), "pressure_Pa": (45_000.0, 109_000.0), "wind_m_s": (0.0, 90.0), "sky_cover": (0.0, 1.001),
     "ghi": (-30.0, 1500.0), "dni": (-30.0, 1500.0), "dhi": (-30.0, 1500.0),
 }
-EPOCH = np.datetime64("1970-01-01T00", "h")
-
-
-@dataclass(frozen=True)
-class Raw:
-    """Hours as a file gives them: `stamp` = end of the hour in standard time [h since 1970], NaN = missing."""
-
-    stamp: np.ndarray
-    columns: dict[str, np.ndarray]
-    typical: bool
-    lat: float | None
-    lon: float | None
-    elevation_m: float | None
-    utc_offset_h: float | None
-    name: str
-    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -71,8 +56,6 @@ def read_hours(path: Path | str) -> Hours:
     elif re.match(r"^ ?\d{5} .{22} [A-Z]{2} +-?\d+ [NS] ", first):
         raw, kind = _tmy2(file), "TMY2"
     else:
-        from heatcalc.inputs.weather_csv import read_csv
-
         raw, kind = read_csv(text, file.name), "CSV"
     return repaired(raw, file.name, f"{kind} file {file.name}{', ' + raw.name if raw.name else ''}")
 
@@ -117,14 +100,6 @@ def _column(values, factor: float = 1.0, lowest: float = -9000.0, highest: float
 
     numbers = pd.to_numeric(pd.Series(np.asarray(values)), errors="coerce").to_numpy(float)
     return np.where((numbers <= lowest) | (numbers >= highest), np.nan, numbers) * factor
-
-
-def calendar_stamp(month, day, hour):
-    """Hours since 1970 of month, day and hour 1..24 in the nominal year."""
-    start = np.datetime64(f"{NOMINAL_YEAR - 1}-12", "M") + np.asarray(month, int)
-    return (
-        (start.astype("datetime64[D]") + (np.asarray(day, int) - 1)).astype("datetime64[h]") - EPOCH
-    ).astype(int) + hour
 
 
 def _tmy3(text: str, file: Path) -> Raw:
