@@ -315,8 +315,8 @@ def cut_figure(b: Buyer, system: str) -> Any:
         label="outdoors",
     )
     axes.axhline(shown(0.0, "temperature", one), color=COLOURS[1], lw=1.0)
-    axes.annotate("water freezes", (hours, shown(0.0, "temperature", one)), xytext=(-2, 2), textcoords="offset points", ha="right",
-                  fontsize=8)
+    axes.annotate("water freezes", (hours, shown(0.0, "temperature", one)), xytext=(-2, 2), textcoords="offset points",
+                  ha="right", fontsize=8)
     axes.set(
         xlabel="hours after the power goes", ylabel=label("temperature", one), xlim=(0, hours), xticks=range(0, hours + 1, 4)
     )
