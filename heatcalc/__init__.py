@@ -23,7 +23,7 @@ _MODULES = {
     "heatcalc.face.sizing": "size show_text show_figure table split_changes show_recommendation write_sheet",
     "heatcalc.face.questions": "year supply bridge unit assembly log",
     "heatcalc.face.loads": "loads loads_table loads_figure show_reasons show_drying show_screening",
-    "heatcalc.face.run_load": "run_load run_load_table run_load_figure show_promise show_sources",
+    "heatcalc.face.run_load": "run_load run_load_table run_load_figure show_promise show_sources write_run_load",
     "heatcalc.face.compare": "compare enough_for what_matters reach rank_assemblies",
     "heatcalc.face.checks": "checks checks_table show_explained",
 }

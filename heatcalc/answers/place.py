@@ -133,3 +133,11 @@ def year_bins(place: Place) -> YearBins | None:
     edges = (np.arange(first, last + 1) * 5.0 - 32.0) / 1.8
     hours = sum(rebinned(b.lower_edges_C, b.hours, b.width_K, edges) for b in place.bins)
     return YearBins(tuple(float(e) for e in edges[:-1]), tuple(float(h) for h in np.asarray(hours)), FIVE_F_K)
+
+
+def hours_below(place: Place, outdoor_C: float) -> float:
+    """Hours of the typical year colder than a temperature, even within a bin; 0 where the records have no bins."""
+    if place.bins is None:
+        return 0.0
+    return sum(float(np.interp(outdoor_C, [*b.lower_edges_C, b.lower_edges_C[-1] + b.width_K], np.cumsum([0.0, *b.hours])))
+               for b in place.bins)

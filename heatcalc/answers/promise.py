@@ -21,6 +21,8 @@ class Promise:
     held_C: float | None  # coldest outdoor temperature at which the unit alone holds the set point
     stops_C: float | None  # the unit stops there, if that is what ends the holding
     colder_h: int
+    lowest_C: float  # the unit's lowest operating temperature, heating
+    standing_h: int  # hours of the year colder than that
     backup_W: float
     backup_whole: bool  # the backup then carries the whole load
     backup_kWh: float
@@ -43,7 +45,8 @@ def promise(r: RunLoad) -> Promise:
     outdoor = r.hours["outdoor_C"]
     stops = held is not None and abs(held - c.unit.lowest_heating_C) < GRID_K
     return Promise(task.heating_set_C, held, c.unit.lowest_heating_C if stops else None,
-                   0 if held is None else int(np.sum(outdoor < held)), r.asked.backup_W, c.mark == "off",
+                   0 if held is None else int(np.sum(outdoor < held)), c.unit.lowest_heating_C,
+                   int(np.sum(outdoor < c.unit.lowest_heating_C)), r.asked.backup_W, c.mark == "off",
                    float(r.load.uses_W["backup"].sum()) / 1000.0, float(outdoor.min()), year.peak("coldest_C")[0],
                    year.hours["too cold"], year.hours["heating"], year.hours["full output, heating"], task.design_C,
                    c.supply.cord.name, c.supply.passes, c.plugs_in, c.supply.smallest_cord)

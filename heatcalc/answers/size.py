@@ -9,6 +9,7 @@ from pathlib import Path
 from heatcalc.answers.assumed import assumptions_of
 from heatcalc.answers.assumptions import Assumption
 from heatcalc.answers.choice import FITS, TOO_SMALL, Candidate, Task, judge, rank, task_of
+from heatcalc.answers.cold_stop import cold_stop_warnings
 from heatcalc.answers.design import Designer, HeatingLoad, designer_of
 from heatcalc.answers.model import house_model
 from heatcalc.answers.one_head import one_head_warnings
@@ -84,7 +85,7 @@ def size_house(house: House, place: Place, units: dict[str, Unit] | None = None,
     heating, heating_996 = designer.heating(), designer.heating(designer.conditions.heating_996_C)
     shown = best or ranked[0]
     sense = sense_warnings(designer, shown.name, shown.balance_point_C)
-    warnings = (*site.warnings, *sense, *one_head_warnings(designer.model, best))
+    warnings = (*site.warnings, *sense, *cold_stop_warnings(best, site), *one_head_warnings(designer.model, best))
     return SizeResult(designer, task, heating, heating_996, tuple(ranked), best, smaller, helps,
                       assumptions_of(designer), warnings)
 

@@ -51,3 +51,11 @@ def run_load_figure(b: Buyer, name: str, units: str = "ip") -> Any:
 
     drawn = {f.name: f for f in run_load_figures(b, units)}[name]
     return Image(picture(drawn.draw, "png"), format="png", alt=drawn.says)
+
+
+def write_run_load(b: Buyer, folder: str, units: str = "ip") -> None:
+    """Write the sheet and its charts where a folder is named; say what was written."""
+    from heatcalc.show.run_load_page import write_run_load as write
+
+    written = ", ".join(p.name for p in write(b, folder, units)) if folder else ""
+    print(f"wrote {written}" if written else "no folder named: nothing written")

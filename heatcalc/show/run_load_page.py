@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from heatcalc import __version__
 from heatcalc.answers.buyer import CAUTIONS, Buyer
 from heatcalc.answers.outage import CAUTIONS as CUT_CAUTIONS
+from heatcalc.files import write_whole
 from heatcalc.show import run_load_text as words
 from heatcalc.show.drawing import picture
 from heatcalc.show.pages import figures_inside, rendered
@@ -26,6 +28,13 @@ def run_load_html(b: Buyer, system: str, buyer: str = "", case_hash: str = "") -
             "hash": case_hash[:16],
         },
     )
+
+
+def write_run_load(b: Buyer, folder: str | Path, system: str) -> list[Path]:
+    """The page and its charts as PNG in a folder; everything is made before the first file is written."""
+    made: dict[str, str | bytes] = {f"{f.name}.png": picture(f.draw, "png") for f in run_load_figures(b, system)}
+    made["run-load.html"] = run_load_html(b, system)
+    return [write_whole(Path(folder) / name, content) for name, content in made.items()]
 
 
 def print_css() -> Any:

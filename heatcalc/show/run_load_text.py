@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from heatcalc.answers.buyer import Buyer
 from heatcalc.answers.outage import Cooldown
+from heatcalc.answers.promise import Promise
 from heatcalc.answers.run_load import USES
 from heatcalc.answers.run_load_band import COMMON
 from heatcalc.show.words import MONTHS, quantity, said
@@ -44,10 +45,19 @@ def _then(b: Buyer, system: str) -> str:
         return f"Colder than that in no hour of a typical year ({coldest})."
     first = f"Colder than that about {p.colder_h:,} hours in a typical year ({coldest})"
     if p.backup_W == 0:
-        inside = quantity(p.coldest_indoor_C, "temperature", system)
-        return f"{first}; it then gives what it can, and the coldest hour indoors is {inside}."
+        return f"{first}; it then gives what it can{_stands(p, system)}."
     whole = ", the whole load" if p.backup_whole else ""
     return f"{first}; then {p.backup_W / 1000:.1f} kW of backup heat{whole}, about {p.backup_kWh:,.0f} kWh a year."
+
+
+def _stands(p: Promise, system: str) -> str:
+    """Hours in which the unit stands still, and how cold it gets indoors."""
+    inside = f"the coldest hour indoors is {quantity(p.coldest_indoor_C, 'temperature', system)}"
+    if p.standing_h == 0:
+        return f", and {inside}"
+    lowest = quantity(p.lowest_C, "temperature", system)
+    frost = ", where water freezes: plan another heater" if p.coldest_indoor_C <= 0.0 else ""
+    return f" and stops below {lowest}, about {p.standing_h:,} hours: {inside}{frost}"
 
 
 def _cord(b: Buyer) -> str:

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from heatcalc.answers.choice import balance_point, judge, rank, task_of
 from heatcalc.answers.design import designer_of
 from heatcalc.answers.model import house_model
+from heatcalc.answers.place import hours_below
+from heatcalc.answers.size import size_house
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
 from heatcalc.inputs.unit import load_units
@@ -128,3 +130,18 @@ def test_common_practice_a_well_insulated_small_house_is_served_by_nine_in_a_mil
     assert best.unit.size_kBtuh <= 9
     cold = designer().heating().load_W / designer().model.floor_area_m2 / 3.15459
     assert 35 < cold < 55
+
+
+@given(st.floats(-60.0, 50.0), st.floats(0.0, 20.0))
+def test_hours_colder_than_a_temperature_grow_with_it_and_end_at_the_year(cold, step):
+    place = find_place("Burlington, VT")
+    assert 0.0 <= hours_below(place, cold) <= hours_below(place, cold + step) <= hours_below(place, 60.0)
+    assert hours_below(place, -60.0) == 0.0
+    assert hours_below(place, 60.0) == pytest.approx(8760.0)
+
+
+def test_a_unit_that_stops_in_a_typical_year_is_warned_of_even_where_it_carries_the_design_cold():
+    cold, mild = (size_house(load_house(), find_place(where), smaller_too=False) for where in ("Burlington, VT", "Houston, TX"))
+    assert cold.recommended.verdict == "fits"
+    assert any("stops: without a second heater" in warning for warning in cold.warnings)
+    assert not any("stops: without a second heater" in warning for warning in mild.warnings)
