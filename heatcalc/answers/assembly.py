@@ -47,6 +47,7 @@ class AssemblyAnswer:
     thickness_m: float | None
     mass_kg_m2: float | None
     price_per_m2: float | None
+    price_basis: str
     shgc: float | None
     air_leakage_m3_s_m2: float | None
     lines: tuple[LayerLine, ...]
@@ -79,37 +80,12 @@ def explain_assembly(
         return _opaque(found, indoor_C, outdoor_C)
     if isinstance(found, DoorAssembly) and found.layers:
         return _layered_door(found, indoor_C, outdoor_C)
-    shgc = leakage = mass = None
-    price, r_inside, r_outside = None, 0.13, 0.04
-    if isinstance(found, WindowAssembly):
-        shgc, leakage, mass, price = (
-            found.shgc,
-            found.air_leakage_m3_s_m2,
-            found.mass_kg_m2,
-            found.price_per_m2,
-        )
-    if isinstance(found, DoorAssembly):
-        price = found.price_per_m2
     assert isinstance(found, WindowAssembly | DoorAssembly)
+    pane = found if isinstance(found, WindowAssembly) else None
     return AssemblyAnswer(
-        found.name,
-        found.kind,
-        found.title,
-        found.source,
-        found.u_value_W_m2K,
-        None,
-        None,
-        None,
-        mass,
-        price,
-        shgc,
-        leakage,
-        (),
-        (),
-        r_inside,
-        r_outside,
-        found.notes,
-    )
+        found.name, found.kind, found.title, found.source, found.u_value_W_m2K, None, None, None,
+        pane.mass_kg_m2 if pane else None, found.price_per_m2, found.price_basis, pane.shgc if pane else None,
+        pane.air_leakage_m3_s_m2 if pane else None, (), (), 0.13, 0.04, found.notes)
 
 
 def _opaque(found: OpaqueAssembly, indoor_C: float | None, outdoor_C: float | None) -> AssemblyAnswer:
@@ -136,6 +112,7 @@ def _opaque(found: OpaqueAssembly, indoor_C: float | None, outdoor_C: float | No
         found.thickness_m,
         found.mass_kg_m2,
         found.price_per_m2,
+        found.price_basis,
         None,
         None,
         lines,
@@ -163,6 +140,7 @@ def _layered_door(found: DoorAssembly, indoor_C: float | None, outdoor_C: float 
         sum(x.thickness_m for x in found.layers),
         sum(x.mass_kg_m2 for x in found.layers),
         found.price_per_m2,
+        found.price_basis,
         None,
         None,
         lines,
@@ -225,6 +203,7 @@ def record(answer: AssemblyAnswer) -> dict[str, object]:
         "time_lag_h": moving.time_lag_h if moving else None,
         "shgc": answer.shgc,
         "price_per_m2": answer.price_per_m2,
+        "price_basis": answer.price_basis,
         "notes": list(answer.notes),
         "source": answer.source,
     }

@@ -180,6 +180,14 @@ def ready_psi(name: str, dimensions: str = "external") -> float:
     return found.psi_internal_W_mK if dimensions == "internal" else found.psi_external_W_mK
 
 
+@cache
+def ready_temperature_factor(name: str) -> float | None:
+    """f_Rsi of the coldest inside surface of a ready detail, with the sheltered inside film of ISO 13788."""
+    detail = load_detail(name)
+    inside, outside = _one_temperature(detail, "inside"), _one_temperature(detail, "outside")
+    return _sheltered_factor(detail, _converged(detail.section, LIMIT, name), inside, outside)
+
+
 def trailer_bridges() -> tuple[TrailerBridge, ...]:
     """All ready details with their computed psi, for a table or a choice."""
     return tuple(ready_bridge(name) for name in ready_names())

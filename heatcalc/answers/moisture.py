@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from heatcalc.answers.bridge import ready_temperature_factor
+from heatcalc.answers.indoor_air import AirOverYear
 from heatcalc.inputs.assembly import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
+from heatcalc.inputs.house import House
 from heatcalc.physics.layers import heat_paths
 from heatcalc.physics.vapour import (
     MOULD_RH,
     R_SI_GLASS,
     R_SI_MOULD,
-    class_excess,
     dew_point_depth,
     divided,
     interface_temperatures,
@@ -22,42 +23,24 @@ from heatcalc.physics.vapour import (
     retarder_class,
     saturation_pressure,
     saturation_temperature,
-    vapour_excess,
     year_of_moisture,
 )
 from heatcalc.physics.whole_window import edge_of_glass_u
-from heatcalc.tables import rows
 
 LIMITS = (
     "steady monthly means, diffusion only: air that leaks into a cavity carries far more water than diffusion and is "
     "not counted",
     "no sun, rain, capillary flow, storage in wood, or cold spells shorter than a month",
-    "one-dimensional through the clear cavity: steel, edges, corners and wheel wells need the 2-D solver",
+    "straight through the layers: steel, edges, corners and wheel wells count only where a detail is named for them",
     "table values of vapour resistance differ by a factor of two to four between sources and with humidity",
     "so this is a screening, not a proof that the assembly stays dry; local practice and code decide",
 )
 GLASS_LIMIT = ("the glass edge is the mean of its 63.5 mm band (psi of ISO 10077-1, from memory): the sight line and a metal "
                "frame are colder than this says; with a label only, the whole window's U stands for its glass")
+DETAIL_LIMIT = ("spots marked 2-D are ready details as drawn, with their own layers, not this assembly's: draw your own steel "
+                "(heatcalc bridge)")
 STEEL_LIMIT = "steel studs: the surface over a stud is colder than the mean shown here; solve it in 2-D (heatcalc bridge)"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-@dataclass(frozen=True)
-class AirOverYear:
-    """Monthly means on both sides of an assembly."""
-
-    outdoor_C: tuple[float, ...]
-    outdoor_Pa: tuple[float, ...]
-    indoor_C: tuple[float, ...]
-    indoor_Pa: tuple[float, ...]
-    basis: str
-
-    @property
-    def indoor_rh(self) -> tuple[float, ...]:
-        """Monthly indoor relative humidity (0..1)."""
-        return tuple(
-            float(p / saturation_pressure(t)) for p, t in zip(self.indoor_Pa, self.indoor_C, strict=True)
-        )
 
 
 @dataclass(frozen=True)
@@ -108,6 +91,7 @@ class MoistureAnswer:
     retarder: str
     dew_point: DewPointPlace | None
     limits: tuple[str, ...]
+    layered: bool = True
 
     @property
     def weakest(self) -> Spot:
@@ -115,95 +99,66 @@ class MoistureAnswer:
         return min(self.spots, key=lambda spot: spot.temperature_factor)
 
     @property
+    def at_risk(self) -> tuple[Spot, ...]:
+        """Spots colder than the worst month allows, the coldest first."""
+        return tuple(sorted((s for s in self.spots if not s.safe), key=lambda spot: spot.temperature_factor))
+
+    @property
     def verdict(self) -> str:
-        """One sentence: what the method found."""
-        where = f"lowest at the {self.weakest.name}"
-        mould = (
-            f"the surface stays under {MOULD_RH:.0%} humidity ({where})"
-            if self.weakest.safe
-            else f"mould risk, {where}"
+        """One sentence: the weakest point, what the method found there, and the water inside."""
+        asked = (
+            f"temperature factor {self.weakest.temperature_factor:.2f}, {self.critical_month} asks for {self.needed_factor:.2f}"
         )
+        return f"weakest point: the {self.weakest.name} ({asked}); {self._surface()}; {self._inside()}"
+
+    def _surface(self) -> str:
+        if self.needed_factor >= 1.0:
+            return f"the room air itself is at {MOULD_RH:.0%} or more that month: no surface is warm enough"
+        if not self.at_risk:
+            return f"by this method the surfaces looked at stay under {MOULD_RH:.0%} humidity"
+        return f"mould risk at the {', the '.join(spot.name for spot in self.at_risk)}"
+
+    def _inside(self) -> str:
+        if not self.layered:
+            return "nothing is said of what is inside it"
         if not self.wet:
-            return f"{mould}; no condensation inside by this method"
+            return "no condensation between layers by this method"
         dry = "dries out within the year" if self.dries_out else "does not dry out within the year"
         worst = max(self.wet, key=lambda layer: layer.peak_kg_m2)
-        return f"{mould}; up to {1000 * worst.peak_kg_m2:.0f} g/m2 of water {worst.where}, which {dry}"
+        return f"water gathers {worst.where} and {dry}"
 
 
-def air_from_class(
-    outdoor_C: Sequence[float], outdoor_dew_C: Sequence[float], indoor_C: float, humidity_class: int
-) -> AirOverYear:
-    """Indoor air by an ISO 13788 humidity class (upper bound of the class)."""
-    row = next(row for row in rows("humidity_classes") if row["class"] == str(humidity_class))
-    excess = [class_excess(t, float(row["excess_Pa"])) for t in outdoor_C]
-    basis = f"ISO 13788 humidity class {humidity_class} ({row['building']}; {row['mark']})"
-    return _air(outdoor_C, outdoor_dew_C, indoor_C, excess, basis)
-
-
-def air_from_balance(
-    outdoor_C: Sequence[float],
-    outdoor_dew_C: Sequence[float],
-    indoor_C: float,
-    generation_kg_s: float,
-    flow_m3_s: float,
-) -> AirOverYear:
-    """Indoor air by what people give off and the air change carries away (steady, no dehumidifier)."""
-    excess = [vapour_excess(generation_kg_s, flow_m3_s, indoor_C)] * 12
-    basis = f"{generation_kg_s * 3.6e6:.0f} g/h of moisture carried off by {flow_m3_s * 1000:.1f} L/s of outdoor air"
-    return _air(outdoor_C, outdoor_dew_C, indoor_C, excess, basis)
-
-
-def air_from_humidity(
-    outdoor_C: Sequence[float],
-    outdoor_dew_C: Sequence[float],
-    indoor_C: float,
-    indoor_rh: float | Sequence[float],
-) -> AirOverYear:
-    """Indoor air by a relative humidity held all year, or by twelve of them."""
-    shares = np.broadcast_to(np.asarray(indoor_rh, dtype=float), (12,))
-    inside = tuple(float(x) for x in shares * saturation_pressure(indoor_C))
-    outside = tuple(float(saturation_pressure(t)) for t in outdoor_dew_C)
-    held = f"{shares.min():.0%} indoor humidity" if np.ptp(shares) == 0 else "monthly indoor humidity"
-    return AirOverYear(tuple(outdoor_C), outside, (indoor_C,) * 12, inside, f"{held} as given")
-
-
-def _air(outdoor_C, outdoor_dew_C, indoor_C: float, excess_Pa: Sequence[float], basis: str) -> AirOverYear:
-    """Indoors never drier than the excess says, nor wetter than saturated."""
-    outside = [float(saturation_pressure(t)) for t in outdoor_dew_C]
-    most = float(saturation_pressure(indoor_C))
-    inside = tuple(min(p + more, most) for p, more in zip(outside, excess_Pa, strict=True))
-    return AirOverYear(tuple(outdoor_C), tuple(outside), (indoor_C,) * 12, inside, basis)
-
-
-def moisture(found: Assembly, air: AirOverYear, extra: Sequence[tuple[str, float]] = ()) -> MoistureAnswer:
+def moisture(found: Assembly, air: AirOverYear, house: House | None = None) -> MoistureAnswer:
     """Mould limit, condensation and drying of an assembly (ISO 13788).
 
-    `extra` names further spots by temperature factor, e.g. a steel member or wheel well solved in 2-D.
+    `house` adds the steel and edges it names for this kind of part, solved in two dimensions.
     """
     asked = [
         needed_temperature_factor(p, te, ti)
         for p, te, ti in zip(air.indoor_Pa, air.outdoor_C, air.indoor_C, strict=True)
     ]
     worst = int(np.argmax(asked))
-    factors = [*_factors(found), *extra]
-    spots = tuple(_spot(name, factor, air, worst, asked[worst]) for name, factor in factors)
+    steel, unknown = cold_spots(house, found.kind) if house else ((), ())
+    spots = tuple(_spot(name, factor, air, worst, asked[worst]) for name, factor in (*_factors(found), *steel))
+    known = found.name, air, asked[worst], MONTHS[worst], spots
     if not isinstance(found, OpaqueAssembly):
         few = (GLASS_LIMIT, *LIMITS[-1:]) if isinstance(found, WindowAssembly) else LIMITS[-1:]
-        return MoistureAnswer(found.name, air, asked[worst], MONTHS[worst], spots, (), True, "", None, few)
-    wet, dries = _condensation(found, air)
-    limits = (STEEL_LIMIT, *LIMITS) if "steel framed" in found.groups else LIMITS
-    return MoistureAnswer(
-        found.name,
-        air,
-        asked[worst],
-        MONTHS[worst],
-        spots,
-        wet,
-        dries,
-        _retarder(found),
-        _dew_point_place(found, air, int(np.argmin(air.outdoor_C))),
-        limits,
-    )
+        return MoistureAnswer(*known, (), True, "", None, few, layered=False)
+    more = (*((STEEL_LIMIT,) if "steel framed" in found.groups else ()), *((DETAIL_LIMIT,) if steel else ()), *unknown)
+    return MoistureAnswer(*known, *_condensation(found, air), _retarder(found),
+                          _dew_point_place(found, air, int(np.argmin(air.outdoor_C))), (*more, *LIMITS))
+
+
+def cold_spots(house: House, kind: str) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:
+    """(name, temperature factor) of the house's steel and edges in one kind of part, and a line for each that has only a psi."""
+    found, unknown = [], []
+    for bridge in house.thermal_bridges:
+        factor = ready_temperature_factor(bridge.detail) if bridge.detail and bridge.part == kind else None
+        if factor is not None:
+            found.append((f"{bridge.name} (2-D)", factor))
+        elif bridge.part == kind:
+            unknown.append(f"{bridge.name}: only a psi is known, not how cold its surface gets")
+    return tuple(found), tuple(unknown)
 
 
 def _spot(name: str, factor: float, air: AirOverYear, month: int, needed: float) -> Spot:

@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.choice import Candidate
-from heatcalc.answers.design import dew_points
+from heatcalc.answers.indoor_air import air_of_house
 from heatcalc.answers.model import HouseModel
-from heatcalc.answers.moisture import AirOverYear, air_from_balance, moisture
+from heatcalc.answers.moisture import moisture
 from heatcalc.answers.pareto import dominated_by
 from heatcalc.answers.parts import shelf_of
 from heatcalc.answers.run_load import run_load
@@ -21,7 +21,6 @@ from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.assembly import find_assembly
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house_file import house_from, house_path, table_of_tables
-from heatcalc.inputs.living import living_day
 from heatcalc.inputs.place import Place
 from heatcalc.tables import rows
 
@@ -163,20 +162,11 @@ def thickness_m(model: HouseModel, kind: str) -> float:
 
 def moisture_margin(model: HouseModel, place: Place, folder: Path | None = None) -> tuple[float, str]:
     """Temperature factor of the weakest inner surface less the needed one, and which it is (ISO 13788); doors left out."""
-    air, shelf = air_of(model, place), shelf_of(model.house, folder)
+    air, shelf = air_of_house(model, place), shelf_of(model.house, folder)
     names = dict.fromkeys(p.assembly for p in model.parts if p.component not in ("thermal bridges", "doors"))
-    answers = [moisture(find_assembly(name, shelf), air) for name in names]
+    answers = [moisture(find_assembly(name, shelf), air, model.house) for name in names]
     worst = min(answers, key=lambda a: a.weakest.temperature_factor - a.needed_factor)
     return worst.weakest.temperature_factor - worst.needed_factor, f"{worst.name}, {worst.weakest.name}"
-
-
-def air_of(model: HouseModel, place: Place) -> AirOverYear:
-    """Indoor air over the year from what people set free and what the house's own air change carries away."""
-    points, living = model.house.set_points, living_day(model.house.living)
-    coldest = points.heating - min(place.monthly.mean_C)
-    flow = float(model.air.moisture(coldest, place.wind_mean_m_s or 3.4))
-    dew = [min(d, t) for d, t in zip(dew_points(place), place.monthly.mean_C, strict=True)]
-    return air_from_balance(place.monthly.mean_C, dew, points.heating, float(living.moisture_kg_s.mean()), flow)
 
 
 def life_terms() -> dict[str, float]:

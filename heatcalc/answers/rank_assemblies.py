@@ -10,7 +10,9 @@ import numpy as np
 
 from heatcalc.answers.assembly import AssemblyAnswer, explain_assembly
 from heatcalc.answers.design import designer_of
+from heatcalc.answers.indoor_air import AirOverYear, air_of_house
 from heatcalc.answers.model import HouseModel, house_model
+from heatcalc.answers.moisture import MoistureAnswer, moisture
 from heatcalc.answers.pareto import dominated_by
 from heatcalc.answers.parts import shelf_of
 from heatcalc.answers.run_load import tariff_of
@@ -18,13 +20,14 @@ from heatcalc.answers.size import size_house
 from heatcalc.answers.year import run_many, weather_year
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly import Assembly, OpaqueAssembly, WindowAssembly
+from heatcalc.inputs.assembly_prices import priced
 from heatcalc.inputs.built_year import built_year
 from heatcalc.inputs.house import House
 from heatcalc.inputs.place import Place
 from heatcalc.inputs.unit import Unit
 
 KINDS = ("wall", "roof", "floor", "window")
-OBJECTIVES = ("heating_W", "year_kWh", "thickness_m", "mass_kg", "price")
+OBJECTIVES = ("heating_W", "cooling_W", "year_kWh", "thickness_m", "mass_kg", "price")
 
 
 @dataclass(frozen=True)
@@ -43,6 +46,8 @@ class Choice:
     thickness_m: float
     mass_kg: float
     price: float
+    price_basis: str
+    moisture: MoistureAnswer
     beaten_by: tuple[str, ...] = ()
 
 
@@ -57,47 +62,60 @@ class Ranking:
     year_cost_per_kWh: float
     outdoor_C: float
     indoor_C: float
+    air: AirOverYear
 
     def of(self, kind: str) -> tuple[Choice, ...]:
         """One kind."""
         return tuple(c for c in self.choices if c.kind == kind)
 
+    @property
+    def price_basis(self) -> str:
+        """Whose prices these are."""
+        return ", ".join(dict.fromkeys(c.price_basis for c in self.choices if c.price_basis)) or "none given"
 
-def rank_assemblies(house: House, place: Place, folder: Path | None = None, kinds: Sequence[str] = KINDS) -> Ranking:
+
+def rank_assemblies(house: House, place: Place, folder: Path | None = None, kinds: Sequence[str] = KINDS,
+                    prices: Path | str | None = None) -> Ranking:
     """Put every assembly of the shelf into the house, one at a time.
 
     Heating is the steady design load, cooling the sensible design load, the year one walk in the mean sun of four ways with
-    the unit recommended for the house as described, backup heat included.
+    the unit recommended for the house as described, backup heat included.  Moisture is judged in the computed humidity of
+    the house as described.  `prices` is a price file; None = the invented prices of the shelf.
     """
     sized = size_house(house, place, folder=folder, smaller_too=False)
     unit = sized.recommended.unit if sized.recommended else None
     if unit is None:
         raise NoAnswer("every unit is too small here: there is no year to rank by")
-    shelf = shelf_of(house, folder)
+    shelf = priced(shelf_of(house, folder), prices)
+    air = air_of_house(sized.designer.model, sized.place)
     tried = [(k, a) for k in kinds for a in shelf.values() if a.kind == k]
     models = [house_model(_with(house, k, a.name), sized.place.elevation_m, folder) for k, a in tried]
     years = run_many(models, weather_year(built_year(sized.place)), [unit], "resistance").annual("power_kWh")[:, 0]
-    found = [_choice(house, k, a, m, sized.place, float(y)) for (k, a), m, y in zip(tried, models, years, strict=True)]
+    found = [
+        _choice(house, a, m, sized.place, float(y), moisture(a, air, house))
+        for (_, a), m, y in zip(tried, models, years, strict=True)
+    ]
     tariff, _ = tariff_of(house, sized.place.state)
     judged = [c for k in kinds for c in _judged([c for c in found if c.kind == k])]
     price = float("nan") if tariff.price is None else tariff.price
-    return Ranking(house, sized.place, unit, tuple(judged), price, sized.task.design_C, house.set_points.heating)
+    return Ranking(house, sized.place, unit, tuple(judged), price, sized.task.design_C, house.set_points.heating, air)
 
 
 def _with(house: House, kind: str, name: str) -> House:
     return house.model_copy(update={"assemblies": house.assemblies.model_copy(update={kind: name})})
 
 
-def _choice(house: House, kind: str, found: Assembly, model: HouseModel, place: Place, year_kWh: float) -> Choice:
+def _choice(house: House, found: Assembly, model: HouseModel, place: Place, year_kWh: float, wet: MoistureAnswer) -> Choice:
     assert isinstance(found, OpaqueAssembly | WindowAssembly)
-    designer = designer_of(model, place)
+    designer, kind = designer_of(model, place), found.kind
     parts = model.windows if kind == "window" else [p for p in model.opaque if p.kind == kind]
     area = sum(p.area_m2 for p in parts)
     thick = found.thickness_m if isinstance(found, OpaqueAssembly) else float("nan")
     mass = found.mass_kg_m2 * area if found.mass_kg_m2 else float("nan")
     price = float("nan") if found.price_per_m2 is None else found.price_per_m2 * area
     return Choice(kind, found.name, found.title, found.name == getattr(house.assemblies, kind), found.u_value_W_m2K, area,
-                  designer.heating().load_W, designer.cooling.peak_sensible_W, year_kWh, thick, mass, price)
+                  designer.heating().load_W, designer.cooling.peak_sensible_W, year_kWh, thick, mass, price, found.price_basis,
+                  wet)
 
 
 def _judged(choices: list[Choice]) -> list[Choice]:

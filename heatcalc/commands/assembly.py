@@ -1,16 +1,29 @@
 """Examples:
   heatcalc assembly                                      # the starter shelf side by side
   heatcalc assembly "Breeze wall" --place "Bozeman, MT"  # one assembly, layer by layer
-  heatcalc assembly mine.toml wall-a wall-b --units si --json
+  heatcalc assembly mine.toml wall-a wall-b --house my-house.toml --place "Duluth, MN"
 """
 
 from __future__ import annotations
 
 import argparse
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from heatcalc import units
 from heatcalc.errors import InputError
+
+if TYPE_CHECKING:
+    from heatcalc.answers.indoor_air import AirOverYear
+    from heatcalc.inputs.house import House
+    from heatcalc.inputs.place import Place
+
+DEFAULT_INDOOR = "70 F"
+CLASSES = range(1, 6)
+ROUTES = (("house", "--house"), ("package", "--package"), ("changes", "--set"), ("humidity_class", "--humidity-class"),
+          ("indoor_rh", "--indoor-rh"), ("moisture", "--moisture"), ("airflow", "--airflow"))
+TOGETHER = ({"--house", "--package", "--set"}, {"--moisture", "--airflow"})
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -21,48 +34,61 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE.toml|NAME",
         help="a file of assemblies (else the starter shelf), then names",
     )
+    parser.add_argument("--prices", metavar="FILE.toml", help="your prices per area (default: invented ones for the shelf)")
     parser.add_argument("--place", help="monthly climate and design temperature of a place")
     parser.add_argument("--outdoor", help="outdoor temperature instead of a place's 99 %% design, e.g. -10F")
-    parser.add_argument("--indoor", default="70 F", help="indoor temperature (default 70 F)")
-    parser.add_argument("--indoor-rh", help="indoor relative humidity all year, e.g. 40%%")
-    parser.add_argument(
-        "--humidity-class", type=int, default=3, choices=range(1, 6), help="ISO 13788 class (default 3)"
-    )
-    parser.add_argument("--moisture", help="moisture given off indoors, e.g. '100 g/h' (with --airflow)")
-    parser.add_argument("--airflow", help="outdoor air through the house, e.g. '22 cfm' (with --moisture)")
+    parser.add_argument("--indoor", help="indoor temperature (default 70 F, or the house's)")
+    air = parser.add_argument_group("indoor humidity", "one way of four, with --place; without one the demo house is taken")
+    air.add_argument("--house", metavar="HOUSE.toml", help="compute it month by month from this house's people, fan and leaks")
+    air.add_argument("--package", help="one of the house file's option packages")
+    air.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes",
+                     help="change one value of the house, e.g. --set living.people=4; may be repeated")
+    air.add_argument("--humidity-class", help="ISO 13788 humidity class 1 to 5 instead")
+    air.add_argument("--indoor-rh", help="indoor relative humidity all year instead, e.g. 40%%")
+    air.add_argument("--moisture", help="moisture given off indoors instead, e.g. '100 g/h' (with --airflow)")
+    air.add_argument("--airflow", help="outdoor air through the house, e.g. '22 cfm' (with --moisture)")
     parser.add_argument("--figure", metavar="OUT.svg", help="draw one section to scale")
-    parser.add_argument("--units", choices=("ip", "si"), default="ip")
+    parser.add_argument("--units", choices=("ip", "si"), default="ip", help="units shown (default: %(default)s)")
     parser.add_argument("--json", action="store_true", help="machine-readable, SI")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Air on both sides: temperatures for the section, the year for moisture, the house whose steel counts."""
+
+    indoor_C: float
+    outdoor_C: float | None
+    year: AirOverYear | None = None
+    house: House | None = None
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the comparison or the explanation."""
     from heatcalc.answers.assembly import explain_assembly
+    from heatcalc.answers.moisture import moisture
     from heatcalc.show.assembly_text import as_json, compared, explained
 
-    chosen = _chosen(arguments.words)
-    indoor = _quantity(arguments.indoor, "temperature", "--indoor", -20.0, 45.0)
-    place = _place(arguments.place)
-    outdoor = _outdoor(arguments.outdoor, place)
-    air = _air(arguments, place, indoor)
-    answers = [explain_assembly(found, indoor, outdoor) for found in chosen]
-    wet = [_moisture(found, air) for found in chosen]
+    asked = _asked(arguments)
+    chosen = _chosen(arguments.words, arguments.prices)
+    answers = [explain_assembly(found, asked.indoor_C, asked.outdoor_C) for found in chosen]
+    wet = [moisture(found, asked.year, asked.house) if asked.year else None for found in chosen]
     if arguments.figure:
-        _draw(arguments, answers, wet, indoor, outdoor)
+        _draw(arguments, answers, wet, asked)
     if arguments.json:
         print(as_json(answers, wet))
     elif len(chosen) == 1:
-        print(explained(answers[0], wet[0], indoor, outdoor, arguments.units))
+        print(explained(answers[0], wet[0], asked.indoor_C, asked.outdoor_C, arguments.units))
     else:
         print(compared(answers, wet, arguments.units))
     return 0
 
 
-def _chosen(words: list[str]):
+def _chosen(words: list[str], prices: str | None):
     from heatcalc.inputs.assembly import find_assembly, load_assemblies
+    from heatcalc.inputs.assembly_prices import priced
 
     is_file = bool(words) and (words[0].lower().endswith(".toml") or Path(words[0]).is_file())
-    shelf = load_assemblies(words[0] if is_file else None)
+    shelf = priced(load_assemblies(words[0] if is_file else None), prices)
     names = words[1:] if is_file else words
     return [find_assembly(name, shelf) for name in names] or list(shelf.values())
 
@@ -79,53 +105,72 @@ def _quantity(text: str, kind: str, field: str, low: float, high: float) -> floa
     return value
 
 
-def _place(query: str | None):
-    if query is None:
-        return None
+def _asked(arguments: argparse.Namespace) -> Asked:
+    """What the options say of the air, contradictions refused first."""
+    given = [option for name, option in ROUTES if getattr(arguments, name) not in (None, [])]
+    _one_way(given, arguments)
+    indoor = _quantity(arguments.indoor or DEFAULT_INDOOR, "temperature", "--indoor", -20.0, 45.0)
+    outdoor = None
+    if arguments.outdoor is not None:
+        outdoor = _quantity(arguments.outdoor, "temperature", "--outdoor", -60.0, 55.0)
+    if arguments.place is None:
+        return Asked(indoor, outdoor)
     from heatcalc.inputs.place import find_place
 
-    return find_place(query)
+    place = find_place(arguments.place)
+    outdoor = place.heating_99_C if outdoor is None else outdoor
+    if not given or "--house" in given or "--package" in given or "--set" in given:
+        return _in_house(arguments, place, outdoor)
+    return Asked(indoor, outdoor, _said_air(arguments, place, indoor))
 
 
-def _outdoor(text: str | None, place) -> float | None:
-    if text is not None:
-        return _quantity(text, "temperature", "--outdoor", -60.0, 55.0)
-    return None if place is None else place.heating_99_C
-
-
-def _air(arguments: argparse.Namespace, place, indoor: float):
-    """The year's air on both sides, or None without a place."""
-    from heatcalc.answers.moisture import air_from_balance, air_from_class, air_from_humidity
-
+def _one_way(given: list[str], arguments: argparse.Namespace) -> None:
+    """One way to the indoor humidity, and a place for it.  Raises InputError."""
+    others = [option for option in given[1:] if not any({given[0], option} <= both for both in TOGETHER)]
+    if others:
+        raise InputError(others[0], None, f"cannot stand with {given[0]}: say the indoor humidity in one way")
     if (arguments.moisture is None) != (arguments.airflow is None):
-        raise InputError("--moisture", arguments.moisture, "is given together with --airflow")
-    if place is None:
-        if arguments.moisture or arguments.indoor_rh:
-            raise InputError("--place", None, "is needed for moisture: the monthly climate comes from it")
-        return None
-    outside = place.monthly.mean_C, place.monthly.dew_point_C
+        raise InputError("--moisture" if arguments.moisture else "--airflow", arguments.moisture or arguments.airflow,
+                         f"is given together with {'--airflow' if arguments.moisture else '--moisture'}")
+    if given and arguments.place is None:
+        raise InputError("--place", None, f"is needed with {given[0]}: the monthly climate comes from it", '--place "Duluth, MN"')
+
+
+def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float) -> Asked:
+    """The computed humidity of a house; --indoor is its heating set point."""
+    from heatcalc.answers.indoor_air import air_of_house
+    from heatcalc.answers.model import house_model
+    from heatcalc.inputs.house_file import house_path, load_house
+
+    warm = [f"set_points.heating={arguments.indoor}"] if arguments.indoor else []
+    house = load_house(arguments.house, [*arguments.changes, *warm], arguments.package)
+    model = house_model(house, place.elevation_m, house_path(arguments.house).parent)
+    return Asked(house.set_points.heating, outdoor, air_of_house(model, place), house)
+
+
+def _said_air(arguments: argparse.Namespace, place: Place, indoor: float) -> AirOverYear:
+    """The year's indoor air by one of the other ways."""
+    from heatcalc.answers.indoor_air import air_by_balance, air_by_class, air_by_humidity
+
     if arguments.moisture is not None:
         generation = _quantity(arguments.moisture, "mass flow", "--moisture", 0.0, 0.01)
         flow = _quantity(arguments.airflow, "air flow", "--airflow", 1e-4, 1.0)
-        return air_from_balance(*outside, indoor, generation, flow)
+        return air_by_balance(place, indoor, generation, flow)
     if arguments.indoor_rh is not None:
-        share = _quantity(arguments.indoor_rh, "fraction", "--indoor-rh", 0.01, 1.0)
-        return air_from_humidity(*outside, indoor, share)
-    return air_from_class(*outside, indoor, arguments.humidity_class)
+        return air_by_humidity(place, indoor, _quantity(arguments.indoor_rh, "fraction", "--indoor-rh", 0.01, 1.0))
+    if arguments.humidity_class not in map(str, CLASSES):
+        raise InputError("--humidity-class", arguments.humidity_class, "is a whole number from 1 (dry) to 5 (very wet)")
+    return air_by_class(place, indoor, int(arguments.humidity_class))
 
 
-def _moisture(found, air):
-    from heatcalc.answers.moisture import moisture
-
-    return None if air is None else moisture(found, air)
-
-
-def _draw(arguments: argparse.Namespace, answers, wet, indoor: float, outdoor: float | None) -> None:
+def _draw(arguments: argparse.Namespace, answers, wet, asked: Asked) -> None:
     from heatcalc.show.assembly_figures import save_section
 
     if len(answers) != 1 or not answers[0].lines:
         raise InputError("--figure", arguments.figure, "draws one assembly with layers: name it")
-    if outdoor is None:
+    if asked.outdoor_C is None:
         raise InputError("--figure", arguments.figure, "needs --place or --outdoor for the temperatures")
-    dew = wet[0].dew_point.dew_point_C if wet[0] and wet[0].dew_point else None
-    save_section(answers[0], indoor, outdoor, dew, arguments.units, Path(arguments.figure))
+    if Path(arguments.figure).suffix.lower() not in (".svg", ".png"):
+        raise InputError("--figure", arguments.figure, "is written as .svg or .png")
+    dew = asked.year.winter_dew_point_C if asked.year else None
+    save_section(answers[0], asked.indoor_C, asked.outdoor_C, dew, arguments.units, Path(arguments.figure))

@@ -43,11 +43,11 @@ def reach(house: str | Path | None = None, packages: str = "", unit: str = "", c
     return asked(house, package_list(house, packages or None), [unit] if unit else [], (), "counties" if counties else "stations")
 
 
-def rank_assemblies(house: str | Path | None = None, place: str = "Burlington, VT") -> Any:
-    """Every wall, roof, floor and window of the shelf put into a house, one at a time."""
+def rank_assemblies(house: str | Path | None = None, place: str = "Burlington, VT", prices: str = "") -> Any:
+    """Every wall, roof, floor and window of the shelf put into a house, one at a time; `prices` empty for invented ones."""
     from heatcalc.answers.rank_assemblies import rank_assemblies as asked
 
-    return asked(load_house(house), find_place(place), house_path(house).parent)
+    return asked(load_house(house), find_place(place), house_path(house).parent, prices=prices or None)
 
 
 def figure(result: Any, name: str, units: str = "ip", unit: str = "") -> Any:
@@ -88,19 +88,17 @@ def assembly_figure(result: Any, kind: str, units: str = "ip") -> Any:
     return Image(picture(lambda: ranking_figure(result, kind, units), "png"), format="png", alt=says)
 
 
-def section(result: Any, name: str, units: str = "ip", humidity: float = 0.4) -> Any:
-    """One assembly to scale with its temperature and dew-point lines at the design cold."""
+def section(result: Any, name: str, units: str = "ip") -> Any:
+    """One assembly to scale at the design cold, with the dew point of the house's air in the coldest month."""
     from IPython.display import Image
 
     from heatcalc.answers.rank_assemblies import explained
-    from heatcalc.physics import moist_air
     from heatcalc.show.assembly_figures import section as drawn
     from heatcalc.show.drawing import picture
 
-    dew = float(moist_air.dew_point(moist_air.humidity_ratio_from_relative(result.indoor_C, humidity)))
-    answer = explained(result, name)
+    answer, dew = explained(result, name), result.air.winter_dew_point_C
     return Image(picture(lambda: drawn(answer, result.indoor_C, result.outdoor_C, dew, units), "png"), format="png",
-                 alt=f"section of {name} with its temperature and the dew point of indoor air at {humidity:.0%}")
+                 alt=f"section of {name} with its temperature and the dew point of the house's air in the coldest month")
 
 
 def frame(rows: list[tuple[str, ...]]) -> Any:
@@ -123,6 +121,20 @@ def assemblies_table(result: Any, kind: str, units: str = "ip") -> Any:
     from heatcalc.show.rank_figures import ranking_rows
 
     return frame(ranking_rows(result, kind, units))
+
+
+def moisture_table(result: Any, units: str = "ip") -> Any:
+    """Every assembly's weakest point and the water inside it, as a frame."""
+    from heatcalc.show.rank_figures import moisture_rows
+
+    return frame(moisture_rows(result, units))
+
+
+def moisture_limits(result: Any, units: str = "ip") -> None:
+    """Print what the worst month asks for, where the indoor humidity comes from, and the limits of the method."""
+    from heatcalc.show.assembly_text import moisture_notes
+
+    print("\n".join(moisture_notes([c.moisture for c in result.choices], units)))
 
 
 def reach_table(result: Any, package: int = 0, units: str = "ip") -> Any:

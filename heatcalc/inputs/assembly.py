@@ -41,6 +41,9 @@ class Assembly:
     title: str
     source: str
     notes: tuple[str, ...] = ()
+    price_per_m2: float | None = None
+    """In the user's money per m2 of assembly; its basis says whose price that is."""
+    price_basis: str = ""
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,6 @@ class OpaqueAssembly(Assembly):
     thermal_bridges: tuple[ThermalBridge, ...] = ()
     groups: tuple[str, ...] = ()
     """Material group of each of `layers` and `cladding`, for drawing."""
-    price_per_m2: float | None = None
 
     @property
     def u(self) -> UValue:
@@ -94,7 +96,6 @@ class WindowAssembly(Assembly):
     air_leakage_m3_s_m2: float | None = None
     """Rated air leakage at the label's test pressure [m3/(s m2)]."""
     frame: str = "nonmetal"
-    price_per_m2: float | None = None
     mass_kg_m2: float = 0.0
     glass_u_W_m2K: float = 0.0
     """Centre of glass; the whole window's where only a label is known."""
@@ -109,7 +110,6 @@ class DoorAssembly(Assembly):
     layers: tuple[Layer, ...] = field(default=())
     r_inside: float = 0.13
     r_outside: float = 0.04
-    price_per_m2: float | None = None
 
 
 def load_assemblies(path: Path | str | None = None) -> dict[str, Assembly]:
@@ -169,20 +169,9 @@ def _read_one(name: str, entry: object, file: str) -> Assembly:
 def _opaque(name: str, said: OpaqueSaid, where: str) -> OpaqueAssembly:
     built: Built = build(said, where)
     return OpaqueAssembly(
-        name,
-        said.kind,
-        said.title or name,
-        said.source,
-        (*said.notes, *built.notes),
-        built.layers,
-        built.cladding,
-        built.r_inside,
-        built.r_outside,
-        built.direction,
-        built.thermal_bridges,
-        built.groups,
-        built.price_per_m2,
-    )
+        name, said.kind, said.title or name, said.source, (*said.notes, *built.notes), built.price_per_m2, layers=built.layers,
+        cladding=built.cladding, r_inside=built.r_inside, r_outside=built.r_outside, direction=built.direction,
+        thermal_bridges=built.thermal_bridges, groups=built.groups)
 
 
 def _check_window(said: WindowSaid, where: str) -> None:
@@ -222,22 +211,9 @@ def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:
         notes.append(f"no label: SHGC is the default of {default['source']} ({default['mark']})")
     share = said.frame_share or edge_share(said.width, said.height, said.frame_width)
     return WindowAssembly(
-        name,
-        "window",
-        said.title or name,
-        said.source,
-        tuple(notes),
-        u,
-        shgc,
-        said.glazing or default["glazing"],
-        share,
-        said.air_leakage,
-        said.frame,
-        said.price_per_m2,
-        said.mass_per_area,
-        said.glass_u or u,
-        said.edge_psi,
-    )
+        name, "window", said.title or name, said.source, tuple(notes), said.price_per_m2, u_value_W_m2K=u, shgc=shgc,
+        glazing=said.glazing or default["glazing"], frame_share=share, air_leakage_m3_s_m2=said.air_leakage, frame=said.frame,
+        mass_kg_m2=said.mass_per_area, glass_u_W_m2K=said.glass_u or u, edge_psi_W_mK=said.edge_psi)
 
 
 def _door(name: str, said: DoorSaid, where: str) -> DoorAssembly:
@@ -245,27 +221,14 @@ def _door(name: str, said: DoorSaid, where: str) -> DoorAssembly:
         built = build(OpaqueSaid(kind="wall", layers=said.layers), where)
         total = u_value(built.layers, built.r_inside, built.r_outside).combined
         return DoorAssembly(
-            name,
-            "door",
-            said.title or name,
-            said.source,
-            (*said.notes, *built.notes),
-            total,
-            built.layers,
-            built.r_inside,
-            built.r_outside,
-            said.price_per_m2,
-        )
-    if said.u_value is not None:
-        return DoorAssembly(
-            name,
-            "door",
-            said.title or name,
-            said.source,
-            said.notes,
-            said.u_value,
-            price_per_m2=said.price_per_m2,
-        )
+            name, "door", said.title or name, said.source, (*said.notes, *built.notes), said.price_per_m2 or built.price_per_m2,
+            u_value_W_m2K=total, layers=built.layers, r_inside=built.r_inside, r_outside=built.r_outside)
+    u, notes = (said.u_value, said.notes) if said.u_value is not None else _table_door(said, where)
+    return DoorAssembly(name, "door", said.title or name, said.source, notes, said.price_per_m2, u_value_W_m2K=u)
+
+
+def _table_door(said: DoorSaid, where: str) -> tuple[float, tuple[str, ...]]:
+    """U [W/m2K] of a door of the table, and the notes that say so."""
     known = {row["name"]: row for row in rows("doors")}
     row = known.get(said.type or "")
     if row is None:
@@ -273,13 +236,4 @@ def _door(name: str, said: DoorSaid, where: str) -> DoorAssembly:
         raise InputError(
             "type", said.type, "a door needs a U-value, layers, or a type of the door table", meant, where
         )
-    notes = (*said.notes, f"U is the table value of {row['source']}")
-    return DoorAssembly(
-        name,
-        "door",
-        said.title or name,
-        said.source,
-        notes,
-        float(row["u_ip"]) / R_IP_M2K_W,
-        price_per_m2=said.price_per_m2,
-    )
+    return float(row["u_ip"]) / R_IP_M2K_W, (*said.notes, f"U is the table value of {row['source']}")

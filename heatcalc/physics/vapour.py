@@ -69,6 +69,14 @@ def class_excess(outdoor_C: float, excess_at_0C_Pa: float) -> float:
     return excess_at_0C_Pa * min(max((20.0 - outdoor_C) / 20.0, 0.0), 1.0)
 
 
+def floating_indoor_temperature(outdoor_C: float, heated_C: float, cooled_C: float) -> float:
+    """Indoor temperature of a month [degC]: heated up to 10 degC outdoors, cooled from 20 degC, a straight line between.
+
+    The line of EN 15026 annex C (from memory), with the house's own two temperatures at its ends.
+    """
+    return heated_C + (cooled_C - heated_C) * min(max((outdoor_C - 10.0) / 10.0, 0.0), 1.0)
+
+
 def retarder_class(sd_m: float) -> str:
     """Vapour retarder class of a layer from its equivalent air layer: I to 0.1, II to 1, III to 10 perm.
 

@@ -50,11 +50,14 @@ def section(
     """
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(7.5, 4.2), layout="constrained")
+    figure = Figure(figsize=(7.5, 4.6), layout="constrained")
     axes = figure.add_subplot()
+    over = axes.twinx()
     per_metre = 1000.0 if system == "si" else 1.0 / 0.0254
     _draw_layers(axes, answer.lines, per_metre)
-    _draw_temperatures(axes.twinx(), answer, indoor_C, outdoor_C, dew_point_C, system, per_metre)
+    _draw_temperatures(over, answer, indoor_C, outdoor_C, dew_point_C, system, per_metre)
+    _name_layers(over, answer.lines, per_metre)
+    figure.legend(*over.get_legend_handles_labels(), loc="outside lower center", ncols=2, fontsize=8)
     axes.set_xlabel(f"from the inner surface [{'mm' if system == 'si' else 'in'}]")
     axes.set_yticks([])
     u = units.text(answer.u_value_W_m2K, "U-value", system)
@@ -90,7 +93,6 @@ def _draw_temperatures(
             label="dew point of the indoor air",
         )
     axes.set_ylabel(f"temperature [{units.label('temperature', system)}]")
-    axes.legend(loc="upper right", fontsize=8)
 
 
 def _edges(lines: Sequence[LayerLine]) -> list[float]:
@@ -107,10 +109,17 @@ def _draw_layers(axes, lines: Sequence[LayerLine], per_metre: float) -> None:
         axes.add_patch(_box(x, share, width, 1.0 - share, FILLS.get(line.group, FILLS["other"])))
         if share:
             axes.add_patch(_box(x, 0.0, width, share, WOOD))
-        if line.thickness_m > 0.007:
-            axes.text(x + width / 2, 0.5, line.name, rotation=90, ha="center", va="center", fontsize=7)
     axes.set_xlim(-0.025 * per_metre, (edges[-1] + 0.025) * per_metre)
     axes.set_ylim(0.0, 1.0)
+
+
+def _name_layers(axes, lines: Sequence[LayerLine], per_metre: float) -> None:
+    """Names over the temperature lines, legible where one crosses them."""
+    edges, plate = _edges(lines), {"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.8}
+    for line, left, right in zip(lines, edges, edges[1:], strict=False):
+        if line.thickness_m > 0.007:
+            axes.text((left + right) / 2 * per_metre, 0.62, line.name, rotation=90, ha="center", va="center", fontsize=7,
+                      bbox=plate, transform=axes.get_xaxis_transform())
 
 
 def _box(x: float, y: float, width: float, height: float, colour: str):

@@ -7,9 +7,12 @@ from collections.abc import Sequence
 
 from heatcalc import units
 from heatcalc.answers.assembly import METHOD, AssemblyAnswer, LayerLine, record
+from heatcalc.answers.indoor_air import AirOverYear
 from heatcalc.answers.moisture import MoistureAnswer
+from heatcalc.show.words import said, wrapped
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11
+OUNCES_PER_FT2 = 35.27396 * 0.09290304
 
 
 def as_json(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | None]) -> str:
@@ -25,12 +28,14 @@ def as_json(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | No
 
 def _moisture_record(m: MoistureAnswer) -> dict[str, object]:
     return {
-        "basis": m.air.basis,
+        "basis": said(m.air.basis, "si"),
+        "indoor_C": list(m.air.indoor_C),
+        "indoor_relative_humidity": list(m.air.indoor_rh),
         "needed_temperature_factor": m.needed_factor,
         "critical_month": m.critical_month,
         "weakest": m.weakest.name,
         "dries_out": m.dries_out,
-        "finding": m.verdict,
+        "finding": said(m.verdict, "si"),
         "dew_point": vars(m.dew_point) if m.dew_point else None,
         "retarder": m.retarder,
         "limits": list(m.limits),
@@ -59,8 +64,9 @@ def compared(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | N
         f"U by the {METHOD}.",
         "Windows and doors: label, parts or default as their notes say; limits do not apply.",
     ]
+    notes += _price_notes([a for a, _ in paired])
     if any(wet):
-        notes += _moisture_notes([m for m in wet if m])
+        notes += moisture_notes([m for m in wet if m], system)
     kept = [k for k in range(len(heads)) if any(row[k] for row in table[1:])]
     return "\n".join([*_columns([[row[k] for k in kept] for row in table]), "", *notes])
 
@@ -77,9 +83,9 @@ def _heads(system: str, moist: bool) -> list[str]:
         units.label("mass per area", system),
         "inside kJ/m²K" if system == "si" else "inside Btu/ft²°F",
         "lag h",
-        "price",
+        "price/ft²" if system == "ip" else "price/m²",
     ]
-    return heads + (["surface", "inside"] if moist else [])
+    return heads + (["weakest point", "has", "mould", "inside"] if moist else [])
 
 
 def _r_label(system: str) -> str:
@@ -109,16 +115,27 @@ def _row(a: AssemblyAnswer, m: MoistureAnswer | None, system: str, moist: bool) 
         "" if a.price_per_m2 is None else _price(a.price_per_m2, system),
     ]
     if moist:
-        row += ["", ""] if m is None else ["above limit" if m.weakest.safe else "mould risk", _inside(a, m)]
+        row += ["", "", "", ""] if m is None else moisture_cells(m, system)
     return row
 
 
-def _inside(a: AssemblyAnswer, m: MoistureAnswer) -> str:
-    if not a.lines or a.kind == "door":
+def moisture_cells(m: MoistureAnswer, system: str) -> list[str]:
+    """The weakest point, its temperature factor, whether the method sees mould there, and the water inside."""
+    mould = "risk" if m.at_risk or m.needed_factor >= 1.0 else "not seen"
+    return [m.weakest.name, f"{m.weakest.temperature_factor:.2f}", mould, _inside(m, system)]
+
+
+def _inside(m: MoistureAnswer, system: str) -> str:
+    if not m.layered:
         return ""
     if not m.wet:
         return "none found"
-    return f"{1000 * max(w.peak_kg_m2 for w in m.wet):.0f} g/m², {'dries' if m.dries_out else 'stays wet'}"
+    return f"{_water(max(w.peak_kg_m2 for w in m.wet), system)}, {'dries' if m.dries_out else 'stays wet'}"
+
+
+def _water(kg_m2: float, system: str) -> str:
+    """Condensed water: ounces per square foot, or grams per square metre."""
+    return f"{kg_m2 * OUNCES_PER_FT2:.2f} oz/ft²" if system == "ip" else f"{1000 * kg_m2:.0f} g/m²"
 
 
 def _thickness(thickness_m: float | None, system: str, decimals: int = 1) -> str:
@@ -142,7 +159,12 @@ def _capacity(a: AssemblyAnswer, system: str) -> str:
 
 
 def _price(per_m2: float, system: str) -> str:
-    return f"{per_m2 * 0.09290304:.2f}/ft²" if system == "ip" else f"{per_m2:.2f}/m²"
+    return f"${per_m2 * 0.09290304:.2f}" if system == "ip" else f"${per_m2:.2f}"
+
+
+def _price_notes(answers: Sequence[AssemblyAnswer]) -> list[str]:
+    bases = dict.fromkeys(a.price_basis for a in answers if a.price_basis)
+    return [f"Prices: {', '.join(bases)}; --prices FILE.toml takes your own."] if bases else []
 
 
 def explained(
@@ -233,7 +255,7 @@ def _sizes(a: AssemblyAnswer, system: str) -> list[str]:
             f"{units.text(a.mass_kg_m2, 'mass per area', system)}"
         )
     if a.price_per_m2 is not None:
-        lines.append(f"price {_price(a.price_per_m2, system)} of the layers that have one")
+        lines.append(f"price {_price(a.price_per_m2, system)}/{'ft²' if system == 'ip' else 'm²'} ({a.price_basis})")
     if a.dynamics is not None:
         d = a.dynamics
         periodic = units.text(d.periodic_transmittance, "U-value", system)
@@ -247,8 +269,9 @@ def _sizes(a: AssemblyAnswer, system: str) -> list[str]:
 
 def _moisture(m: MoistureAnswer, system: str) -> list[str]:
     lines = [
-        f"moisture (ISO 13788), indoor air by {m.air.basis}:",
-        f"  {m.verdict}",
+        "moisture (ISO 13788)",
+        *wrapped(said(m.verdict, system)),
+        *air_lines(m.air, system),
         f"  the surface must reach temperature factor {m.needed_factor:.2f} in {m.critical_month}:",
     ]
     lines += [
@@ -258,10 +281,20 @@ def _moisture(m: MoistureAnswer, system: str) -> list[str]:
     ]
     lines += [f"  {text}" for text in (_dew_point(m, system), m.retarder) if text]
     for wet in m.wet:
-        lines.append(
-            f"  water {wet.where}, g/m² Jan-Dec: {' '.join(f'{1000 * x:.0f}' for x in wet.water_kg_m2)}"
-        )
+        lines.append(f"  water {wet.where}, {_monthly_water(wet.water_kg_m2, system)}")
     return [*lines, *_limits(m.limits)]
+
+
+def air_lines(air: AirOverYear, system: str) -> list[str]:
+    """Where the indoor humidity comes from, and its twelve months."""
+    months = " ".join(f"{share:.0%}" for share in air.indoor_rh)
+    return [*wrapped(f"indoor air by {said(air.basis, system)}"), f"  indoor humidity Jan-Dec: {months}"]
+
+
+def _monthly_water(kg_m2: Sequence[float], system: str) -> str:
+    if system == "ip":
+        return f"oz/ft² Jan-Dec: {' '.join(f'{OUNCES_PER_FT2 * x:.2f}' for x in kg_m2)}"
+    return f"g/m² Jan-Dec: {' '.join(f'{1000 * x:.0f}' for x in kg_m2)}"
 
 
 def _dew_point(m: MoistureAnswer, system: str) -> str:
@@ -275,9 +308,11 @@ def _dew_point(m: MoistureAnswer, system: str) -> str:
     return f"in {at.month} {air} that reached it would condense from {depth} deep, in the {at.layer}"
 
 
-def _moisture_notes(wet: Sequence[MoistureAnswer]) -> list[str]:
-    longest = max(wet, key=lambda m: len(m.limits))
-    return [f"Moisture by ISO 13788, indoor air by {longest.air.basis}.", *_limits(longest.limits)]
+def moisture_notes(wet: Sequence[MoistureAnswer], system: str) -> list[str]:
+    """What the worst month asks of every surface, where the indoor humidity comes from, and the limits of the method."""
+    every = list(dict.fromkeys(text for m in wet for text in m.limits))
+    asked = f"the surface must reach temperature factor {wet[0].needed_factor:.2f} in {wet[0].critical_month}."
+    return [f"Moisture by ISO 13788: {asked}", *air_lines(wet[0].air, system), *_limits(every)]
 
 
 def _limits(limits: Sequence[str]) -> list[str]:

@@ -1,48 +1,65 @@
-"""Assemblies against each other: watts over inches, who beats whom."""
+"""Assemblies against each other: watts over inches and over dollars, who beats whom, where each is wettest."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 
 from heatcalc.answers.rank_assemblies import Choice, Ranking
+from heatcalc.show.assembly_text import moisture_cells
 from heatcalc.show.drawing import COLOURS, FAINT
 from heatcalc.units import label, shown, text
 
+MARKERS = "osD^vP*Xhp<>"
+
 
 def ranking_figure(r: Ranking, kind: str, system: str) -> Any:
-    """Heating load of the house against thickness (against the year's energy for windows); filled: nothing beats it."""
+    """Heating load of the house over thickness (over the year's energy for windows) and over price; filled: nothing beats it."""
     from matplotlib.figure import Figure
 
-    choices = r.of(kind)
-    figure = Figure(figsize=(9.4, 4.6), layout="constrained")
-    axes = figure.subplots()
-    markers = "osD^vP*Xhp<>"
-    for k, c in enumerate(choices):
-        colour = COLOURS[k % len(COLOURS)]
-        x, y = _across(c, system), float(shown(c.heating_W, "power", system))
-        word = f"{c.name}{' (the house has it)' if c.own else ''}{', beaten' if c.beaten_by else ''}"
-        inside = "white" if c.beaten_by else colour
-        axes.plot(x, y, markers[k % len(markers)], ls="", ms=9, mec=colour, mew=1.6, color=inside, label=word)
-    axes.set_xlabel(f"thickness [{'mm' if system == 'si' else 'in'}]" if kind != "window" else "heating and cooling [kWh a year]")
-    axes.set_ylabel(f"heating load of the house [{label('power', system)}]")
-    axes.margins(0.08)
-    axes.grid(color=FAINT, linewidth=0.7)
-    axes.set_axisbelow(True)
-    figure.legend(*axes.get_legend_handles_labels(), loc="outside right center", fontsize=8.5)
+    figure = Figure(figsize=(11.0, 4.6), layout="constrained")
+    sides = ((_thickness, f"thickness [{'mm' if system == 'si' else 'in'}]"), (_price, f"price [$], {r.price_basis}"))
+    if kind == "window":
+        sides = ((_year, "heating and cooling [kWh a year]"), sides[1])
+    both = figure.subplots(1, 2, sharey=True)
+    for axes, (across, words) in zip(both, sides, strict=True):
+        _points(axes, r.of(kind), across, system)
+        axes.set_xlabel(words)
+        axes.margins(0.08)
+        axes.grid(color=FAINT, linewidth=0.7)
+        axes.set_axisbelow(True)
+    both[0].set_ylabel(f"heating load of the house [{label('power', system)}]")
+    figure.legend(*both[0].get_legend_handles_labels(), loc="outside right center", fontsize=8.5)
     return figure
 
 
-def _across(c: Choice, system: str) -> float:
-    if not np.isfinite(c.thickness_m):
-        return c.year_kWh
+def _points(axes: Any, choices: tuple[Choice, ...], across: Callable[[Choice, str], float], system: str) -> None:
+    """One mark an assembly; hollow where another beats it."""
+    for k, c in enumerate(choices):
+        colour = COLOURS[k % len(COLOURS)]
+        word = f"{c.name}{' (the house has it)' if c.own else ''}{', beaten' if c.beaten_by else ''}"
+        axes.plot(across(c, system), float(shown(c.heating_W, "power", system)), MARKERS[k % len(MARKERS)], ls="", ms=9,
+                  mec=colour, mew=1.6, color="white" if c.beaten_by else colour, label=word)
+
+
+def _thickness(c: Choice, system: str) -> float:
     return c.thickness_m * (1000.0 if system == "si" else 1 / 0.0254)
+
+
+def _price(c: Choice, system: str) -> float:
+    return c.price
+
+
+def _year(c: Choice, system: str) -> float:
+    return c.year_kWh
 
 
 def ranking_rows(r: Ranking, kind: str, system: str) -> list[tuple[str, ...]]:
     """Table of one kind, head row first."""
-    head = ("assembly", "U-value", "heating load", "cooling load", "a year", "thickness", "weight", "price", "beaten by")
+    head = ("assembly", "U-value", "heating load", "cooling load", "a year", "thickness", "weight", f"price ({r.price_basis})",
+            "beaten by")
     rows: list[tuple[str, ...]] = [head]
     for c in r.of(kind):
         thick = "-" if not np.isfinite(c.thickness_m) else (
@@ -53,3 +70,9 @@ def ranking_rows(r: Ranking, kind: str, system: str) -> list[tuple[str, ...]]:
         rows.append((c.name + (" *" if c.own else ""), text(c.u_value_W_m2K, "U-value", system), *loads, f"{c.year_kWh:,.0f} kWh",
                      thick, mass, price, ", ".join(c.beaten_by)))
     return rows
+
+
+def moisture_rows(r: Ranking, system: str) -> list[tuple[str, ...]]:
+    """Every assembly's weakest point and the water inside it, head row first."""
+    head = ("assembly", "weakest point", "temperature factor", "mould", "water inside")
+    return [head, *((c.name + (" *" if c.own else ""), *moisture_cells(c.moisture, system)) for c in r.choices)]

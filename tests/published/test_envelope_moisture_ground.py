@@ -139,12 +139,14 @@ def test_window_default_lines():
 
 def test_the_glass_edge_is_the_weak_point_of_a_window():
     """U_g + psi/b (ISO 10077-1 psi, from memory): double low-e with a 0.08 W/mK edge, band 63.5 mm: 1.1 + 1.26 = 2.36 W/m2K."""
-    from heatcalc.answers.moisture import air_from_class, moisture
+    from heatcalc.answers.indoor_air import air_by_class
+    from heatcalc.answers.moisture import moisture
     from heatcalc.inputs.assembly import load_assemblies
+    from heatcalc.inputs.place import find_place
     from heatcalc.physics.whole_window import edge_of_glass_u
 
     assert edge_of_glass_u(1.1, 0.08) == pytest.approx(2.36, abs=0.005)
-    air = air_from_class((-5.0,) * 12, (-6.0,) * 12, 20.0, 3)
+    air = air_by_class(find_place("Duluth, MN"), 20.0, 3)
     for name in ("Hearth window", "Single aluminium window"):
         found = moisture(load_assemblies()[name], air)
         assert found.weakest.name == "glass edge" and 0.0 <= found.weakest.temperature_factor < found.spots[0].temperature_factor
