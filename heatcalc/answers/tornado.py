@@ -10,11 +10,10 @@ import numpy as np
 
 from heatcalc.answers.choice import GRID_C, LoadLine, Task, judge, task_of
 from heatcalc.answers.design import CoolingLoad, Designer, designer_of
-from heatcalc.answers.run_load_band import shifted
 from heatcalc.answers.size import SizeResult, size_house
 from heatcalc.answers.uncertain import Case, UncertainInput, moved, uncertain_inputs
 from heatcalc.answers.year import ANY_WAY, RoomUnits, run_many, weather_year
-from heatcalc.answers.year_drivers import WeatherYear
+from heatcalc.answers.year_drivers import WeatherYear, warmer_year
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.built_year import built_year
 from heatcalc.inputs.house import House
@@ -73,7 +72,7 @@ class Weathers:
 
     def at(self, by_K: float) -> WeatherYear:
         """The year with every hour colder or warmer."""
-        return self.base if by_K == 0 else weather_year(shifted(self.base.weather, by_K))
+        return self.base if by_K == 0 else warmer_year(self.base, by_K)
 
 
 def case_of(house: House, place: Place, unit: str | None = None, folder: Path | None = None) -> tuple[SizeResult, Case]:

@@ -9,13 +9,16 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc.answers.chances import DRAWS, SEED, Chances, fast_case, monte_carlo
-from heatcalc.answers.sensitivity import Indices, Screening, YearSurface, load_model, screen, sobol, year_surface
+from heatcalc.answers.processes import in_processes
+from heatcalc.answers.sensitivity import LEAST_BASE, Indices, Screening, load_model, screen, sobol, year_model
 from heatcalc.answers.tornado import Tornado, case_of, tornado, weathers
 from heatcalc.answers.uncertain import Case, UncertainInput, uncertain_inputs
+from heatcalc.answers.year_study import YearStudy
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house import House
 from heatcalc.inputs.place import Place
 
+GROUPS_A_TASK = 16
 LIMITS = (
     "Inputs are drawn independently from the ranges of tables/uncertain_inputs.csv, most of them from memory or common practice: "
     "read the order of the bars, not their last digit.",
@@ -27,13 +30,12 @@ LIMITS = (
 
 @dataclass(frozen=True, eq=False)
 class WhatMatters:
-    """The whole answer; the year's part is None where it was not asked for."""
+    """The whole answer; the year's shares are missing where they were not asked for, or stopped too early."""
 
     one_at_a_time: Tornado
     at_once: Chances
     screening: dict[str, Screening]
     shares: dict[str, Indices]
-    surface: YearSurface | None
     limits: tuple[str, ...]
 
     @property
@@ -43,12 +45,13 @@ class WhatMatters:
 
 
 def what_matters(house: House, place: Place, unit: str | None = None, folder: Path | None = None, draws: int = DRAWS,
-                 seed: int = SEED, base: int = 1024, years: int = 0, told: Callable[[int], None] | None = None) -> WhatMatters:
+                 seed: int = SEED, base: int = 1024, years: int = 0, told: Callable[[int], None] | None = None,
+                 workers: int = 2) -> WhatMatters:
     """Tornado, Monte-Carlo, Morris and Sobol of one house with one unit in one place.
 
     draws, base, seed : of the Monte-Carlo, of Sobol (a power of 2), of both
-    years : walk so many years for the year's Sobol indices; 0 leaves them out
-    told : hears each finished case of the tornado and each year
+    years : walk about so many years for the year's Sobol indices, in `workers` processes; 0 leaves them out
+    told : hears each finished case of the tornado and the years
     """
     sized, case = case_of(house, place, unit, folder)
     bars = tornado(sized, case, told)
@@ -59,17 +62,19 @@ def what_matters(house: House, place: Place, unit: str | None = None, folder: Pa
         used = [u for u in inputs if season in u.acts_on]
         names, model = [u.name for u in used], load_model(fast, used, season)
         screening[season], shares[season] = screen(names, model, seed=seed), sobol(names, model, base, seed)
-    surface = _surface(case, inputs, years, seed, told) if years else None
-    if surface:
-        shares["year"] = sobol([u.name for u in surface.inputs], surface, base, seed)
-    return WhatMatters(bars, chances, screening, shares, surface, LIMITS)
+    of_year = _year_shares(case, inputs, years, seed, told, workers) if years else None
+    return WhatMatters(bars, chances, screening, shares | ({"year": of_year} if of_year else {}), LIMITS)
 
 
-def _surface(case: Case, inputs: tuple[UncertainInput, ...], years: int, seed: int,
-             told: Callable[[int], None] | None) -> YearSurface | None:
-    """The year's surface; None where it was stopped too early to say anything, so that the rest is kept."""
+def _year_shares(case: Case, inputs: tuple[UncertainInput, ...], years: int, seed: int, told: Callable[[int], None] | None,
+                 workers: int) -> Indices | None:
+    """The year's Sobol indices; None where they were stopped too early to say anything, so that the rest is kept."""
+    used = [u for u in inputs if "year" in u.acts_on]
+    group = len(used) + 2
+    base = max(2 ** round(float(np.log2(years / group))), LEAST_BASE)
+    model, spread = year_model(YearStudy(case, weathers(case), group), used), in_processes(workers)
     try:
-        return year_surface(case, weathers(case), inputs, years, seed, told)
+        return sobol([u.name for u in used], model, base, seed, GROUPS_A_TASK * group, told, spread)
     except NoAnswer:
         return None
 

@@ -48,9 +48,10 @@ class WeatherYear:
     humidity_ratio: np.ndarray
     relative: np.ndarray
     wind_m_s: np.ndarray
+    frosts: np.ndarray  # whether air this cold and damp leaves frost on a coil
     sky_source: str
     lit: np.ndarray  # the hours with sun
-    frosts: np.ndarray  # whether air this cold and damp leaves frost on a coil
+    cover: np.ndarray  # cloud, 0 to 1
     planes: Planes = field(default_factory=dict)  # what falls on each plane in those, kept from house to house
 
 
@@ -88,13 +89,26 @@ def weather_year(weather: Weather) -> WeatherYear:
     cover, source = weather.sky_cover, "cloud as recorded"
     if cover is None:
         cover, source = cloud_from_sun(weather.ghi, position.cos_zenith), "cloud estimated from each day's sun"
+    lit = np.flatnonzero((position.cos_zenith > 0) & (weather.ghi + weather.dni + weather.dhi > 0))
+    outdoor, sky, ratio, damp, wind, frosts = _air_of(weather, cover)
+    return WeatherYear(weather, position, outdoor, sky, ratio, damp, wind, frosts, source, lit, cover)
+
+
+def warmer_year(brings: WeatherYear, by_K: float) -> WeatherYear:
+    """The year with every hour colder or warmer, its relative humidity about kept; sun, cloud and wind stay."""
+    w = brings.weather
+    weather = replace(w, dry_bulb_C=w.dry_bulb_C + by_K, dew_point_C=w.dew_point_C + by_K)
+    outdoor, sky, ratio, damp, _, frosts = _air_of(weather, brings.cover)
+    return replace(brings, weather=weather, outdoor_C=outdoor, sky_C=sky, humidity_ratio=ratio, relative=damp, frosts=frosts)
+
+
+def _air_of(weather: Weather, cover: np.ndarray) -> tuple[np.ndarray, ...]:
+    """The fields of a `WeatherYear` from `outdoor_C` to `frosts`."""
     sky = sky_temperature_clark_allen_C(weather.dry_bulb_C, weather.dew_point_C, cover)
     ratio = moist_air.humidity_ratio_from_dew_point(weather.dew_point_C, weather.pressure_Pa)
     relative = np.minimum(moist_air.relative_humidity(weather.dry_bulb_C, ratio, weather.pressure_Pa), 1.0)
-    lit = np.flatnonzero((position.cos_zenith > 0) & (weather.ghi + weather.dni + weather.dhi > 0))
     outdoor, damp = hour_means(weather.dry_bulb_C), hour_means(relative)
-    return WeatherYear(weather, position, outdoor, sky, hour_means(ratio), damp, hour_means(weather.wind_m_s), source, lit,
-                       frost_driver(outdoor, damp) > 0)
+    return outdoor, sky, hour_means(ratio), damp, hour_means(weather.wind_m_s), frost_driver(outdoor, damp) > 0
 
 
 def hour_means(readings: np.ndarray) -> np.ndarray:
@@ -126,13 +140,18 @@ def drivers(house: YearHouse | HouseModel, weather: WeatherYear | Weather, front
     """Drivers of one house in one year of weather; `front_faces` is a bearing word, or `ANY_WAY`."""
     home = house if isinstance(house, YearHouse) else year_house(house)
     brings = weather if isinstance(weather, WeatherYear) else weather_year(weather)
-    sun, glass = _sun(home, brings, front_faces)
+    sun, glass = sun_of(home, brings, front_faces)
+    drive = with_moisture(home.model, brings, replace(dry_drive(home, brings, sun),
+                                                      moisture_gain_kg_s=daily(home.living.moisture_kg_s)))
+    return YearDrivers(home, brings, front_faces, drive, daily(home.living.electric_W), glass)
+
+
+def dry_drive(home: YearHouse, brings: WeatherYear, sun: dict[str, np.ndarray]) -> Drive:
+    """All that moves heat: temperatures, sun, gains, set points, outdoor air; `sun` by channel as `sun_of` gives it."""
     heat_set, cool_set = set_points(home.model)
     inputs = inputs_of(home.modes, _temperatures(home.model, brings, heat_set) | sun | {
         "convective_gain_W": daily(home.living.sensible_convective_W), "radiant_gain_W": daily(home.living.sensible_radiant_W)})
-    drive = Drive(inputs, MONTH_OF_HOUR, heat_set, cool_set, moisture_gain_kg_s=daily(home.living.moisture_kg_s),
-                  exchange_C=brings.outdoor_C, outdoor_humidity_ratio=brings.humidity_ratio)
-    return YearDrivers(home, brings, front_faces, with_air(home.model, brings, drive), daily(home.living.electric_W), glass)
+    return with_heat(home.model, brings, Drive(inputs, MONTH_OF_HOUR, heat_set, cool_set))
 
 
 def daily(hours: np.ndarray) -> np.ndarray:
@@ -180,7 +199,7 @@ def _warm_layer(model: HouseModel, outdoor_C: np.ndarray, heat_set: np.ndarray) 
     return stated * np.minimum(difference / max(float(np.quantile(difference, 0.99)), 1.0), 1.0)
 
 
-def _sun(home: YearHouse, brings: WeatherYear, front_faces: str) -> tuple[dict[str, np.ndarray], np.ndarray]:
+def sun_of(home: YearHouse, brings: WeatherYear, front_faces: str) -> tuple[dict[str, np.ndarray], np.ndarray]:
     """The house's few channels of sun, night filled with nil; means of the four ways for `ANY_WAY`."""
     w, p = brings.weather, brings.position
     lit = brings.lit
@@ -202,11 +221,26 @@ def _at(places: np.ndarray, values: np.ndarray) -> np.ndarray:
 
 
 def with_air(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
-    """Outdoor air of every hour; the indoor side is taken at the set point (between them at the outdoor temperature)."""
-    indoor = np.clip(brings.outdoor_C, drive.heat_set_C, drive.cool_set_C)
-    delta, pressure = indoor - brings.outdoor_C, moist_air.pressure_at_altitude(model.elevation_m)
-    per_flow = moist_air.volumetric_heat_capacity(indoor, 0.0, pressure)
+    """Outdoor air of every hour, its heat and its moisture."""
+    return with_moisture(model, brings, with_heat(model, brings, drive))
+
+
+def with_heat(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
+    """Heat the outdoor air carries; the indoor side is taken at the set point (between them at the outdoor temperature)."""
+    indoor = _held_C(brings, drive)
+    per_flow = moist_air.volumetric_heat_capacity(indoor, 0.0, moist_air.pressure_at_altitude(model.elevation_m))
+    flow = np.asarray(model.air.sensible(indoor - brings.outdoor_C, brings.wind_m_s))
+    return replace(drive, exchange_W_K=per_flow * flow, exchange_C=brings.outdoor_C)
+
+
+def with_moisture(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
+    """Moisture the outdoor air carries, and the humidity above which an hour counts as humid."""
+    indoor, pressure = _held_C(brings, drive), moist_air.pressure_at_altitude(model.elevation_m)
     dry_air = 1.0 / moist_air.specific_volume(indoor, brings.humidity_ratio, pressure)
-    return replace(drive, exchange_W_K=per_flow * np.asarray(model.air.sensible(delta, brings.wind_m_s)),
-                   moisture_flow_kg_s=dry_air * np.asarray(model.air.moisture(delta, brings.wind_m_s)),
+    flow = np.asarray(model.air.moisture(indoor - brings.outdoor_C, brings.wind_m_s))
+    return replace(drive, moisture_flow_kg_s=dry_air * flow, outdoor_humidity_ratio=brings.humidity_ratio,
                    humid_limit=moist_air.humidity_ratio_from_relative(indoor, HUMID_LIMIT, pressure))
+
+
+def _held_C(brings: WeatherYear, drive: Drive) -> np.ndarray:
+    return np.clip(brings.outdoor_C, drive.heat_set_C, drive.cool_set_C)

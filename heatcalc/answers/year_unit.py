@@ -44,29 +44,45 @@ class Tabulated:
 
 @dataclass(frozen=True)
 class RoomUnits:
-    """Units corrected for their room, kept for the next house or place that asks for the same."""
+    """Units corrected for their room, kept for the next house or place that asks for the same; each mode by its set point."""
 
-    kept: dict[tuple, Tabulated] = field(default_factory=dict)
+    kept: dict[tuple, tuple[Unit, tuple[np.ndarray, ...]]] = field(default_factory=dict)
+    """With each table its unit, so that no other can take its place in memory, by which it is known."""
 
     def get(self, unit: Unit, points: SetPoints, elevation_m: float) -> Tabulated:
         """The unit in this room."""
-        height = HEIGHT_STEP_m * round(elevation_m / HEIGHT_STEP_m)
-        key = (unit.name, unit.source, id(unit), points.heating, points.cooling, points.cooling_humidity, height)
+        return Tabulated(unit, *self.heating(unit, points.heating),
+                         *self.cooling(unit, points.cooling, points.cooling_humidity, elevation_m))
+
+    def heating(self, unit: Unit, room_C: float) -> tuple[np.ndarray, ...]:
+        """Capacity and power while heating a room."""
+        key = (id(unit), room_C)
         if key not in self.kept:
-            pressure = moist_air.pressure_at_altitude(height)
-            ratio = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)
-            wet = float(moist_air.wet_bulb(points.cooling, ratio, pressure))
-            self.kept[key] = tabulated(at_site(unit, 0.0, points.heating, wet, points.cooling))
-        return self.kept[key]
+            self.kept[key] = unit, _table(at_site(unit, 0.0, room_C).heating)
+        return self.kept[key][1]
+
+    def cooling(self, unit: Unit, room_C: float, humidity: float, elevation_m: float) -> tuple[np.ndarray, ...]:
+        """Capacity, power and sensible share while cooling a room of a relative humidity."""
+        height = HEIGHT_STEP_m * round(elevation_m / HEIGHT_STEP_m)
+        key = (id(unit), room_C, humidity, height)
+        if key not in self.kept:
+            self.kept[key] = unit, _cooled_room(unit, room_C, humidity, height)
+        return self.kept[key][1]
 
 
-def tabulated(unit: Unit) -> Tabulated:
-    """Level tables of both modes on `GRID_C`."""
-    heat, heat_power = (x[_three(unit.heating)].T for x in level_values(unit.heating, GRID_C))
-    cool, cool_power = (x[_three(unit.cooling)].T for x in level_values(unit.cooling, GRID_C))
-    names = [unit.cooling.levels[k] for k in _three(unit.cooling)]
-    share = [np.interp(GRID_C, unit.cooling.outdoor_C, unit.cooling.sensible_heat_ratio[n]) for n in names]
-    return Tabulated(unit, heat, heat_power, cool, cool_power, np.stack(share, axis=-1))
+def _cooled_room(unit: Unit, room_C: float, humidity: float, height_m: float) -> tuple[np.ndarray, ...]:
+    pressure = moist_air.pressure_at_altitude(height_m)
+    ratio = moist_air.humidity_ratio_from_relative(room_C, humidity, pressure)
+    wet = float(moist_air.wet_bulb(room_C, ratio, pressure))
+    curves = at_site(unit, 0.0, unit.heating.indoor_C, wet, room_C).cooling
+    shares = [np.interp(GRID_C, curves.outdoor_C, curves.sensible_heat_ratio[curves.levels[k]]) for k in _three(curves)]
+    return (*_table(curves), np.stack(shares, axis=-1))
+
+
+def _table(curves: Curves) -> tuple[np.ndarray, ...]:
+    """Capacity and power on `GRID_C` at three levels."""
+    capacity_W, power_W = (x[_three(curves)].T for x in level_values(curves, GRID_C))
+    return capacity_W, power_W
 
 
 def _three(curves: Curves) -> list[int]:

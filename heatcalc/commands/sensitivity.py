@@ -19,7 +19,8 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--unit", metavar="NAME", help="the mini-split (default: the recommended one)")
     parser.add_argument("--draws", type=int, default=20_000, help="of everything at once (default: %(default)s)")
     parser.add_argument("--base", type=int, default=1024, help="base of the Sobol shares, a power of 2 (default: %(default)s)")
-    parser.add_argument("--years", type=int, default=0, help="walk so many years for the shares of the year (300 or more)")
+    parser.add_argument("--years", type=int, default=0, help="walk about so many years for the shares of the year: 300 or more")
+    parser.add_argument("--workers", type=int, default=2, help="processes for the years (default: %(default)s)")
     parser.add_argument("--seed", type=int, default=20_240_601, help="of every draw (default: %(default)s)")
     parser.add_argument("--limits", action="store_true", help="also: how cold, how leaky, how much glass, which skirting")
     add_output(parser)
@@ -34,9 +35,9 @@ def run(arguments: Namespace) -> int:
 
     _check(arguments)
     (house, folder), place = house_of(arguments), place_of(arguments)
-    with tqdm(desc="cases and years", unit="case") as bar:
+    with tqdm(desc="cases and years", unit="case", disable=None) as bar:
         found = what_matters(house, place, arguments.unit, folder, arguments.draws, arguments.seed, arguments.base,
-                             arguments.years, bar.update)
+                             arguments.years, bar.update, arguments.workers)
     turned, more = _limits(found, folder, arguments) if arguments.limits else (None, "")
     record, written = as_json(sensitivity_record(found) | {"turned_round": turned}), []
     if arguments.out:
@@ -61,12 +62,13 @@ def _limits(found, folder, arguments: Namespace):
 def _check(arguments: Namespace) -> None:
     from heatcalc.errors import InputError
 
-    limits = {"draws": (1000, 5_000_000), "base": (64, 65_536), "years": (0, 20_000), "seed": (0, 2**32 - 1)}
+    limits = {"draws": (1000, 5_000_000), "base": (64, 65_536), "years": (0, 1_000_000), "workers": (1, 256),
+              "seed": (0, 2**32 - 1)}
     for name, (low, high) in limits.items():
         given = getattr(arguments, name)
         if not low <= given <= high:
             raise InputError(f"--{name}", given, f"allowed {low:,} to {high:,}")
     if 0 < arguments.years < LEAST_YEARS:
-        raise InputError("--years", arguments.years, f"a surface needs {LEAST_YEARS} or more")
+        raise InputError("--years", arguments.years, f"shares need {LEAST_YEARS} or more")
     if arguments.base & (arguments.base - 1):
         raise InputError("--base", arguments.base, "must be a power of 2, e.g. 1024")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 import numpy as np
@@ -79,6 +79,7 @@ def _shape(profile: str) -> np.ndarray:
     return weights / weights.mean()
 
 
+@lru_cache(maxsize=256)
 def living_day(living: Living) -> LivingDay:
     """Hourly gains of a plain day; the same statement always gives the same bytes."""
     terms = (*_people(living), *_appliances(living), *_moisture(living), *_unvented(living))

@@ -61,10 +61,9 @@ def pack(modes: Sequence[Modal], drives: Sequence[Drive], plants: Sequence[Plant
     return Packed(
         _stack(modes, "decay"), _forcing(modes), _stack(modes, "plant"), _stack(modes, "end_state"),
         _stack(modes, "mean_state"), np.array(scalars), np.array([step_inputs(first, d.inputs) for d in some]),
-        np.array([_ways(steps, d) for d in some]),
-        np.array([_columns(steps, *_level_columns(u.heating), u.backup_W) for u in units]),
-        np.array([_columns(steps, *_level_columns(u.cooling), u.coil_humidity_ratio, u.always_W, u.idle_W,
-                           u.heating_extra_W) for u in units]),
+        _columns(steps, [_ways(d) for d in some]), _columns(steps, [(*_level_columns(u.heating), u.backup_W) for u in units]),
+        _columns(steps, [(*_level_columns(u.cooling), u.coil_humidity_ratio, u.always_W, u.idle_W, u.heating_extra_W)
+                         for u in units]),
         np.asarray(some[0].bins, np.int64), drive_of, plant_of,
         _padded([uniform_state(m, start_C) for m in modes]),
         np.array([np.broadcast_to(d.outdoor_humidity_ratio, (steps,))[0] for d in drives], float), first.step_s)
@@ -101,13 +100,18 @@ def _padded(arrays: list[np.ndarray]) -> np.ndarray:
     return out
 
 
-def _columns(steps: int, *columns: Series) -> np.ndarray:
-    return np.stack([np.broadcast_to(np.asarray(c, float), (steps,)) for c in columns], axis=-1)
+def _columns(steps: int, things: Sequence[Sequence[Series]]) -> np.ndarray:
+    """(things, steps, columns), each column written once."""
+    out = np.empty((len(things), steps, len(things[0])))
+    for row, columns in zip(out, things, strict=True):
+        for k, column in enumerate(columns):
+            row[:, k] = column
+    return out
 
 
-def _ways(steps: int, d: Drive) -> np.ndarray:
-    return _columns(steps, d.exchange_W_K, d.exchange_C, d.heat_set_C, d.cool_set_C, d.moisture_flow_kg_s,
-                    d.outdoor_humidity_ratio, d.moisture_gain_kg_s, d.humid_limit)
+def _ways(d: Drive) -> tuple[Series, ...]:
+    return (d.exchange_W_K, d.exchange_C, d.heat_set_C, d.cool_set_C, d.moisture_flow_kg_s, d.outdoor_humidity_ratio,
+            d.moisture_gain_kg_s, d.humid_limit)
 
 
 def _level_columns(levels: Levels) -> list[Series]:

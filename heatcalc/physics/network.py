@@ -150,8 +150,8 @@ def modal(network: Network, step_s: float = HOUR_S, linear: tuple[str, ...] = ()
     source = from_modal.T @ net.input_matrix * step_s
     heat = from_modal[net.air] * step_s
     slopes = tuple(net.input_names.index(name) for name in linear)
-    one, two, slope = _phi(x, 1), _phi(x, 2), _phi(x, 2) - 0.5 * _phi(x, 1)
-    mean_slope = _phi(x, 3) - 0.5 * _phi(x, 2)
+    one, two, three = (_phi(x, order) for order in (1, 2, 3))
+    slope, mean_slope = two - 0.5 * one, three - 0.5 * two
     forcing = np.hstack([one[:, None] * source, slope[:, None] * source[:, slopes]])
     averaged = np.hstack([two[:, None] * source, mean_slope[:, None] * source[:, slopes]])
     row, decay = from_modal[net.air], np.exp(-x)
@@ -164,7 +164,7 @@ def _phi(x: np.ndarray, order: int) -> np.ndarray:
     """phi_k(-x) of exponential integrators: phi_1 = (1 - exp(-x))/x, phi_k+1 = (1/k! - phi_k)/x."""
     small = x < 0.3
     y = np.where(small, x, 0.0)
-    series = sum((-y) ** k / factorial(k + order) for k in range(16))
+    series = np.polyval([(-1.0) ** k / factorial(k + order) for k in reversed(range(16))], y)
     big = np.where(small, 1.0, x)
     direct = -np.expm1(-big) / big
     for k in range(1, order):
@@ -182,7 +182,8 @@ def step_inputs(modes: Modal, inputs: np.ndarray) -> np.ndarray:
         return inputs
     readings = inputs[..., slopes]
     before = np.roll(readings, 1, axis=-2)
-    out = np.concatenate([inputs, readings - before], axis=-1)
+    out = np.empty((*inputs.shape[:-1], inputs.shape[-1] + len(slopes)))
+    out[..., :-len(slopes)], out[..., -len(slopes):] = inputs, readings - before
     out[..., slopes] = 0.5 * (readings + before)
     return out
 

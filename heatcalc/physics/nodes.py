@@ -31,9 +31,10 @@ def place_nodes(
     Exact matrices: ISO 13786:2017, 7.2.  A chain without capacity gives no nodes and its total resistance.
     """
     cells = [1 if c > 0 else 0 for c in capacity]
+    exact = [admittances(_exact_matrix(resistance, capacity, p, r_inside, r_outside)) for p in CHECKED_PERIODS_S]
     while sum(cells):
         between, nodes = split(resistance, capacity, cells)
-        if sum(cells) >= MOST_CELLS or chain_error(resistance, capacity, cells, r_inside, r_outside) <= error:
+        if sum(cells) >= MOST_CELLS or chain_error(exact, between, nodes, r_inside, r_outside) <= error:
             return _fixed(between), _fixed(nodes)
         cells[_slowest(resistance, capacity, cells)] += 1
     return _fixed(np.array([float(sum(resistance))])), np.zeros(0)
@@ -59,16 +60,10 @@ def split(resistance: tuple[float, ...], capacity: tuple[float, ...],
     return np.maximum(between, CONTACT_R), np.array(nodes)
 
 
-def chain_error(resistance: tuple[float, ...], capacity: tuple[float, ...], cells: list[int],
-                r_inside: float, r_outside: float) -> float:
-    """Worst admittance error of the cells, as a share of the inside admittance [-]."""
-    between, nodes = split(resistance, capacity, cells)
-    worst = 0.0
-    for period_s in CHECKED_PERIODS_S:
-        exact = admittances(_exact_matrix(resistance, capacity, period_s, r_inside, r_outside))
-        ours = admittances(_cell_matrix(between, nodes, period_s, r_inside, r_outside))
-        worst = max(worst, float(np.max(np.abs(ours - exact)) / abs(exact[0])))
-    return worst
+def chain_error(exact: list[np.ndarray], between: np.ndarray, nodes: np.ndarray, r_inside: float, r_outside: float) -> float:
+    """Worst error of the cells' admittances against the exact ones of each period, as a share of the inside admittance [-]."""
+    ours = [admittances(_cell_matrix(between, nodes, p, r_inside, r_outside)) for p in CHECKED_PERIODS_S]
+    return max(float(np.max(np.abs(o - e)) / abs(e[0])) for o, e in zip(ours, exact, strict=True))
 
 
 def admittances(matrix: np.ndarray) -> np.ndarray:

@@ -16,6 +16,7 @@ Each row of the matrices is the heat balance of one node (own assembly).
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -155,7 +156,15 @@ def star_coefficients(areas_m2: np.ndarray, emittance: np.ndarray, mean_C: float
     see itself (J. A. Carroll, "An MRT method of computing radiant energy exchange in rooms", 1980; from
     memory).  Needs at least three surfaces, none larger than all others together.
     """
-    areas = np.asarray(areas_m2, float)
+    factor = _star_factors(tuple(np.asarray(areas_m2, float).tolist()))
+    black = radiative_coefficient(1.0, mean_C)
+    return black / ((1.0 - np.asarray(emittance)) / np.asarray(emittance) + 1.0 / factor)
+
+
+@lru_cache(maxsize=256)
+def _star_factors(areas_m2: tuple[float, ...]) -> np.ndarray:
+    """F_i of `star_coefficients`, kept for the next house of the same surfaces."""
+    areas = np.array(areas_m2)
     if 2 * areas.max() >= areas.sum():
         raise InputError("areas", None, "one surface is as large as all others together: no enclosure")
     factor = np.ones_like(areas)
@@ -164,8 +173,8 @@ def star_coefficients(areas_m2: np.ndarray, emittance: np.ndarray, mean_C: float
         if np.allclose(following, factor, rtol=1e-13, atol=0.0):
             break
         factor = 0.5 * (factor + following)
-    black = radiative_coefficient(1.0, mean_C)
-    return black / ((1.0 - np.asarray(emittance)) / np.asarray(emittance) + 1.0 / factor)
+    factor.setflags(write=False)
+    return factor
 
 
 def _add_element(net: _Builder, air: int, e: OpaqueElement, error: float) -> int:
@@ -287,13 +296,17 @@ class _Builder:
         n, m, k = len(self.names), len(channels), len(terms)
         g_matrix, b_matrix = np.zeros((n, n)), np.zeros((n, m))
         term_nodes, term_sources = np.zeros((k, n)), np.zeros((k, n, m))
+        column, row = ({name: place for place, name in enumerate(names)} for names in (channels, terms))
         for i, j, g in self.links:
-            g_matrix[[i, j, i, j], [i, j, j, i]] += (g, g, -g, -g)
+            g_matrix[i, i] += g
+            g_matrix[j, j] += g
+            g_matrix[i, j] -= g
+            g_matrix[j, i] -= g
         for i, _, g, term in self.ties:
             g_matrix[i, i] += g
-            term_nodes[terms.index(term), i] += g
+            term_nodes[row[term], i] += g
         for i, channel, g, term in known:
-            b_matrix[i, channels.index(channel)] += g
-            term_sources[terms.index(term), i, channels.index(channel)] += g
+            b_matrix[i, column[channel]] += g
+            term_sources[row[term], i, column[channel]] += g
         return Network(np.array(self.capacity), g_matrix, b_matrix, channels, tuple(self.names), 0,
                        terms, term_nodes, -term_sources.sum(axis=1), term_sources)

@@ -20,7 +20,7 @@ MOST = 8
 def sensitivity_text(m: WhatMatters, system: str) -> str:
     """The whole answer, readable without a browser."""
     parts = [_heading(m), _promise(m, system), *(_bars(m, name, system) for name in OUTPUTS), *(_shares(m, k) for k in m.shares),
-             _surface(m), _ranges(m, system), _notes("What this says and does not say", m.limits), _notes("Cautions", CAUTIONS)]
+             _ranges(m, system), _notes("What this says and does not say", m.limits), _notes("Cautions", CAUTIONS)]
     return "\n\n".join("\n".join(p) for p in parts if p)
 
 
@@ -75,21 +75,13 @@ def _shares(m: WhatMatters, which: str) -> list[str]:
         if s.total[k] > 0.005:
             rows.append((s.names[k], f"{max(s.first[k], 0):.0%} +/- {s.first_half_width[k]:.0%}",
                          f"{s.total[k]:.0%} +/- {s.total_half_width[k]:.0%}"))
-    done = "" if s.complete else ", stopped early"
-    return [f"Share of the {words}'s variance (Sobol, {s.runs:,} runs, 95 % half widths{done}; standard deviation "
+    done, runs = "" if s.complete else ", stopped early", "years walked" if which == "year" else "runs"
+    return [f"Share of the {words}'s variance (Sobol, {s.runs:,} {runs}, 95 % half widths{done}; standard deviation "
             f"{_sd(which, s.variance)})", *columns(rows, right=(1, 2))]
 
 
 def _sd(which: str, variance: float) -> str:
     return f"{variance**0.5:,.0f} {'kWh' if which == 'year' else 'W'}"
-
-
-def _surface(m: WhatMatters) -> list[str]:
-    if m.surface is None:
-        return []
-    s = m.surface
-    return wrapped(f"The year's shares are those of a quadratic surface through {s.years} walked years; on {s.held_out} years it "
-                   f"never saw it is off by {s.error_kWh:.1f} kWh (their spread is {s.spread_kWh:.0f} kWh).", indent=0)
 
 
 def _ranges(m: WhatMatters, system: str) -> list[str]:
@@ -121,6 +113,4 @@ def sensitivity_record(m: WhatMatters) -> dict[str, Any]:
         "sobol": {k: {"names": s.names, "first": s.first, "first_half_width": s.first_half_width, "total": s.total,
                       "total_half_width": s.total_half_width, "runs": s.runs, "variance": s.variance, "complete": s.complete}
                   for k, s in m.shares.items()},
-        "surface": None if m.surface is None else {k: getattr(m.surface, k) for k in (
-            "years", "held_out", "error_kWh", "spread_kWh", "complete")},
         "limits": m.limits, "cautions": CAUTIONS}

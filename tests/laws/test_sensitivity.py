@@ -8,10 +8,12 @@ import pytest
 from heatcalc.answers.chances import fast_case, monte_carlo
 from heatcalc.answers.design import designer_of
 from heatcalc.answers.inverse import how_cold, how_leaky, how_much_glass, skirting
+from heatcalc.answers.processes import in_processes
 from heatcalc.answers.run_load_band import airier
-from heatcalc.answers.sensitivity import load_model, screen, sobol, year_surface
+from heatcalc.answers.sensitivity import load_model, screen, sobol, year_model
 from heatcalc.answers.tornado import OUTPUTS, case_of, evaluate, tornado, weathers, year_of_case
 from heatcalc.answers.uncertain import UncertainInput, all_moved, drawn, losing, moved, uncertain_inputs
+from heatcalc.answers.year_study import YearStudy
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
 from heatcalc.inputs.unit import load_units
@@ -181,10 +183,35 @@ def test_a_stopped_sobol_keeps_whole_groups():
     assert found.runs == 260 // 4 * 4 and not found.complete
 
 
-def test_year_surface_meets_years_it_never_saw():
-    few = tuple(u for u in INPUTS if u.name in ("walls", "heating set point", "capacity"))
-    surface = year_surface(CASE, weathers(CASE), few, years=40)
-    assert surface.error_kWh < 0.05 * surface.spread_kWh
+@pytest.mark.parametrize("changes", [(), ("site.front_faces=east", "below.kind=skirted", "windows.1.inside_shade=0.7")])
+def test_years_by_the_thousand_are_the_years_of_one_house(changes):
+    """Rows of a Sobol sample, walked together, give what one house's year gives for the same values."""
+    case = case_of(load_house(changes=changes), PLACE, "G12-C-230")[1]
+    used = [u for u in uncertain_inputs(case) if "year" in u.acts_on]
+    shares = np.random.default_rng(3).random((2, len(used)))
+    rows_of = np.concatenate([[shares[0]], [np.where(np.arange(len(used)) == k, *shares) for k in range(len(used))], [shares[1]]])
+    values = {u.name: drawn(u, rows_of[:, k]) for k, u in enumerate(used)}
+    brings = weathers(case)
+    found = YearStudy(case, brings, 8).kWh(values)
+    for i in range(0, len(rows_of), 3):
+        alone = year_of_case(all_moved(case, {name: float(v[i]) for name, v in values.items()}), brings)
+        assert found[i] == pytest.approx(alone, rel=1e-9)
+
+
+def test_years_in_processes_are_those_of_one_and_a_stop_keeps_groups():
+    used = [u for u in INPUTS if u.name in ("walls", "heating set point", "capacity")]
+    model, names = year_model(YearStudy(CASE, weathers(CASE)), used), [u.name for u in used]
+    done = []
+
+    def told(n):
+        done.append(n)
+        if len(done) == 3:
+            raise KeyboardInterrupt
+
+    alone = sobol(names, model, base=16)
+    spread = sobol(names, model, base=32, batch=40, told=told, spread=in_processes(2))
+    assert (alone.runs, alone.complete, spread.runs, spread.complete) == (80, True, 120, False)
+    assert spread.total.argmax() == alone.total.argmax() == 1
 
 
 def test_indices_of_the_house_sum_to_about_one():
