@@ -9,7 +9,7 @@ from contextlib import suppress
 from importlib import import_module
 
 from heatcalc import __version__
-from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.errors import LONGEST_LINE, InputError, NoAnswer, nearest, plain
 
 COMMANDS = {
     "size": "which mini-split carries this house in this place, at both ends of its range",
@@ -50,7 +50,7 @@ def main(argv: list[str] | None = None) -> int:
         print(f"heatcalc: {problem}", file=sys.stderr)
         return 2
     except NoAnswer as problem:
-        print(f"heatcalc: {' '.join(str(problem).split())}", file=sys.stderr)
+        print(f"heatcalc: {plain(' '.join(str(problem).split()))[:LONGEST_LINE]}", file=sys.stderr)
         return 1
     except BrokenPipeError:
         _say_no_more()
@@ -66,7 +66,7 @@ def main(argv: list[str] | None = None) -> int:
 
 def _of_file(problem: OSError) -> str:
     name = str(problem.filename)[-60:] if problem.filename else "output"
-    return "".join(c if c.isprintable() else "?" for c in name) + ": "
+    return plain(name) + ": "
 
 
 def _say_no_more() -> None:

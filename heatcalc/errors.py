@@ -21,7 +21,7 @@ class InputError(ValueError):
     def __str__(self) -> str:
         said = "" if self.value is None else f" = {_short(self.value)}"
         line = f"{self.where + ': ' if self.where else ''}{self.field}{said}: {self.allowed}"
-        whole = _plain(" ".join(f"{line}{'; ' + self.meant if self.meant else ''}".split()))
+        whole = plain(" ".join(f"{line}{'; ' + self.meant if self.meant else ''}".split()))
         return whole if len(whole) <= LONGEST_LINE else f"{whole[:LONGEST_LINE - 150]} ... {whole[-140:]}"
 
 
@@ -38,7 +38,7 @@ def nearest(word: str, known: list[str] | tuple[str, ...]) -> str:
 
 def _short(value: object, most: int = 60) -> str:
     text = repr(value) if isinstance(value, str) else "a whole number too long to write" if _too_long(value) else str(value)
-    text = _plain(text)
+    text = plain(text)
     if len(text) <= most:
         return text
     return "'..." + text[-most + 4:] if "/" in text[1:-most] or "\\" in text[1:-most] else text[: most - 3] + "..."
@@ -48,6 +48,6 @@ def _too_long(value: object) -> bool:
     return isinstance(value, int) and value.bit_length() > 10_000
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
     """Without characters that could steer a terminal."""
     return "".join(c if c.isprintable() else "?" for c in text)

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 from pathlib import Path
 
-from heatcalc.errors import NoAnswer
+from heatcalc.errors import InputError, NoAnswer
 
 
 def write_whole(path: Path | str, content: str | bytes) -> Path:
     """Write a file under a temporary name beside it, then rename.
 
     On any failure the old file stays and no part of the new one is left.  Raises NoAnswer where the folder
-    cannot be written (full disk, no permission).
+    cannot be written (full disk, no permission), InputError where its name holds what no terminal prints.
     """
-    target = Path(path)
+    target = printable(path)
     raw = content.encode("utf-8") if isinstance(content, str) else content
     try:
         if target.exists() and not target.is_file():
@@ -39,3 +40,34 @@ def _filled(handle: int, temporary: str, target: Path, raw: bytes) -> Path:
             raise NoAnswer(f"cannot write {target.name}: {problem.strerror}") from None
         raise
     return target
+
+
+def copy_whole(source: Path, target: Path | str) -> Path:
+    """Copy a folder under a temporary name beside `target`, then rename; what is already there stays.
+
+    On any failure nothing is left.  Raises NoAnswer where the folder cannot be written.
+    """
+    final = printable(target)
+    try:
+        final.parent.mkdir(parents=True, exist_ok=True)
+        room = tempfile.mkdtemp(dir=final.parent, prefix=f".{final.name}.")
+    except OSError as problem:
+        raise NoAnswer(f"cannot write {final.name}: {problem.strerror}") from None
+    try:
+        whole = Path(room) / "whole"
+        shutil.copytree(source, whole, ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+        if not final.exists():
+            whole.rename(final)
+    except OSError as problem:  # shutil.Error too
+        why = problem.strerror or "not every file could be copied"
+        raise NoAnswer(f"cannot write {final.name}: {why}") from None
+    finally:
+        shutil.rmtree(room, ignore_errors=True)
+    return final
+
+
+def printable(path: Path | str) -> Path:
+    """A path that is going to be written and shown.  InputError where its name could steer a terminal."""
+    if not str(path).isprintable():
+        raise InputError("file", str(path), "holds characters that cannot be printed")
+    return Path(path)

@@ -7,7 +7,7 @@ literals (`repr` of a str, int, float, bool or None), so a parameter can never c
 from __future__ import annotations
 
 import ast
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,9 @@ from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.files import write_whole
 from heatcalc.resources import folder
 
+MOST_BYTES = 50_000_000
+LONGEST_CELL_S = 600
+NEEDED = ("nbformat", "nbclient", "ipykernel")
 Value = str | int | float | bool | None
 
 
@@ -107,22 +110,27 @@ def with_parameters(notebook: Any, given: Mapping[str, Any]) -> Any:
 
 
 def execute(notebook: Any, folder_of_work: Path, progress: bool = True) -> Any:
-    """Run every cell in order; raise NoAnswer with the failing cell's last line."""
+    """Run every cell in order; NoAnswer says in one line which cell failed and how, or that the kernel died."""
+    from jupyter_client.kernelspec import NoSuchKernel
     from nbclient import NotebookClient
-    from nbclient.exceptions import CellExecutionError
+    from nbclient.exceptions import CellExecutionError, CellTimeoutError
     from tqdm import tqdm
 
-    client = NotebookClient(notebook, timeout=600, kernel_name="python3", extra_arguments=["--log-level=40"],
+    client = NotebookClient(notebook, timeout=LONGEST_CELL_S, kernel_name="python3", extra_arguments=["--log-level=40"],
                             resources={"metadata": {"path": str(folder_of_work)}})
-    bar = tqdm(total=len(notebook.cells), unit="cell", disable=None if progress else True)
+    bar, number = tqdm(total=len(notebook.cells), unit="cell", disable=None if progress else True, leave=False), 0
     try:
         with bar, client.setup_kernel():
-            for number, cell in enumerate(notebook.cells):
-                client.execute_cell(cell, number)
+            for number, cell in enumerate(notebook.cells, 1):
+                client.execute_cell(cell, number - 1)
                 bar.update()
     except CellExecutionError as problem:
-        last = str(problem).strip().splitlines()[-1]
-        raise NoAnswer(f"the workbook stopped: {last}") from None
+        raise NoAnswer(f"the workbook stopped in cell {number}: {problem.ename}: {problem.evalue}") from None
+    except CellTimeoutError:
+        raise NoAnswer(f"cell {number} of the workbook took longer than {LONGEST_CELL_S // 60} minutes") from None
+    except (RuntimeError, NoSuchKernel, OSError) as problem:
+        why = f"died in cell {number}" if number else f"did not start ({problem})"
+        raise NoAnswer(f"the workbook's kernel {why}; nothing was written") from None
     return _without_timings(notebook)
 
 
@@ -139,12 +147,20 @@ def printed(notebook: Any) -> str:
     return "".join(o.text for o in streams)
 
 
+def needs_extra(modules: Sequence[str]) -> None:
+    """NoAnswer that says what to install where one of the modules is absent."""
+    from importlib.util import find_spec
+
+    absent = [name for name in modules if find_spec(name) is None]
+    if absent:
+        raise NoAnswer(f'{", ".join(absent)} is not installed: pip install "heatcalc[notebooks]"')
+
+
 def run_workbook(name: str | Path, words: list[str], out: Path, progress: bool = True) -> str:
     """Run a workbook with `name=value` words, write the executed copy to `out` in one piece, return what it printed."""
-    try:
-        import nbformat
-    except ImportError:
-        raise NoAnswer('notebooks need the extra: pip install "heatcalc[notebooks]"') from None
+    needs_extra(NEEDED)
+    import nbformat
+
     path = workbook_path(name)
     notebook = _read(path, nbformat)
     prepared = with_parameters(notebook, read_parameters(words, declared_parameters(notebook)))
@@ -161,11 +177,17 @@ def refresh(path: Path) -> None:
 
 
 def _read(path: Path, nbformat: Any) -> Any:
+    """A notebook whose every cell is as the format says.  Raises InputError in one line."""
+    import warnings
+
     from heatcalc.inputs.checked import read_text
 
+    text = read_text(path, MOST_BYTES)
     try:
-        return nbformat.reads(read_text(path, 50_000_000), as_version=4)
-    except InputError:
-        raise
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # cells without an id of their own are given one
+            notebook = nbformat.convert(nbformat.reader.reads(text), 4)
+            nbformat.validate(notebook)
     except Exception:
         raise InputError("workbook", str(path), "is not a Jupyter notebook") from None
+    return notebook

@@ -104,6 +104,7 @@ def read_case(path: str | Path) -> Case:
     name = Path(path).name
     try:
         record = json.loads(read_text(path, MAX_BYTES))
+        json.dumps(record, allow_nan=False)  # Python reads NaN and 1e999, which are no JSON
     except (ValueError, RecursionError) as problem:
         if isinstance(problem, InputError):
             raise

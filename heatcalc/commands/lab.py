@@ -18,24 +18,22 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    import shutil
     import subprocess
     import sys
-    from importlib.util import find_spec
     from pathlib import Path
 
-    from heatcalc.errors import NoAnswer
+    from heatcalc.errors import InputError, plain
+    from heatcalc.files import copy_whole
+    from heatcalc.notebooks import needs_extra
     from heatcalc.resources import folder
 
     target = Path(arguments.folder)
+    if target.exists() and not target.is_dir():
+        raise InputError("folder", arguments.folder, "is a file; name a folder")
     if not target.exists():
-        part = target.with_name(f".{target.name}.part")
-        shutil.rmtree(part, ignore_errors=True)
-        shutil.copytree(folder("workbooks"), part, ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
-        part.rename(target)
-    print(f"workbooks are in {target}")
+        copy_whole(folder("workbooks"), target)
+    print(f"workbooks are in {plain(str(target))}")
     if arguments.no_open:
         return 0
-    if find_spec("jupyterlab") is None:
-        raise NoAnswer('JupyterLab is not installed: pip install "heatcalc[notebooks]"')
-    return subprocess.call([sys.executable, "-m", "jupyterlab", "--notebook-dir", str(target)])
+    needs_extra(["jupyterlab"])
+    return int(subprocess.call([sys.executable, "-m", "jupyterlab", "--notebook-dir", str(target)]) != 0)

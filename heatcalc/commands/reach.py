@@ -60,7 +60,7 @@ class _progress:
             return None
         from tqdm import tqdm
 
-        self.bar = tqdm(unit="place", desc="years", total=None)
+        self.bar = tqdm(unit="place", desc="years", total=None, disable=None)
         return self.bar.update
 
     def __exit__(self, *_):

@@ -1,0 +1,218 @@
+"""Whole commands carried out in this process: the rules that every ending must keep, and a folder of files to name."""
+
+from __future__ import annotations
+
+import json
+import math
+import random
+import re
+import shutil
+import time
+from functools import cache
+from pathlib import Path
+
+from heatcalc.cli import main
+from heatcalc.resources import folder
+from tests.fuzz.mutations import WORDS, mutated_text
+from tests.fuzz.test_readers import FULL_HOUSE, UNIT, as_toml
+from tests.fuzz.test_records import COLUMNS, HEAD, YEAR
+
+HANG_S = 5.0  # of processor time: the computer may be busy with other things
+PLAIN = (folder("workbooks") / "houses" / "plover-26g.toml").read_text(encoding="utf-8")
+UNIT_CSV = (folder("workbooks") / "units" / "example_submittal.csv").read_text(encoding="utf-8")
+WALL = '["my wall"]\nkind = "wall"\nlayers = [{ name = "foam", thickness = "4 in", r_value = "R-20" }]\n'
+OWNER_LOG = "".join(
+    (folder("workbooks") / "logs" / "owner_log_invented.csv").read_text(encoding="utf-8").splitlines(keepends=True)[:700]
+)
+TARIFF = 'name = "flat"\nkind = "flat"\nprice = 0.2\n'
+DETAIL = (folder("workbooks") / "details" / "wall-corner.toml").read_text(encoding="utf-8")
+WEATHER = HEAD + "\n".join([COLUMNS, *YEAR]) + "\n"
+BOOK = (folder("workbooks") / "size_heat_pump.ipynb").read_text(encoding="utf-8")
+
+
+@cache
+def quick_house() -> str:
+    """The demo house standing one way: an eighth of the work."""
+    assert 'front_faces = "unknown"' in PLAIN
+    return PLAIN.replace('front_faces = "unknown"', 'front_faces = "south"')
+
+
+@cache
+def saved_case() -> str:
+    """A saved case of the quick house."""
+    import tomllib
+
+    from heatcalc.answers.case import Case, case_record
+    from heatcalc.show.machine import as_json
+
+    return as_json(case_record(Case(tomllib.loads(quick_house()), "05401"), {}))
+
+
+def files() -> dict[str, str]:
+    """What lies in the folder where the commands run."""
+    return {
+        "house.toml": quick_house(),
+        "full.toml": FULL_HOUSE,
+        "unit.csv": UNIT_CSV,
+        "unit.toml": as_toml(UNIT),
+        "walls.toml": WALL,
+        "tariff.toml": TARIFF,
+        "detail.toml": DETAIL,
+        "log.csv": OWNER_LOG,
+        "hours.csv": WEATHER,
+        "book.ipynb": BOOK,
+        "case.json": saved_case(),
+    }
+
+
+def fresh_folder(room: Path, monkeypatch) -> Path:
+    """A new folder deep inside `room`, with the files, as the present folder; the last one is taken away."""
+    shutil.rmtree(room / "deep", ignore_errors=True)
+    home = room / "deep" / "er" / "still" / "home"
+    home.mkdir(parents=True)
+    for name, text in files().items():
+        (home / name).write_text(text, encoding="utf-8")
+    monkeypatch.chdir(home)
+    return home
+
+
+def nothing_outside(monkeypatch) -> None:
+    """No browser, no JupyterLab, no kernel, no network, and a server that serves nobody."""
+    import subprocess
+    import webbrowser
+
+    import heatcalc.inputs.fetch as fetch
+    import heatcalc.notebooks as notebooks
+    from heatcalc.errors import NoAnswer
+    from heatcalc.page_server import PageServer
+
+    def no_network(*_):
+        raise NoAnswer("no network in a test")
+
+    monkeypatch.setattr(webbrowser, "open", lambda _: True)
+    monkeypatch.setattr(subprocess, "call", lambda *_: 0)
+    monkeypatch.setattr(notebooks, "execute", lambda notebook, *_: notebook)
+    monkeypatch.setattr(fetch, "_asked", no_network)
+    monkeypatch.setattr(PageServer, "serve_forever", lambda self: None)
+
+
+# where each slow command begins to compute; everything before it is the command line's own work
+COMPUTES = {
+    "size": "size.size_house",
+    "loads": "loads.loads_of",
+    "supply": "house_supply.house_supply",
+    "year": "year_answer.year_answer",
+    "sheet": "case.sized_case",
+    "papers": "sale.sale_of",
+    "page": "live.live_answer",
+    "log": "log.compare_log",
+    "compare": "packages.compare_packages",
+    "sensitivity": "what_matters.what_matters",
+    "reach": "reach.reach",
+    "checks": "checks.run_checks",
+    "explain": "size.size_house",
+}
+
+
+def compute_nothing(monkeypatch) -> None:
+    """Slow commands read everything they are given and stop where they would begin to compute."""
+    from importlib import import_module
+
+    from heatcalc.errors import NoAnswer
+
+    def stops(*_, **__):
+        raise NoAnswer("read, and not computed here")
+
+    for place in COMPUTES.values():
+        module, name = place.split(".")
+        monkeypatch.setattr(import_module(f"heatcalc.answers.{module}"), name, stops)
+
+
+def inside(words: list[str]) -> list[str]:
+    """The words without what would write far from the test's folder, and without what no terminal can pass."""
+    plain = [w.replace("\x00", "").encode("utf-8", "replace").decode() for w in words]
+    return [w if w == "/dev/zero" else re.sub(r"(^|=|-o|,)/+", r"\1", w) for w in plain]
+
+
+def mutated_words(words: list[str], rng: random.Random, others: list[str]) -> list[str]:
+    """A command line with one or two of its words dropped, doubled, swapped, changed, or junk put between."""
+    name, *rest = words
+    for _ in range(rng.choice((1, 1, 2))):
+        at = rng.randrange(len(rest) + 1)
+        how = rng.randrange(6)
+        if how == 0:
+            rest[at:at] = [rng.choice(others)]
+        elif how == 1:
+            rest[at:at] = [rng.choice(WORDS)]
+        elif not rest or at == len(rest):
+            continue
+        elif how == 2:
+            rest[at] = mutated_text(rest[at], rng, 1)
+        elif how == 3:
+            rest[at] = rng.choice(WORDS if rng.random() < 0.5 else others)
+        elif how == 4:
+            del rest[at]
+        else:
+            rest += rest[at : at + 2]
+    return inside([name, *rest])
+
+
+def ending(words: list[str], capsys, seed: object = None) -> tuple[int, str]:
+    """The command's code and what it printed; every rule of an ending is checked."""
+    begun = time.process_time()
+    try:
+        code = main(words)
+    except SystemExit as stop:  # --help
+        code = stop.code or 0
+    except BaseException as problem:
+        raise AssertionError(f"seed {seed}: {words}: {type(problem).__name__}: {problem}") from problem
+    took = time.process_time() - begun
+    said = capsys.readouterr()
+    where = f"seed {seed}: {words}"
+    assert code in (0, 1, 2), where
+    assert took < HANG_S, f"{where}: {took:.1f} s"
+    assert "Traceback" not in said.out + said.err, f"{where}: {said.err}"
+    if code == 2 or (code == 1 and not said.out):
+        _one_line(said.err, where)
+    assert not any(c in said.out + said.err for c in "\x1b\x07\u202e"), f"{where}: steers a terminal"
+    if code == 0 and "--json" in words and "-h" not in words and "--help" not in words:
+        strict(said.out, where)
+    return code, said.out
+
+
+def _one_line(line: str, where: str) -> None:
+    assert line.startswith("heatcalc: ") and line.count("\n") == 1, f"{where}: {line!r}"
+    assert line.strip().isprintable() and len(line) < 2000, f"{where}: {line!r}"
+
+
+def strict(text: str, where: str) -> object:
+    """JSON whose every number is finite."""
+
+    def refuse(word: str):
+        raise AssertionError(f"{where}: {word} in JSON")
+
+    def finite(word: str) -> float:
+        assert math.isfinite(float(word)), f"{where}: {word} in JSON"
+        return float(word)
+
+    try:
+        return json.loads(text, parse_constant=refuse, parse_float=finite)
+    except ValueError as problem:
+        raise AssertionError(f"{where}: not one JSON object: {problem}: {text[:200]!r}") from None
+
+
+ENDS = {".html": "</html>", ".svg": "</svg>", ".json": "}", ".ipynb": "}"}
+
+
+def whole_files(home: Path) -> None:
+    """Nothing temporary is left, and every file written is whole."""
+    for path in home.rglob("*"):
+        if not path.is_file():
+            continue
+        assert not path.name.startswith(".") or path.name == ".gitkeep", f"left behind: {path.name}"
+        if path.suffix in ENDS and path.name not in ("house.toml", "full.toml"):
+            text = path.read_text(encoding="utf-8")
+            assert text.rstrip().endswith(ENDS[path.suffix]), f"half-written: {path.name}"
+            if path.suffix == ".json":
+                strict(text, path.name)
+

@@ -1,0 +1,182 @@
+"""Every command with mutated words and mutated files: it ends well, or says in one line why not."""
+
+from __future__ import annotations
+
+import gc
+import json
+import random
+import tomllib
+
+import pytest
+
+from heatcalc.cli import COMMANDS
+from tests.fuzz.commands import (
+    COMPUTES,
+    compute_nothing,
+    ending,
+    files,
+    fresh_folder,
+    mutated_words,
+    nothing_outside,
+    whole_files,
+)
+from tests.fuzz.mutations import mutated, mutated_text, put
+from tests.fuzz.test_readers import as_toml
+
+PLACE = ["--place", "05401"]
+HOUSE = ["house.toml", *PLACE]
+# lines that are carried out, by command; those that take long only with words that end them soon
+LINES = {
+    "size": [HOUSE, [*HOUSE, "--json"], [*HOUSE, "--package", "Hearth", "--units", "si", "--set", "air.tightness=3 ACH50"]],
+    "new": [["my.toml"], ["house.toml", "--force"]],
+    "place": [
+        ["Duluth, MN"],
+        ["46.8,-92.1,433 m", "--json"],
+        ["55802", "--heating", "-12 F", "--cooling", "88 F", "--wet-bulb", "70 F", "--daily-range", "20 F", "--source", "own"],
+        ["--weather", "hours.csv", "--units", "si"],
+        ["55802", "--elevation", "1450 ft"],
+        ["Duluth, MN", "Phoenix, AZ"],
+        ["44,-90", "--fetch"],
+    ],
+    "loads": [[*HOUSE, "--method", "load-factor"], [*HOUSE, "--method", "time-series", "--units", "si"]],
+    "assembly": [
+        ["Breeze wall", "--place", "05401", "--indoor", "70 F", "--indoor-rh", "40 %", "--json"],
+        ["walls.toml", "my wall", "--outdoor", "-10 F", "--units", "si"],
+        ["Breeze wall", "--moisture", "100 g/h", "--airflow", "22 cfm", "--place", "05401"],
+        ["Breeze wall", "Hearth wall", "--humidity-class", "3", "--place", "05401"],
+    ],
+    "bridge": [["wall-corner", "--limit", "1 %"], ["detail.toml", "--json", "--units", "si", "--limit", "2 %"], []],
+    "unit": [["G12-C-230", "--place", "05401"], ["unit.csv", "unit.toml", "--json"], ["unit.csv", "--units", "si"], []],
+    "supply": [[*HOUSE, "--unit", "G12-C-230"], [*HOUSE, "--set", "supply.cord=50 A 120/240 V", "--json"]],
+    "year": [[*HOUSE, "--unit", "ideal"], [*HOUSE, "--unit", "G12-C-230", "--weather", "hours.csv", "--json"]],
+    "sheet": [[*HOUSE, "--tariff", "tariff.toml", "-o", "sheet.json"], ["case.json", "-o", "sheet.xlsx"]],
+    "papers": [
+        [*HOUSE, "--buyer", "A. Buyer", "--tariff", "tariff.toml", "--units", "si", "-o", "papers"],
+        ["case.json", "-o", "papers"],
+    ],
+    "page": [[*HOUSE, "--no-open", "--port", "0"]],
+    "log": [
+        ["log.csv", "--house", "house.toml", *PLACE, "--set", "unit=G12-C-230", "--json"],
+        ["log.csv", "--house", "house.toml", *PLACE, "--outdoor", "log.csv", "--units", "si"],
+    ],
+    "compare": [[*HOUSE, "--packages", "Breeze,Hearth", "--unit", "G12-C-230"]],
+    "sensitivity": [[*HOUSE, "--unit", "G12-C-230", "--draws", "1000", "--base", "64", "--seed", "1"]],
+    "reach": [["house.toml", "--package", "Breeze", "--unit", "G12-C-230", "--workers", "1", "-o", "out"]],
+    "checks": [["moist air"], ["moist air", "--json"]],
+    "explain": [[*HOUSE, "heating_load"], [*HOUSE, "walls", "--units", "si", "--json"], [*HOUSE, "--names"]],
+    "schema": [["house"], ["unit"], ["assembly"]],
+    "run": [["size_heat_pump", "-p", "place=97201", "-p", "units=si", "-o", "out"], ["book.ipynb", "-p", "out=x"]],
+    "lab": [["books", "--no-open"], ["books"]],
+}
+OTHERS = [
+    *files(),
+    "plover-26g",
+    "starter",
+    "Duluth, MN",
+    "--json",
+    "--units",
+    "si",
+    "both",
+    "--help",
+    "-h",
+    "-o",
+    "out",
+    "--set",
+    "below.kind=slab",
+    "windows=[]",
+    "--place",
+    "--package",
+    "Hearth",
+    "--unit",
+    "G12-C-230",
+    "-1",
+    "1e9",
+    "--",
+    ".",
+    "..",
+    "nothing.csv",
+    "--nothing",
+    "=",
+    "=x",
+]
+WHOLE = {"papers": 8, "sensitivity": 12, "checks": 12, "reach": 16, "compare": 20, "loads": 20, "sheet": 20, "size": 60,
+         "log": 40, "year": 40, "supply": 40, "explain": 40, "page": 60}
+MANY = 300
+
+
+@pytest.fixture
+def home(tmp_path, monkeypatch):
+    """The folder of files, and nothing outside it reached."""
+    nothing_outside(monkeypatch)
+    yield fresh_folder(tmp_path, monkeypatch)
+    gc.collect()  # servers that were made and never served
+
+
+def test_every_command_has_lines():
+    assert set(LINES) == set(COMMANDS)
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_mutated_command_lines(name, home, tmp_path, monkeypatch, capsys, record_property):
+    """Lines that work with one or two words changed, carried out from the first word to the last file."""
+    _try_all(name, WHOLE.get(name, MANY), tmp_path, monkeypatch, capsys, record_property)
+
+
+@pytest.mark.parametrize("name", COMPUTES)
+def test_mutated_command_lines_up_to_the_computing(name, home, tmp_path, monkeypatch, capsys, record_property):
+    """Many more for the slow commands, which read every word and every file and then stop."""
+    compute_nothing(monkeypatch)
+    _try_all(name, MANY, tmp_path, monkeypatch, capsys, record_property)
+
+
+def _try_all(name, count, room, monkeypatch, capsys, record_property):
+    codes = []
+    for seed in range(count):
+        if seed % 50 == 0:
+            whole_files(fresh_folder(room, monkeypatch))
+        rng = random.Random(f"{name} {seed}")
+        words = mutated_words([name, *rng.choice(LINES[name])], rng, OTHERS)
+        codes.append(ending(words, capsys, seed)[0])
+        if seed % 50 == 49:
+            whole_files(room)
+    whole_files(room)
+    record_property("mutated", count)
+    assert codes.count(2) > count // 20
+
+
+# a file of each kind, and the commands that read it to the end; the file's own name is last
+READ_BY = {
+    "house.toml": [["size", *PLACE, "--json"], ["supply", *PLACE, "--json"], ["explain", *PLACE, "--json"]],
+    "full.toml": [["size", *PLACE, "--json"], ["year", *PLACE, "--unit", "G12-C-230", "--json"]],
+    "unit.csv": [["unit", "--json"], ["unit", *PLACE]],
+    "unit.toml": [["unit", "--json"]],
+    "walls.toml": [["assembly", *PLACE, "--json"], ["assembly"]],
+    "tariff.toml": [["sheet", "house.toml", *PLACE, "-o", "sheet.json", "--tariff"]],
+    "detail.toml": [["bridge", "--json", "--limit", "2 %"]],
+    "log.csv": [["log", "--house", "house.toml", *PLACE, "--set", "unit=G12-C-230", "--json"]],
+    "hours.csv": [["place", "--json", "--weather"], ["year", "--unit", "ideal", "--json", "--weather"]],
+    "case.json": [["sheet", "-o", "sheet.json"]],
+    "book.ipynb": [["run", "-o", "out"]],
+}
+FILES = {"house.toml": 60, "full.toml": 60, "tariff.toml": 60, "hours.csv": 40, "log.csv": 60, "unit.toml": 60}
+
+
+@pytest.mark.parametrize("name", READ_BY)
+def test_mutated_files_through_whole_commands(name, home, capsys, record_property):
+    """Files slightly wrong, read by the command that answers from them: an answer whose every number is finite, or one line."""
+    said, count, codes = files()[name], FILES.get(name, 200), []
+    for seed in range(count):
+        rng = random.Random(f"{name} {seed}")
+        put(home / name, _mutated_file(name, said, rng))
+        codes.append(ending([*rng.choice(READ_BY[name]), name], capsys, seed)[0])
+    whole_files(home.parent)
+    record_property("mutated", count)
+    assert codes.count(2) > count // 20
+
+
+def _mutated_file(name: str, text: str, rng: random.Random) -> str:
+    if name.endswith(".toml") and rng.random() < 0.7:
+        return as_toml(mutated(tomllib.loads(text), rng))
+    if name.endswith(("json", "ipynb")) and rng.random() < 0.7:
+        return json.dumps(mutated(json.loads(text), rng), ensure_ascii=False)
+    return mutated_text(text, rng)
