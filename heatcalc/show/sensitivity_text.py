@@ -20,7 +20,7 @@ MOST = 8
 def sensitivity_text(m: WhatMatters, system: str) -> str:
     """The whole answer, readable without a browser."""
     parts = [_heading(m), _promise(m, system), *(_bars(m, name, system) for name in OUTPUTS), *(_shares(m, k) for k in m.shares),
-             _ranges(m, system), _notes("What this says and does not say", m.limits), _notes("Cautions", CAUTIONS)]
+             _ranges(m, system), _sources(m), _notes("What this says and does not say", m.limits), _notes("Cautions", CAUTIONS)]
     return "\n\n".join("\n".join(p) for p in parts if p)
 
 
@@ -85,11 +85,15 @@ def _sd(which: str, variance: float) -> str:
 
 
 def _ranges(m: WhatMatters, system: str) -> list[str]:
-    rows: list[tuple[str, ...]] = [("input", "low", "usual", "high", "drawn as", "source")]
+    rows: list[tuple[str, ...]] = [("input", "low", "usual", "high", "drawn as", "mark")]
     for u in m.inputs:
         low, middle, high = (end(u, x, system) for x in (u.low, u.middle, u.high))
-        rows.append((u.words, low, middle, high, u.distribution, f"{u.source} [{u.mark}]"[:90]))
-    return ["Ranges", *columns(rows)]
+        rows.append((u.words, low, middle, high, u.distribution, u.mark.lower()))
+    return ["Ranges (mark: where they come from; a choice is our own)", *columns(rows)]
+
+
+def _sources(m: WhatMatters) -> list[str]:
+    return ["Sources of the ranges", *(line for u in m.inputs for line in wrapped(f"- {u.words} [{u.mark.lower()}]: {u.source}"))]
 
 
 def _notes(title: str, notes: tuple[str, ...]) -> list[str]:
