@@ -31,8 +31,9 @@ from heatcalc.inputs.house import House
 from heatcalc.inputs.unit import Unit
 from heatcalc.physics import moist_air
 from heatcalc.physics.altitude import capacity_factor, sensible_factor
-from heatcalc.physics.at_site import at_site, wet_bulb_factors
+from heatcalc.physics.at_site import at_site, by_factors, wet_bulb_factors
 from heatcalc.physics.heat_pump import capacity, level_values, operate
+from heatcalc.physics.printed_room import in_printed_rooms, own_and_printed, room_weights
 
 Array = np.ndarray
 HEIGHTS_m = np.array([0.0, 1500.0, 3000.0])  # the coil's share in the room, drawn through these; within 1e-5 of each place
@@ -103,19 +104,30 @@ class Rooms:
             self.factors[rated] = pairs[:, 0], pairs[:, 1]
         return self.factors[rated]
 
+    def cooled(self, unit: Unit, outdoor_C: Array) -> tuple[Array, Array]:
+        """Cooling capacity and power by level at each place's outdoor temperature in its room, (level, place) [W].
+
+        The rows the unit prints for other rooms weigh as in `printed_room`.
+        """
+        more, power = self.cooling_factors(unit)
+        weights = room_weights(own_and_printed(unit.cooling), self.points.cooling, self.wet_C).T
+        printed = [level_values(curves, outdoor_C) for curves in in_printed_rooms(unit.cooling)]
+        capacities, inputs = (sum(w * found[k] for w, found in zip(weights, printed, strict=True)) for k in (0, 1))
+        return capacities * more * self.total, inputs * power
+
     def share(self, unit: Unit, hot_C: Array) -> Array:
         """Sensible share at full output in the hot hour: exact at three heights, a parabola in the wet bulb between."""
-        found = []
-        for wet in self.heights_wet_C:
-            curves = at_site(unit, 0.0, self.points.heating, float(wet), self.points.cooling).cooling
-            row = curves.sensible_heat_ratio[curves.levels[-1]]
-            lowered = np.where(row > 0.999, row, row * self.drier[:, None])
-            found.append(_interpolated(hot_C, curves.outdoor_C, lowered))
-        x, y = self.heights_wet_C, self.wet_C
-        if np.ptp(x) < 1e-6:
-            return found[0]
-        weights = [np.prod([(y - x[j]) / (x[k] - x[j]) for j in range(3) if j != k], axis=0) for k in range(3)]
-        return sum(w * f for w, f in zip(weights, found, strict=True))
+        curves = unit.cooling
+        level = curves.levels[-1]
+        room_C, x, y = self.points.cooling, self.heights_wet_C, self.wet_C
+        found = [by_factors(curves, room_C, float(wet)).sensible_heat_ratio[level] for wet in x]
+        weights = [np.ones(len(y))]
+        if np.ptp(x) > 1e-6:
+            weights = [np.prod([(y - x[j]) / (x[k] - x[j]) for j in range(3) if j != k], axis=0) for k in range(3)]
+        row = sum(np.outer(w, f) for w, f in zip(weights, found, strict=False))
+        over = [np.ones(len(curves.outdoor_C)), *(room.sensible[level] for room in curves.rooms)]
+        row = np.clip(row * (room_weights(own_and_printed(curves), room_C, y) @ np.array(over)), 0.0, 1.0)
+        return _interpolated(hot_C, curves.outdoor_C, np.where(row > 0.999, row, row * self.drier[:, None]))
 
 
 def _interpolated(at: Array, nodes: Array, values: Array) -> Array:
@@ -171,15 +183,14 @@ def _cold_A(unit: Unit, heating: Any, loads: ManyLoads, rooms: Rooms) -> Array:
 
 def _cooling(unit: Unit, loads: ManyLoads, rooms: Rooms) -> dict[str, Array]:
     """As `choice._cooling`, with the amperes and what it means for humidity."""
-    more, power = rooms.cooling_factors(unit)
-    total = capacity(unit.cooling, loads.hot_C, "max").value_W * more * rooms.total
+    capacities, inputs = rooms.cooled(unit, loads.hot_C)
+    total = capacities[-1]
     latent = total * (1 - rooms.share(unit, loads.hot_C))
     turned = EXCESS_LATENT_TO_SENSIBLE * np.maximum(latent - loads.latent_W, 0.0)
     sensible, latent = total - latent + turned, latent - turned
     load = loads.sensible_W + loads.latent_W
     ratio = np.where(load > 0, total / np.maximum(load, 1e-9), np.inf)
-    capacities, inputs = level_values(unit.cooling, loads.hot_C)
-    watts = operate(capacities * more * rooms.total, inputs * power, load).power_W + unit.standby_W
+    watts = operate(capacities, inputs, load).power_W + unit.standby_W
     moist = loads.latent_W > MOIST_SHARE * load
     damp = np.select([moist & (latent < loads.latent_W), moist & (ratio > COOLING_OVERSIZE)], [2, 1], 0)
     cools = (sensible >= loads.sensible_W) & (sensible + latent >= COOLING_SHORT * load)

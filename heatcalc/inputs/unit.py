@@ -18,6 +18,7 @@ from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, quantity, read_text, read_toml
 from heatcalc.inputs.unit_gaps import with_modelled
 from heatcalc.inputs.unit_points import Placed, Point, checked_points, laid_out
+from heatcalc.inputs.unit_rooms import first_room, with_rooms
 from heatcalc.physics.frost import has_frost_point
 from heatcalc.physics.heat_pump import Curves, Unit
 from heatcalc.physics.unit_rules import rule
@@ -97,7 +98,7 @@ def read_unit(path: Path | str) -> Unit:
     said, points = _said_in_toml(file) if file.suffix.lower() == ".toml" else _said_in_csv(file)
     if len(points) > MOST_POINTS:
         raise InputError(
-            "points", len(points), f"at most {MOST_POINTS} are read", "leave out other indoor temperatures", file.name
+            "points", len(points), f"at most {MOST_POINTS} are read", "leave out some of the indoor temperatures", file.name
         )
     plate = check(Nameplate, said, file.name)
     return _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name)
@@ -230,12 +231,13 @@ def _unit(plate: Nameplate, points: Placed, where: str) -> Unit:
 
 
 def _both_curves(plate: Nameplate, points: Placed, where: str, lowest_cooling_C: float, assumed: list[str]):
-    checked = {mode: checked_points(mode, points, plate, where) for mode in ("heating", "cooling")}
-    filled, modelled = with_modelled(checked["heating"][0], checked["cooling"][0], plate, where)
-    heating, cold_remarks = laid_out("heating", filled["heating"], plate.lowest_heating)
-    cooling, warm_remarks = laid_out("cooling", filled["cooling"], lowest_cooling_C)
-    assumed += [*checked["heating"][1], *checked["cooling"][1], *modelled, *cold_remarks, *warm_remarks]
-    return heating, cooling
+    rooms = {mode: checked_points(mode, points, plate, where) for mode in ("heating", "cooling")}
+    (heating, brought), (cooling, also) = first_room(rooms["heating"]), first_room(rooms["cooling"])
+    filled, modelled = with_modelled(heating, cooling, plate, where)
+    cold, cold_remarks = laid_out("heating", filled["heating"], plate.lowest_heating)
+    warm, warm_remarks = laid_out("cooling", filled["cooling"], lowest_cooling_C)
+    assumed += [*brought, *also, *modelled, *cold_remarks, *warm_remarks]
+    return with_rooms(cold, rooms["heating"][1:]), with_rooms(warm, rooms["cooling"][1:])
 
 
 def _or_rule(value: float | None, name: str, words: str, assumed: list[str]) -> float:

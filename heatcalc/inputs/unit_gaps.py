@@ -75,7 +75,7 @@ def _with_power(machine, p: Point) -> Point:
     run = model.heating if p.mode == "heating" else model.cooling
     steady = run(machine, p.outdoor, model.speed_for(machine, p.mode, p.outdoor, dry))
     power = dry / steady.cop * (rule("frost_power_35F") if frosty else 1.0)
-    return Modelled.model_construct(**{**dict(p), "power": power, "whole": False})
+    return Modelled.model_construct(**{**dict(p), "power": power, "whole": isinstance(p, Modelled) and p.whole})
 
 
 def _at_others(machine, p: Point) -> list[Point]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, Literal
 
 import numpy as np
@@ -10,8 +11,10 @@ from pydantic import Field
 from heatcalc import units
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import Checked, quantity
+from heatcalc.physics import moist_air
 from heatcalc.physics.frost import with_frost_point
 from heatcalc.physics.heat_pump import LEVELS, Curves
+from heatcalc.physics.printed_room import SAME_ROOM_K
 from heatcalc.physics.unit_rules import rule
 
 RATING_INDOOR_C = {"heating": (70.0 - 32.0) / 1.8, "cooling": (80.0 - 32.0) / 1.8}
@@ -51,36 +54,66 @@ class Modelled(Point):
 Placed = list[tuple[Point, str]]
 
 
-def checked_points(mode: str, points: Placed, plate: Any, where: str) -> tuple[list[Point], list[str]]:
-    """The points of one mode, each checked alone and all together, and what was set aside."""
+def checked_points(mode: str, points: Placed, plate: Any, where: str) -> list[list[Point]]:
+    """The points of one mode by room, the rating's room (or the nearest to it) first; each checked alone and by room."""
     mine = [(p, w) for p, w in points if p.mode == mode]
     if not mine:
         advice = "give capacity and power at two or more outdoor temperatures"
         raise InputError(mode, None, f"no {mode} points", advice, where)
-    mine, remarks = _one_indoor_condition(mode, mine)
     for point, place in mine:
         _check_alone(point, plate, place)
-    _check_together(mode, mine)
+    rooms = _by_room(mode, mine)
+    for room in rooms:
+        _check_together(mode, room)
     if mode == "heating" and len({round(p.outdoor, 2) for p, _ in mine}) < 2:
         raise InputError(mode, None, "has one outdoor temperature only", "47 F and 17 F or 5 F at least", where)
-    return [p for p, _ in mine], remarks
+    return [[p for p, _ in room] for room in rooms]
 
 
-def _one_indoor_condition(mode: str, mine: Placed) -> tuple[Placed, list[str]]:
-    """The rows at the indoor condition nearest the rating; other rows are set aside and said so."""
+def _by_room(mode: str, mine: Placed) -> list[Placed]:
+    """Rows of one indoor condition together; first the fullest kind of table nearest the rating, then by temperature."""
+    rooms: dict[tuple[float, float], Placed] = {}
+    for p, w in mine:
+        dry, wet = room_of(p)
+        key = next((k for k in rooms if max(abs(k[0] - dry), abs(k[1] - wet)) < SAME_ROOM_K), (dry, wet))
+        rooms.setdefault(key, []).append((p, w))
+    target = (RATING_INDOOR_C[mode], RATING_WET_BULB_C)
 
-    def indoor(p: Point) -> tuple[float, float]:
-        dry, wet = _room(mode, p)
-        return round(dry, 2), round(wet, 2) if mode == "cooling" else 0.0
+    def rank(key: tuple[float, float]) -> tuple[bool, float]:
+        thin = len({round(p.outdoor, 2) for p, _ in rooms[key]}) < 2
+        return thin, abs(key[0] - target[0]) + abs(key[1] - target[1])
 
-    target = (RATING_INDOOR_C[mode], RATING_WET_BULB_C if mode == "cooling" else 0.0)
-    best = min({indoor(p) for p, _ in mine}, key=lambda x: abs(x[0] - target[0]) + abs(x[1] - target[1]))
-    kept = [(p, w) for p, w in mine if indoor(p) == best]
-    aside = len(mine) - len(kept)
-    return kept, [f"{aside} {mode} rows at other indoor temperatures not used"] if aside else []
+    first = min(rooms, key=rank)
+    return [rooms[first], *(rooms[key] for key in sorted(rooms) if key != first)]
+
+
+def room_of(p: Point) -> tuple[float, float]:
+    """Indoor dry and wet bulb a point was printed for: the rating's where it does not say.
+
+    Cooling with a dry bulb alone is taken at the rating's relative humidity; heating has no wet bulb.
+    """
+    dry = RATING_INDOOR_C[p.mode] if p.indoor is None else p.indoor
+    if p.mode == "heating":
+        return dry, RATING_WET_BULB_C
+    if p.indoor_wet_bulb is not None or p.indoor is None:
+        return dry, RATING_WET_BULB_C if p.indoor_wet_bulb is None else p.indoor_wet_bulb
+    return dry, _rating_wet_bulb(dry)
+
+
+@cache
+def _rating_wet_bulb(dry_C: float) -> float:
+    """Wet bulb at the relative humidity of the cooling rating (80/67 F) [degC]."""
+    rated_C = RATING_INDOOR_C["cooling"]
+    relative = moist_air.relative_humidity(rated_C, moist_air.humidity_ratio_from_wet_bulb(rated_C, RATING_WET_BULB_C))
+    if abs(dry_C - rated_C) < SAME_ROOM_K:
+        return RATING_WET_BULB_C
+    return float(moist_air.wet_bulb(dry_C, moist_air.humidity_ratio_from_relative(dry_C, float(relative))))
 
 
 def _check_alone(p: Point, plate: Any, where: str) -> None:
+    if p.mode == "cooling" and room_of(p)[1] > room_of(p)[0]:
+        wet, dry = (units.text(x, "temperature", "ip") for x in room_of(p)[::-1])
+        raise InputError("indoor_wet_bulb", wet, f"is above the room's dry bulb {dry}", "are the two columns swapped?", where)
     share = p.capacity / plate.size
     if not 0.04 <= share <= 3.0:
         raise InputError(
@@ -180,7 +213,7 @@ def laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, lis
     power_given = _printed(nodes, with_power, list(capacity))
     remarks = _filled(nodes, capacity, electric)
     sensible = _shares(nodes, shares, remarks) if mode == "cooling" else {}
-    room_C, wet_C = _room(mode, mine[0])
+    room_C, wet_C = room_of(mine[0])
     curves = Curves(mode, nodes, capacity, electric, printed, power_given, lowest_C, room_C, wet_C, sensible)
     if mode == "heating":
         curves = with_frost_point(curves)
@@ -194,16 +227,10 @@ def _tables(nodes, mine: list[Point]) -> tuple[dict, dict, dict]:
     capacity, electric, shares = ({x: np.full(len(nodes), np.nan) for x in levels} for _ in range(3))
     for p in mine:
         k = int(np.abs(nodes - p.outdoor).argmin())
-        said = (p.capacity, np.nan if p.input_W is None else p.input_W, _sensible_share(p))
+        said = (p.capacity, np.nan if p.input_W is None else p.input_W, sensible_share(p))
         for table, value in zip((capacity, electric, shares), said, strict=True):
             table[p.level][k] = value
     return capacity, electric, shares
-
-
-def _room(mode: str, p: Point) -> tuple[float, float]:
-    """Indoor dry and wet bulb a point was printed for, the rating condition where it does not say."""
-    dry = RATING_INDOOR_C[mode] if p.indoor is None else p.indoor
-    return dry, RATING_WET_BULB_C if p.indoor_wet_bulb is None else p.indoor_wet_bulb
 
 
 def _printed(nodes, mine: list[Point], levels: list[str]) -> dict:
@@ -213,7 +240,8 @@ def _printed(nodes, mine: list[Point], levels: list[str]) -> dict:
     }
 
 
-def _sensible_share(p: Point) -> float:
+def sensible_share(p: Point) -> float:
+    """Sensible heat ratio of a point as printed or by its moisture removal, NaN where it says neither [-]."""
     if p.sensible_heat_ratio is not None:
         return p.sensible_heat_ratio
     if p.moisture_removal is None:

@@ -1,5 +1,6 @@
 """A unit brought to its site: altitude and indoor condition, each applied once.
 
+Rows the unit's own table prints for another room are reproduced (`printed_room`); the factors here carry the rest.
 Frost is not applied here: a tested 35 F point, or the rule's dip, already stands in the curves.
 
 Sources: a printed table of a service manual for the room, the own cycle model (`machine`) for the wet bulb, `altitude`.
@@ -16,10 +17,13 @@ from heatcalc.physics import moist_air
 from heatcalc.physics.altitude import DEFAULT_ROUTE, capacity_factor, sensible_factor
 from heatcalc.physics.heat_pump import Curves, Unit
 from heatcalc.physics.machine import COIL_AIR_J_KGK
+from heatcalc.physics.printed_room import as_printed_there, same_room
 from heatcalc.tables import rows
 
 _PRINTED_INDOOR_C = (15.0, 20.0, 25.0)
 _LEAST_LIFT_M = 1.0
+NEWTON_ROUNDS, NEWTON_STEP_K = 12, 1e-4
+COLDEST_COIL_C = -30.0
 
 
 def at_site(
@@ -37,20 +41,45 @@ def at_site(
     """
     if unit.corrections:
         raise ValueError(f"{unit.name} is already corrected for its site: {'; '.join(unit.corrections)}")
-    heating, notes = _warmer_room(unit.heating, indoor_C)
+    heating, notes = _in_room(unit.heating, indoor_C, unit.heating.indoor_wet_bulb_C)
     cooling = unit.cooling
     more: list[str] = []
     if indoor_wet_bulb_C is not None:
         room_C = unit.cooling.indoor_C if cooling_indoor_C is None else cooling_indoor_C
-        cooling, more = _other_room(unit.cooling, room_C, indoor_wet_bulb_C)
+        cooling, more = _in_room(unit.cooling, room_C, indoor_wet_bulb_C)
     heating, cooling, last = _at_altitude(heating, cooling, elevation_m, altitude_route)
     return replace(unit, heating=heating, cooling=cooling, corrections=(*notes, *more, *last) or ("none needed",))
 
 
+def _in_room(curves: Curves, room_C: float, wet_bulb_C: float) -> tuple[Curves, list[str]]:
+    """The curves in a room, and what that changes; themselves in their own room."""
+    if same_room((room_C, wet_bulb_C), curves):
+        return curves, []
+    moved = as_printed_there(curves, by_factors(curves, room_C, wet_bulb_C))
+    capacity, power = (_mean_ratio(getattr(moved, name), getattr(curves, name)) for name in ("capacity_W", "power_W"))
+    room = f"room {room_C:.1f} C" + (f", wet bulb {wet_bulb_C:.1f} C" if curves.mode == "cooling" else "")
+    own = f", by {len(curves.rooms)} other rooms of its own table" if curves.rooms else ""
+    return moved, [f"{room} {curves.mode}: capacity x {capacity:.3f}, power x {power:.3f} (mean{own})"]
+
+
+def _mean_ratio(new: dict, old: dict) -> float:
+    return float(np.mean([new[level] / old[level] for level in new]))
+
+
+def by_factors(curves: Curves, room_C: float, wet_bulb_C: float) -> Curves:
+    """The curves in another room by the factors alone: dry bulb in heating, wet bulb and coil line in cooling."""
+    if curves.mode == "heating":
+        return replace(_scaled(curves, *indoor_factors(curves.outdoor_C, room_C, curves.indoor_C)), indoor_C=room_C)
+    return _other_cooling_room(curves, room_C, wet_bulb_C)
+
+
 def _scaled(curves: Curves, capacity, power) -> Curves:
-    """Curves with every level's capacity and power multiplied by factors per outdoor node."""
+    """Curves with every level's capacity and power multiplied by factors per outdoor node: no printed value any more."""
+    none = {level: np.zeros(len(curves.outdoor_C), bool) for level in curves.levels}
     return replace(
         curves,
+        exact=none,
+        power_exact=none,
         capacity_W={level: row * capacity for level, row in curves.capacity_W.items()},
         power_W={level: row * power for level, row in curves.power_W.items()},
     )
@@ -99,12 +128,9 @@ def _column(outdoor, grid, at, indoor_C: float):
     return columns[k] + share * (columns[k + 1] - columns[k])
 
 
-def _warmer_room(curves: Curves, indoor_C: float) -> tuple[Curves, list[str]]:
-    if abs(indoor_C - curves.indoor_C) < 0.05:
-        return curves, []
-    capacity, power = indoor_factors(curves.outdoor_C, indoor_C, curves.indoor_C)
-    note = f"room {indoor_C:.1f} C heating: capacity x {capacity.mean():.3f}, power x {power.mean():.3f} (mean)"
-    return replace(_scaled(curves, capacity, power), indoor_C=indoor_C), [note]
+def room_factors(mode: str, outdoor_C, room: tuple[float, float], rated: tuple[float, float]):
+    """Capacity and power of a room (dry and wet bulb) over those of another [-]: `indoor_factors`, or `wet_bulb_factors`."""
+    return indoor_factors(outdoor_C, room[0], rated[0]) if mode == "heating" else wet_bulb_factors(room[1], rated[1])
 
 
 @cache
@@ -122,38 +148,37 @@ def wet_bulb_factors(wet_bulb_C: float, rated_wet_bulb_C: float) -> tuple[float,
     return float(pairs[0][0] / pairs[0][1]), float(pairs[1][0] / pairs[1][1])
 
 
-def _other_room(curves: Curves, room_C: float, wet_bulb_C: float) -> tuple[Curves, list[str]]:
-    if abs(room_C - curves.indoor_C) < 0.05 and abs(wet_bulb_C - curves.indoor_wet_bulb_C) < 0.05:
-        return curves, []
+def _other_cooling_room(curves: Curves, room_C: float, wet_bulb_C: float) -> Curves:
     capacity, power = wet_bulb_factors(wet_bulb_C, curves.indoor_wet_bulb_C)
     old, new = (curves.indoor_C, curves.indoor_wet_bulb_C), (room_C, wet_bulb_C)
-    shares = {
-        level: np.array([coil_share(float(s), old, new, capacity) for s in row])
-        for level, row in curves.sensible_heat_ratio.items()
-    }
-    where = f"room {room_C:.1f} C, wet bulb {wet_bulb_C:.1f} C cooling"
-    note = f"{where}: capacity x {capacity:.3f}, power x {power:.3f}"
+    shares = dict(zip(curves.levels, coil_share([curves.sensible_heat_ratio[k] for k in curves.levels], old, new, capacity),
+                      strict=True))
     moved = replace(_scaled(curves, capacity, power), indoor_C=room_C, indoor_wet_bulb_C=wet_bulb_C)
-    return replace(moved, sensible_heat_ratio=shares), [note]
+    return replace(moved, sensible_heat_ratio=shares)
 
 
-@lru_cache(maxsize=8192)
-def coil_share(share: float, rated: tuple[float, float], room: tuple[float, float], capacity_ratio: float) -> float:
-    """Sensible heat ratio in another room by the coil line (wet coil, Lewis number 1, no fan heat).
+def coil_share(share, rated: tuple[float, float], room: tuple[float, float], capacity_ratio: float):
+    """Sensible heat ratio in another room by the coil line (wet coil, Lewis number 1, no fan heat); floats or arrays.
 
     From SHR = cp (Ti - Te)/(h_i - h_sat(Te)) at the rated room follows the coil surface Te and so ki/Q; at the
     new room h_sat(Te) = h_i - Q cp/ki gives the new Te.  A coil that is dry at the rated room stays dry.
     """
-    if share >= 0.999:
-        return 1.0
+    given = np.asarray(share, float)
     entering = [_enthalpy(*pair) for pair in (rated, room)]
-    surface = _halved(lambda te: _line_share(rated[0], entering[0], te) - share, _dew(*rated) - 25.0, _dew(*rated))
+    surface = _coil_surface(tuple(given.ravel().tolist()), rated).reshape(given.shape)
     drop = (entering[0] - _saturated(surface)) * capacity_ratio
-    new = _halved(lambda te: _saturated(te) - entering[1] + drop, -30.0, room[0])
-    return float(np.clip(COIL_AIR_J_KGK * (room[0] - new) / drop, 0.3, 1.0))
+    new = _saturated_at(entering[1] - drop, room[0])
+    return np.where(given >= 0.999, 1.0, np.clip(COIL_AIR_J_KGK * (room[0] - new) / drop, 0.3, 1.0))[()]
 
 
-def _line_share(dry_bulb_C: float, enthalpy: float, surface_C: float) -> float:
+@lru_cache(maxsize=256)
+def _coil_surface(share: tuple[float, ...], rated: tuple[float, float]) -> np.ndarray:
+    """Temperature of the coil's surface at which it takes these shares in its rated room, kept for its next room."""
+    given, entering, dew = np.array(share), _enthalpy(*rated), _dew(*rated)
+    return _halved(lambda te: _line_share(rated[0], entering, te) - given, dew - 25.0, dew, given.shape)
+
+
+def _line_share(dry_bulb_C: float, enthalpy: float, surface_C):
     return COIL_AIR_J_KGK * (dry_bulb_C - surface_C) / (enthalpy - _saturated(surface_C))
 
 
@@ -165,13 +190,24 @@ def _dew(dry_bulb_C: float, wet_bulb_C: float) -> float:
     return float(moist_air.dew_point(moist_air.humidity_ratio_from_wet_bulb(dry_bulb_C, wet_bulb_C)))
 
 
-def _saturated(celsius: float) -> float:
-    return float(moist_air.enthalpy(celsius, moist_air.saturated_humidity_ratio(celsius)))
+def _saturated(celsius):
+    return moist_air.enthalpy(celsius, moist_air.saturated_humidity_ratio(celsius))
 
 
-def _halved(rule, low: float, high: float) -> float:
-    """Root of a rising function by halving."""
+def _saturated_at(enthalpy, from_C: float):
+    """Temperature of saturated air of an enthalpy by Newton's rule from the warm side, where the curve bends upward."""
+    celsius = np.full(np.shape(enthalpy), from_C)
+    for _ in range(NEWTON_ROUNDS):
+        here, beside = _saturated(np.stack([celsius, celsius + NEWTON_STEP_K]))
+        celsius = np.clip(celsius - (here - enthalpy) * NEWTON_STEP_K / (beside - here), COLDEST_COIL_C, from_C)
+    return celsius
+
+
+def _halved(rule, lowest: float, highest: float, shape: tuple[int, ...]) -> np.ndarray:
+    """Root of a rising function by halving, at every place of an array."""
+    low, high = np.full(shape, lowest), np.full(shape, highest)
     for _ in range(50):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if rule(middle) < 0.0 else (low, middle)
+        under = rule(middle) < 0.0
+        low, high = np.where(under, middle, low), np.where(under, high, middle)
     return 0.5 * (low + high)

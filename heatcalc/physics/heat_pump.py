@@ -18,19 +18,31 @@ from heatcalc.tables import rows
 
 LEVELS = ("min", "rated", "max")
 REACH_K = 12.0 / 1.8  # never extrapolate more than 12 F
-FROST_LOW_C, FROST_HIGH_C = (
-    (17.0 - 32.0) / 1.8,
-    7.0,
-)  # between these, exclusive, a heating point carries frost
+FROST_LOW_C, FROST_HIGH_C = (17.0 - 32.0) / 1.8, 7.0  # between these, exclusive, a heating point carries frost
+SAME_NODE_K = 1e-6
 
 Array = np.ndarray
+
+
+@dataclass(frozen=True)
+class PrintedRoom:
+    """Rows printed for another room: by level, print over what the room's factors make of the curves, at each node [-]."""
+
+    indoor_C: float
+    indoor_wet_bulb_C: float
+    capacity: dict[str, Array]
+    power: dict[str, Array]
+    sensible: dict[str, Array]
+    given: dict[str, Array]
+    power_given: dict[str, Array]
 
 
 @dataclass(frozen=True)
 class Curves:
     """One mode of a unit.  `outdoor_C` increases; each level has one value per outdoor temperature.
 
-    `given` and `power_given` say which values were printed; the others were filled by the reader.
+    `given` and `power_given` say which values were printed; the others were filled by the reader.  Once a correction was
+    applied, `exact` and `power_exact` say which values are still those of a printed row.
     """
 
     mode: str  # "heating" or "cooling"
@@ -44,6 +56,9 @@ class Curves:
     indoor_wet_bulb_C: float = (67.0 - 32.0) / 1.8  # matters in cooling alone
     sensible_heat_ratio: dict[str, Array] = field(default_factory=dict)
     frost_by_rule: bool = False
+    rooms: tuple[PrintedRoom, ...] = ()
+    exact: dict[str, Array] | None = None
+    power_exact: dict[str, Array] | None = None
 
     @property
     def levels(self) -> tuple[str, ...]:
@@ -98,17 +113,6 @@ class Operation:
     run_fraction: Array
     cop: Array
     level_share: Array  # 0 at minimum, 1 at maximum
-
-
-@dataclass(frozen=True)
-class HourlyTable:
-    """Capacity and power by level at each hour's outdoor temperature, for stepping through a year."""
-
-    heating_capacity_W: dict[str, Array]
-    heating_power_W: dict[str, Array]
-    cooling_capacity_W: dict[str, Array]
-    cooling_power_W: dict[str, Array]
-    sensible_heat_ratio: dict[str, Array]
 
 
 @cache
@@ -175,8 +179,7 @@ def _banded(curves: Curves, values: Array, at: Array, quantity: str) -> tuple[Ar
     low, high = value * (1.0 + low_error), value * (1.0 + high_error)
     for outside, end, inward in ((at < nodes[0], 0, 1), (at > nodes[-1], len(nodes) - 1, -1)):
         if np.any(outside):
-            parts = _outside_band(curves, values, at, quantity, end, inward)
-            value, low, high = (np.where(outside, new, old) for new, old in zip(parts, (value, low, high), strict=True))
+            value[outside], low[outside], high[outside] = _outside_band(curves, values, at[outside], quantity, end, inward)
     return value, low, high
 
 
@@ -201,14 +204,18 @@ def off_at(curves: Curves, outdoor_C: Array) -> Array:
     return below | (at > curves.outdoor_C[-1] + REACH_K + 1e-9)
 
 
-def _marks(curves: Curves, at: Array, given: Array) -> Array:
+def _marks(curves: Curves, at: Array, given: Array, exact: Array) -> Array:
     """given on a printed point, between inside the print, estimated beyond it, off where nothing is given."""
-    printed = curves.outdoor_C[given]
-    if printed.size == 0:
-        return np.where(off_at(curves, at), "off", "estimated")
-    on_point = np.any(np.abs(at[..., None] - printed) < 1e-6, axis=-1)
-    inside = (at >= printed[0]) & (at <= printed[-1])
+    printed = curves.outdoor_C[given] if given.any() else np.full(1, np.nan)
+    on_point = np.any(np.abs(at[..., None] - curves.outdoor_C[exact]) < SAME_NODE_K, axis=-1)
+    inside = (at >= printed[0] - SAME_NODE_K) & (at <= printed[-1] + SAME_NODE_K)
     return np.select([off_at(curves, at), on_point, inside], ["off", "given", "between"], "estimated")
+
+
+def _printed(curves: Curves, quantity: str, level: str) -> tuple[Array, Array]:
+    """Which nodes were printed, and which still hold the printed value."""
+    given, exact = (curves.given, curves.exact) if quantity == "capacity" else (curves.power_given, curves.power_exact)
+    return given[level], (given if exact is None else exact)[level]
 
 
 def _from_filled(curves: Curves, at: Array, given: Array) -> Array:
@@ -235,8 +242,8 @@ def _estimate(curves: Curves, outdoor_C, level: str, quantity: str) -> Estimate:
     at = np.atleast_1d(np.asarray(outdoor_C, float))
     values = (curves.capacity_W if quantity == "capacity" else curves.power_W)[level]
     value, low, high = _banded(curves, values, at, quantity)
-    given = (curves.given if quantity == "capacity" else curves.power_given)[level]
-    mark = _marks(curves, at, given)
+    given, exact = _printed(curves, quantity, level)
+    mark = _marks(curves, at, given, exact)
     filled = (mark == "estimated") & _from_filled(curves, at, given)
     low_error, high_error = error_band(f"{quantity} filled level")
     low = np.where(mark == "given", value, low * (1.0 + filled * low_error))
@@ -321,12 +328,3 @@ def sensible_heat_ratio(curves: Curves, outdoor_C, load_W) -> Array:
         place = np.clip((load - capacities[k]) / width, 0.0, 1.0)
         value = np.where(load >= capacities[k], shares[k] + place * (shares[k + 1] - shares[k]), value)
     return value
-
-
-def hourly_table(unit: Unit, outdoor_C) -> HourlyTable:
-    """Capacity and input by level for both modes at each outdoor temperature: build once, then step."""
-    at = np.atleast_1d(np.asarray(outdoor_C, float))
-    heat, heat_power = (dict(zip(unit.heating.levels, x, strict=True)) for x in level_values(unit.heating, at))
-    cool, cool_power = (dict(zip(unit.cooling.levels, x, strict=True)) for x in level_values(unit.cooling, at))
-    shares = {level: np.interp(at, unit.cooling.outdoor_C, share) for level, share in unit.cooling.sensible_heat_ratio.items()}
-    return HourlyTable(heat, heat_power, cool, cool_power, shares)

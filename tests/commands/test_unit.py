@@ -2,7 +2,6 @@
 
 import json
 import re
-from pathlib import Path
 
 import pytest
 
@@ -158,10 +157,3 @@ def test_a_wrong_point_is_named(tmp_path, capsys):
     (tmp_path / "moved.csv").write_text(wrong, encoding="utf-8")
     assert main(["unit", str(tmp_path / "moved.csv")]) == 0
     assert "ask the maker about" in capsys.readouterr().out
-
-
-def test_other_indoor_rows_are_set_aside(tmp_path):
-    text = CSV.read_text(encoding="utf-8") + "heating,47,60,,max,11500,900,\n"
-    (tmp_path / "more.csv").write_text(text, encoding="utf-8")
-    unit = read_unit(Path(tmp_path / "more.csv"))
-    assert any("1 heating rows at other indoor" in a for a in unit.assumed)

@@ -13,7 +13,6 @@ from heatcalc.physics.at_site import at_site
 from heatcalc.physics.frost import defrost_factor, humidity_factor
 from heatcalc.physics.heat_pump import (
     capacity,
-    hourly_table,
     input_power,
     level_values,
     off_at,
@@ -168,16 +167,10 @@ def test_frost_only_takes_away_and_never_twice(outdoor_C, humidity):
 
 @given(units, st.lists(st.floats(-30, 45), min_size=2, max_size=20))
 @settings(max_examples=40, deadline=None)
-def test_hourly_table_is_the_curves(unit, outdoor_C):
+def test_stepping_on_ready_tables_is_the_curves(unit, outdoor_C):
     at = np.array(outdoor_C)
-    table = hourly_table(unit, at)
-    q, p = level_values(unit.heating, at)
-    for k, level in enumerate(unit.heating.levels):
-        assert np.array_equal(table.heating_capacity_W[level], q[k])
-        assert np.array_equal(table.heating_power_W[level], p[k])
-    stepped = operate(q, p, np.full(len(at), 1500.0))
+    stepped = operate(*level_values(unit.heating, at), np.full(len(at), 1500.0))
     assert np.array_equal(stepped.power_W, power(unit.heating, at, 1500.0).power_W)
-    assert set(table.sensible_heat_ratio) == set(unit.cooling.levels)
 
 
 @given(units, st.floats(500, 4000))

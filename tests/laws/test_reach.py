@@ -3,12 +3,14 @@
 import numpy as np
 import pytest
 
+from heatcalc.answers.choice import judge, task_of
 from heatcalc.answers.design import designer_of
 from heatcalc.answers.model import house_model
 from heatcalc.answers.reach import reach, zone_table
 from heatcalc.answers.reach_loads import many_loads, skies_of
 from heatcalc.answers.reach_map import land_grid, state_lines
 from heatcalc.answers.reach_sites import counties, sites_of, stations
+from heatcalc.answers.reach_units import Rooms, judge_everywhere
 from heatcalc.answers.reach_year import unit_tables, walk_everywhere, walk_place
 from heatcalc.answers.size import size_house
 from heatcalc.answers.year import run_year, weather_year, year_house
@@ -16,7 +18,8 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.built_year import built_year
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
-from heatcalc.inputs.unit import load_units
+from heatcalc.inputs.unit import load_units, read_unit
+from heatcalc.resources import folder
 
 ALL = stations()
 FEW = ALL.take([3, 150, 300, 480, 610, 777, 905])
@@ -70,6 +73,22 @@ def test_verdicts_amperes_and_the_recommended_unit_are_those_of_size():
                 assert ours[i] == pytest.approx(theirs, rel=1e-9, abs=1e-9)
             for ours, theirs in ((u.sensible_cooling_W, c.sensible_cooling_W), (u.latent_cooling_W, c.latent_cooling_W)):
                 assert ours[i] == pytest.approx(theirs, rel=1e-4)  # the coil's share is drawn through three heights
+
+
+def test_a_unit_with_rows_for_other_rooms_is_judged_as_in_size():
+    """The house's set points lie between the rooms that the example's table prints."""
+    unit = read_unit(folder("workbooks") / "units" / "example_rooms.csv")
+    house = load_house(changes=[TWO_LEGS])
+    many = many_loads(house_model(house, 0.0), skies_of(FEW))
+    found = judge_everywhere(unit, house, many, FEW.heating_996_C, Rooms(house, FEW))
+    for i in range(len(FEW)):
+        place = FEW.place(i)
+        designer = designer_of(house_model(house, place.elevation_m), place)
+        one = judge(unit, task_of(designer), designer)
+        assert found.most_heat_W[i] == pytest.approx(one.max_heat_at_design_W, rel=1e-9)
+        assert (found.cold_A[i], found.hot_A[i]) == pytest.approx((one.cold_A, one.hot_A), rel=1e-9)
+        assert found.sensible_cooling_W[i] == pytest.approx(one.sensible_cooling_W, rel=1e-4)
+        assert found.latent_cooling_W[i] == pytest.approx(one.latent_cooling_W, rel=1e-4)
 
 
 def test_a_better_package_never_reaches_less_far():
