@@ -40,6 +40,7 @@ GLASS_LIMIT = ("the glass edge is the mean of its 63.5 mm band (psi of ISO 10077
 DETAIL_LIMIT = ("spots marked 2-D are ready details as drawn, with their own layers, not this assembly's: draw your own steel "
                 "(heatcalc bridge)")
 STEEL_LIMIT = "steel studs: the surface over a stud is colder than the mean shown here; solve it in 2-D (heatcalc bridge)"
+NEVER_COLD = "no month is cold and damp enough to ask for any"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -106,9 +107,8 @@ class MoistureAnswer:
     @property
     def verdict(self) -> str:
         """One sentence: the weakest point, what the method found there, and the water inside."""
-        asked = (
-            f"temperature factor {self.weakest.temperature_factor:.2f}, {self.critical_month} asks for {self.needed_factor:.2f}"
-        )
+        month = f"{self.critical_month} asks for {self.needed_factor:.2f}" if self.needed_factor else NEVER_COLD
+        asked = f"temperature factor {self.weakest.temperature_factor:.2f}, {month}"
         return f"weakest point: the {self.weakest.name} ({asked}); {self._surface()}; {self._inside()}"
 
     def _surface(self) -> str:

@@ -15,7 +15,6 @@ from heatcalc.answers.model import HouseModel, house_model
 from heatcalc.answers.moisture import MoistureAnswer, moisture
 from heatcalc.answers.pareto import dominated_by
 from heatcalc.answers.parts import shelf_of
-from heatcalc.answers.run_load import tariff_of
 from heatcalc.answers.size import size_house
 from heatcalc.answers.year import run_many, weather_year
 from heatcalc.errors import NoAnswer
@@ -58,8 +57,9 @@ class Ranking:
     house: House
     place: Place
     unit: Unit
+    recommended: bool
+    """Whether `unit` carries the house; else the year leans on backup heat."""
     choices: tuple[Choice, ...]
-    year_cost_per_kWh: float
     outdoor_C: float
     indoor_C: float
     air: AirOverYear
@@ -79,13 +79,13 @@ def rank_assemblies(house: House, place: Place, folder: Path | None = None, kind
     """Put every assembly of the shelf into the house, one at a time.
 
     Heating is the steady design load, cooling the sensible design load, the year one walk in the mean sun of four ways with
-    the unit recommended for the house as described, backup heat included.  Moisture is judged in the computed humidity of
+    the unit recommended for the house as described (the best of those that are too small where none is), backup heat included.  Moisture is judged in the computed humidity of
     the house as described.  `prices` is a price file; None = the invented prices of the shelf.
     """
     sized = size_house(house, place, folder=folder, smaller_too=False)
-    unit = sized.recommended.unit if sized.recommended else None
-    if unit is None:
-        raise NoAnswer("every unit is too small here: there is no year to rank by")
+    if not sized.candidates:
+        raise NoAnswer("there is no unit to walk the year with")
+    unit = (sized.recommended or sized.candidates[0]).unit
     shelf = priced(shelf_of(house, folder), prices)
     air = air_of_house(sized.designer.model, sized.place)
     tried = [(k, a) for k in kinds for a in shelf.values() if a.kind == k]
@@ -95,10 +95,9 @@ def rank_assemblies(house: House, place: Place, folder: Path | None = None, kind
         _choice(house, a, m, sized.place, float(y), moisture(a, air, house))
         for (_, a), m, y in zip(tried, models, years, strict=True)
     ]
-    tariff, _ = tariff_of(house, sized.place.state)
     judged = [c for k in kinds for c in _judged([c for c in found if c.kind == k])]
-    price = float("nan") if tariff.price is None else tariff.price
-    return Ranking(house, sized.place, unit, tuple(judged), price, sized.task.design_C, house.set_points.heating, air)
+    return Ranking(house, sized.place, unit, sized.recommended is not None, tuple(judged), sized.task.design_C,
+                   house.set_points.heating, air)
 
 
 def _with(house: House, kind: str, name: str) -> House:

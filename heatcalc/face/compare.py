@@ -123,6 +123,13 @@ def assemblies_table(result: Any, kind: str, units: str = "ip") -> Any:
     return frame(ranking_rows(result, kind, units))
 
 
+def who_beats_whom(result: Any) -> None:
+    """Print which unit walked the year, and for each beaten assembly all that beat it."""
+    from heatcalc.show.rank_figures import beaten_lines
+
+    print("\n".join(beaten_lines(result)))
+
+
 def moisture_table(result: Any, units: str = "ip") -> Any:
     """Every assembly's weakest point and the water inside it, as a frame."""
     from heatcalc.show.rank_figures import moisture_rows

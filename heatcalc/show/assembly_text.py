@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from heatcalc import units
 from heatcalc.answers.assembly import METHOD, AssemblyAnswer, LayerLine, record
 from heatcalc.answers.indoor_air import AirOverYear
-from heatcalc.answers.moisture import MoistureAnswer
+from heatcalc.answers.moisture import NEVER_COLD, MoistureAnswer
 from heatcalc.show.words import said, wrapped
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11
@@ -135,7 +135,9 @@ def _inside(m: MoistureAnswer, system: str) -> str:
 
 def _water(kg_m2: float, system: str) -> str:
     """Condensed water: ounces per square foot, or grams per square metre."""
-    return f"{kg_m2 * OUNCES_PER_FT2:.2f} oz/ft²" if system == "ip" else f"{1000 * kg_m2:.0f} g/m²"
+    shown, unit, digits = (kg_m2 * OUNCES_PER_FT2, "oz/ft²", 2) if system == "ip" else (1000 * kg_m2, "g/m²", 0)
+    least = 10.0**-digits
+    return f"under {least:.{digits}f} {unit}" if shown < least else f"{shown:.{digits}f} {unit}"
 
 
 def _thickness(thickness_m: float | None, system: str, decimals: int = 1) -> str:
@@ -272,7 +274,7 @@ def _moisture(m: MoistureAnswer, system: str) -> list[str]:
         "moisture (ISO 13788)",
         *wrapped(said(m.verdict, system)),
         *air_lines(m.air, system),
-        f"  the surface must reach temperature factor {m.needed_factor:.2f} in {m.critical_month}:",
+        f"  {_asked(m)}:",
     ]
     lines += [
         f"    {s.name}: {s.temperature_factor:.2f}, {units.text(s.surface_C, 'temperature', system)}"
@@ -283,6 +285,12 @@ def _moisture(m: MoistureAnswer, system: str) -> list[str]:
     for wet in m.wet:
         lines.append(f"  water {wet.where}, {_monthly_water(wet.water_kg_m2, system)}")
     return [*lines, *_limits(m.limits)]
+
+
+def _asked(m: MoistureAnswer) -> str:
+    if not m.needed_factor:
+        return f"temperature factor of the surface: {NEVER_COLD}"
+    return f"the surface must reach temperature factor {m.needed_factor:.2f} in {m.critical_month}"
 
 
 def air_lines(air: AirOverYear, system: str) -> list[str]:
@@ -311,8 +319,7 @@ def _dew_point(m: MoistureAnswer, system: str) -> str:
 def moisture_notes(wet: Sequence[MoistureAnswer], system: str) -> list[str]:
     """What the worst month asks of every surface, where the indoor humidity comes from, and the limits of the method."""
     every = list(dict.fromkeys(text for m in wet for text in m.limits))
-    asked = f"the surface must reach temperature factor {wet[0].needed_factor:.2f} in {wet[0].critical_month}."
-    return [f"Moisture by ISO 13788: {asked}", *air_lines(wet[0].air, system), *_limits(every)]
+    return [f"Moisture by ISO 13788: {_asked(wet[0])}.", *air_lines(wet[0].air, system), *_limits(every)]
 
 
 def _limits(limits: Sequence[str]) -> list[str]:

@@ -19,11 +19,12 @@ def ranking_figure(r: Ranking, kind: str, system: str) -> Any:
     """Heating load of the house over thickness (over the year's energy for windows) and over price; filled: nothing beats it."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(11.0, 4.6), layout="constrained")
-    sides = ((_thickness, f"thickness [{'mm' if system == 'si' else 'in'}]"), (_price, f"price [$], {r.price_basis}"))
-    if kind == "window":
-        sides = ((_year, "heating and cooling [kWh a year]"), sides[1])
-    both = figure.subplots(1, 2, sharey=True)
+    sides = [(_year, "heating and cooling [kWh a year]") if kind == "window" else
+             (_thickness, f"thickness [{'mm' if system == 'si' else 'in'}]")]
+    if any(np.isfinite(c.price) for c in r.of(kind)):
+        sides.append((_price, f"price [$], {r.price_basis}"))
+    figure = Figure(figsize=(4.4 + 3.3 * len(sides), 4.6), layout="constrained")
+    both = figure.subplots(1, len(sides), sharey=True, squeeze=False)[0]
     for axes, (across, words) in zip(both, sides, strict=True):
         _points(axes, r.of(kind), across, system)
         axes.set_xlabel(words)
@@ -68,8 +69,20 @@ def ranking_rows(r: Ranking, kind: str, system: str) -> list[tuple[str, ...]]:
         price = f"${c.price:,.0f}" if np.isfinite(c.price) else "-"
         loads = [text(w, "power", system) for w in (c.heating_W, c.cooling_W)]
         rows.append((c.name + (" *" if c.own else ""), text(c.u_value_W_m2K, "U-value", system), *loads, f"{c.year_kWh:,.0f} kWh",
-                     thick, mass, price, ", ".join(c.beaten_by)))
+                     thick, mass, price, _first_of(c.beaten_by)))
     return rows
+
+
+def _first_of(names: tuple[str, ...]) -> str:
+    return f"{names[0]} and {len(names) - 1} more" if len(names) > 1 else "".join(names)
+
+
+def beaten_lines(r: Ranking) -> list[str]:
+    """With which unit the year was walked, and everything that beats each assembly."""
+    carried = "recommended for the house as it is" if r.recommended else (
+        "the best of those too small for this house here, so backup heat counts in the kWh")
+    beaten = [f"{c.name}: beaten by {', '.join(c.beaten_by)}" for c in r.choices if c.beaten_by]
+    return [f"The year is walked with {r.unit.name}, {carried}.", *(beaten or ["Nothing is beaten."])]
 
 
 def moisture_rows(r: Ranking, system: str) -> list[tuple[str, ...]]:
