@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from heatcalc.answers.model import HouseModel
+from heatcalc.answers.processes import in_processes
 from heatcalc.answers.reach_sites import Sites, place_of
 from heatcalc.answers.year_drivers import ANY_WAY, WeatherYear, YearHouse, drivers, weather_year, year_house
 from heatcalc.answers.year_unit import CRANKCASE_BELOW_C, DRY, PAN_HEAT_BELOW_C, RoomUnits
 from heatcalc.answers.year_unit import GRID_C as FINE_C
+from heatcalc.errors import NoAnswer
 from heatcalc.inputs.built_year import built_year
 from heatcalc.inputs.place_record import Place
 from heatcalc.inputs.unit import Unit
@@ -29,10 +32,17 @@ NEEDS = ("heat_kWh", "cool_kWh")
 
 @dataclass(frozen=True, eq=False)
 class ManyYears:
-    """Annual sums (packages, units, places) by the names of `fast_year.SUMS`, and needs (packages, places)."""
+    """Annual sums (packages, units, places) by the names of `fast_year.SUMS`, and needs (packages, places); where the work was
+    stopped early, the first `walked` places have numbers and the others NaN."""
 
     sums: dict[str, Array]
     needs: dict[str, Array]
+    walked: int
+
+    def middle(self, name: str, package: int, unit: int) -> tuple[float, float, float]:
+        """5, 50 and 95 % of the places walked, of one sum."""
+        low, middle, high = np.percentile(self.sums[name][package, unit, :self.walked], (5, 50, 95))
+        return float(low), float(middle), float(high)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,23 +77,37 @@ def unit_tables(units: Sequence[Unit], model: HouseModel) -> UnitTables:
 
 def walk_everywhere(models: Sequence[HouseModel], units: Sequence[Unit], sites: Sites, workers: int = 2,
                     told: Callable[[int], None] | None = None) -> ManyYears:
-    """Walk every place, in processes of joblib (any backend of joblib's: a cluster is a change of `parallel_config`)."""
-    from joblib import Parallel, delayed
+    """Walk every place, in processes; stopping it (Ctrl-C) keeps the places that are done.
 
+    Raises NoAnswer where it was stopped before the first.
+    """
     alike = rooms_of(models)
     tables = [unit_tables(units, models[which[0]]) for which in alike]
-    cuts = [np.arange(a, min(a + CHUNK, len(sites))) for a in range(0, len(sites), CHUNK)]
-    ready = [replace(m, elevation_m=0.0) for m in models]
-    tasks = (delayed(walk_places)(ready, alike, tables, sites.kind, [sites.key[i] for i in cut]) for cut in cuts)
+    cuts = [sites.key[a:a + CHUNK] for a in range(0, len(sites), CHUNK)]
+    work = partial(walk_places, [replace(m, elevation_m=0.0) for m in models], alike, tables, sites.kind)
     parts: list[tuple[Array, Array]] = []
-    for part in Parallel(n_jobs=workers, return_as="generator")(tasks):
-        parts.append(part)
-        if told:
-            told(len(parts[-1][0]))
+    try:
+        for part in in_processes(workers)(work, cuts):
+            parts.append(part)
+            if told:
+                told(len(part[0]))
+    except KeyboardInterrupt:
+        if not parts:
+            raise NoAnswer("stopped before the first place was done") from None
+    return _many_years(parts, len(sites))
+
+
+def _many_years(parts: Sequence[tuple[Array, Array]], places: int) -> ManyYears:
     from heatcalc.physics.fast_year import SUMS
 
-    sums, needs = (np.moveaxis(np.concatenate([p[k] for p in parts]), 0, -1) for k in (0, 1))
-    return ManyYears({n: sums[:, :, k] for k, n in enumerate(SUMS)}, {n: needs[:, k] for k, n in enumerate(NEEDS)})
+    walked = sum(len(p[0]) for p in parts)
+    sums, needs = (np.moveaxis(_up_to(places, np.concatenate([p[k] for p in parts])), 0, -1) for k in (0, 1))
+    return ManyYears({n: sums[:, :, k] for k, n in enumerate(SUMS)}, {n: needs[:, k] for k, n in enumerate(NEEDS)}, walked)
+
+
+def _up_to(places: int, done: Array) -> Array:
+    """The places that are done, the others NaN."""
+    return np.concatenate([done, np.full((places - len(done), *done.shape[1:]), np.nan)])
 
 
 def rooms_of(models: Sequence[HouseModel]) -> list[list[int]]:

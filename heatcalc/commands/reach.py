@@ -26,14 +26,15 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.reach import reach
+    from heatcalc.answers.reach_sites import counties, stations
     from heatcalc.errors import InputError
     from heatcalc.show.machine import as_json
     from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
 
     if not 1 <= arguments.workers <= 256:
         raise InputError("--workers", arguments.workers, "allowed 1 to 256")
-    where = "counties" if arguments.counties else "stations"
-    with _progress(arguments) as told:
+    where = counties() if arguments.counties else stations()
+    with _progress(arguments.year, len(where)) as told:
         found = reach(arguments.house, arguments.package, arguments.unit, arguments.changes, where, arguments.year,
                       arguments.workers, told)
     unit = arguments.unit[0] if arguments.unit else None
@@ -52,15 +53,15 @@ def run(arguments: Namespace) -> int:
 class _progress:
     """A bar on standard error while years are walked."""
 
-    def __init__(self, arguments: Namespace):
-        self.wanted = arguments.year
+    def __init__(self, wanted: bool, places: int):
+        self.wanted, self.places = wanted, places
 
     def __enter__(self):
         if not self.wanted:
             return None
         from tqdm import tqdm
 
-        self.bar = tqdm(unit="place", desc="years", total=None, disable=None)
+        self.bar = tqdm(unit="place", desc="years", total=self.places, disable=None)
         return self.bar.update
 
     def __exit__(self, *_):

@@ -95,10 +95,11 @@ def _years(r: Reach, unit: str) -> list[str]:
     for n, p in enumerate(r.packages):
         cells = []
         for name in ("heating_kWh", "cooling_kWh", "idle_kWh", "backup_kWh", "backup_h", "too_warm_h"):
-            low, middle, high = np.percentile(r.years.sums[name][n, k], (5, 50, 95))
+            low, middle, high = r.years.middle(name, n, k)
             cells.append(f"{middle:,.0f} ({low:,.0f}-{high:,.0f})")
         rows.append((p.name, *cells))
-    return [f"The year with {unit}: middle place (5 % to 95 % of places); kWh and hours", *columns(rows)]
+    done = "" if r.years.walked == len(r.sites) else f"; stopped early, the first {r.years.walked:,} of {len(r.sites):,} places"
+    return [f"The year with {unit}: middle place (5 % to 95 % of places); kWh and hours{done}", *columns(rows)]
 
 
 def _notes(title: str, notes: tuple[str, ...]) -> list[str]:
@@ -123,7 +124,7 @@ def _lines(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach, years: tuple
     numbers = [np.round(x, 3).tolist() for x in (s.lat, s.lon, s.elevation_m)]
     loads = [np.round(x, 2).tolist() for x in (m.design_C, m.heating_W, m.heating_996_W, m.sensible_W, m.latent_W)]
     judged = [_plain(getattr(u, name)) for name in PER_PLACE]
-    walked = [np.round(r.years.sums[y][n, k], 1).tolist() for y in years] if r.years else []
+    walked = [_plain(np.round(r.years.sums[y][n, k], 1)) for y in years] if r.years else []
     best = (p.best == k).tolist()
     names = [p.name] * len(s), [u.unit.name] * len(s)
     return zip(s.key, s.name, s.zone, *numbers, *names, *loads, *judged, best, *walked, strict=True)
@@ -140,6 +141,7 @@ def reach_record(r: Reach, unit: str | None) -> dict[str, Any]:
     named = unit or usual_unit(r)
     return {
         "house": r.packages[0].house.name, "places": len(r.sites), "kind": r.sites.kind, "unit": named,
+        "years_walked": r.years.walked if r.years else 0,
         "packages": [{
             "name": p.name, "units": [_unit_record(r, n, k, p, u) for k, u in enumerate(p.units)],
             "places_without_a_unit": int((p.best < 0).sum()), "zones": [vars(z) for z in zone_table(r, p, named)],
@@ -155,6 +157,5 @@ def _unit_record(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach) -> dic
         "verdict_996": {word: float((u.verdict_996 == word).mean()) for word in (FITS, WITH_BACKUP, STOPS, TOO_SMALL)},
         "dries": float((u.humidity == DRIES).mean())}
     if r.years:
-        record["year"] = {name: dict(zip(("p5", "p50", "p95"), np.percentile(x[n, k], (5, 50, 95)), strict=True))
-                          for name, x in r.years.sums.items()}
+        record["year"] = {name: dict(zip(("p5", "p50", "p95"), r.years.middle(name, n, k), strict=True)) for name in r.years.sums}
     return record

@@ -3,9 +3,13 @@
 import csv
 import json
 
+import numpy as np
 import pytest
 
+from heatcalc.answers.reach import reach
+from heatcalc.answers.reach_sites import counties
 from heatcalc.cli import main
+from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
 
 
 def test_one_package_and_two_units_with_files(tmp_path, capsys):
@@ -29,6 +33,24 @@ def test_text_has_the_rule_of_thumb_and_zones(capsys):
     said = capsys.readouterr().out
     for words in ("by climate zone", "common practice, no source", "W/m²", "licensed practice"):
         assert words in said
+
+
+def test_a_stopped_walk_keeps_the_places_that_are_done():
+    done: list[int] = []
+
+    def told(places: int) -> None:
+        done.append(places)
+        raise KeyboardInterrupt
+
+    few = counties().take(range(0, 3143, 100))
+    found = reach(None, ["Breeze"], ["G12-C-230"], where=few, year=True, workers=1, told=told)
+    assert found.years.walked == done[0] == 12 < len(few)
+    heat = found.years.sums["heating_kWh"][0, 0]
+    assert np.isfinite(heat[:12]).all() and np.isnan(heat[12:]).all()
+    lines = list(csv.DictReader(reach_csv(found).splitlines()))
+    assert [bool(r["heating_kWh"]) for r in lines] == [True] * 12 + [False] * (len(few) - 12)
+    assert "stopped early, the first 12 of 32 places" in reach_text(found, None, "ip")
+    assert reach_record(found, None)["years_walked"] == 12
 
 
 @pytest.mark.parametrize(("argv", "words"), [
