@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from heatcalc.answers.cold_stop import cold_stop_warnings
 from heatcalc.answers.money import Emission, HeatSource, compare_heat, electricity_co2
 from heatcalc.answers.outage import PowerCut
 from heatcalc.answers.promise import Promise, cut_power, promise
@@ -39,6 +40,15 @@ class Buyer:
     def sized(self) -> SizeResult:
         """The sizing behind it."""
         return self.run.sized
+
+    @property
+    def house_warnings(self) -> tuple[str, ...]:
+        """What to mind about the house.
+
+        Notes on the climate record stand on the sizing sheet, and the promise itself counts the hours in which the unit stops.
+        """
+        elsewhere = {*self.sized.place.warnings, *cold_stop_warnings(self.sized.recommended, self.sized.place)}
+        return tuple(warning for warning in self.sized.warnings if warning not in elsewhere)
 
 
 def tell(sized: SizeResult, folder: Path | None = None) -> Buyer:

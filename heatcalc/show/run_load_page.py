@@ -14,6 +14,7 @@ from heatcalc.show import run_load_text as words
 from heatcalc.show.drawing import picture
 from heatcalc.show.pages import figures_inside, rendered
 from heatcalc.show.run_load_figures import run_load_figures
+from heatcalc.show.words import said
 
 
 def run_load_html(b: Buyer, system: str, buyer: str = "", case_hash: str = "") -> str:
@@ -57,7 +58,7 @@ def _values(b: Buyer, system: str) -> dict[str, Any]:
         "heading": words.heading(b, system),
         "promise": words.promise_lines(b, system),
         "not_promised": words.not_promised(),
-        "warnings": words.house_warnings(b, system),
+        "warnings": [said(warning, system) for warning in b.house_warnings],
         "month_head": words.month_head(),
         "months": words.month_rows(b),
         "price": words.price_line(b),

@@ -208,11 +208,6 @@ def rest_line(b: Buyer) -> str:
     )
 
 
-def house_warnings(b: Buyer, system: str) -> list[str]:
-    """What to mind about the house; what is said of the climate record stands on the sizing sheet."""
-    return [said(warning, system) for warning in b.sized.warnings if warning not in b.sized.place.warnings]
-
-
 def weather_line(b: Buyer, system: str) -> str:
     """Which weather, and how far it can be trusted."""
     year = b.run.load.year
