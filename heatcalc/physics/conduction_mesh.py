@@ -198,7 +198,7 @@ def _lines(drawn: np.ndarray, ends: tuple[float, float], finest: float, growth: 
 
 def _graded(length: float, finest: float, growth: float, widest: float) -> np.ndarray:
     """Left edges of cells filling `length`: `finest` at both ends, growing to at most `widest` in the middle."""
-    half = [min(finest, length / 2, widest)]
+    half = [min(finest, widest)]
     while sum(half) < length / 2 * (1 - 1e-9):
         half.append(min(half[-1] * growth, widest))
     sizes = np.array(half + half[::-1])

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc.physics.conduction import cut_resistance, solve, temperature_at, with_films
-from heatcalc.physics.conduction_mesh import Air, Edge, Grid, Region, Section, first_grid, refined
+from heatcalc.physics.conduction_mesh import BARE, Air, Edge, Grid, Region, Section, first_grid, refined
 
 LAWS = settings(max_examples=40, deadline=None, derandomize=True)
 CONDUCTIVITY = st.floats(-4, 5.5).map(lambda power: float(np.exp(power)))  # 0.02 to 245 W/mK
@@ -121,6 +121,47 @@ def test_a_point_between_two_materials_belongs_to_both():
     assert temperature_at(field, 0.5, 0.05) == pytest.approx(20 * (0.04 + 0.05 / 0.04) / total, abs=1e-9)
     with pytest.raises(ValueError, match="no material"):
         temperature_at(field, 0.5, 0.2)
+
+
+@pytest.mark.parametrize("upright", [False, True], ids=["stacked", "side by side"])
+def test_a_face_between_unequal_cells_is_read_by_their_resistances(upright):
+    """Two layers in one dimension on a grid of our own: a thick cell beside a thin one, at the joint and within a layer."""
+    lines, joint, total = np.array([0.0, 0.01, 0.07, 0.072, 0.12]), 0.07, 0.1 + 0.05 / 0.1 + 0.07 / 0.04 + 0.04
+    lower, upper = rectangle(0, 0.5, 0, joint, 0.04), rectangle(0, 0.5, joint, 0.12, 0.1)
+    if upright:
+        lower, upper = (replace(r, corners=tuple((y, x) for x, y in r.corners)) for r in (lower, upper))
+    warm, cold = ("right", "left") if upright else ("top", "bottom")
+    section = Section((lower, upper), (Air(20, 0.1), Air(0, 0.04)), (Edge(warm, 0, 0.5, 0), Edge(cold, 0, 0.5, 1)))
+    across = np.array([0.0, 0.2, 0.5])
+    field = solve(section, Grid(lines, across) if upright else Grid(across, lines))
+    for depth in (0.01, 0.04, joint, 0.0715, 0.072):
+        passed = 0.04 + min(depth, joint) / 0.04 + max(depth - joint, 0.0) / 0.1
+        at_point = (depth, 0.1) if upright else (0.1, depth)
+        assert temperature_at(field, *at_point) == pytest.approx(20 * passed / total, abs=1e-9)
+
+
+def test_what_is_not_drawn_carries_no_heat_like_a_drawn_void():
+    """Two posts with nothing between them lose what two posts lose, whether the gap is left out or drawn as a void."""
+    posts = (rectangle(0.0, 0.1, 0, 0.2, 0.12), rectangle(0.3, 0.4, 0, 0.2, 0.12))
+    airs = (Air(20, 0.13), Air(0, 0.04), Air(-30, 0.04))
+    edges = (Edge("top", 0.0, 0.4, 0), Edge("bottom", 0.0, 0.4, 1))
+    expected = 2 * 0.1 * 20 / (0.13 + 0.2 / 0.12 + 0.04)
+    for regions in (posts, (*posts, rectangle(0.1, 0.3, 0, 0.2, air=BARE)), (rectangle(0.1, 0.3, 0, 0.2, air=BARE), *posts)):
+        assert on_first_grid(Section(regions, airs, edges)).flows_W_m[0] == pytest.approx(expected, rel=1e-9)
+
+
+@LAWS
+@given(st.lists(st.floats(1e-4, 0.4), min_size=1, max_size=5))
+def test_the_first_grid_is_fine_at_every_edge_and_never_coarser_than_an_eighth(thick):
+    """Each layer: at least two cells, even from both ends, 6 mm or less at its faces, none over an eighth of the box."""
+    levels = np.append(0.0, np.cumsum(thick))
+    layers = tuple(rectangle(0, 0.1, float(a), float(b), 1.0) for a, b in zip(levels, levels[1:], strict=False))
+    y = first_grid(Section(layers, (Air(20, 0.1),), (Edge("top", 0, 0.1, 0),))).y
+    for bottom, top, size in zip(levels, levels[1:], thick, strict=False):
+        sizes = np.diff(y[(y > bottom - 1e-9) & (y < top + 1e-9)])
+        assert sizes.sum() == pytest.approx(size) and sizes == pytest.approx(sizes[::-1])
+        assert sizes.max() <= max(levels[-1], 0.1) / 8 * (1 + 1e-9) or sizes.size == 2
+        assert sizes[0] <= 0.006 * (1 + 1e-9) and (sizes.size == 2) == (size <= 0.012 * (1 + 1e-9))
 
 
 def test_material_that_touches_no_air_is_refused():
