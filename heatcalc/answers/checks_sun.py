@@ -59,14 +59,15 @@ def air_mass(altitude_deg: float) -> float:
     return float(sun.relative_air_mass(altitude_deg))
 
 
-def afternoon(figure: str) -> float:
-    """The example's 14 h standard time: solar time, altitude, azimuth from south, beam, diffuse."""
-    p, beam, diffuse = _sky_at(14, *(v for v, _ in ROUNDED))
-    return float(
-        {"AST": 12 + _hour_angle(14, -6.4) / 15, "beta": p.altitude_deg, "phi": p.azimuth_deg - 180, "Eb": beam, "Ed": diffuse}[
-            figure
-        ]
-    )
+def afternoon(figure: str) -> Span:
+    """The example's 14 h standard time: solar time [h], altitude, azimuth from south [deg], beam, diffuse [W/m2]."""
+
+    def at(*corner: float) -> float:
+        p, beam, diffuse = _sky_at(14, *corner)
+        solar_time = 12 + _hour_angle(14, corner[1]) / 15
+        return {"AST": solar_time, "beta": p.altitude_deg, "phi": p.azimuth_deg - 180, "Eb": beam, "Ed": diffuse}[figure]
+
+    return _span(at)
 
 
 def vertical_wall(figure: str) -> float:
@@ -129,10 +130,13 @@ def hemispherical(figure: str) -> float:
     return float(glazing.hemispherical_mean(_shgc if figure == "SHGC" else lambda c: _double(c)[0]))
 
 
-def shgc_between_rows(angle_deg: float) -> float:
-    """SHGC of the example's window, straight between the angles of its row."""
+def shgc_between_rows(angle_deg: float) -> Span:
+    """SHGC of the example's window, straight between the angles of its row; the angle is printed to 0.1 deg."""
     row = glazing.Glazing("example", (*glazing.TABLE_ANGLES, 90.0), (0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0), 0.41, 0.1, "")
-    return float(glazing.shgc_at_angle(row, np.cos(np.radians(angle_deg))))
+    most, middle, least = (
+        float(glazing.shgc_at_angle(row, np.cos(np.radians(angle_deg + apart)))) for apart in (-0.05, 0.0, 0.05)
+    )
+    return Span(least, middle, most)
 
 
 def shade(closed: float, fraction: float) -> float:

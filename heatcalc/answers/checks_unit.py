@@ -6,6 +6,7 @@ from functools import cache
 
 import numpy as np
 
+from heatcalc.answers.checks import Span
 from heatcalc.physics import refrigerant, seasonal
 from heatcalc.physics.altitude import air_density_factor, capacity_factor, sensible_factor
 from heatcalc.physics.frost import defrost_factor
@@ -27,11 +28,15 @@ def _one_level(outdoor_C: float, levels: dict[str, tuple[float, float]]) -> Curv
     return Curves("heating", np.array([outdoor_C]), capacity, electric, given, given, -40.0, 21.11)
 
 
-def cop_of_a_table(outdoor_F: float, kBtuh: float, kW: float) -> float:
-    """COP at full output from printed capacity and power."""
-    watts = kBtuh * 1000.0 * BTUH_W
-    curves = _one_level(_celsius(outdoor_F), {"max": (watts, kW * 1000.0)})
-    return float(power(curves, curves.outdoor_C, np.array([watts])).cop[0])
+def cop_of_a_table(outdoor_F: float, kBtuh: float, kW: float) -> Span:
+    """COP at full output from capacity and power, both printed to 0.01."""
+
+    def at(apart: float) -> float:
+        watts, electric = (kBtuh + apart) * 1000.0 * BTUH_W, (kW - apart) * 1000.0
+        curves = _one_level(_celsius(outdoor_F), {"max": (watts, electric)})
+        return float(power(curves, curves.outdoor_C, np.array([watts])).cop[0])
+
+    return Span(at(-0.005), at(0.0), at(0.005))
 
 
 def duty_of_an_oversized_unit(load_btuh: float, least_btuh: float, most_btuh: float) -> float:
