@@ -94,7 +94,8 @@ def air_by_class(place: Place, indoor_C: float, humidity_class: int) -> AirOverY
     """Indoor air by an ISO 13788 humidity class (upper bound of the class)."""
     row = next(row for row in rows("humidity_classes") if row["class"] == str(humidity_class))
     excess = [class_excess(t, float(row["excess_Pa"])) for t in place.monthly.mean_C]
-    heated = "" if max(place.monthly.mean_C) < COOLED_FROM_C else "; a class is for heated rooms: it says nothing of a cooled summer"
+    cooled = max(place.monthly.mean_C) >= COOLED_FROM_C
+    heated = "; a class is for heated rooms: it says nothing of a cooled summer" if cooled else ""
     basis = f"ISO 13788 humidity class {humidity_class} ({row['building']}; {row['mark']}){heated}"
     return _air(place, (indoor_C,) * 12, excess, basis)
 

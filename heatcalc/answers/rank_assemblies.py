@@ -79,8 +79,8 @@ def rank_assemblies(house: House, place: Place, folder: Path | None = None, kind
     """Put every assembly of the shelf into the house, one at a time.
 
     Heating is the steady design load, cooling the sensible design load, the year one walk in the mean sun of four ways with
-    the unit recommended for the house as described (the best of those that are too small where none is), backup heat included.  Moisture is judged in the computed humidity of
-    the house as described.  `prices` is a price file; None = the invented prices of the shelf.
+    the unit recommended for the house as described (or the best of those too small), backup heat included.  Moisture is
+    judged in the computed humidity of the house as described.  `prices` is a price file; None = the shelf's invented prices.
     """
     sized = size_house(house, place, folder=folder, smaller_too=False)
     if not sized.candidates:

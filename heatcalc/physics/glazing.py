@@ -173,14 +173,6 @@ def interior_attenuation(iac_closed: float, closed_fraction: float) -> float:
     return 1 + closed_fraction * (iac_closed - 1)
 
 
-def slat_attenuation(profile_deg: ArrayLike, iac_0: float, iac_60: float) -> Array:
-    """Beam IAC of a slat blind, linear in the profile angle from 0 to 60 deg and held beyond.
-
-    Source: ASHRAE Handbook - Fundamentals (2021) ch. 18, beam attenuation of louvred shades.
-    """
-    return iac_0 + np.clip(np.asarray(profile_deg, float) / 60, 0, 1) * (iac_60 - iac_0)
-
-
 def profile_tangent(position: SunPosition, azimuth_deg: float) -> tuple[Array, Array]:
     """Tangents of the vertical and the horizontal shadow angle on a wall: tanB/cosG and tanG.
 
@@ -221,11 +213,6 @@ def overhang_sky_share(overhang_m: float, gap_above_m: float, height_m: float) -
 def above_horizon(position: SunPosition, horizon_deg: ArrayLike) -> Array:
     """1 where the sun stands above the neighbours' horizon angle [deg], else 0."""
     return np.where(position.altitude_deg > np.maximum(np.asarray(horizon_deg, float), 0.0), 1.0, 0.0)
-
-
-def horizon_angle_deg(distance_m: float, height_above_window_m: float) -> float:
-    """Elevation angle of a neighbour's top seen from the window [deg]; 0 when it is lower."""
-    return float(np.degrees(np.arctan2(max(height_above_window_m, 0.0), distance_m)))
 
 
 def horizon_sky_share(horizon_deg: float) -> float:

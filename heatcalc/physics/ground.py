@@ -48,31 +48,6 @@ def underfloor_exchange(
     return through_skirt + 1450.0 * openings_m2_m * wind_m_s * SHIELDING[shielding] / dimension
 
 
-def suspended_u(floor_u: float, ground_u: float, exchange_u: float) -> float:
-    """U of a floor over a ventilated space: 1/U = 1/U_f + 1/(U_g + U_x) [W/m2K].  ISO 13370.
-
-    `floor_u` with 0.17 m2K/W on both sides.
-    """
-    return 1.0 / (1.0 / floor_u + 1.0 / (ground_u + exchange_u))
-
-
-def skirted_floor_u(
-    floor_u: float,
-    area: float,
-    perimeter: float,
-    skirt_height: float,
-    skirt_u: float,
-    openings_m2_m: float,
-    wind_m_s: float,
-    shielding: str = "average",
-) -> float:
-    """U of a trailer floor over bare ground behind skirting [W/m2K].  ISO 13370 suspended floor, d_g with R = 0."""
-    dimension = characteristic_dimension(area, perimeter)
-    ground = slab_u(dimension, equivalent_thickness(0.0))
-    exchange = underfloor_exchange(dimension, skirt_height, skirt_u, openings_m2_m, wind_m_s, shielding)
-    return suspended_u(floor_u, ground, exchange)
-
-
 def slab_on_ground_u(r_floor: float, area: float, perimeter: float) -> float:
     """U of a slab of area and exposed perimeter, `r_floor` between its surfaces [W/m2K].  ISO 13370."""
     return slab_u(characteristic_dimension(area, perimeter), equivalent_thickness(r_floor))

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from heatcalc.physics.dynamics import characteristics
-from heatcalc.physics.ground import characteristic_dimension, equivalent_thickness, skirted_floor_u, slab_on_ground_u, slab_u
+from heatcalc.physics.ground import characteristic_dimension, equivalent_thickness, slab_on_ground_u, slab_u, underfloor_exchange
 from heatcalc.physics.vapour import (
     class_excess,
     lowest_safe_surface,
@@ -116,11 +116,18 @@ def test_worked_plan():
     assert slab_u(characteristic_dimension(58.89, 33.8), equivalent_thickness(0.0)) == pytest.approx(0.761, abs=5e-4)  # own
 
 
-def test_skirted_trailer_floor_own_number():
-    # OWN (regression), ISO 13370 suspended floor: 2.4 x 7.2 m, Uf 0.25, skirt 0.6 m U 3.0, vents 0.0015 m2/m, 5 m/s
-    ours = skirted_floor_u(0.25, 17.28, 19.2, 0.6, 3.0, 0.0015, 5.0)
-    assert ours == pytest.approx(0.2329, abs=5e-5)
-    assert ours < 0.2584  # open to the air under the same floor
+def test_space_under_a_trailer_by_hand():
+    """OWN arithmetic of the ISO 13370 terms: 2.4 x 7.2 m, B' = 17.28/9.6 = 1.8 m; skirt 0.6 m of U 3.0, vents 0.0015 m2/m, 5 m/s.
+
+    U_x = 2 x 0.6 x 3.0/1.8 + 1450 x 0.0015 x 5 x 0.05/1.8 = 2.0 + 0.302; d_g = 0.3 + 1.5 x 0.21 = 0.615 m,
+    U_g = 3.0/(pi 1.8 + 0.615) x ln(pi 1.8/0.615 + 1) = 1.1 (natural logarithm); U = 1/(1/0.25 + 1/(U_g + U_x)).
+    """
+    size = characteristic_dimension(17.28, 19.2)
+    exchange = underfloor_exchange(size, 0.6, 3.0, 0.0015, 5.0, "average")
+    assert size == pytest.approx(1.8) and exchange == pytest.approx(2.302, abs=5e-4)
+    to_ground = slab_u(size, equivalent_thickness(0.0))
+    assert to_ground == pytest.approx(3.0 / 6.2699 * math.log(5.65487 / 0.615 + 1.0), abs=5e-4)
+    assert 1.0 / (1.0 / 0.25 + 1.0 / (to_ground + exchange)) == pytest.approx(0.2329, abs=5e-5)
 
 
 @pytest.mark.parametrize(("glass", "frame", "psi", "printed"), [(1.1, 1.4, 0.08, 1.4), (1.1, 1.3, 0.06, 1.3)])

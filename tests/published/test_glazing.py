@@ -120,13 +120,7 @@ def test_sky_under_an_overhang_by_integration():
 
 
 def test_neighbour():
-    assert g.horizon_angle_deg(5.0, 5.0) == pytest.approx(45)
-    assert g.horizon_angle_deg(5.0, -1.0) == 0
     assert g.horizon_sky_share(30) == pytest.approx(0.5)
-
-
-def test_slat_blind_between_its_two_values():
-    assert g.slat_attenuation([0, 30, 60, 80], 0.8, 0.6) == pytest.approx([0.8, 0.7, 0.6, 0.6])
 
 
 def test_colours_and_ground():
