@@ -7,7 +7,8 @@ literals (`repr` of a str, int, float, bool or None), so a parameter can never c
 from __future__ import annotations
 
 import ast
-from collections.abc import Mapping, Sequence
+import warnings
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -46,12 +47,19 @@ def declared_parameters(notebook: Any) -> dict[str, Value]:
 def _assignments(source: str) -> dict[str, Value]:
     found: dict[str, Value] = {}
     try:
-        for node in ast.parse(source).body:
+        for node in _quietly(ast.parse, source).body:
             if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
                 found[node.targets[0].id] = ast.literal_eval(node.value)
     except (ValueError, SyntaxError, RecursionError, MemoryError):
         raise InputError("workbook", None, "its cell tagged `parameters` must hold plain values, name = 1.5 or 'text'") from None
     return found
+
+
+def _quietly(read: Callable[[str], Any], source: str) -> Any:
+    """What `read` makes of the text; Python's advice on how it is written goes nowhere."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        return read(source)
 
 
 def read_parameters(words: list[str], declared: Mapping[str, Any]) -> dict[str, Any]:
@@ -72,7 +80,7 @@ def _typed(name: str, text: str, default: Any) -> Any:
     if default is None or isinstance(default, str):
         return text
     try:
-        value = ast.literal_eval({"true": "True", "false": "False"}.get(text.lower(), text))
+        value = _quietly(ast.literal_eval, {"true": "True", "false": "False"}.get(text.lower(), text))
     except (ValueError, SyntaxError, RecursionError, MemoryError):
         value = text.split(",") if isinstance(default, list) else text
     if isinstance(default, float) and type(value) is int and abs(value) < 1e15:
@@ -178,8 +186,6 @@ def refresh(path: Path) -> None:
 
 def _read(path: Path, nbformat: Any) -> Any:
     """A notebook whose every cell is as the format says.  Raises InputError in one line."""
-    import warnings
-
     from heatcalc.inputs.checked import read_text
 
     text = read_text(path, MOST_BYTES)

@@ -68,7 +68,7 @@ KINDS: dict[str, Kind] = {k.name: k for k in [
     _kind("heat flow density", "watt/meter**2", ("watt/meter**2", "W/m²", 1), ("Btu/hour/foot**2", "Btu/h·ft²", 1),
           "30 Btu/h ft2", words={"watt/meter**2": "w/m2|w/m²", "Btu/hour/foot**2": "btu/h ft2|btu/h·ft²|btu/hft2"}),
     _kind("air flow", "meter**3/second", ("liter/second", "L/s", 1), ("foot**3/minute", "cfm", 0), "22 cfm", words={
-        "foot**3/minute": "cfm|ft3/min|cfm50", "liter/second": "l/s", "meter**3/hour": "m3/h|m³/h",
+        "foot**3/minute": "cfm|ft3/min", "liter/second": "l/s", "meter**3/hour": "m3/h|m³/h",
         "meter**3/second": "m3/s|m³/s"}),
     _kind("speed", "meter/second", ("meter/second", "m/s", 1), ("mile/hour", "mph", 0), "15 mph", words={
         "meter/second": "m/s", "mile/hour": "mph|mi/h", "kilometer/hour": "km/h|kph", "knot": "kn|kt|knot|knots"}),
@@ -143,14 +143,14 @@ def parse(text: object, kind: str) -> float:
     """
     k = KINDS[kind]
     if isinstance(text, bool) or not isinstance(text, (str, int, float)):
-        raise ValueError(f"a {kind} is written like {k.example!r}")
+        raise ValueError(f"{_a(kind)} is written like {k.example!r}")
     if not isinstance(text, str):
         if kind == "fraction":
             return _finite(float(text) if abs(text) <= 1e308 else math.inf, k)
-        raise ValueError(f"a {kind} needs a unit, e.g. {k.example!r}")
+        raise ValueError(f"{_a(kind)} needs a unit, e.g. {k.example!r}")
     words = " ".join(text.strip().split())
     if len(words) > MOST_LETTERS:
-        raise ValueError(f"a {kind} is written like {k.example!r}")
+        raise ValueError(f"{_a(kind)} is written like {k.example!r}")
     if kind == "length" and (total := _feet_and_inches(words)) is not None:
         return _finite(total, k)
     number, unit = _split(words, k)
@@ -159,9 +159,13 @@ def parse(text: object, kind: str) -> float:
     return _finite(float(convert(number, k.spellings[unit], k.si)), k)
 
 
+def _a(name: str) -> str:
+    return f"an {name}" if name[0] in "aeio" else f"a {name}"
+
+
 def _finite(value: float, k: Kind) -> float:
     if not math.isfinite(value):
-        raise ValueError(f"a {k.name} must be a finite number, e.g. {k.example!r}")
+        raise ValueError(f"{_a(k.name)} must be a finite number, e.g. {k.example!r}")
     return value
 
 
@@ -171,16 +175,16 @@ def _split(words: str, k: Kind) -> tuple[float, str]:
         return float(prefixed[2]), prefixed[1].lower()
     match = re.match(rf"^({_NUMBER})\s*(.*)$", words.replace("−", "-"))
     if not match or match[1] in ("", "+", "-"):
-        raise ValueError(f"a {k.name} is written like {k.example!r}")
+        raise ValueError(f"{_a(k.name)} is written like {k.example!r}")
     return float(match[1].replace(",", "")), match[2].strip().lower()
 
 
 def _unit_problem(words: str, unit: str, k: Kind) -> str:
     if not unit:
-        return f"a {k.name} needs a unit, e.g. {k.example!r}"
+        return f"{_a(k.name)} needs a unit, e.g. {k.example!r}"
     belongs = [other.name for other in KINDS.values() if unit in other.spellings]
     meant = f"; {unit!r} is a unit of {belongs[0]}" if belongs else ""
-    return f"{words!r} is not a {k.name}{meant}; write it like {k.example!r}"
+    return f"{words!r} is not {_a(k.name)}{meant}; write it like {k.example!r}"
 
 
 def _feet_and_inches(words: str) -> float | None:

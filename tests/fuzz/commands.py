@@ -13,7 +13,7 @@ from pathlib import Path
 
 from heatcalc.cli import main
 from heatcalc.resources import folder
-from tests.fuzz.mutations import WORDS, mutated_text
+from tests.fuzz.mutations import WORDS, mutated_text, tried
 from tests.fuzz.test_readers import FULL_HOUSE, UNIT, as_toml
 from tests.fuzz.test_records import COLUMNS, HEAD, YEAR
 
@@ -159,6 +159,7 @@ def mutated_words(words: list[str], rng: random.Random, others: list[str]) -> li
 
 def ending(words: list[str], capsys, seed: object = None) -> tuple[int, str]:
     """The command's code and what it printed; every rule of an ending is checked."""
+    tried.one()
     begun = time.process_time()
     try:
         code = main(words)

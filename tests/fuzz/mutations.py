@@ -237,6 +237,19 @@ def put(file: Path, text: str) -> None:
     file.write_bytes(text.encode("utf-8", "surrogatepass"))
 
 
+class Count:
+    """How many inputs have been tried."""
+
+    number = 0
+
+    def one(self) -> None:
+        """One more."""
+        self.number += 1
+
+
+tried = Count()
+
+
 class Tally:
     """Counts what was tried; anything but a result, InputError or NoAnswer fails with the seed in its message."""
 
@@ -252,6 +265,7 @@ class Tally:
     def trying(self, seed: object):
         """One input."""
         self.tried += 1
+        tried.one()
         try:
             yield
         except (InputError, NoAnswer) as problem:

@@ -18,7 +18,7 @@ from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house_file import house_path
 from heatcalc.show.live_page import fields_read
 from tests.fuzz.commands import HANG_S, strict
-from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite
+from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, tried
 
 STATUS = {100, 200, 400, 403, 404, 413, 414, 431, 501, 505}
 PLACE = "Burlington, VT"
@@ -132,11 +132,12 @@ def _paths(token: str, port: int, rng: random.Random) -> list[str]:
             quote(rng.choice(WORDS)), mutated_text(f"/{token}/answer", rng, 2)]
 
 
-def test_raw_requests(server, capsys, record_property):
+def test_raw_requests(server, capsys):
     """3,000 raw requests: a plain refusal or an answer, within five seconds; nothing of the house without token and host."""
     answered = refused = 0
     for seed in range(3000):
         raw = request(server, random.Random(seed))
+        tried.one()
         begun = time.monotonic()
         reply = exchange(server.server_port, raw).decode("utf-8", "replace")
         assert time.monotonic() - begun < HANG_S, (seed, raw[:300])
@@ -150,7 +151,6 @@ def test_raw_requests(server, capsys, record_property):
         if status >= 400:
             assert body.count("\n") <= 1 or "HTTP/1.1" in body, (seed, body[:300])
             assert "default-src 'none'" in head and "text/plain" in head, (seed, head)
-    record_property("mutated", 3000)
     assert answered > 200 and refused > 1000
     assert "Traceback" not in capsys.readouterr().err
     assert _page(server).status == 200, "the server still serves"
@@ -198,7 +198,7 @@ def case():
     return live_case(read_toml(path), path.parent, ("site.front_faces=south",), None)
 
 
-def test_wishes_become_a_house_or_one_line(case, record_property):
+def test_wishes_become_a_house_or_one_line(case):
     """2,000 sets of wishes up to the house and the place they name."""
     tally = Tally()
     for seed in range(2000):
@@ -207,14 +207,14 @@ def test_wishes_become_a_house_or_one_line(case, record_property):
             wished = wishes_of(words)
             assert not not_finite(wished_house(case, wished))
             assert not not_finite(place_named(wished.place))
-    record_property("mutated", 2000)
     assert tally.accepted > 200 and tally.refused > 500
 
 
-def test_answers_over_the_wire_are_finite_or_one_line(server, record_property):
+def test_answers_over_the_wire_are_finite_or_one_line(server):
     """150 sets of wishes asked of the server: strict JSON, escaped charts, within five seconds."""
     problems = 0
     for seed in range(150):
+        tried.one()
         search = urlencode(wishes(random.Random(f"wire {seed}")), errors="replace")
         link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=HANG_S)
         link.request("GET", f"/{server.token}/answer?{search}")
@@ -226,5 +226,4 @@ def test_answers_over_the_wire_are_finite_or_one_line(server, record_property):
         problems += "problem" in found
         drawn = [word for name, word in found.items() if isinstance(word, str) and word.startswith(("<svg", "<table"))]
         assert "\n" not in str(found.get("problem", "")) and not any("<script" in word for word in drawn), (seed, search)
-    record_property("mutated", 150)
     assert 60 < problems < 150
