@@ -2,6 +2,7 @@
   heatcalc unit                                        # the generic classes side by side
   heatcalc unit G12-C-230 --place "Duluth, MN" -o out  # one class at a place, with a figure
   heatcalc unit my-submittal.csv other.toml --json
+  heatcalc unit G12-C-230 --place "Duluth, MN" --place "Leadville, CO" --house plover-26g  # side by side
 """
 
 from __future__ import annotations
@@ -9,11 +10,15 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
+MOST_PLACES = 12
+
 
 def add_arguments(parser: ArgumentParser) -> None:
     """Arguments of `heatcalc unit`."""
     parser.add_argument("words", nargs="*", metavar="FILE|NAME", help="unit files (.csv, .toml) or generic classes")
-    parser.add_argument("--place", help="its height, design temperatures and year of temperatures")
+    parser.add_argument("--place", action="append", default=[], dest="places", metavar="PLACE",
+                        help="its height, design temperatures and year of temperatures; repeat to see places side by side")
+    parser.add_argument("--house", metavar="HOUSE", help="a house whose loads it meets there (default: a line it just carries)")
     parser.add_argument("--units", choices=("ip", "si"), default="ip")
     parser.add_argument("--json", action="store_true", help="machine-readable, SI")
     parser.add_argument("-o", dest="folder", metavar="DIR", help="folder for a figure of each unit, SVG and PNG")
@@ -29,8 +34,8 @@ def run(arguments: Namespace) -> int:
         print(shelf_text(load_units(), arguments.units))
         return 0
     chosen = [_unit(word) for word in arguments.words] or list(load_units().values())
-    place = _place(arguments.place)
-    answers = [explain_unit(unit, place) for unit in chosen]
+    places, house = _places(arguments.places), _house(arguments)
+    answers = [explain_unit(unit, places, house) for unit in chosen]
     written = [line for answer in answers for line in _figures(answer, arguments)]
     if arguments.json:
         print(as_json(answers))
@@ -53,12 +58,24 @@ def _unit(word: str):
     )
 
 
-def _place(said: str | None):
-    if said is None:
-        return None
+def _places(said: list[str]):
+    from heatcalc.errors import InputError
     from heatcalc.inputs.place import find_place
 
-    return find_place(said)
+    if len(said) > MOST_PLACES:
+        raise InputError("--place", len(said), f"at most {MOST_PLACES} places side by side", "see heatcalc reach for all places")
+    return [find_place(word) for word in said]
+
+
+def _house(arguments: Namespace):
+    from heatcalc.errors import InputError
+    from heatcalc.inputs.house_file import load_house
+
+    if arguments.house is None:
+        return None
+    if not arguments.places:
+        raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
+    return load_house(arguments.house)
 
 
 def _figures(answer, arguments: Namespace) -> list[str]:

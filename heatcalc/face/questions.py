@@ -42,14 +42,14 @@ def bridge(name: str) -> Any:
     return solve_detail(load_detail(name))
 
 
-def unit(file: str | Path, place: str | None = None) -> Any:
-    """`heatcalc unit`: a unit file explained, at a place if one is named (`answers.unit.UnitAnswer`)."""
+def unit(file: str | Path, *places: str) -> Any:
+    """`heatcalc unit`: a unit file explained, at each place named (`answers.unit.UnitAnswer`)."""
     from heatcalc.answers.unit import explain_unit
     from heatcalc.inputs.unit import load_units, read_unit
 
     shelf = load_units()
     found = shelf[str(file)] if str(file) in shelf else read_unit(file)
-    return explain_unit(found, None if place is None else find_place(place))
+    return explain_unit(found, [find_place(place) for place in places])
 
 
 def assembly(name: str, file: str | Path | None = None, indoor_C: float = 20.0, outdoor_C: float = 0.0) -> Any:

@@ -57,9 +57,10 @@ def _in_room(curves: Curves, room_C: float, wet_bulb_C: float) -> tuple[Curves, 
         return curves, []
     moved = as_printed_there(curves, by_factors(curves, room_C, wet_bulb_C))
     capacity, power = (_mean_ratio(getattr(moved, name), getattr(curves, name)) for name in ("capacity_W", "power_W"))
-    room = f"room {room_C:.1f} C" + (f", wet bulb {wet_bulb_C:.1f} C" if curves.mode == "cooling" else "")
-    own = f", by {len(curves.rooms)} other rooms of its own table" if curves.rooms else ""
-    return moved, [f"{room} {curves.mode}: capacity x {capacity:.3f}, power x {power:.3f} (mean{own})"]
+    wet = f", wet bulb {{temperature:{wet_bulb_C:.2f}}}" if curves.mode == "cooling" else ""
+    own = ", by the other rooms of its own table" if curves.rooms else ""
+    room = f"room {{temperature:{room_C:.2f}}}{wet} {curves.mode}"
+    return moved, [f"{room}: capacity x {capacity:.3f}, power x {power:.3f} (mean{own})"]
 
 
 def _mean_ratio(new: dict, old: dict) -> float:
@@ -91,7 +92,7 @@ def _at_altitude(heating: Curves, cooling: Curves, elevation_m: float, route: st
     factor, drier = capacity_factor(elevation_m, route), sensible_factor(elevation_m)
     shares = {level: np.where(row > 0.999, row, row * drier) for level, row in cooling.sensible_heat_ratio.items()}
     cooled = replace(_scaled(cooling, factor, 1.0), sensible_heat_ratio=shares)
-    note = f"altitude {elevation_m:.0f} m: capacity x {factor:.3f} ({route}), sensible share x {drier:.3f}"
+    note = f"altitude {{length:{elevation_m:.1f}}}: capacity x {factor:.3f} ({route}), sensible share x {drier:.3f}"
     return _scaled(heating, factor, 1.0), cooled, [note]
 
 

@@ -2,7 +2,8 @@
 
 The room's factors (`at_site`) carry the curves to a room; print over factors, kept for each printed room at each outdoor
 temperature and level, corrects them.  That ratio is 1 in the curves' own room, straight over outdoor temperature, wet bulb
-and dry bulb between printed rooms, and held beyond them: bilinear where the print is, the factors' shape where it is not (own rule; exact at every row).
+and dry bulb between printed rooms, and held beyond them: bilinear where the print is, the factors' shape where it is not.
+Own rule, exact at every row.
 """
 
 from __future__ import annotations

@@ -7,7 +7,8 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.unit import UnitAnswer, curve_table
+from heatcalc.answers.unit import UnitAnswer
+from heatcalc.answers.unit_curves import curve_table
 from heatcalc.files import write_whole
 from heatcalc.physics.heat_pump import REACH_K, Curves
 from heatcalc.show.drawing import picture
@@ -17,6 +18,7 @@ COLORS = {"min": "#2a7f8e", "rated": "#5c5c5c", "max": "#b4532a"}
 LEAST_POINTS = 400
 WARMEST_HEATING_C = 19.0
 DESIGN = "#7a5ba6"
+DASHES = ("-", "--", "-.", ":")  # one for each place, then again
 
 
 def save_figure(answer: UnitAnswer, system: str, path: Path) -> Path:
@@ -37,7 +39,7 @@ def unit_figure(answer: UnitAnswer, system: str = "ip"):
         axes[1, column].set_xlabel(f"outdoor temperature [{units.label('temperature', system)}]")
     axes[0, 0].set_ylabel(f"capacity [{'kBtu/h' if system == 'ip' else 'kW'}]")
     axes[1, 0].set_ylabel("COP")
-    _place_line(axes, answer, system)
+    _place_lines(axes, answer, system)
     _legend(figure, answer)
     label = f"   [{GENERIC}]" if u.generic else ""
     figure.suptitle(f"{u.name}, {u.size_kBtuh:g} kBtu/h, {u.unit_class}{label}", fontsize=12)
@@ -89,13 +91,11 @@ def _dots(axes, curves: Curves, level: str, system: str, color: str) -> None:
     axes[1].plot(x[both], cop[both], "o", color=color, ms=5)
 
 
-def _place_line(axes, answer: UnitAnswer, system: str) -> None:
-    if answer.place is None:
-        return
-    for column, celsius in enumerate((answer.place.heating_design_C, answer.place.cooling_design_C)):
-        x = units.shown(celsius, "temperature", system)
-        for ax in axes[:, column]:
-            ax.axvline(x, color=DESIGN, lw=1.2)
+def _place_lines(axes, answer: UnitAnswer, system: str) -> None:
+    for k, place in enumerate(answer.places):
+        for column, celsius in enumerate((place.heating_design_C, place.cooling_design_C)):
+            for ax in axes[:, column]:
+                ax.axvline(units.shown(celsius, "temperature", system), color=DESIGN, lw=1.2, ls=DASHES[k % len(DASHES)])
 
 
 def _legend(figure, answer: UnitAnswer) -> None:
@@ -110,6 +110,7 @@ def _legend(figure, answer: UnitAnswer) -> None:
         Line2D([], [], color="k", ls=(0, (4, 2)), label="estimated, with band"),
         Line2D([], [], color="#888888", ls=":", label="lowest operating temperature"),
     ]
-    if answer.place:
-        handles.append(Line2D([], [], color=DESIGN, label=f"design, {answer.place.place}"))
+    handles += [
+        Line2D([], [], color=DESIGN, ls=DASHES[k % len(DASHES)], label=f"design, {p.place}") for k, p in enumerate(answer.places)
+    ]
     figure.legend(handles=handles, loc="outside lower center", ncols=4, fontsize=8.5, frameon=False)

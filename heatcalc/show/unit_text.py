@@ -8,8 +8,10 @@ from dataclasses import asdict
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.unit import CurveTable, LevelLine, UnitAnswer, UnitAtPlace
-from heatcalc.physics.heat_pump import Unit
+from heatcalc.answers.unit import UnitAnswer
+from heatcalc.answers.unit_curves import CurveTable, LevelLine
+from heatcalc.physics.heat_pump import Curves, PrintedRoom, Unit
+from heatcalc.show.unit_place_text import place_text, side_by_side
 
 GENERIC = "generic, replace with your unit's table"
 CAUTION = "For information: the unit's manual and nameplate, local codes and licensed trades decide."
@@ -37,12 +39,12 @@ def unit_text(answer: UnitAnswer, system: str) -> str:
         _head(u, system),
         _table(answer.heating, system),
         _table(answer.cooling, system),
+        *(_rooms(curves, system) for curves in (u.heating, u.cooling)),
         _retention(answer),
         _doubts(answer, system),
         _seasons(answer),
     ]
-    if answer.place:
-        parts.append(_place(answer.place, system))
+    parts.append(place_text(answer.places[0], system) if len(answer.places) == 1 else side_by_side(answer.places, system))
     parts.append(_notes(answer))
     return "\n\n".join(part for part in parts if part)
 
@@ -78,6 +80,19 @@ def _cell(line: LevelLine, k: int, system: str) -> str:
     return f"{sign + format(shown, ',.0f'):>15}{power_sign + format(line.power.value_W[k], '.0f'):>8}{line.cop[k]:>7.2f}"
 
 
+def _rooms(curves: Curves, system: str) -> str:
+    """Which other rooms the unit's table prints, and how many rows of each."""
+    counts = [sum(int(flags.sum()) for flags in room.given.values()) for room in curves.rooms]
+    rooms = [f"{_room(curves.mode, r, system)} (rows: {n})" for r, n in zip(curves.rooms, counts, strict=True)]
+    own = f"{curves.mode} above is for {_room(curves.mode, curves, system)}"
+    return f"{own}; its table also prints {', '.join(rooms)}: used where a house asks for them" if rooms else ""
+
+
+def _room(mode: str, room: Curves | PrintedRoom, system: str) -> str:
+    dry, wet = (units.text(t, "temperature", system, 0) for t in (room.indoor_C, room.indoor_wet_bulb_C))
+    return f"a room of {dry}" + (f" / {wet} wet bulb" if mode == "cooling" else "")
+
+
 def _retention(answer: UnitAnswer) -> str:
     lines = ["Maximum in the cold over rated at 47 F, beside printed rows of real units (not named)"]
     for r in answer.retention:
@@ -105,37 +120,6 @@ def _seasons(answer: UnitAnswer) -> str:
             f"{s.design_load_W / 1000:.1f} kW; {s.electricity_kWh:.0f} kWh/a)"
         )
     return "\n".join(lines)
-
-
-def _place(p: UnitAtPlace, system: str) -> str:
-    lines = [f"At {p.place}, {units.text(p.elevation_m, 'length', system, 0)}", *(f"  {c}" for c in p.unit.corrections)]
-    for words, outdoor, line in (
-        ("heating at the 99 % design", p.heating_design_C, p.heating),
-        ("cooling at the 1 % design", p.cooling_design_C, p.cooling),
-    ):
-        lines.append(f"  {words} {units.text(outdoor, 'temperature', system, 0)}: {_design(line, system)}")
-    lines.append(
-        "  published altitude factors (they disagree): " + ", ".join(f"{k} {v:.2f}" for k, v in p.altitude_spread.items())
-    )
-    for words, year, load in (("heating", p.heating_year, p.heating_load_W), ("cooling", p.cooling_year, p.cooling_load_W)):
-        if year is not None:
-            lines.append(
-                f"  {words} over this place's bins: COP {year.figure:.2f}, {year.electricity_kWh:,.0f} kWh for "
-                f"{year.demand_kWh:,.0f} kWh, back-up {year.backup_kWh:,.0f} kWh, cycling {year.cycling_h:,.0f} h "
-                f"(design load {units.text(load, 'power', system)})"
-            )
-    if p.hours_below_lowest is None:
-        lines.append("  no temperature bins for this place: no year here")
-    lines.append(f"  load line: {p.load_line}; a house's own loads give its own figure")
-    return "\n".join([*lines, *(f"  note: {w}" for w in p.warnings)])
-
-
-def _design(line: LevelLine, system: str) -> str:
-    if line.capacity.mark[0] == "off":
-        return "off"
-    low, high = (units.text(float(x[0]), "power", system) for x in (line.capacity.low_W, line.capacity.high_W))
-    value = units.text(float(line.capacity.value_W[0]), "power", system)
-    return f"{value} ({low} to {high}), {line.power.value_W[0]:.0f} W, COP {line.cop[0]:.2f}, {line.capacity.mark[0]}"
 
 
 def _notes(answer: UnitAnswer) -> str:

@@ -25,12 +25,74 @@ def test_the_shelf_is_listed(capsys):
 def test_one_class_at_a_place_with_a_figure(capsys, tmp_path):
     assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "-o", str(tmp_path)]) == 0
     said = capsys.readouterr().out
-    for words in (GENERIC, "99 % design", "published altitude factors", "SCOP average", "certified 12 kBtu/h", "off"):
+    for words in (GENERIC, "at the design", "published altitude factors", "SCOP average", "certified 12 kBtu/h", "off"):
         assert words in said
     assert sorted(p.suffix for p in tmp_path.iterdir()) == [".png", ".svg"]
     first = (tmp_path / "unit-G09-C-230.svg").read_bytes()
     assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "-o", str(tmp_path)]) == 0
     assert (tmp_path / "unit-G09-C-230.svg").read_bytes() == first
+
+
+def test_the_same_unit_in_several_places(capsys, tmp_path):
+    """Side by side in text, in JSON and in the figure; the first place sets the line the unit just carries."""
+    places = ["--place", "Albany, NY", "--place", "Duluth, MN", "--place", "Leadville, CO"]
+    assert main(["unit", "G12-C-230", *places, "-o", str(tmp_path)]) == 0
+    said = capsys.readouterr().out
+    for words in ("Albany, NY", "Duluth, MN", "Leadville, CO", "balance point", "backup at the design cold",
+                  "SCOP by its own bins", "least heat at 47 °F", "as steep as the unit carries alone in Albany, NY"):
+        assert words in said
+    assert main(["unit", "G12-C-230", *places, "--json"]) == 0
+    albany, duluth, leadville = json.loads(capsys.readouterr().out)["units"][0]["places"]
+    assert albany["backup_W"] == pytest.approx(0.0, abs=1e-6)
+    assert albany["balance_point_C"] == pytest.approx(albany["heating_design_C"], abs=0.11)
+    assert duluth["heating"]["capacity"]["mark"] == ["off"] and duluth["backup_W"] == pytest.approx(duluth["heating_load_W"])
+    slopes = [p["heating_load_W"] / (16.0 - p["heating_design_C"]) for p in (albany, duluth, leadville)]
+    assert slopes == pytest.approx([slopes[0]] * 3)
+    assert leadville["balance_point_C"] > albany["balance_point_C"]  # thin air
+    assert duluth["heating_year"]["figure"] < albany["heating_year"]["figure"]
+
+
+def test_places_with_the_loads_of_a_house_are_those_of_size(capsys):
+    from heatcalc.answers.size import size_house
+    from heatcalc.inputs.house_file import load_house
+    from heatcalc.inputs.place import find_place
+
+    asked = ["unit", "G12-C-230", "--house", "plover-26g", "--place", "Burlington, VT", "--place", "Bozeman, MT", "--json"]
+    assert main(asked) == 0
+    found = json.loads(capsys.readouterr().out)["units"][0]["places"]
+    for here, name in zip(found, ("Burlington, VT", "Bozeman, MT"), strict=True):
+        sized = size_house(load_house("plover-26g"), find_place(name), smaller_too=False)
+        one = next(c for c in sized.candidates if c.name == "G12-C-230")
+        assert here["backup_W"] == pytest.approx(one.backup_W)
+        assert here["balance_point_C"] == pytest.approx(one.balance_point_C)
+        assert here["mild_run"] == pytest.approx(one.mild_run_fraction)
+        assert here["heating"]["capacity"]["value_W"][0] == pytest.approx(one.max_heat_at_design_W)
+
+
+def test_a_place_without_winter_or_summer_is_said_so(capsys):
+    """No heating line in Honolulu and no cooling line in a place whose 1 % temperature is below 16 C: no season there."""
+    assert main(["unit", "G09-C-230", "--place", "Honolulu, HI", "--place", "Duluth, MN", "--json"]) == 0
+    honolulu, duluth = json.loads(capsys.readouterr().out)["units"][0]["places"]
+    assert honolulu["heating_year"] is None and duluth["heating_load_W"] == 0.0
+
+
+def test_rows_for_other_rooms_are_named(capsys):
+    assert main(["unit", str(TOML.parent / "example_rooms.csv")]) == 0
+    said = capsys.readouterr().out
+    assert "heating above is for a room of 70 °F; its table also prints a room of 60 °F (rows: 4), a room of 75 °F" in said
+    assert "a room of 72 °F / 60 °F wet bulb (rows: 1)" in said
+
+
+@pytest.mark.parametrize(("words", "hint"), [
+    (["--house", "plover-26g"], "say where the house will stand"),
+    (["--house", "plover-62g", "--place", "Duluth, MN"], "no such file"),
+    (["--place", "Duluth, MN"] * 13, "at most 12 places"),
+    (["--place", "Nowhere at all, QQ"], "place"),
+])
+def test_wrong_places_and_houses_give_one_line(words, hint, capsys):
+    assert main(["unit", "G12-C-230", *words]) == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err.count("\n") == 1 and hint in said.err
 
 
 @pytest.mark.parametrize("file", [TOML, CSV])
@@ -120,6 +182,8 @@ BAD = [
     ("mode,outdoor_F", "kind,outdoor_F", "no header line"),
     ("size,9 kBtu/h", "size,9", "needs a unit"),
     ("9800,790", "9800,abc", "power"),
+    ("cooling,95,80,67,rated", "cooling,95,67,80,rated", "are the two columns swapped"),
+    ("heating,47,70,,max", "heating,47,170,,max", "indoor"),
 ]
 
 
