@@ -70,11 +70,10 @@ class Fast:
 
     def cooling_W(self, values: Mapping[str, Array]) -> Array:
         """Design sensible cooling load of many draws, in the way each stands (the worst where that is not drawn)."""
-        v = self.variants(values)
+        each = cooling_variants(self.ways, self.variants(values))
         if "direction" not in values or len(self.ways) == 1:
-            return np.max([cooling_variants(s, v) for s in self.ways], axis=0)
-        each, way = [cooling_variants(s, v) for s in self.ways], np.asarray(values["direction"], int)
-        return np.take_along_axis(np.array(each), way[None], axis=0)[0]
+            return each.max(axis=0)
+        return np.take_along_axis(each, np.asarray(values["direction"], int)[None], axis=0)[0]
 
 
 def fast_case(case: Case) -> Fast:

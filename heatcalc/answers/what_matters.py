@@ -62,7 +62,7 @@ def what_matters(house: House, place: Place, unit: str | None = None, folder: Pa
         used = [u for u in inputs if season in u.acts_on]
         names, model = [u.name for u in used], load_model(fast, used, season)
         screening[season], shares[season] = screen(names, model, seed=seed), sobol(names, model, base, seed)
-    of_year = _year_shares(case, inputs, years, seed, told, workers) if years else None
+    of_year = _year_shares(case, inputs, years, seed, told, workers) if years and bars.complete else None
     return WhatMatters(bars, chances, screening, shares | ({"year": of_year} if of_year else {}), LIMITS)
 
 

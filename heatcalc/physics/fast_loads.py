@@ -8,7 +8,7 @@ solved case by what changes, see `heating_variants`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,7 +21,7 @@ from heatcalc.physics.ventilation import after_recovery, fan_and_leak
 
 Array = np.ndarray
 STAR = "radiant star"
-BLOCK = 40_000
+BLOCK = 8_000
 
 
 @dataclass(frozen=True)
@@ -148,18 +148,19 @@ def heating_variants(s: Shares, v: Variants) -> Array:
     return lost * apart + s.loft_W * np.asarray(v.loft) + exchange * apart * (1.0 + excess)
 
 
-def cooling_variants(s: Shares, v: Variants) -> Array:
-    """Design sensible cooling load of every variant [W]: the largest of the hours looked at.
+def cooling_variants(ways: Sequence[Shares], v: Variants) -> Array:
+    """Design sensible cooling load of every variant [W], (ways, variants): the largest of the hours looked at, each way the
+    house may stand.
 
     Conduction scales with its factor and follows a shifted outdoor or indoor temperature as a steady difference; sun on
     opaque parts scales with factor and absorptance; sun through glass and gains by theirs; air by the enhanced model.
     """
     fields = [*v.losses, v.leaks, v.fan, v.wind_cooling_m_s, v.cool_K, v.hot_K, v.absorbed, v.glass, v.gains]
     count = max(np.size(x) for x in fields)
-    found = np.empty(count)
+    found, weights = np.empty((len(ways), count)), _hour_weights(ways)
     for a in range(0, count, BLOCK):
         cut = slice(a, min(a + BLOCK, count))
-        found[cut] = _cooling_block(s, [_cut(x, cut) for x in fields])
+        found[:, cut] = _cooling_block(ways, weights, [_cut(x, cut) for x in fields])
     return found
 
 
@@ -168,14 +169,22 @@ def _cut(value: Array | float, cut: slice) -> Array:
     return whole[cut] if whole.ndim else np.full(cut.stop - cut.start, float(whole))
 
 
-def _cooling_block(s: Shares, x: list[Array]) -> Array:
-    n = len(s.groups)
+def _hour_weights(ways: Sequence[Shares]) -> Array:
+    """What each cause brings to each hour of every way, (hours, causes): conduction, sun, glass, gains, shift, outdoor air."""
+    hours_C = np.concatenate([s.cool_hour_C for s in ways])
+    terms = np.hstack([np.vstack([s.conduction_W, s.opaque_sun_W, s.glass_W, s.gains_W]) for s in ways])
+    meets = hours_C == np.unique(hours_C)[:, None]
+    return np.ascontiguousarray(np.vstack([terms, np.ones(len(hours_C)), meets]).T)
+
+
+def _cooling_block(ways: Sequence[Shares], weights: Array, x: list[Array]) -> Array:
+    """Every hour of every way as one product of its weights with the causes; the outdoor air once for each temperature."""
+    s, n = ways[0], len(ways[0].groups)
     losses, (leaks, fan, wind, cool, hot, absorbed, glass, gains) = x[:n], x[n:]
     warmer = hot - cool
-    causes = [f * (1.0 + 0.0 * hot) for f in losses] + [f * absorbed for f in losses] + [glass, gains]
-    terms = np.vstack([s.conduction_W, s.opaque_sun_W, s.glass_W, s.gains_W])
+    outdoor = np.unique(np.concatenate([w.cool_hour_C for w in ways]))
+    apart = outdoor[:, None] - s.cool_C + warmer
     shifted = sum(w * f for w, f in zip(s.loss_W_K, losses, strict=True)) * warmer
-    load = np.column_stack(causes) @ terms + shifted[:, None]
-    outdoor = s.cool_hour_C[None, :] + hot[:, None]
-    apart = outdoor - (s.cool_C + cool)[:, None]
-    return (load + air_heat(s.air, apart, wind[:, None], leaks[:, None], fan[:, None]) * apart).max(axis=1)
+    air = air_heat(s.air, apart, wind, leaks, fan) * apart
+    load = weights @ np.vstack([*losses, *(f * absorbed for f in losses), glass, gains, shifted, air])
+    return np.maximum.reduceat(load, np.cumsum([0, *(len(w.hours) for w in ways[:-1])]), axis=0)

@@ -121,7 +121,8 @@ def test_variants_by_hand():
                np.array([[50.0]]), np.array([200.0]), np.array([80.0]), 24.0)
     assert heating_variants(s, Variants((np.array([1.0, 1.1]),))) == pytest.approx([400.0, 440.0])
     v = Variants((np.array([1.0, 1.0, 2.0]),), glass=np.array([1.0, 0.5, 1.0]), hot_K=np.array([0.0, 0.0, 1.0]))
-    assert cooling_variants(s, v) == pytest.approx([430.0, 330.0, 600.0])
+    assert cooling_variants([s], v)[0] == pytest.approx([430.0, 330.0, 600.0])
+    assert cooling_variants([s, replace(s, glass_W=np.array([300.0]))], v)[1] == pytest.approx([530.0, 380.0, 700.0])
 
 
 def test_the_same_seed_draws_the_same():
