@@ -1,9 +1,11 @@
 """What a run of the tests says at its end: how many mutated inputs were tried, and how long that took."""
 
+from pytest import TestReport
+
 
 def pytest_terminal_summary(terminalreporter):
     """One line, counted by the tests themselves (tests/fuzz/conftest.py)."""
-    reports = [r for found in terminalreporter.stats.values() for r in found if hasattr(r, "user_properties")]
+    reports = [r for found in terminalreporter.stats.values() for r in found if isinstance(r, TestReport)]
     ended = [r for r in reports if r.when == "teardown"]
     counts = {r.nodeid: n for r in ended for name, n in r.user_properties if name == "mutated" and n}
     if counts:
