@@ -110,7 +110,7 @@ def _of_group(group: dict[str, Any], file: str) -> list[Check]:
 def _of_row(group: dict[str, Any], row: list[Any], file: str, n: int) -> Check:
     own = row[-1] if isinstance(row[-1], dict) else {}
     cells = row[:-1] if own else row
-    inputs = dict(zip(group["columns"], cells[:-1], strict=True))
+    inputs = {**dict(zip(group["columns"], cells[:-1], strict=True)), **group.get("inputs", {})}
     said = {**group, **own}
     printed = str(cells[-1])
     at = ", ".join(f"{k} {v}" for k, v in inputs.items() if not isinstance(v, list))

@@ -120,11 +120,6 @@ def required_ventilation(rule: str, floor_ft2: float, bedrooms: int) -> float:
     return ventilation.required_rate(rule, floor_ft2 * SQUARE_FOOT, bedrooms) / CFM
 
 
-def tabulated_ventilation(floor_ft2: float, bedrooms: int) -> float:
-    """Whole-house rate by the table [cfm]."""
-    return ventilation.tabulated_rate(floor_ft2 * SQUARE_FOOT, bedrooms) / CFM
-
-
 def storey_factor(storeys: float) -> float:
     """Factor of storeys in the infiltration credit."""
     return ventilation.infiltration_credit(1.0, 1.0, storeys) / ventilation.CREDIT_FACTOR
@@ -179,7 +174,6 @@ EVALUATORS = {
         ach50_of_cfm,
         federal_default,
         required_ventilation,
-        tabulated_ventilation,
         storey_factor,
         credit_factor,
         fans_and_leaks_L_s,

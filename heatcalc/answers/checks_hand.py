@@ -13,6 +13,7 @@ from heatcalc.physics.degree_days import heating_load_W, month_degree_days
 from heatcalc.physics.glazing import TABLE_ANGLES, Glazing
 from heatcalc.physics.sun_day import sol_air_C
 
+# the example is calculated with 9.1 K and 23.0 K, not with the 9 K and 23.5 K of its own Table 18: 11.73 is 0.51 x 23.0
 CITY = load_factor.Conditions(latitude_deg=35, heating_K=23.0, cooling_K=9.1, daily_range_K=9.3)
 AZIMUTH = {"N": 0, "NE_NW": 45, "E_W": 90, "SE_SW": 135, "S": 180, "E": 90, "W": 270, "H": None}
 FRAMES = {"fixed": (2.01, 0.36, 1.0), "operable": (2.21, 0.31, 0.64)}  # Table 17: U, SHGC, screen
@@ -165,9 +166,19 @@ def _spandrel(sol_air_by_hour: list[float]) -> ts.OpaquePart:
     return ts.OpaquePart("spandrel", 5.57, 0.44, np.array(sol_air_by_hour), ts.conduction_series("wall", "1"))
 
 
+def still_heat(hour: int, sol_air_C: float) -> float:
+    """Heat through the spandrel [W] if it had no mass, from its printed sol-air temperature."""
+    return 5.57 * 0.44 * (sol_air_C - ROOM_C)
+
+
 def conduction_gain(hour: int, sol_air_by_hour: list[float]) -> float:
     """Heat through the spandrel [W] from its printed sol-air temperatures."""
     return float(ts.conduction_gain(_spandrel(sol_air_by_hour), ROOM_C)[hour - 1])
+
+
+def radiant_load(hour: int, gain_by_hour: list[float]) -> float:
+    """Delayed radiant part of the spandrel's printed gain [W]."""
+    return float(ts.follow(ts.radiant_series("nonsolar", ROOM), 0.46 * np.array(gain_by_hour))[hour - 1])
 
 
 def wall_load(hour: int, sol_air_by_hour: list[float]) -> float:
@@ -189,11 +200,27 @@ def beam_load(hour: int, gain_13_to_19: list[float]) -> float:
     return float(ts.follow(ts.radiant_series("solar", ROOM), gain)[hour - 1])
 
 
+def _west(outdoor_by_hour: list[float]) -> ts.WindowPart:
+    row = Glazing("example", (*TABLE_ANGLES, 90.0), (0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0), 0.41, 0.1, "")
+    return ts.WindowPart("west", 3.72, 3.18, row, _light(), np.array(outdoor_by_hour))
+
+
+def beam_gain(hour: int) -> float:
+    """Beam through the example's west window [W]."""
+    return float(ts.beam_gain(_west([ROOM_C] * 24))[hour - 1])
+
+
+def diffuse_load(hour: int, outdoor_by_hour: list[float]) -> float:
+    """Cooling load of diffuse light and conduction of the example's west window [W]."""
+    part = _west(outdoor_by_hour)
+    gain = ts.diffuse_gain(part) + ts.pane_conduction(part, ROOM_C)
+    return float(ts.cooling_load(gain, 0.46, ts.radiant_series("nonsolar", ROOM))[hour - 1])
+
+
 def window_load(hour: int, outdoor_by_hour: list[float]) -> float:
     """Cooling load of the example's west window [W]."""
-    row = Glazing("example", (*TABLE_ANGLES, 90.0), (0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0), 0.41, 0.1, "")
-    part = ts.WindowPart("west", 3.72, 3.18, row, _light(), np.array(outdoor_by_hour))
-    return float(ts.window_load(part, ROOM_C, ts.radiant_series("nonsolar", ROOM), ts.radiant_series("solar", ROOM))[hour - 1])
+    series = (ts.radiant_series(kind, ROOM) for kind in ("nonsolar", "solar"))
+    return float(ts.window_load(_west(outdoor_by_hour), ROOM_C, *series)[hour - 1])
 
 
 def degree_days(figure: str) -> float:
@@ -211,6 +238,12 @@ def steady_air(flow_L_s: float) -> float:
     return float(heating_load_W(0, flow_L_s / 1000, 22.2 - -5.6))
 
 
+def steady_whole() -> float:
+    """Heating load of the example's room [W]: windows, spandrel, brick, roof and 9.2 L/s of outdoor air."""
+    parts = ((3.18, 7.44), (0.44, 11.14), (0.45, 9.29), (0.18, 12.08))
+    return float(heating_load_W(sum(u * a for u, a in parts), 9.2e-3, 22.2 - -5.6))
+
+
 EVALUATORS = {
     f.__name__: f
     for f in (
@@ -224,13 +257,18 @@ EVALUATORS = {
         ventilation_of_the_page,
         combined_flow,
         sol_air,
+        still_heat,
         conduction_gain,
+        radiant_load,
         wall_load,
         lighting_load,
         beam_load,
+        beam_gain,
+        diffuse_load,
         window_load,
         degree_days,
         steady_room,
         steady_air,
+        steady_whole,
     )
 }

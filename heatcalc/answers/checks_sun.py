@@ -122,6 +122,8 @@ def fresnel(angle_deg: float, figure: str) -> float:
         return float(_pane(cosine).mean(axis=0)[0])
     if figure == "SHGC":
         return float(_shgc(cosine))
+    if figure == "U":
+        return U_DOUBLE
     return float(dict(zip(("T2", "R2", "A_out", "A_in"), _double(cosine), strict=True))[figure])
 
 

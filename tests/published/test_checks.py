@@ -4,10 +4,12 @@ Tolerance: half the last printed digit, and the spread its row gives a reason fo
 """
 
 import json
+from importlib import import_module
 
 import pytest
 
 from heatcalc.answers.checks import (
+    FILES,
     KNOWN,
     Check,
     Outcome,
@@ -44,6 +46,12 @@ def test_rows_are_told_apart_and_name_their_source():
     for c in all_checks():
         assert c.source and c.where and c.what and c.area in areas(), c.id
         assert bool(c.spread) <= bool(c.why), f"{c.id}: a spread without a reason"
+
+
+def test_every_evaluator_is_named_by_a_row():
+    for name in FILES:
+        named = {c.evaluator for c in all_checks() if c.file == name and not c.elsewhere}
+        assert set(import_module(f"heatcalc.answers.checks_{name}").EVALUATORS) == named, name
 
 
 def test_a_wrong_answer_is_seen():

@@ -1,12 +1,10 @@
 """Glass by angle, shades and shadows against print.
 
-Sources: Fresnel and Bouguer table `window-fresnel` (own computation, the standard's inputs recalled; printed
-g 0.789 and pane transmittance 0.86156 second hand, ISO 52016-1:2017); ANSI/ASHRAE 140-2020 clause 5.2 (second
-hand); ASHRAE Handbook - Fundamentals (2021, SI) ch. 17 eq. 29, ch. 18 Table 30.
+Sources: ANSI/ASHRAE 140-2020 clause 5.2 (second hand); ASHRAE Handbook - Fundamentals (2021, SI) ch. 14, ch. 17.  Fresnel's
+table and the interpolation by hour are in heatcalc/checks/sun.json.
 """
 
 import csv
-import json
 from pathlib import Path
 
 import numpy as np
@@ -17,57 +15,28 @@ from heatcalc.physics import glazing as g
 from heatcalc.physics import sun, sun_day
 
 DATA = Path(__file__).parent / "data"
-CASE = json.loads((DATA / "sun_and_hand_methods.json").read_text())["window-fresnel"]
-PANE = 3.175e-3 / 1.06
-U_VALUE = 1 / (1 / 21.0 + 1 / 8.29 + 1 / 6.297 + 2 * PANE)
 
 
-def pane(cosine):
-    return g.pane_optics(cosine, 3.175, 1.526, 0.0196)
-
-
-def double(cosine):
-    return g.double_pane_optics(pane(cosine), pane(cosine))
-
-
-def test_fresnel_table():
-    printed = CASE["expected"]
-    cosine = np.cos(np.radians(printed["angles"]))
-    assert pane(cosine).mean(axis=0)[0] == pytest.approx(np.array(printed["T1"]), abs=1e-4)
-    for own, key in zip(double(cosine), ("T2", "R2", "A_out", "A_in"), strict=True):
-        assert own == pytest.approx(np.array(printed[key]), abs=1e-4)
-    assert pytest.approx(printed["U"], abs=1e-4) == U_VALUE
-    shgc = g.double_pane_shgc(double(cosine), U_VALUE, 21.0, 8.29, PANE)
-    assert shgc == pytest.approx(np.array(printed["SHGC"]), abs=1e-4)
-
-
-def test_hemispherical_means():
-    printed = CASE["expected"]["hemispherical"]
-    assert g.hemispherical_mean(lambda c: double(c)[0]) == pytest.approx(printed["T"], abs=1e-4)
-    own = g.hemispherical_mean(lambda c: g.double_pane_shgc(double(c), U_VALUE, 21.0, 8.29, PANE))
-    assert own == pytest.approx(printed["SHGC"], abs=1e-4)
-
-
-def test_printed_values_of_the_standard():
-    assert g.double_pane_shgc(double(1.0), U_VALUE, 21.0, 8.29, PANE) == pytest.approx(0.789, abs=0.0005)
-
-
-@pytest.mark.xfail(strict=True, reason="printed 0.86156 is 2e-4 off: index and extinction are recalled")
-def test_printed_pane_transmittance():
-    assert pane(1.0).mean(axis=0)[0] == pytest.approx(0.86156, abs=0.5e-5)
+def bend(row):
+    """The most that straight lines may miss in the mean over the hemisphere: h2/8 x second difference, weighted by sin2."""
+    x, f = np.radians(row.angles_deg), np.array(row.shgc)
+    slope = np.diff(f) / np.diff(x)
+    second = np.abs(np.diff(slope) / (0.5 * (x[2:] - x[:-2])))
+    either = np.maximum(np.append(second, second[-1]), np.insert(second, 0, second[0]))
+    return float(np.sum(np.diff(np.sin(x) ** 2) * np.diff(x) ** 2 / 8 * either))
 
 
 @pytest.mark.parametrize("name", g.glazing_names())
 def test_table_rows(name):
     """Fourteen rows; the row gives back its printed values, and the mean lies where the hemisphere puts it.
 
-    The printed hemispherical value is of the true curve; straight lines between six angles leave 0.02.
+    The printed mean is of the true curve: straight lines leave h2/8 of its bend between angles, taken from the row itself.
     """
     row = g.glazing(name)
     cosine = np.cos(np.radians(row.angles_deg[:-1]))
     assert g.shgc_at_angle(row, cosine) == pytest.approx(np.array(row.shgc[:-1]), abs=1e-9)
     mean = g.hemispherical_mean(lambda c: g.shgc_at_angle(row, c))
-    assert mean == pytest.approx(row.shgc_diffuse, abs=0.02)
+    assert mean == pytest.approx(row.shgc_diffuse, abs=0.005 + bend(row))
 
 
 def test_fourteen_rows_and_a_kind_refusal():
@@ -76,29 +45,12 @@ def test_fourteen_rows_and_a_kind_refusal():
         g.glazing("double clear 3 mm")
 
 
-def test_interpolation_is_the_handbooks():
-    """ch. 18 Table 30: SHGC of the example's window by hour from its row 0.49 0.46 0.44 0.39 0.31 0.17.
-
-    (Row recalled: memory; angles are the printed 24-hour table's.)
-    """
-    shgc = (0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0)
-    row = g.Glazing("example", (*g.TABLE_ANGLES, 90.0), shgc, 0.41, 0.1, "")
-    angles = [80.2, 68.7, 58.45, 50.4, 45.8, 45.5, 49.7]
-    printed = np.array([0.166, 0.321, 0.398, 0.438, 0.448, 0.449, 0.441])
-    # angles printed to 0.1 deg leave 0.05 x 0.014 per deg beside the half digit
-    assert g.shgc_at_angle(row, np.cos(np.radians(angles))) == pytest.approx(printed, abs=0.0005 + 0.0007)
-
-
 def test_inward_part_hardly_changes_with_angle():
     """The approximation behind the split: SHGC - T of the standard's double pane, 0 to 70 degrees and mean."""
     lines = [x for x in (DATA / "glass_140.csv").read_text().splitlines() if not x.startswith("#")]
     inward = {r["angle"]: float(r["shgc"]) - float(r["transmittance"]) for r in csv.DictReader(lines)}
     assert inward.pop("80") < inward["0"]
     assert all(inward["0"] - 1e-9 <= a <= inward["0"] + 0.009 for a in inward.values())
-
-
-def test_drape_of_the_worked_house():
-    assert g.interior_attenuation(0.68, 0.5) == pytest.approx(0.84, abs=1e-9)
 
 
 def test_overhang_shadow_by_hand():

@@ -31,14 +31,6 @@ def test_two_people_by_hand(cfm, percent, dew_F):
     assert dew[0] - 0.05 <= dew_F <= dew[1] + 0.05
 
 
-@pytest.mark.parametrize("u_ip, at_30, at_0", [(0.30, 61.8, 55.7), (0.50, 56.4, 46.2), (0.95, 44.2, 24.8)])
-def test_glass_surface(u_ip, at_30, at_0):
-    # OWN: t_i - U R (t_i - t_o), inside film R 0.68 h ft2 F/Btu, 70 F inside, printed to 0.1 F
-    for outside, printed in ((30, at_30), (0, at_0)):
-        celsius = indoor_humidity.surface_temperature(FAHRENHEIT_70, (outside - 32) / 1.8, u_ip, 0.68)
-        assert celsius * 1.8 + 32 == pytest.approx(printed, abs=0.06)
-
-
 def test_smallest_dry_flow_closes_the_balance():
     # Definition: at that flow the room's dew point is the surface temperature
     outside = moist_air.humidity_ratio_from_relative(-5.0, 0.8)
@@ -62,7 +54,7 @@ def test_propane_water():
 def test_carbon_dioxide(cfm, rise):
     # OWN: two sleeping adults at 0.0035 L/s each (ASTM D6245 range, from memory); 11 L/s gives +640 ppm, 3.8 L/s +1850
     ppm = indoor_humidity.carbon_dioxide(2, 0.0035, cfm * CFM, outdoor_ppm=0.0)
-    assert ppm == pytest.approx(rise, rel=0.01)
+    assert ppm == pytest.approx(rise, abs=5 + 0.05 / cfm * rise)  # rises to 10 ppm, flows to 0.1 and 0.05 cfm
 
 
 def test_hourly_walk_reaches_the_steady_value():
