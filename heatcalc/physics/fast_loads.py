@@ -166,7 +166,7 @@ def cooling_variants(ways: Sequence[Shares], v: Variants) -> Array:
 
 def _cut(value: Array | float, cut: slice) -> Array:
     whole = np.asarray(value, float)
-    return whole[cut] if whole.ndim else np.full(cut.stop - cut.start, float(whole))
+    return whole[cut] if whole.size > 1 else np.full(cut.stop - cut.start, whole.item())
 
 
 def _hour_weights(ways: Sequence[Shares]) -> Array:

@@ -102,6 +102,12 @@ def test_fast_loads_are_the_network_where_it_was_solved():
     assert FAST.cooling_W({})[0] == pytest.approx(SIZED.designer.cooling.peak_sensible_W, rel=1e-3)
 
 
+def test_inputs_that_are_not_drawn_stay_as_described():
+    some = FAST.cooling_W({"glass": np.array([1.0, 1.1, 1.0])})
+    assert some == pytest.approx(FAST.cooling_W({})[0] * np.array([1.0, some[1] / some[0], 1.0]))
+    assert some[1] > some[0]
+
+
 def test_fast_loads_stay_near_the_network_when_everything_moves():
     """Heating within half a percent, cooling within 5 %: the words of the answer's limits."""
     share = np.random.default_rng(7).random((10, len(INPUTS)))
