@@ -8,9 +8,11 @@ import numpy as np
 
 from heatcalc.answers.bridge import ready_temperature_factor
 from heatcalc.answers.indoor_air import AirOverYear
+from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
 from heatcalc.inputs.house import House
 from heatcalc.physics.layers import heat_paths
+from heatcalc.physics.steel_stud import stud_wall
 from heatcalc.physics.vapour import (
     MOULD_RH,
     R_SI_GLASS,
@@ -37,9 +39,10 @@ LIMITS = (
 )
 GLASS_LIMIT = ("the glass edge is the mean of its 63.5 mm band (psi of ISO 10077-1, from memory): the sight line and a metal "
                "frame are colder than this says; with a label only, the whole window's U stands for its glass")
-DETAIL_LIMIT = ("spots marked 2-D are ready details as drawn, with their own layers, not this assembly's: draw your own steel "
-                "(heatcalc bridge)")
-STEEL_LIMIT = "steel studs: the surface over a stud is colder than the mean shown here; solve it in 2-D (heatcalc bridge)"
+DETAIL_LIMIT = ("steel and edges of the house (2-D) are ready details as drawn, with their own layers, not this assembly's: draw "
+                "your own steel (heatcalc bridge)")
+STUD_LIMIT = ("steel studs: one C stud of 43 mil and 1 5/8 in flanges in full contact, common practice; tracks, corners and doubled "
+              "studs are colder")
 NEVER_COLD = "no month is cold and damp enough to ask for any"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -144,7 +147,7 @@ def moisture(found: Assembly, air: AirOverYear, house: House | None = None) -> M
     if not isinstance(found, OpaqueAssembly):
         few = (GLASS_LIMIT, *LIMITS[-1:]) if isinstance(found, WindowAssembly) else LIMITS[-1:]
         return MoistureAnswer(*known, (), True, "", None, few, layered=False)
-    more = (*((STEEL_LIMIT,) if "steel framed" in found.groups else ()), *((DETAIL_LIMIT,) if steel else ()), *unknown)
+    more = (*((STUD_LIMIT,) if found.steel_studs else ()), *((DETAIL_LIMIT,) if steel else ()), *unknown)
     return MoistureAnswer(*known, *_condensation(found, air), _retarder(found),
                           _dew_point_place(found, air, int(np.argmin(air.outdoor_C))), (*more, *LIMITS))
 
@@ -170,8 +173,9 @@ def _factors(found: Assembly) -> list[tuple[str, float]]:
     if isinstance(found, OpaqueAssembly):
         paths = heat_paths(found.layers, found.r_inside, found.r_outside)
         clear, weakest = paths[0][1], min(r for _, r in paths)
-        name = "mean of steel-framed surface" if "steel framed" in found.groups else "clear cavity"
-        spots = [(name, path_temperature_factor(clear, found.r_inside))]
+        if found.steel_studs:
+            return [("mean of steel-framed surface", path_temperature_factor(clear, found.r_inside)), _stud_spot(found)]
+        spots = [("clear cavity", path_temperature_factor(clear, found.r_inside))]
         if weakest < clear:
             spots.append(("framing", path_temperature_factor(weakest, found.r_inside)))
         return spots
@@ -181,6 +185,19 @@ def _factors(found: Assembly) -> list[tuple[str, float]]:
     edge_u = edge_of_glass_u(found.glass_u_W_m2K or found.u_value_W_m2K, found.edge_psi_W_mK)
     return [("window as a whole", path_temperature_factor(1.0 / found.u_value_W_m2K, R_SI_GLASS, R_SI_GLASS)),
             ("glass edge", max(path_temperature_factor(1.0 / edge_u, R_SI_GLASS, R_SI_GLASS), 0.0))]
+
+
+def _stud_spot(found: OpaqueAssembly) -> tuple[str, float]:
+    """The surface over a steel stud, solved in two dimensions with the sheltered film."""
+    studs = found.steel_studs
+    assert studs is not None
+    own = [(x.thickness_m, studs.insulation_m2K_W if k == studs.layer else x.resistance_m2K_W)
+           for k, x in enumerate(found.layers)]
+    try:
+        wall = stud_wall(tuple(own), studs.layer, studs.spacing_m, R_SI_MOULD, found.r_outside)
+    except ValueError as problem:
+        raise NoAnswer(f"{found.name}: {problem}") from None
+    return "steel stud (2-D)", wall.temperature_factor
 
 
 def _condensation(found: OpaqueAssembly, air: AirOverYear) -> tuple[tuple[WetLayer, ...], bool]:

@@ -80,6 +80,8 @@ def run(arguments: argparse.Namespace) -> int:
         print(explained(answers[0], wet[0], asked.indoor_C, asked.outdoor_C, arguments.units))
     else:
         print(compared(answers, wet, arguments.units))
+    if arguments.figure and not arguments.json:
+        print(f"wrote {arguments.figure}")
     return 0
 
 

@@ -21,7 +21,7 @@ from typing import Literal
 
 from heatcalc import resources
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.assembly_layers import Built, ThermalBridge, build
+from heatcalc.inputs.assembly_layers import Built, SteelStuds, ThermalBridge, build
 from heatcalc.inputs.assembly_said import DoorSaid, OpaqueSaid, WindowSaid
 from heatcalc.inputs.checked import check, read_toml
 from heatcalc.physics.framing import R_IP_M2K_W
@@ -62,6 +62,7 @@ class OpaqueAssembly(Assembly):
     thermal_bridges: tuple[ThermalBridge, ...] = ()
     groups: tuple[str, ...] = ()
     """Material group of each of `layers` and `cladding`, for drawing."""
+    steel_studs: SteelStuds | None = None
 
     @property
     def u(self) -> UValue:
@@ -171,7 +172,8 @@ def _opaque(name: str, said: OpaqueSaid, where: str) -> OpaqueAssembly:
     return OpaqueAssembly(
         name, said.kind, said.title or name, said.source, (*said.notes, *built.notes), built.price_per_m2, layers=built.layers,
         cladding=built.cladding, r_inside=built.r_inside, r_outside=built.r_outside, direction=built.direction,
-        thermal_bridges=built.thermal_bridges, groups=built.groups)
+        thermal_bridges=built.thermal_bridges, groups=built.groups,
+        steel_studs=built.steel_studs)
 
 
 def _check_window(said: WindowSaid, where: str) -> None:

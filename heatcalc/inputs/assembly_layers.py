@@ -46,6 +46,15 @@ class ThermalBridge:
 
 
 @dataclass(frozen=True)
+class SteelStuds:
+    """Steel studs in one layer: its index, the insulation's own resistance, the spacing."""
+
+    layer: int
+    insulation_m2K_W: float
+    spacing_m: float
+
+
+@dataclass(frozen=True)
 class Built:
     """Everything `build` makes of an opaque assembly."""
 
@@ -58,6 +67,7 @@ class Built:
     groups: tuple[str, ...]
     notes: tuple[str, ...]
     price_per_m2: float | None
+    steel_studs: SteelStuds | None
 
 
 def build(said: OpaqueSaid, where: str) -> Built:
@@ -94,6 +104,7 @@ def build(said: OpaqueSaid, where: str) -> Built:
         tuple(m.group for m in made),
         tuple(n for m in made for n in m.notes) + notes,
         _price(said),
+        next((SteelStuds(k, *m.between_studs) for k, m in enumerate(made) if m.between_studs), None),
     )
 
 
@@ -214,7 +225,7 @@ def _steel(cavity: Layer, framing: Framing, spot: str, notes: tuple[str, ...]) -
         f"steel studs: correction factor {factor:.2f} on the insulation (ASHRAE 90.1 Normative Appendix A, some rows from "
         "memory); ISO 6946 has no limits for metal through insulation, so both limits show the same value"
     )
-    return Made(layer, "steel framed", (*notes, note))
+    return Made(layer, "steel framed", (*notes, note), between_studs=(cavity.resistance_m2K_W, framing.spacing_m))
 
 
 # air layers and the ventilated cavity --------------------------------------------------------------------------

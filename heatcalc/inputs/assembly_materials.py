@@ -16,12 +16,14 @@ from heatcalc.tables import rows
 
 @dataclass(frozen=True)
 class Made:
-    """A layer with its material group, what is to be said about it, and the openings of an air layer."""
+    """A layer with its material group, what is to be said about it, openings of an air layer, steel studs in it."""
 
     layer: Layer
     group: str
     notes: tuple[str, ...] = ()
     openings_mm2_m: float | None = None
+    between_studs: tuple[float, float] | None = None
+    """Of insulation between steel studs: its own resistance [m2K/W] and their spacing [m]."""
 
 
 def material_row(name: str, where: str) -> dict[str, str]:

@@ -126,6 +126,26 @@ def test_the_steel_of_the_house_is_a_weak_point_of_its_floor(capsys):
     assert not any("2-D" in s["name"] for s in moisture_of(capsys, "Breeze floor", *DULUTH, "--humidity-class", "3")["spots"])
 
 
+def test_the_steel_stud_is_a_weak_point_of_its_wall(capsys):
+    """A stud's own surface, colder than the mean of its wall; foam outside warms it."""
+    bare = moisture_of(capsys, "Steel stud wall R-13", *DULUTH)
+    foam = moisture_of(capsys, "Steel stud wall R-13 foam", *DULUTH)
+    assert bare["weakest"] == foam["weakest"] == "steel stud (2-D)"
+    assert min(s["temperature_factor"] for s in bare["spots"]) < min(s["temperature_factor"] for s in foam["spots"])
+    assert any("doubled studs are colder" in text for text in bare["limits"])
+
+
+def test_a_steel_stud_wall_at_the_ends_of_what_can_be_said(capsys, tmp_path):
+    """A sheet without resistance beside the studs, and half a metre of foam, are solved too."""
+    file = tmp_path / "steel.toml"
+    stud = '{ framing = "2x4 steel studs 24 in o.c.", insulation = "R-13" }'
+    sheet = '{ name = "sheet", thickness = "3 mm", r_value = "0 m2K/W" }'
+    foam = '{ name = "foam", thickness = "500 mm", r_value = "20 m2K/W" }'
+    for more in (sheet, foam):
+        file.write_text(wall(f"{more}, {stud}, {more}"), encoding="utf-8")
+        assert 0.0 < min(s["temperature_factor"] for s in moisture_of(capsys, str(file), *DULUTH)["spots"]) < 1.0
+
+
 def test_a_bridge_with_only_a_psi_says_so(capsys):
     own = 'thermal_bridges=[{name = "own steel", psi = 0.2, length = "3 m", part = "wall"}]'
     assert "own steel: only a psi is known" in asked(capsys, "Breeze wall", *DULUTH, "--set", own)
@@ -195,7 +215,7 @@ def test_both_unit_systems_tell_the_same(capsys):
 def test_figure_is_drawn_the_same_twice(capsys, tmp_path):
     files = [tmp_path / name for name in ("one.svg", "two.svg")]
     for file in files:
-        asked(capsys, "Hearth wall", "--outdoor=-10 F", "--figure", str(file))
+        assert f"wrote {file}" in asked(capsys, "Hearth wall", "--outdoor=-10 F", "--figure", str(file))
     assert files[0].read_bytes() == files[1].read_bytes()
     assert b"temperature through the clear section" in files[0].read_bytes()
 
