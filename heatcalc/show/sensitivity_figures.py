@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.tornado import OUTPUTS, WORDS
+from heatcalc.answers.uncertain import UncertainInput
 from heatcalc.answers.what_matters import WhatMatters, promise
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.sensitivity_text import KIND, end, value
@@ -59,17 +60,24 @@ def _panel(axes: Any, m: WhatMatters, name: str, system: str) -> None:
         low, high = (_scaled(name, getattr(o, name), system) for o in (b.low, b.high))
         axes.barh(k, low - middle, left=middle, color=LOW, height=0.66)
         axes.barh(k, high - middle, left=middle, color=HIGH, height=0.66, hatch="////", edgecolor="white", linewidth=0)
-        ends = [end(b.input, x, system) for x in (b.input.low, b.input.high)]
-        left, right = (ends if low <= high else ends[::-1])
-        axes.annotate(left + " ", (min(low, high, middle), k), ha="right", va="center", fontsize=7.5, color=INK)
-        axes.annotate(" " + right, (max(low, high, middle), k), ha="left", va="center", fontsize=7.5, color=INK)
+        _ends(axes, k, b.input, (low, high), middle, system)
     axes.axvline(middle, color=INK, lw=1.0)
     axes.set_yticks(range(len(bars)), [b.input.name for b in bars])
+    axes.set_ylim(len(bars) - MOST - 0.4, len(bars) - 0.4)
+    axes.use_sticky_edges = False
     axes.margins(x=0.18)
     axes.set_title(f"{WORDS[name]}: {value(name, getattr(t.middle, name), system)}", fontsize=10)
     axes.set_xlabel(f"[{_unit(name, system)}]")
     axes.grid(axis="x", color=FAINT, linewidth=0.7)
     axes.set_axisbelow(True)
+
+
+def _ends(axes: Any, row: int, u: UncertainInput, at: tuple[float, float], middle: float, system: str) -> None:
+    """What stands at the two ends of a bar; nothing at an end that did not move."""
+    for x, where, other in ((u.low, at[0], at[1]), (u.high, at[1], at[0])):
+        if abs(where - middle) > 1e-9:
+            side = "right" if where < other else "left"
+            axes.annotate(f" {end(u, x, system)} ", (where, row), ha=side, va="center", fontsize=7.5, color=INK)
 
 
 def spread_figure(m: WhatMatters, system: str) -> Any:

@@ -70,10 +70,11 @@ def _bars(m: WhatMatters, name: str, system: str) -> list[str]:
 def _shares(m: WhatMatters, which: str) -> list[str]:
     s = m.shares[which]
     words = {"heating": "design heating load", "cooling": "design sensible cooling load", "year": "year's electricity"}[which]
+    of_input = {u.name: u.words for u in m.inputs}
     rows: list[tuple[str, ...]] = [("input", "alone", "with all it meets")]
     for k in np.argsort(-s.total)[:MOST]:
         if s.total[k] > 0.005:
-            rows.append((s.names[k], f"{max(s.first[k], 0):.0%} +/- {s.first_half_width[k]:.0%}",
+            rows.append((of_input[s.names[k]], f"{max(s.first[k], 0):.0%} +/- {s.first_half_width[k]:.0%}",
                          f"{s.total[k]:.0%} +/- {s.total_half_width[k]:.0%}"))
     done, runs = "" if s.complete else ", stopped early", "years walked" if which == "year" else "runs"
     return [f"Share of the {words}'s variance (Sobol, {s.runs:,} {runs}, 95 % half widths{done}; standard deviation "
