@@ -41,8 +41,8 @@ GLASS_LIMIT = ("the glass edge is the mean of its 63.5 mm band (psi of ISO 10077
                "frame are colder than this says; with a label only, the whole window's U stands for its glass")
 DETAIL_LIMIT = ("steel and edges of the house (2-D) are ready details as drawn, with their own layers, not this assembly's: draw "
                 "your own steel (heatcalc bridge)")
-STUD_LIMIT = ("steel studs: one C stud of 43 mil and 1 5/8 in flanges in full contact, common practice; tracks, corners and doubled "
-              "studs are colder")
+STUD_LIMIT = ("steel studs: one C stud of 43 mil and 1 5/8 in flanges in full contact, common practice; tracks, corners and "
+              "doubled studs are colder")
 NEVER_COLD = "no month is cold and damp enough to ask for any"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -56,6 +56,8 @@ class Spot:
     surface_C: float
     """Surface temperature in the month that asks for most [degC]."""
     safe: bool
+    of_house: bool = False
+    """Whether it is the house's steel or edge, whatever the assembly."""
 
 
 @dataclass(frozen=True)
@@ -142,7 +144,8 @@ def moisture(found: Assembly, air: AirOverYear, house: House | None = None) -> M
     ]
     worst = int(np.argmax(asked))
     steel, unknown = cold_spots(house, found.kind) if house else ((), ())
-    spots = tuple(_spot(name, factor, air, worst, asked[worst]) for name, factor in (*_factors(found), *steel))
+    spots = tuple(_spot(name, factor, air, worst, asked[worst], (name, factor) in steel)
+                  for name, factor in (*_factors(found), *steel))
     known = found.name, air, asked[worst], MONTHS[worst], spots
     if not isinstance(found, OpaqueAssembly):
         few = (GLASS_LIMIT, *LIMITS[-1:]) if isinstance(found, WindowAssembly) else LIMITS[-1:]
@@ -164,9 +167,9 @@ def cold_spots(house: House, kind: str) -> tuple[tuple[tuple[str, float], ...], 
     return tuple(found), tuple(unknown)
 
 
-def _spot(name: str, factor: float, air: AirOverYear, month: int, needed: float) -> Spot:
+def _spot(name: str, factor: float, air: AirOverYear, month: int, needed: float, of_house: bool) -> Spot:
     surface = air.outdoor_C[month] + factor * (air.indoor_C[month] - air.outdoor_C[month])
-    return Spot(name, factor, surface, factor >= needed)
+    return Spot(name, factor, surface, factor >= needed, of_house)
 
 
 def _factors(found: Assembly) -> list[tuple[str, float]]:

@@ -166,7 +166,8 @@ def moisture_margin(model: HouseModel, place: Place, folder: Path | None = None)
     names = dict.fromkeys(p.assembly for p in model.parts if p.component not in ("thermal bridges", "doors"))
     answers = [moisture(find_assembly(name, shelf), air, model.house) for name in names]
     worst = min(answers, key=lambda a: a.weakest.temperature_factor - a.needed_factor)
-    return worst.weakest.temperature_factor - worst.needed_factor, f"{worst.name}, {worst.weakest.name}"
+    spot = worst.weakest
+    return spot.temperature_factor - worst.needed_factor, spot.name if spot.of_house else f"{worst.name}, {spot.name}"
 
 
 def life_terms() -> dict[str, float]:
