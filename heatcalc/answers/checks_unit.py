@@ -140,12 +140,12 @@ def flow_times_difference(flow_kg_s: float, to: float, of: float) -> float:
     return flow_kg_s * (to - of)
 
 
-def evaporator_of_r410a() -> float:
-    """Enthalpy from 30 bar, 45 C to 4 bar, -10 C by today's equation of state [kJ/kg]."""
+def r410a_between(from_kPa_C: list[float], to_kPa_C: list[float]) -> float:
+    """Enthalpy from one state of R-410A to another by today's equation of state [kJ/kg]."""
     from CoolProp.CoolProp import PropsSI
 
-    warm, cold = (PropsSI("H", "P", p * 1000.0, "T", t + 273.15, "R410A") / 1000.0 for p, t in ((3000, 45), (400, -10)))
-    return float(cold - warm)
+    start, end = (PropsSI("H", "P", p * 1000.0, "T", t + 273.15, "R410A") / 1000.0 for p, t in (from_kPa_C, to_kPa_C))
+    return float(end - start)
 
 
 EVALUATORS = {
@@ -170,6 +170,6 @@ EVALUATORS = {
         cycle_cop,
         cop_of_enthalpies,
         flow_times_difference,
-        evaporator_of_r410a,
+        r410a_between,
     )
 }

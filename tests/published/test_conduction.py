@@ -15,6 +15,7 @@ import pytest
 from scipy.optimize import brentq
 
 from heatcalc.answers.bridge import solve_detail
+from heatcalc.answers.checks import all_checks
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.detail import read_detail
 from heatcalc.physics.conduction import solve, solve_to_limit, temperature_at
@@ -22,7 +23,7 @@ from heatcalc.physics.conduction_mesh import BARE, Air, Edge, Grid, Region, Sect
 
 DATA = Path(__file__).parent / "data"
 CHECKS = files("heatcalc") / "checks"
-CASES = json.loads((DATA / "conduction.json").read_text())
+WOOD = json.loads((DATA / "exposed_floors.json").read_text(encoding="utf-8"))["wood_joist"]
 INCH, R_IP = 0.0254, 0.1761102
 
 
@@ -38,8 +39,7 @@ def even_grid(width, height, columns, rows):
 
 COLUMN = Section((rectangle(0, 0.5, 0, 1, 1.0),), (Air(20, 0), Air(0, 0)),
                  (Edge("top", 0, 0.5, 0), Edge("left", 0, 1, 1), Edge("bottom", 0, 0.5, 1)))
-CASE1 = CASES["iso10211_case1"]
-GRID1 = [(x, y) for y in map(Fraction, CASE1["y"]) for x in map(Fraction, CASE1["x"])]
+GRID1 = [(Fraction(i, 8), Fraction(j, 8)) for j in range(7, 0, -1) for i in range(1, 5)]
 
 
 def closed_form(x, y):
@@ -52,12 +52,6 @@ def closed_form(x, y):
 def column_points(rows):
     field = solve(COLUMN, even_grid(0.5, 1, rows // 2, rows))
     return np.array([temperature_at(field, float(x), float(y)) for x, y in GRID1])
-
-
-def test_case_1_closed_form_and_print():
-    own = column_points(128)
-    assert own == pytest.approx([closed_form(float(x), float(y)) for x, y in GRID1], abs=0.01)
-    assert own == pytest.approx(np.ravel(CASE1["printed_C"]), abs=0.1)
 
 
 def test_order_of_convergence_in_smooth_material():
@@ -74,17 +68,11 @@ def case_2(share=0.002):
     return solve_detail(read_detail(read_toml(CHECKS / "iso10211_case2.toml"), "case-2", "case 2"), share)
 
 
-def test_case_2_nine_points_and_heat_flow():
-    own, case = case_2(), CASES["iso10211_case2"]
-    assert dict(own.points) == pytest.approx(case["printed_C"], abs=case["tolerance_K"])
-    assert own.heat_flow_W_m == pytest.approx(case["heat_flow_W_m"], abs=case["tolerance_W_m"])
-    assert own.psi_W_mK is None  # the case names no plain part
-
-
 @pytest.mark.parametrize("share", [0.01, 0.001])
 def test_case_2_does_not_depend_on_the_grid(share):
-    own, case = case_2(share), CASES["iso10211_case2"]
-    assert dict(own.points)["G"] == pytest.approx(case["printed_C"]["G"], abs=0.1)  # read inside the aluminium
+    """All points within the 0.1 K that the case asks for, of the grid the checks use; it names no plain part, so no psi."""
+    assert dict(case_2(share).points) == pytest.approx(dict(case_2().points), abs=0.1)
+    assert case_2(share).psi_W_mK is None
 
 
 def test_order_of_convergence_at_material_corners():
@@ -190,25 +178,17 @@ def steel_floor(r_ip, depth_in, thick_in, flange_in, spacing_in):
     return solve_to_limit(section, 0.002).field.heat_flow_W_m / 20 / (2 * half) * R_IP
 
 
-JOIST_DEPTH = {"11": 3.5, "15": 3.5, "19": 6.25, "21": 5.5, "25": 8.0, "30": 10.0, "38": 12.0}
-METAL = CASES["wa_exposed_floor"]["metal_joist"]
-
-
-@pytest.mark.xfail(strict=True, reason="the table gives no joist, gauge or method; a 54 mil channel as deep as its batt "
-                   "computes 18 to 23 % below the printed U in every row")
-@pytest.mark.parametrize("r", list(METAL))
-def test_metal_joist_table_digit_for_digit(r):
-    assert steel_floor(float(r), JOIST_DEPTH[r], 0.054, 1.625, 16) == pytest.approx(METAL[r], abs=0.005)
+METAL = {c.inputs["r_ip"]: c for c in all_checks() if c.evaluator == "metal_joist_floor"}
 
 
 @pytest.mark.parametrize("r", list(METAL))
 def test_metal_joist_table_in_size(r):
     """The computed floor lies between the printed wood- and metal-joist floors."""
-    own = steel_floor(float(r), JOIST_DEPTH[r], 0.054, 1.625, 16)
-    assert CASES["wa_exposed_floor"]["wood_joist"][r] < own < METAL[r] + 0.005
+    own = steel_floor(r, METAL[r].inputs["depth_in"], 0.054, 1.625, 16)
+    assert WOOD[str(r)] < own < float(METAL[r].printed) + 0.005
 
 
 def test_steel_trailer_floor_stands_by_the_metal_joists():
     """3 in foam (R-15) between 3/16 in channels 16 in apart: 0.105 against 0.12 metal and 0.076 wood joists."""
-    own, floors = steel_floor(15.0, 3.0, 0.1875, 1.5, 16), CASES["wa_exposed_floor"]
-    assert abs(own - floors["metal_joist"]["15"]) < abs(own - floors["wood_joist"]["15"])
+    own = steel_floor(15.0, 3.0, 0.1875, 1.5, 16)
+    assert abs(own - float(METAL[15].printed)) < abs(own - WOOD["15"])
