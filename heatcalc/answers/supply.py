@@ -20,6 +20,7 @@ from heatcalc.answers.cord import (
     loads_to_pause,
 )
 from heatcalc.answers.standby import BatteryLine, GeneratorCheck, battery_line, check_generator
+from heatcalc.answers.supply_doubt import WattsInDoubt, watts_in_doubt
 from heatcalc.inputs.supply import BACKUP, HEAT_PUMP, Appliance, Supply
 from heatcalc.physics import conductors
 from heatcalc.tables import rows
@@ -92,6 +93,7 @@ class SupplyAnswer:
     cold: HourCheck
     hot: HourCheck
     advice: tuple[str, ...]
+    in_doubt: tuple[WattsInDoubt, ...]
     smallest_cord: str | None
     on_demand: tuple[OnDemand, ...]
     lock_outs: tuple[tuple[str, str], ...]
@@ -138,6 +140,7 @@ def check_supply(
         cold=hours["cold"],
         hot=hours["hot"],
         advice=tuple(word for season in loads if (word := _advice(season, loads[season], supply, cord))),
+        in_doubt=watts_in_doubt(supply, loads, cord),
         smallest_cord=smallest_cord(supply, unit, unit_volts, backup_W),
         on_demand=tuple(_on_demand(a, supply, loads, cord) for a in supply.appliances if not a.together),
         lock_outs=supply.lock_outs,

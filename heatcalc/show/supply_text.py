@@ -14,6 +14,7 @@ from heatcalc.answers.demand import LoadMethod
 from heatcalc.answers.supply import OnDemand, SupplyAnswer
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
+VERDICTS_OF_HOURS = {"pass": "passes", "short": "short times only", "fail": "does not pass"}
 SEASONS = {"cold": "Coldest hour", "hot": "Hottest hour"}
 
 
@@ -39,6 +40,7 @@ def supply_text(
         _verdict(answer),
         _hour(answer.cold),
         _hour(answer.hot),
+        _in_doubt(answer),
         _hourly(answer),
         _on_demand(answer),
         _circuits(answer),
@@ -104,6 +106,20 @@ def _hour(hour: HourCheck) -> str:
     if hour.locked_out:
         lines.append(f"  held off by lock-outs: {', '.join(hour.locked_out)}")
     return "\n".join(lines)
+
+
+def _in_doubt(answer: SupplyAnswer) -> str:
+    if not answer.in_doubt:
+        return ""
+    head = ("usual watts (none in the house file)", "used", "range", "moves a leg by", "at the low end", "at the high end")
+    rows = [
+        (d.name, f"{d.watts:,.0f} W", f"{d.low_W:,.0f} to {d.high_W:,.0f} W", f"{d.low_A:+.1f} to {d.high_A:+.1f} A",
+         VERDICTS_OF_HOURS[d.verdict_low], VERDICTS_OF_HOURS[d.verdict_high])
+        for d in answer.in_doubt
+    ]
+    notes = [f"{d.name}: {d.source} [{d.mark}]" for d in answer.in_doubt]
+    wrapped = [fill(note, 110, initial_indent="  ", subsequent_indent="    ") for note in notes]
+    return "\n".join(["How sure these watts are, one at a time", *_table([head, *rows]), *wrapped])
 
 
 def _hourly(answer: SupplyAnswer) -> str:

@@ -194,3 +194,29 @@ def test_backup_heat_is_never_offered_as_a_lock_out():
     assert answer.cold.verdict == "fail"
     assert answer.advice and "lock out" not in answer.advice[0].replace("lock-outs", "")
     assert any(line.name == "backup heat" and "more than one" in line.note for line in answer.circuits)
+
+
+def test_watts_of_the_table_are_in_doubt_and_say_what_they_would_change():
+    """30 A at 120 V: 7.5 A of heat pump, 15.7 A of usual loads; at 400 W of lights and electronics 24.8 A, over 24 A."""
+    answer = check_supply(Supply(), 7.5, 4.0, 115.0)
+    assert answer.passes
+    doubts = {d.name: d for d in answer.in_doubt}
+    assert set(doubts) == {"lights and electronics", "ventilation fans", "refrigerator", "water heater"}
+    lights = doubts["lights and electronics"]
+    assert (lights.low_A, lights.high_A) == pytest.approx(((50 - 200) / 120, (400 - 200) / 120))
+    assert (lights.verdict_low, lights.verdict_high) == ("pass", "fail")
+    assert doubts["ventilation fans"].verdict_high == "pass"
+
+
+@given(st.floats(1, 20), st.floats(1, 20))
+@settings(max_examples=40, deadline=None)
+def test_more_watts_never_turn_a_failure_into_a_pass(cold, hot):
+    for doubt in check_supply(Supply(), cold, hot, 115.0).in_doubt:
+        assert doubt.low_A <= 0 <= doubt.high_A
+        assert RANK[doubt.verdict_low] >= RANK[doubt.verdict_high]
+
+
+def test_watts_of_the_house_file_are_not_in_doubt():
+    known = Supply.model_validate({"appliances": [{"name": "lights and electronics", "watts": "150 W", "volts": 120,
+                                                   "together": True, "continuous": True}]})
+    assert check_supply(known, 8.0, 4.0, 115.0).in_doubt == ()

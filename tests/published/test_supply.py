@@ -241,3 +241,11 @@ def test_small_generator_carries_a_9k_unit():
     assert not check_supply(
         Supply(appliances=[], generator={"rated": "1800 W"}), 6, 6, 115, built_as="park model"
     ).generator.passes  # ANSI A119.5 allows none
+
+
+def test_lights_and_electronics_are_the_sum_of_listed_watts():
+    # US DOE appliance wattage list: television, flat screen 120 W; laptop 50 W.  A utility's list of typical wattages: LED
+    # lamp (60 W equivalent) 10 W.  Which of them run together is a choice of ours: the television, one laptop, three lamps.
+    row = next(r for r in rows("appliances_electric") if r["name"] == "lights and electronics")
+    assert float(row["usual_W"]) == 120 + 50 + 3 * 10
+    assert "choice" in row["source"]
