@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from heatcalc.inputs.unit import load_units
-from heatcalc.physics import at_site, frost, machine, plausibility, seasonal
+from heatcalc.physics import at_site, frost, machine, plausibility, refrigerant, seasonal
 from heatcalc.physics.heat_pump import (
     REACH_K,
     Curves,
@@ -120,6 +120,15 @@ def test_beyond_the_mild_end_on_the_held_slope():
     assert capacity(cooling, [35.0 + REACH_K - 0.1], "max").mark[0] == "estimated"
 
 
+def test_the_line_into_the_cold_stops_at_a_fifth():
+    """500 W/K into the cold would pass zero 2 K below the print: held at 0.2 of the last point, beside the cycle's shape."""
+    steep = curves([-10.0, 0.0], [1000.0, 6000.0], [500.0, 900.0])
+    shape = 1000.0 * float(constant_speed_ratio(-14.0, -10.0, "capacity"))
+    e = capacity(steep, [-14.0], "max")
+    assert e.value_W[0] == pytest.approx((200.0 + shape) / 2)
+    assert e.low_W[0] == pytest.approx(200.0)
+
+
 def test_one_printed_point_has_no_slope():
     one = curves([8.0], [3000.0], [900.0], mode="cooling")
     assert capacity(one, [6.0, 8.0, 10.0], "max").value_W == pytest.approx(3000.0)
@@ -167,6 +176,39 @@ def test_room_temperature_is_held_at_the_ends_of_its_print():
             assert one == pytest.approx(other)
     warm, warmer = at_site.indoor_factors(at, 26.0, 20.0)[0], at_site.indoor_factors(at, 28.0, 20.0)[0]
     assert np.all(warmer < warm)
+
+
+MACHINE = machine.Machine("R-32", "standard", 3000.0, 4.0e-4, 0.55, 0.60)  # 3 kW rated cooling
+
+
+def test_electric_input_is_work_fans_and_controls():
+    """Drive 0.95; fans 11 + 7 W and controls 1 W for each kW rated, and 6 W (own study); air flow speed^0.35, fans its 2.5th."""
+    assert machine._electric(MACHINE, 950.0, 1.0) == pytest.approx(950.0 / 0.95 + 3 * (11 + 7) + 6 + 3 * 1)
+    slow = 3 * (11 + 7) * (0.5**0.35) ** 2.5
+    assert machine._electric(MACHINE, 950.0, 0.5) == pytest.approx(950.0 / 0.95 + slow + 6 + 3)
+    still = 3 * (11 + 7) * 0.55**2.5  # air flow is not under 0.55
+    assert machine._electric(MACHINE, 0.0, 0.12) == pytest.approx(still + 6 + 3)
+
+
+@pytest.mark.parametrize("evaporating_C, condensing_C", [(0.0, 40.0), (-20.0, 50.0)])
+def test_compression_by_hand(evaporating_C, condensing_C):
+    """Filling 1 - 0.05 (pr^(1/1.15) - 1), efficiency e0 (1 - 0.20 ln2(pr/2.8))(1 - 0.12 ln2(n/0.75)), 8 % lost by the shell."""
+    low, high = (refrigerant.saturation_pressure("R-32", t) for t in (evaporating_C, condensing_C))
+    ratio, speed = high / low, 1.2
+    level = 0.55 * (1 - 0.20 * np.log(ratio / 2.8) ** 2) * (1 - 0.12 * np.log(speed / 0.75) ** 2)
+    c = refrigerant.cycle("R-32", evaporating_C, high, 5.0, 5.0, level)
+    flow = (1 - 0.05 * (ratio ** (1 / 1.15) - 1)) * 4.0e-4 * speed * c.inlet_density
+    taken, given, work = machine._compression(MACHINE, 0.55, evaporating_C, condensing_C, speed)
+    assert (taken, work) == pytest.approx((flow * c.cooling_J_kg, flow * c.work_J_kg))
+    assert given == pytest.approx(taken + 0.92 * work)
+
+
+def test_compression_between_its_ends():
+    """A pressure ratio of 1.5 at the least, a condenser of 68 C at the most."""
+    near, floor = (machine._compression(MACHINE, 0.55, 20.0, t, 1.0) for t in (22.0, 20.5))
+    assert near == pytest.approx(floor)
+    hot, hotter = (machine._compression(MACHINE, 0.55, 0.0, t, 1.0) for t in (68.0, 75.0))
+    assert hot == pytest.approx(hotter)
 
 
 def test_speeds_end_where_the_machine_ends():
