@@ -8,7 +8,7 @@ stronger unit's table is multiplied.  Humidity is left out: the heat and the ele
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import TypeVar
 
@@ -20,7 +20,7 @@ from heatcalc.answers.tornado import Weathers
 from heatcalc.answers.uncertain import Case, moved
 from heatcalc.answers.year import ANY_WAY, SLACK_K
 from heatcalc.answers.year_drivers import YearHouse, dry_drive, sun_of, year_house
-from heatcalc.answers.year_unit import backup_watts, year_unit
+from heatcalc.answers.year_unit import backup_watts, dry_plant
 from heatcalc.inputs.living import living_day
 from heatcalc.physics.glazing import absorbed_at_inner_pane
 from heatcalc.physics.kernel import Drive, Levels, Plant, years
@@ -42,6 +42,7 @@ class YearStudy:
     case: Case
     brings: Weathers
     together: int = 20  # their hours then stay in memory the process already holds
+    suns: dict[tuple, dict[str, Array]] = field(default_factory=dict)  # channels of the case as described, by way of standing
 
     def kWh(self, values: Mapping[str, Array]) -> Array:
         """Electricity of each draw's year for heating and cooling, backup heat included, as `tornado.year_of_case` has it."""
@@ -54,9 +55,8 @@ class _Together:
     """Draws whose years are packed at once, and all they share."""
 
     def __init__(self, study: YearStudy, moves: Sequence[Move]):
-        self.case, self.brings, self.moves = study.case, study.brings, moves
+        self.case, self.brings, self.suns, self.moves = study.case, study.brings, study.suns, moves
         self.cases: dict[tuple, Case] = {}
-        self.suns: dict[tuple, dict[str, Array]] = {}
         self.weathers = {x: study.brings.at(x) for x in {m.get("year", 0.0) for m in moves}}
 
     def kWh(self) -> Array:
@@ -130,8 +130,8 @@ class _Together:
 
     def in_room(self, move: Move) -> Plant:
         model = self.model(move)
-        return year_unit(self.case.unit, model.house.set_points, model.elevation_m, self.weathers[move.get("year", 0.0)],
-                         backup_watts("resistance"), self.brings.rooms).plant
+        here = self.brings.rooms.get(self.case.unit, model.house.set_points, model.elevation_m)
+        return dry_plant(here, model.elevation_m, self.weathers[move.get("year", 0.0)], backup_watts("resistance"))
 
 
 def _places(things: Sequence[object]) -> list[int]:

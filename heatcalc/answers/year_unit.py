@@ -108,13 +108,27 @@ def year_unit(unit: Unit | None, points: SetPoints, elevation_m: float, brings: 
     if unit is None:
         return YearUnit(None, Plant(backup_W=backup_W), 0.0, np.zeros(1), np.zeros(1), np.zeros((1, 3)))
     here = (rooms or RoomUnits()).get(unit, points, elevation_m)
-    outdoor = brings.outdoor_C
-    place = np.rint((outdoor - GRID_C[0]) / GRID_K).astype(int)
-    pan = np.where(brings.frosts & (outdoor < PAN_HEAT_BELOW_C), unit.pan_heater_W, 0.0)
-    crankcase = np.where(outdoor < CRANKCASE_BELOW_C, unit.crankcase_W, 0.0)
-    cooling, coil = _cooling(here, place, elevation_m, points, tested_dew_point_C(unit))
-    plant = Plant(_heating(here, brings, place, elevation_m), cooling, backup_W, coil[:, 0], 0.0, unit.standby_W + crankcase, pan)
-    return YearUnit(unit, plant, unit.standby_W, crankcase, pan, coil)
+    plant, place = dry_plant(here, elevation_m, brings, backup_W), _rows(brings)
+    coil, flow = _coil(here, place, elevation_m, points)
+    wet = replace(plant, cooling=replace(plant.cooling, coil_flow_kg_s=flow), coil_humidity_ratio=coil[:, 0])
+    return YearUnit(unit, wet, unit.standby_W, _crankcase(unit, brings), np.asarray(plant.heating_extra_W), coil)
+
+
+def dry_plant(here: Tabulated, elevation_m: float, brings: WeatherYear, backup_W: float) -> Plant:
+    """The plant as heat and electricity know it, its coil's moisture left out."""
+    unit, place = here.unit, _rows(brings)
+    pan = np.where(brings.frosts & (brings.outdoor_C < PAN_HEAT_BELOW_C), unit.pan_heater_W, 0.0)
+    return Plant(_heating(here, brings, place, elevation_m), _cooling(here, place, elevation_m), backup_W,
+                 idle_W=unit.standby_W + _crankcase(unit, brings), heating_extra_W=pan)
+
+
+def _rows(brings: WeatherYear) -> np.ndarray:
+    """The row of `GRID_C` of each hour."""
+    return np.rint((brings.outdoor_C - GRID_C[0]) / GRID_K).astype(int)
+
+
+def _crankcase(unit: Unit, brings: WeatherYear) -> np.ndarray:
+    return np.where(brings.outdoor_C < CRANKCASE_BELOW_C, unit.crankcase_W, 0.0)
 
 
 def tested_dew_point_C(unit: Unit) -> float:
@@ -141,16 +155,28 @@ def _heating(here: Tabulated, brings: WeatherYear, place: np.ndarray, elevation_
     return Levels(given[place] * frost, _cop(given, here.heating_power_W)[place] * frost)
 
 
-def _cooling(here: Tabulated, place: np.ndarray, elevation_m: float, points: SetPoints,
-             tested_dew_C: float) -> tuple[Levels, np.ndarray]:
-    """The sensible side of cooling hour by hour, and the coil's humidity ratio at each level."""
-    used = slice(int(place.min()), int(place.max()) + 1)
-    at, share = place - used.start, here.sensible_share[used]
-    share = np.where(share > DRY, share, share * sensible_factor(elevation_m))
-    total = here.cooling_capacity_W[used] * capacity_factor(elevation_m)
-    coil, flow = coil_of(total, share, points, moist_air.pressure_at_altitude(elevation_m), tested_dew_C)
+def _cooling(here: Tabulated, place: np.ndarray, elevation_m: float) -> Levels:
+    """The sensible side of cooling hour by hour."""
+    used, total, share = _cooled(here, place, elevation_m)
     sensible = np.maximum.accumulate(total * share, axis=-1)
-    return Levels(sensible[at], _cop(sensible, here.cooling_power_W[used])[at], flow[at]), coil[at]
+    at = place - used.start
+    return Levels(sensible[at], _cop(sensible, here.cooling_power_W[used])[at])
+
+
+def _cooled(here: Tabulated, place: np.ndarray, elevation_m: float) -> tuple[slice, np.ndarray, np.ndarray]:
+    """The rows of the grid that occur, total cooling and its sensible share there."""
+    used = slice(int(place.min()), int(place.max()) + 1)
+    share = here.sensible_share[used]
+    drier = np.where(share > DRY, share, share * sensible_factor(elevation_m))
+    return used, here.cooling_capacity_W[used] * capacity_factor(elevation_m), drier
+
+
+def _coil(here: Tabulated, place: np.ndarray, elevation_m: float, points: SetPoints) -> tuple[np.ndarray, np.ndarray]:
+    """The coil's humidity ratio at each level, hour by hour, and the flow of room air brought to it."""
+    used, total, share = _cooled(here, place, elevation_m)
+    pressure = moist_air.pressure_at_altitude(elevation_m)
+    coil, flow = coil_of(total, share, points, pressure, tested_dew_point_C(here.unit))
+    return coil[place - used.start], flow[place - used.start]
 
 
 def coil_of(total_W: np.ndarray, share: np.ndarray, points: SetPoints, pressure_Pa: float,
