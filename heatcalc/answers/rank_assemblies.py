@@ -13,6 +13,7 @@ from heatcalc.answers.design import designer_of
 from heatcalc.answers.indoor_air import AirOverYear, air_of_house
 from heatcalc.answers.model import HouseModel, house_model
 from heatcalc.answers.moisture import MoistureAnswer, moisture
+from heatcalc.answers.packages import shell_mass_kg
 from heatcalc.answers.pareto import dominated_by
 from heatcalc.answers.parts import shelf_of
 from heatcalc.answers.size import size_house
@@ -63,6 +64,8 @@ class Ranking:
     outdoor_C: float
     indoor_C: float
     air: AirOverYear
+    shell_kg: float
+    """Walls, roof and floor of the house as described: what the axles carry of it."""
 
     def of(self, kind: str) -> tuple[Choice, ...]:
         """One kind."""
@@ -97,7 +100,7 @@ def rank_assemblies(house: House, place: Place, folder: Path | None = None, kind
     ]
     judged = [c for k in kinds for c in _judged([c for c in found if c.kind == k])]
     return Ranking(house, sized.place, unit, sized.recommended is not None, tuple(judged), sized.task.design_C,
-                   house.set_points.heating, air)
+                   house.set_points.heating, air, shell_mass_kg(sized.designer.model))
 
 
 def _with(house: House, kind: str, name: str) -> House:

@@ -123,11 +123,11 @@ def assemblies_table(result: Any, kind: str, units: str = "ip") -> Any:
     return frame(ranking_rows(result, kind, units))
 
 
-def who_beats_whom(result: Any) -> None:
-    """Print which unit walked the year, and for each beaten assembly all that beat it."""
+def who_beats_whom(result: Any, units: str = "ip") -> None:
+    """Print which unit walked the year, what the shell weighs, and for each beaten assembly all that beat it."""
     from heatcalc.show.rank_figures import beaten_lines
 
-    print("\n".join(beaten_lines(result)))
+    print("\n".join(beaten_lines(result, units)))
 
 
 def moisture_table(result: Any, units: str = "ip") -> Any:

@@ -77,12 +77,13 @@ def _first_of(names: tuple[str, ...]) -> str:
     return f"{names[0]} and {len(names) - 1} more" if len(names) > 1 else "".join(names)
 
 
-def beaten_lines(r: Ranking) -> list[str]:
-    """With which unit the year was walked, and everything that beats each assembly."""
+def beaten_lines(r: Ranking, system: str) -> list[str]:
+    """With which unit the year was walked, what the axles carry, and everything that beats each assembly."""
     carried = "recommended for the house as it is" if r.recommended else (
         "the best of those too small for this house here, so backup heat counts in the kWh")
     beaten = [f"{c.name}: beaten by {', '.join(c.beaten_by)}" for c in r.choices if c.beaten_by]
-    return [f"The year is walked with {r.unit.name}, {carried}.", *(beaten or ["Nothing is beaten."])]
+    carries = f"Walls, roof and floor as the house has them weigh {text(r.shell_kg, 'mass', system)} by their layers."
+    return [f"The year is walked with {r.unit.name}, {carried}.", carries, *(beaten or ["Nothing is beaten."])]
 
 
 def moisture_rows(r: Ranking, system: str) -> list[tuple[str, ...]]:

@@ -1,12 +1,17 @@
 """Ranking assemblies: the house's own gives the sizing back, less U means less load, and beaten means beaten."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from heatcalc.answers.model import house_model
+from heatcalc.answers.packages import shell_mass_kg
 from heatcalc.answers.rank_assemblies import OBJECTIVES, explained, rank_assemblies
 from heatcalc.answers.size import size_house
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
+from heatcalc.show.rank_figures import beaten_lines
 
 HOUSE, PLACE = load_house(), find_place("Burlington, VT")
 RANKED = rank_assemblies(HOUSE, PLACE, kinds=("wall", "window"))
@@ -40,3 +45,27 @@ def test_section_runs_from_the_room_to_the_cold():
     answer = explained(RANKED, RANKED.of("wall")[0].name)
     inner = [line.inner_C for line in answer.lines if not line.cladding]
     assert RANKED.indoor_C > inner[0] and np.all(np.diff(inner) <= 0) and answer.outer_C > RANKED.outdoor_C
+
+
+def test_every_choice_has_an_invented_price_and_a_weak_point():
+    for c in RANKED.choices:
+        assert c.price > 0 and c.price_basis == "invented demo prices"
+        assert c.moisture.limits and c.moisture.air == RANKED.air
+    assert RANKED.price_basis == "invented demo prices"
+    assert RANKED.shell_kg == pytest.approx(shell_mass_kg(house_model(HOUSE, PLACE.elevation_m)))
+
+
+def test_own_prices_stand_alone(tmp_path):
+    file = tmp_path / "prices.toml"
+    file.write_text('basis = "quotes"\n[per_ft2]\n"Breeze wall" = 10\n"Park wall R-11" = 11\n', encoding="utf-8")
+    own = rank_assemblies(HOUSE, PLACE, kinds=("wall",), prices=file)
+    priced = {c.name: c.price / c.area_m2 * 0.09290304 for c in own.choices if np.isfinite(c.price)}
+    assert priced == pytest.approx({"Breeze wall": 10.0, "Park wall R-11": 11.0}) and own.price_basis == "quotes"
+
+
+def test_the_words_say_who_walked_the_year_and_who_is_beaten():
+    said = beaten_lines(RANKED, "ip")
+    assert RANKED.unit.name in said[0] and "recommended" in said[0] and "lb" in said[1]
+    assert len(said) == 2 + sum(bool(c.beaten_by) for c in RANKED.choices)
+    lost = replace(RANKED, recommended=False, choices=RANKED.choices[:1])
+    assert "too small" in beaten_lines(lost, "si")[0] and "kg" in beaten_lines(lost, "si")[1]
