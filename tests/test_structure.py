@@ -102,3 +102,22 @@ def test_physics_states_unit_and_source(file):
             where = f"{file.name}:{node.lineno} {node.name}"
             assert not gives_numbers(node) or UNIT.search(words) or SUFFIX.search(node.name), f"{where} states no unit"
             assert SOURCE.search(words) or SOURCE.search(whole), f"{where} names no source"
+
+
+def public_names(file: Path) -> set[str]:
+    """Functions, classes and constants a file offers."""
+    return {n.name for n in ast.parse(file.read_text(encoding="utf-8")).body
+            if isinstance(n, (ast.FunctionDef, ast.ClassDef)) and not n.name.startswith("_")}
+
+
+def words_used(file: Path) -> set[str]:
+    """Names and attributes a file reads (a definition or an import alone is no use)."""
+    nodes = list(ast.walk(ast.parse(file.read_text(encoding="utf-8"))))
+    return {n.id for n in nodes if isinstance(n, ast.Name)} | {n.attr for n in nodes if isinstance(n, ast.Attribute)}
+
+
+def test_all_physics_is_used():
+    """No function that only tests call: the package uses it, or a check against print does."""
+    used = set().union(*(words_used(f) for f in FILES))
+    for file in (f for f in FILES if layer_of(f) == "physics"):
+        assert public_names(file) <= used, f"{file.name}: {sorted(public_names(file) - used)} is used by nothing"

@@ -1,4 +1,4 @@
-"""Off normal: a power cut on the coldest night, warming a cold-soaked house, and leaving it empty at a low set point."""
+"""Off normal: a power cut on the coldest night, and leaving the house empty at a low set point (warming it up: `pick_up`)."""
 
 from __future__ import annotations
 
@@ -7,21 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from heatcalc.answers.design import DESIGN_WIND_HEATING_M_S
 from heatcalc.answers.year import RoomUnits, YearResult, year_of
-from heatcalc.answers.year_drivers import READINGS, YearDrivers, YearHouse, with_air
+from heatcalc.answers.year_drivers import YearDrivers, YearHouse, with_air
 from heatcalc.inputs.unit import Unit
 from heatcalc.inputs.weather import HOURS
-from heatcalc.physics import moist_air
-from heatcalc.physics.at_site import at_site
-from heatcalc.physics.heat_pump import capacity
 from heatcalc.physics.kernel import NONE, Drive, Plant, Years, year
-from heatcalc.physics.network import UNLIMITED, Control, inputs_of, modal, state_temperatures, uniform_state, walk
+from heatcalc.physics.network import UNLIMITED
 
 FALLS_TO_C = ((50.0 - 32.0) / 1.8, (40.0 - 32.0) / 1.8, 0.0)
 BEFORE_H, AFTER_H, NIGHT_H = 336, 240, 12
-SOAKED_C, WARM_C = (20.0 - 32.0) / 1.8, 20.0  # 20 F and 68 F
-QUICK_S, LONGEST_H = 300.0, 48
 LOW_SET_C = (45.0 - 32.0) / 1.8
 EMPTY_HOT_C = 60.0  # cooling never asked for
 CAUTIONS = (
@@ -50,18 +44,6 @@ class PowerCut:
     outdoor_C: np.ndarray
     empty: Cooldown
     people: Cooldown
-
-
-@dataclass(frozen=True)
-class Recovery:
-    """Warming from a cold soak at one outdoor temperature; hours None where the unit never gets there."""
-
-    outdoor_C: float
-    from_C: float
-    to_C: float
-    output_W: float
-    hours: float | None
-    surfaces_then_C: float | None
 
 
 @dataclass(frozen=True)
@@ -128,28 +110,6 @@ def _crossing(line: np.ndarray, limit: float) -> float | None:
         return None
     k = int(below[0])
     return 0.0 if k == 0 else k - 1 + float((line[k - 1] - limit) / (line[k - 1] - line[k]))
-
-
-def recover(home: YearHouse, unit: Unit, outdoor_C: float) -> Recovery:
-    """Everything in the house at 20 F, no sun, nobody home: hours of full output at `outdoor_C` until the air reads 68 F."""
-    model = home.model
-    here = at_site(unit, model.elevation_m, model.house.set_points.heating)
-    most = float(capacity(here.heating, np.array([outdoor_C]), "max").value_W[0])
-    network = home.modes.network
-    quick = modal(network, QUICK_S)
-    steady = {name: outdoor_C for name in READINGS if name in network.input_names}
-    inputs = np.tile(inputs_of(quick, steady), (int(LONGEST_H * 3600 / QUICK_S), 1))
-    flow = float(model.air.sensible(0.5 * (SOAKED_C + WARM_C) - outdoor_C, DESIGN_WIND_HEATING_M_S))
-    per_flow = float(moist_air.volumetric_heat_capacity(10.0, 0.0, moist_air.pressure_at_altitude(model.elevation_m)))
-    control = Control(WARM_C, UNLIMITED, most, 0.0, flow * per_flow, outdoor_C)
-    found = walk(quick, inputs, control, uniform_state(quick, SOAKED_C))
-    warm = np.flatnonzero(found.air_end_C >= WARM_C - 0.05)
-    if len(warm) == 0:
-        return Recovery(outdoor_C, SOAKED_C, WARM_C, most, None, None)
-    step = int(warm[0])
-    nodes = state_temperatures(network, quick, found.states[step + 1], inputs[step])
-    inner = [t for name, t in nodes.items() if name.endswith(" 1")]
-    return Recovery(outdoor_C, SOAKED_C, WARM_C, most, (step + 1) * QUICK_S / 3600.0, float(np.mean(inner)))
 
 
 def unoccupied(driven: Sequence[YearDrivers], unit: Unit, low_set_C: float = LOW_SET_C,

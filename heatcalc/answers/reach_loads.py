@@ -38,7 +38,6 @@ from heatcalc.physics.sun_day import (
     design_day_temperature_C,
     mean_clearness,
     precipitable_water_cm,
-    pressure_at,
     solar_hours,
 )
 
@@ -181,7 +180,7 @@ def _clear_sky(sites: Sites, site_of: Array, index: Array, hot_C: Array, positio
     at: Any = sites.elevation_m[site_of][:, None]
     depth: Any = haze[:, None]
     cm: Any = water[:, None]
-    return clear_sky_solis(position, depth, cm, pressure_at(at))
+    return clear_sky_solis(position, depth, cm, moist_air.pressure_at_altitude(at))
 
 
 def many_loads(model: HouseModel, skies: Skies) -> ManyLoads:

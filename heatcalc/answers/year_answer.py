@@ -10,7 +10,8 @@ import numpy as np
 from heatcalc.answers.choice import balance_point, load_line
 from heatcalc.answers.design import Designer, designer_of
 from heatcalc.answers.model import house_model
-from heatcalc.answers.outage import PowerCut, Recovery, Unoccupied, power_cut, recover, unoccupied
+from heatcalc.answers.outage import PowerCut, Unoccupied, power_cut, unoccupied
+from heatcalc.answers.pick_up import PickUps, pick_up
 from heatcalc.answers.sense import damp_months, sense_warnings
 from heatcalc.answers.size import candidates_of, size_house
 from heatcalc.answers.year import FOUR_WAYS, RoomUnits, YearResult, drivers, weather_year, year_house, year_of
@@ -58,7 +59,7 @@ class YearAnswer:
     needs: YearResult
     hand: HandCheck
     cut: PowerCut
-    recovery: Recovery | None
+    pick_up: PickUps | None
     empty: Unoccupied | None
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
@@ -82,7 +83,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, weather: Pa
     middle = next(d for d in driven if d.front_faces == full.middle.front_faces)
     return YearAnswer(
         house, site, chosen, why, full, year_of(driven, chosen, None, rooms=rooms), needs, hand_check(middle),
-        power_cut(middle), None if chosen is None else recover(home, chosen, site.heating_99_C),
+        power_cut(middle), None if chosen is None else pick_up(designer, chosen),
         None if chosen is None else unoccupied(driven, chosen, rooms=rooms),
         (*_sense(designer, chosen), *damp_months(full.relative_mean.tolist())),
         (*brings.weather.report, brings.sky_source, *NEITHER))

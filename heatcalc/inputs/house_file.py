@@ -71,11 +71,6 @@ def changes_of(entry: Mapping[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in entry.items() if key not in BESIDE}
 
 
-def packages_of(file: str | Path | None = None) -> dict[str, dict[str, Any]]:
-    """The option packages a house file offers, by name."""
-    return dict(read_toml(house_path(file)).get("packages", {}))
-
-
 def _package(packages: Mapping[str, Any], name: str, where: str) -> Mapping[str, Any]:
     if name not in packages:
         known = ", ".join(packages) or "none in this file"

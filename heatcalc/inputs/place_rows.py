@@ -21,7 +21,6 @@ from heatcalc.inputs.place_record import (
     region,
     uncertainty,
 )
-from heatcalc.physics.interpolation import great_circle_km
 
 COUNTIES, STATIONS, BINS, CANADA = (
     "us_counties.csv.gz",
@@ -256,9 +255,3 @@ def canada_place(row: dict[str, str]) -> Place:
     )
 
 
-def nearest_station(lat: float, lon: float) -> tuple[str, float]:
-    """Number and distance [km] of the nearest usable station."""
-    known = tables.stations()
-    distance = great_circle_km(lat, lon, known.lat, known.lon)
-    nearest = int(np.argmin(distance))
-    return known.usaf[nearest], float(distance[nearest])

@@ -55,10 +55,9 @@ def glazing(name: str) -> Glazing:
     Source: ASHRAE Handbook - Fundamentals, fenestration chapter (second hand), see tables/shgc_angle.csv.
     Errors: InputError for a name not in the table.
     """
-    found = {r["name"]: r for r in rows("shgc_angle")}
-    if name not in found:
-        raise InputError("glazing", name, f"one of {', '.join(found)}", nearest(name, list(found)))
-    r = found[name]
+    if name not in (known := glazing_names()):
+        raise InputError("glazing", name, f"one of {', '.join(known)}", nearest(name, list(known)))
+    r = next(r for r in rows("shgc_angle") if r["name"] == name)
     shgc = tuple(float(r[f"shgc_{a:.0f}"]) for a in TABLE_ANGLES)
     return Glazing(name, (*TABLE_ANGLES, 90.0), (*shgc, 0.0), float(r["shgc_diffuse"]),
                    shgc[0] - float(r["transmitted_0"]), r["source"])

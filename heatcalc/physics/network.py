@@ -17,7 +17,7 @@ step's mean air temperature: second order in the step, and the energy sums close
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import factorial
 
 import numpy as np
@@ -104,8 +104,11 @@ def inputs_of(network: Network | Modal, channels: Mapping[str, Series]) -> np.nd
     missing = [n for n in names if n.endswith("_C") and n not in channels]
     if missing:
         raise InputError("channel", missing[0], "the network needs this temperature")
-    columns = np.broadcast_arrays(*[np.asarray(channels.get(n, 0.0), float) for n in names])
-    return np.stack(columns, axis=-1)
+    columns = [np.asarray(channels.get(n, 0.0), float) for n in names]
+    out = np.empty((*np.broadcast_shapes(*(c.shape for c in columns)), len(names)))
+    for k, column in enumerate(columns):
+        out[..., k] = column
+    return out
 
 
 def recover(network: Network) -> tuple[np.ndarray, np.ndarray]:
@@ -191,14 +194,6 @@ def step_inputs(modes: Modal, inputs: np.ndarray) -> np.ndarray:
 def uniform_state(modes: Modal, air_C: float) -> np.ndarray:
     """The modal state with every node at one temperature [modal]."""
     return modes.to_modal @ np.full(len(modes.decay), air_C)
-
-
-def state_temperatures(network: Network, modes: Modal, state: np.ndarray,
-                       inputs: np.ndarray) -> dict[str, float]:
-    """Every node's temperature, surfaces included, from a modal state and the inputs then [degC]."""
-    from_state, from_inputs = recover(network)
-    temperatures = from_state @ modes.from_modal @ state + from_inputs @ inputs
-    return dict(zip(network.node_names, temperatures.tolist(), strict=True))
 
 
 def steady(network: Network, inputs: np.ndarray, air_C: float, air_exchange_W_K: float = 0.0,
@@ -319,25 +314,6 @@ def _step_map(modes: Modal, known: np.ndarray, way: np.ndarray, plant: float,
     pull = modes.plant / (1.0 + modes.mean_plant * exchange)
     given = plant + exchange * (meets - modes.mean_inputs @ known)
     return np.diag(modes.decay) - np.outer(pull, exchange * modes.mean_state), forced + pull * given
-
-
-def loads_by_term(network: Network, inputs: np.ndarray, air_C: float, exchange_W_K: Series = 0.0,
-                  exchange_C: Series = 0.0, step_s: float = HOUR_S,
-                  linear: tuple[str, ...] = ()) -> tuple[tuple[str, ...], np.ndarray]:
-    """Plant heat by cause through a repeating day with the air held at `air_C`: names, and W (steps, terms).
-
-    The network is linear: each term's sources act alone on it, temperatures counted from `air_C`; the parts
-    sum to the load of `repeating_day`.  This is where a design-day chart's components come from.
-    """
-    names = network.term_names
-    relative = inputs - np.array([air_C if n.endswith("_C") else 0.0 for n in network.input_names])
-    parts = np.zeros((len(inputs), len(names) + 1))
-    for k in range(len(names)):
-        alone = modal(replace(network, input_matrix=network.term_sources[k]), step_s, linear)
-        parts[:, k] = repeating_day(alone, relative, Control(0.0, 0.0)).plant_W
-    held = Control(air_C, air_C, exchange_W_K=exchange_W_K, exchange_C=exchange_C)
-    parts[:, -1] = -repeating_day(modal(network, step_s, linear), inputs, held).exchange_W
-    return (*names, "varying air exchange"), parts
 
 
 def free_float(modes: Modal, inputs: np.ndarray, start: np.ndarray, exchange_W_K: Series = 0.0,

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from heatcalc.errors import InputError, nearest
+from heatcalc.physics.moist_air import SEA_LEVEL_PA, pressure_at_altitude
 from heatcalc.physics.sun import (
     MONTH_DAYS,
     Array,
@@ -24,7 +25,6 @@ from heatcalc.physics.sun import (
 from heatcalc.tables import rows
 
 KELVIN = 273.15
-STANDARD_PRESSURE = 101325.0  # Pa
 USUAL_AEROSOL_DEPTH = 0.10  # common default of the clear-sky model where nothing is known of the place
 
 
@@ -59,7 +59,7 @@ def cooling_design_day(lat: float, lon: float, elevation_m: float, utc_offset_h:
     else:
         water = precipitable_water_cm(dry_bulb_C - daily_range_K / 2, dew_point_C)
         haze = clear_day_aerosol_depth(mean_clearness(lat, month, mean_ghi_kWh_m2_day), water)
-        dni, dhi = clear_sky_solis(position, haze, water, pressure_at(elevation_m))
+        dni, dhi = clear_sky_solis(position, haze, water, pressure_at_altitude(elevation_m))
         sky = f"simplified Solis, aerosol depth {haze:.2f}, water {water:.1f} cm"
     ghi = dni * np.maximum(position.cos_zenith, 0.0) + dhi
     air = design_day_temperature_C(dry_bulb_C, daily_range_K, solar_hours(lon, utc_offset_h, day, hours))
@@ -82,14 +82,14 @@ def solar_hours(lon: float, utc_offset_h: float, day: ArrayLike, clock_hour: Arr
 
 
 def clear_sky_solis(position: SunPosition, aerosol_depth: float, water_cm: float,
-                    pressure: float = STANDARD_PRESSURE) -> tuple[Array, Array]:
+                    pressure: float = SEA_LEVEL_PA) -> tuple[Array, Array]:
     """Clear-sky beam normal and diffuse horizontal irradiance [W/m2], simplified Solis model.
 
     Aerosol optical depth at 700 nm 0..0.45, water 0.2..10 cm, pressure 41000..101325 Pa.  The diffuse is
     the model's global less its beam, so that the three close.
     Source: Ineichen (2008), Broadband simplified version of the Solis clear sky model, Solar Energy 82 758.
     """
-    a, w, p = aerosol_depth, np.maximum(water_cm, 0.2), np.log(pressure / STANDARD_PRESSURE)
+    a, w, p = aerosol_depth, np.maximum(water_cm, 0.2), np.log(pressure / SEA_LEVEL_PA)
     lw = np.log(w)
     gain = 0.12 * w**0.56 * a**2 + 0.97 * w**0.032 * a + 1.08 * w**0.0051 + 0.071 * p
     above = gain * position.extraterrestrial
@@ -152,11 +152,6 @@ def _vapour_pressure_hPa(t: float) -> float:
     return float(np.exp(22.330 - 49.140 * (100 / t) - 10.922 * (100 / t) ** 2 - 0.39015 * t / 100))
 
 
-def pressure_at(elevation_m: float) -> float:
-    """Standard air pressure [Pa]: 101325 (1 - 2.25577e-5 Z)^5.2559 (ASHRAE Fundamentals 2021 ch. 1 eq. 3)."""
-    return STANDARD_PRESSURE * (1 - 2.25577e-5 * elevation_m) ** 5.2559
-
-
 def sky_temperature_clark_allen_C(dry_bulb_C: ArrayLike, dew_point_C: ArrayLike,
                                   sky_cover: ArrayLike = 0.0) -> Array:
     """Radiant temperature of the sky dome [C] from dew point and opaque cloud (0..1).
@@ -167,18 +162,6 @@ def sky_temperature_clark_allen_C(dry_bulb_C: ArrayLike, dew_point_C: ArrayLike,
     n = 10 * np.asarray(sky_cover, float)
     clear = 0.787 + 0.764 * np.log((np.asarray(dew_point_C, float) + KELVIN) / 273)
     return _grey_sky_C(clear * (1 + 0.0224 * n - 0.0035 * n**2 + 0.00028 * n**3), dry_bulb_C)
-
-
-def sky_temperature_berdahl_martin_C(dry_bulb_C: ArrayLike, dew_point_C: ArrayLike, hour: ArrayLike,
-                                     sky_cover: ArrayLike = 0.0) -> Array:
-    """Radiant temperature of the sky dome [C]; hours after midnight solar time, sea level.
-
-    e = 0.711 + 0.56 (Tdp/100) + 0.73 (Tdp/100)^2 + 0.013 cos(2 pi t/24), cloud e + (1 - e) 0.8 n.
-    Source: Berdahl and Martin (1984), Solar Energy 32(5) 663-664 (from memory).
-    """
-    d = np.asarray(dew_point_C, float) / 100
-    clear = 0.711 + 0.56 * d + 0.73 * d**2 + 0.013 * np.cos(2 * np.pi * np.asarray(hour, float) / 24)
-    return _grey_sky_C(clear + (1 - clear) * 0.8 * np.asarray(sky_cover, float), dry_bulb_C)
 
 
 def _grey_sky_C(emissivity: Array, dry_bulb_C: ArrayLike) -> Array:

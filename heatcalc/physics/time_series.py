@@ -47,48 +47,6 @@ class WindowPart:
     inside_shade: float = 1.0
 
 
-@dataclass(frozen=True)
-class Gain:
-    """Heat given off inside by hour [W] and the radiant share of it."""
-
-    name: str
-    heat_W: Array
-    radiant_share: float
-
-
-@dataclass(frozen=True)
-class RoomLoad:
-    """Sensible cooling load by part and hour [W]."""
-
-    parts: tuple[tuple[str, Array], ...]
-
-    @property
-    def total_W(self) -> Array:
-        return np.sum([load for _, load in self.parts], axis=0)
-
-    @property
-    def peak_hour(self) -> int:
-        """Hour of the day, 1..24, at which the total is largest."""
-        return int(np.argmax(self.total_W)) + 1
-
-
-def room_cooling_load(opaque: tuple[OpaquePart, ...], windows: tuple[WindowPart, ...],
-                      gains: tuple[Gain, ...], air_W_K: ArrayLike, outdoor_C: Array, room_C: float,
-                      room: str = USUAL_ROOM) -> RoomLoad:
-    """Cooling load of a room held at `room_C`: parts, windows, gains and outdoor air.
-
-    `air_W_K` is the heat capacity rate of outdoor air, by hour or constant; its load is all convective.
-    `room` names the radiant series (construction, floor, share of glass) of tables/time_series_radiant.csv.
-    Solar series for beam without an inside shade, non-solar for the rest.  Load can be negative at night.
-    """
-    others, solar = radiant_series("nonsolar", room), radiant_series("solar", room)
-    loads = [(p.name, cooling_load(conduction_gain(p, room_C), p.radiant_share, others)) for p in opaque]
-    loads += [(w.name, window_load(w, room_C, others, solar)) for w in windows]
-    loads += [(g.name, cooling_load(g.heat_W, g.radiant_share, others)) for g in gains]
-    loads.append(("outdoor air", np.asarray(air_W_K, float) * (np.asarray(outdoor_C, float) - room_C)))
-    return RoomLoad(tuple(loads))
-
-
 def conduction_gain(part: OpaquePart, room_C: float) -> Array:
     """Heat through an opaque part [W]: q(t) = sum of c_n U A (te(t - n) - trc), eqs. 31-32."""
     return follow(part.conduction, part.area_m2 * part.u_value * (np.asarray(part.sol_air_C, float) - room_C))

@@ -116,12 +116,12 @@ def _off_normal(a: YearAnswer, system: str) -> list[str]:
            f"{t(a.cut.night_mean_C)} on average:")
     lines = ["Off normal", *wrapped(cut)]
     lines += [f"    nobody home: {_falls(a.cut.empty, t)}", f"    people home: {_falls(a.cut.people, t)}"]
-    if a.recovery is not None:
-        x = a.recovery
-        cold = f"everything inside at {t(x.from_C)} and {t(x.outdoor_C)} outdoors"
-        lines += wrapped(f"{cold}: the unit does not reach {t(x.to_C)} alone" if x.hours is None or x.surfaces_then_C is None else
-                         f"{cold}: {x.hours:.1f} h of full output until the air reads {t(x.to_C)}; the inside of walls, floor "
-                         f"and roof is then at {t(x.surfaces_then_C)} on average")
+    if a.pick_up is not None:
+        x, alone = a.pick_up, a.pick_up.ways[0]
+        cold = f"everything inside at {t(x.start_C)} and {t(x.outdoor_C)} outdoors"
+        lines += wrapped(f"{cold}: the unit does not reach {t(x.goal_C)} alone" if alone.felt_after_air_C is None else
+                         f"{cold}: {alone.air_h:.1f} h of full output until the air reads {t(x.goal_C)}; the room then feels "
+                         f"like {t(alone.felt_after_air_C)}")
     if a.empty is not None:
         e = a.empty
         lines += wrapped(f"standing empty a year: {e.low_kWh:,.0f} kWh for heating at {t(e.low_set_C)}, "
@@ -168,7 +168,7 @@ def year_record(a: YearAnswer) -> dict[str, Any]:
         "needs": {"heat_kWh": a.needs.energy_kWh["heat"], "cool_kWh": a.needs.energy_kWh["cool"]}, "hand_check": asdict(a.hand),
         "power_cut": {"hour_from": a.cut.starts, "night_mean_C": a.cut.night_mean_C, "nobody_home": _cut_record(a.cut.empty),
                       "people_home": _cut_record(a.cut.people)},
-        "recovery": None if a.recovery is None else asdict(a.recovery),
+        "pick_up": None if a.pick_up is None else asdict(a.pick_up),
         "unoccupied": None if a.empty is None else asdict(a.empty),
         "warnings": [said(w, "si") for w in a.warnings], "notes": [said(n, "si") for n in a.notes], "cautions": CAUTIONS,
     }

@@ -11,7 +11,7 @@ from heatcalc.physics import interpolation, kernel, kernel_pack, moist_air
 from heatcalc.physics.conduction import cut_resistance, solve, solve_to_limit, temperature_at
 from heatcalc.physics.conduction_mesh import Air, Edge, Region, Section, first_grid, true_share
 from heatcalc.physics.kernel import Drive, Levels, Plant
-from heatcalc.physics.network import Control, Walk, hours_to, inputs_of, loads_by_term, modal, repeating_day, steady
+from heatcalc.physics.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
 from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
 
 ROOM = Zone(720e3, (), air_exchange_W_K=100.0)
@@ -160,15 +160,6 @@ def test_no_repeating_day_is_said(room):
     with pytest.raises(InputError, match="no repeating day"):
         repeating_day(room, inputs, Control(20.0), most_rounds=0)
     assert repeating_day(room, inputs, Control(20.0)).plant_W == pytest.approx(2000.0)
-
-
-def test_a_day_by_cause_has_one_column_a_cause(room):
-    """Held at 20 C against 0 C: 2 kW by air exchange, 0.3 kW given by a person, 1 kW by another exchange of 50 W/K."""
-    inputs = inputs_of(room, {"outdoor_C": np.zeros(24), "convective_gain_W": 300.0})
-    names, parts = loads_by_term(room.network, inputs, 20.0, 50.0, 0.0)
-    assert parts.shape == (24, len(names))
-    day = dict(zip(names, parts.T, strict=True))
-    assert (day["air exchange"][0], day["gains"][0], day["varying air exchange"][0]) == pytest.approx((2000.0, -300.0, 1000.0))
 
 
 def test_radiant_gains_without_a_star_go_by_area_else_to_the_air():

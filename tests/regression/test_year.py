@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from heatcalc.answers.model import house_model
-from heatcalc.answers.outage import power_cut, recover
+from heatcalc.answers.outage import power_cut
 from heatcalc.answers.size import size_house
 from heatcalc.answers.sunlight import sun_channels
 from heatcalc.answers.year import ANY_WAY, drivers, moved, run_many, run_year, year_house
@@ -108,15 +108,12 @@ def test_coldest_hours_near_the_design_load():
     assert 0.9 * design - gains < float(np.quantile(walked.hourly("unit_W"), 0.996)) < design
 
 
-def test_power_cut_and_cold_soak():
+def test_power_cut():
     home = case.house()
     cut = power_cut(drivers(home, case.brings("Burlington, VT"), "east"))
     hours = [h for _, h in cut.empty.hours_to]
     assert hours == sorted(hours) and hours[-1] == pytest.approx(4.6, abs=0.1)
     assert all(p > e for (_, p), (_, e) in zip(cut.people.hours_to, cut.empty.hours_to, strict=True))
-    small, large = (recover(home, case.unit(n), -10.0).hours for n in ("G12-C-230", "G24-C-230"))
-    assert large < small
-    assert recover(home, case.unit("G06-S-230"), -40.0).hours is None
 
 
 def test_a_moved_house_is_the_house_built_there():
