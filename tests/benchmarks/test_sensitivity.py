@@ -1,0 +1,35 @@
+"""Speed of many variants and of many years, reported, not judged."""
+
+import numpy as np
+import pytest
+
+from heatcalc.answers.chances import fast_case
+from heatcalc.answers.tornado import case_of, weathers
+from heatcalc.answers.uncertain import drawn, uncertain_inputs
+from heatcalc.answers.year_study import YearStudy
+from heatcalc.inputs.house_file import load_house
+from heatcalc.inputs.place import find_place
+
+CASE = case_of(load_house(), find_place("Burlington, VT"), "G12-C-230")[1]
+
+
+@pytest.mark.benchmark_group
+def test_design_loads_of_a_million_variants(benchmark):
+    fast, inputs = fast_case(CASE), uncertain_inputs(CASE)
+    shares = np.random.default_rng(1).random((1_000_000, len(inputs)))
+    values = {u.name: drawn(u, shares[:, k]) for k, u in enumerate(inputs)}
+    found = benchmark.pedantic(lambda: (fast.heating_W(values), fast.cooling_W(values)), rounds=2, warmup_rounds=1)
+    assert all(np.isfinite(x).all() for x in found)
+
+
+@pytest.mark.benchmark_group
+def test_a_hundred_years_of_a_sobol_sample(benchmark):
+    """In one process; groups of a sample share all that their rows have in common."""
+    sample = pytest.importorskip("SALib.sample.sobol", reason="the sensitivity extra is not installed")
+    used = [u for u in uncertain_inputs(CASE) if "year" in u.acts_on]
+    problem = {"num_vars": len(used), "names": [u.name for u in used], "bounds": [[0.0, 1.0]] * len(used)}
+    shares = sample.sample(problem, 8, calc_second_order=False, seed=1)
+    values = {u.name: drawn(u, shares[:, k]) for k, u in enumerate(used)}
+    study = YearStudy(CASE, weathers(CASE), len(used) + 2)
+    found = benchmark.pedantic(lambda: study.kWh(values), rounds=2, warmup_rounds=1)
+    assert len(found) == 8 * (len(used) + 2) and np.isfinite(found).all()
