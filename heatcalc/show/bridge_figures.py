@@ -63,7 +63,7 @@ def _footer(bridge: Bridge, system: str) -> str:
     if bridge.temperature_factor is not None and bridge.mould_humidity_limit is not None:
         parts.insert(1, f"temperature factor {bridge.temperature_factor:.2f}, "
                         f"80 % at the coldest surface from {bridge.mould_humidity_limit:.0%} room humidity")
-    return "\n".join((";  ".join(parts[:-1]), parts[-1])) if len(parts) > 1 else parts[0]
+    return "\n".join(parts)
 
 
 def _length_unit(system: str) -> tuple[str, float]:
