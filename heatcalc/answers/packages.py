@@ -89,10 +89,10 @@ def package_names(said: Mapping[str, Any], wanted: Sequence[str] = ()) -> tuple[
     names = list(wanted) or ([own] if own in known else []) + [k for k in known if k != own]
     for name in names:
         if name not in known and name != AS_DESCRIBED:
-            raise InputError("--packages", name, f"no such package; known: {', '.join(known) or 'none in this file'}",
+            raise InputError("package", name, f"no such package; known: {'; '.join(known) or 'none in this file'}",
                              nearest(name, known))
         if names.count(name) > 1:
-            raise InputError("--packages", name, "is named twice")
+            raise InputError("package", name, "is named twice")
     return tuple(names) or (AS_DESCRIBED,)
 
 
