@@ -64,9 +64,9 @@ def check_generator(
     )
     allowed = built_as != "park model"
     words = (
-        f"loses {chosen.loss_per_altitude_step:.1%} per {chosen.altitude_step:.0f} m above "
-        f"{chosen.start_altitude:.0f} m and {chosen.loss_per_temperature_step:.1%} per "
-        f"{chosen.temperature_step:.0f} K above {chosen.start_temperature:.0f} C "
+        f"loses {chosen.loss_per_altitude_step:.1%} per {{length:{chosen.altitude_step:.1f}}} above "
+        f"{{length:{chosen.start_altitude:.1f}}} and {chosen.loss_per_temperature_step:.1%} per "
+        f"{{temperature difference:{chosen.temperature_step:.2f}}} above {{temperature:{chosen.start_temperature:.2f}}} "
         "(makers' rules differ, all inputs); the heat pump starts at "
         f"{unit_start:g} times its running watts"
     )

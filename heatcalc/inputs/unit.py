@@ -101,6 +101,8 @@ def read_unit(path: Path | str) -> Unit:
             "points", len(points), f"at most {MOST_POINTS} are read", "leave out some of the indoor temperatures", file.name
         )
     plate = check(Nameplate, said, file.name)
+    if plate.mca > plate.mop:
+        raise InputError("mca", f"{plate.mca:g} A", f"is above mop ({plate.mop:g} A)", "are the two swapped?", file.name)
     return _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name)
 
 
@@ -108,6 +110,9 @@ def _said_in_toml(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
     said = read_toml(file)
     points = []
     for mode in ("heating", "cooling"):
+        misspelt = next((key for key in said if key not in Nameplate.model_fields and nearest(key, [mode])), None)
+        if mode not in said and misspelt:
+            raise InputError(misspelt, None, "unknown key", nearest(misspelt, [mode]), file.name)
         rows = said.pop(mode, [])
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
             raise InputError(
@@ -142,7 +147,7 @@ def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
             "table",
             None,
             "no header line with a column named mode",
-            "e.g. mode,outdoor_F,level,capacity_Btuh,power_W",
+            _separator(content) or "e.g. mode,outdoor_F,level,capacity_Btuh,power_W",
             file.name,
         )
     said: dict[str, Any] = {row[0]: (row[1] if len(row) > 1 else "") for _, row in lines[:head]}
@@ -156,6 +161,12 @@ def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
         (f"{file.name} line {i}", _csv_point(columns, row, f"{file.name} line {i}"))
         for i, row in lines[head + 1 :]
     ]
+
+
+def _separator(content: str) -> str:
+    """What to do about a table whose cells are separated by something else than commas."""
+    other = next((name for mark, name in ((";", "semicolons"), ("\t", "tabs")) if f"mode{mark}" in content), "")
+    return f"its cells are separated by {other}: save it with commas" if other else ""
 
 
 def _columns(names: list[str], where: str) -> list[tuple[str, str | None] | None]:
@@ -180,6 +191,9 @@ def _columns(names: list[str], where: str) -> list[tuple[str, str | None] | None
 
 def _csv_point(columns: list, row: list[str], where: str) -> dict[str, object]:
     point: dict[str, object] = {}
+    if any(row[len(columns):]):
+        hint = "a comma inside a number? quote it, or leave it out"
+        raise InputError("row", len(row), f"has more cells than the {len(columns)} columns", hint, where)
     for (field, unit), cell in zip(columns, row, strict=False):
         if not cell or cell in ("-", "--", "n/a"):
             continue

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any, Literal
 
 import numpy as np
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from heatcalc import units
 from heatcalc.errors import InputError
@@ -36,6 +36,13 @@ class Point(Checked):
     moisture_removal: quantity("mass flow", 0, 0.01) | None = None  # type: ignore[valid-type]
     indoor: quantity("temperature", 5, 40) | None = None  # type: ignore[valid-type]
     indoor_wet_bulb: quantity("temperature", 0, 30) | None = None  # type: ignore[valid-type]
+
+    @field_validator("sensible_heat_ratio", mode="before")
+    @classmethod
+    def _share(cls, said: Any) -> Any:
+        if isinstance(said, (int, float)) and 30 <= said <= 100:
+            raise ValueError(f"is a share, not per cent: did you mean {said / 100:g}?")
+        return said
 
     @property
     def input_W(self) -> float | None:
@@ -143,7 +150,7 @@ def _check_cop(p: Point, cop: float, where: str) -> None:
     if cop > min(limit, 25.0):
         raise InputError(
             "power",
-            units.text(p.input_W or 0.0, "electric power", "si"),
+            f"{p.input_W or 0.0:.3g} W",
             f"gives a COP of {cop:.1f}, above what any machine can reach here (Carnot {limit:.0f})",
             "are capacity and power in the right units?",
             where,
@@ -151,7 +158,7 @@ def _check_cop(p: Point, cop: float, where: str) -> None:
     if cop < _LOWEST_COP:
         raise InputError(
             "power",
-            units.text(p.input_W or 0.0, "electric power", "si"),
+            f"{p.input_W or 0.0:.3g} W",
             f"gives a COP of {cop:.2f}, below a plain electric heater",
             "are capacity and power in the right units?",
             where,

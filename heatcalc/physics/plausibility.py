@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.physics.frost import has_frost_point
-from heatcalc.physics.heat_pump import Curves
+from heatcalc.physics.heat_pump import Curves, PrintedRoom
 from heatcalc.physics.unit_rules import rule
 
 ZERO_C_K = 273.15
@@ -52,7 +52,23 @@ def doubts(curves: Curves) -> tuple[Doubt, ...]:
             found += _out_of_range(curves, level, both)
             found += _rising(curves, level, both) if curves.mode == "heating" else []
         found += _off_the_line(curves, level, both)
-    return tuple(found)
+    return (*found, *_off_the_room(curves))
+
+
+def _off_the_room(curves: Curves) -> list[Doubt]:
+    """Rows for another room further off the room's factors than an end point may be off its line."""
+    found = []
+    for room in curves.rooms:
+        for name, over, flags in (("capacity", room.capacity, room.given), ("power", room.power, room.power_given)):
+            for level, row in over.items():
+                odd = flags[level] & (np.abs(row - 1.0) > rule("neighbour_limit_end"))
+                found += [Doubt(curves.mode, level, float(curves.outdoor_C[k]), _words(name, float(row[k]), room))
+                          for k in np.flatnonzero(odd)]
+    return found
+
+
+def _words(name: str, over: float, room: PrintedRoom) -> str:
+    return f"{name} in a room of {{temperature:{room.indoor_C:.2f}}} {over - 1.0:+.0%} off the usual change with the room"
 
 
 def _out_of_range(curves: Curves, level: str, both) -> list[Doubt]:

@@ -12,6 +12,7 @@ from heatcalc.answers.charge import ChargeScreen, RoomCharge
 from heatcalc.answers.cord import HourCheck
 from heatcalc.answers.demand import LoadMethod
 from heatcalc.answers.supply import OnDemand, SupplyAnswer
+from heatcalc.show.words import said
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
 VERDICTS_OF_HOURS = {"pass": "passes", "short": "short times only", "fail": "does not pass"}
@@ -46,7 +47,7 @@ def supply_text(
         _circuits(answer),
         _drop(answer, system),
         _method(method),
-        _generator(answer),
+        _generator(answer, system),
         _battery(answer),
         _charge(screen, system),
         _bullets("Also", answer.remarks),
@@ -61,7 +62,10 @@ def supply_json(
 ) -> dict[str, Any]:
     """The answer as plain mappings; SI units and amperes as the field names say."""
     charge = None if screen is None else asdict(screen)
-    return {"case": asdict(case)} | asdict(answer) | {"load_method": asdict(method), "refrigerant_charge": charge}
+    whole = asdict(answer)
+    if answer.generator is not None:
+        whole["generator"]["assumption"] = said(answer.generator.assumption, "si")
+    return {"case": asdict(case)} | whole | {"load_method": asdict(method), "refrigerant_charge": charge}
 
 
 def _head(case: SupplyCase, system: str) -> str:
@@ -193,7 +197,7 @@ def _method(method: LoadMethod) -> str:
     return f"{words}\n{fill(method.method, 110, initial_indent='  ', subsequent_indent='  ')}"
 
 
-def _generator(answer: SupplyAnswer) -> str:
+def _generator(answer: SupplyAnswer, system: str) -> str:
     check = answer.generator
     if check is None:
         return ""
@@ -206,7 +210,7 @@ def _generator(answer: SupplyAnswer) -> str:
     )
     lines = [f"Generator {check.rated_W:,.0f} W: {word}"]
     lines += [f"  {SEASONS[h.season].lower()}: {h.reason}; {h.share_left:.0%} of its rating left" for h in check.hours]
-    return "\n".join([*lines, f"  assumed: {check.assumption}"])
+    return "\n".join([*lines, f"  assumed: {said(check.assumption, system)}"])
 
 
 def _battery(answer: SupplyAnswer) -> str:

@@ -12,6 +12,7 @@ from heatcalc.answers.unit import UnitAnswer
 from heatcalc.answers.unit_curves import CurveTable, LevelLine
 from heatcalc.physics.heat_pump import Curves, PrintedRoom, Unit
 from heatcalc.show.unit_place_text import place_text, side_by_side
+from heatcalc.show.words import said
 
 GENERIC = "generic, replace with your unit's table"
 CAUTION = "For information: the unit's manual and nameplate, local codes and licensed trades decide."
@@ -107,7 +108,9 @@ def _doubts(answer: UnitAnswer, system: str) -> str:
     if not answer.doubts:
         return "Plausibility: no printed point stands out."
     lines = ["Plausibility: ask the maker about"]
-    lines += [f"  {d.mode} {d.level} at {units.text(d.outdoor_C, 'temperature', system, 0)}: {d.reason}" for d in answer.doubts]
+    for d in answer.doubts:
+        at = units.text(d.outdoor_C, "temperature", system, 0)
+        lines.append(f"  {d.mode} {d.level} at {at}: {said(d.reason, system)}")
     return "\n".join(lines)
 
 
@@ -129,8 +132,9 @@ def _notes(answer: UnitAnswer) -> str:
 
 def as_json(answers: list[UnitAnswer]) -> str:
     """All answers, SI, ready to load again."""
-    said = [{**asdict(a), "label": GENERIC if a.unit.generic else ""} for a in answers]
-    return json.dumps({"units": said, "caution": CAUTION}, default=_plain, indent=1, ensure_ascii=False, allow_nan=False)
+    explained = [{**asdict(a), "label": GENERIC if a.unit.generic else ""} for a in answers]
+    whole = {"units": explained, "caution": CAUTION}
+    return said(json.dumps(whole, default=_plain, indent=1, ensure_ascii=False, allow_nan=False), "si")
 
 
 def _plain(value):

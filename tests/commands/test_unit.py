@@ -182,6 +182,9 @@ BAD = [
     ("mode,outdoor_F", "kind,outdoor_F", "no header line"),
     ("size,9 kBtu/h", "size,9", "needs a unit"),
     ("9800,790", "9800,abc", "power"),
+    ("9800,790,", "9800,790,,5", "has more cells than the 8 columns"),
+    ("9000,720,0.72", "9000,720,72", "did you mean 0.72"),
+    ("mca,13 A", "mca,25 A", "are the two swapped"),
     ("cooling,95,80,67,rated", "cooling,95,67,80,rated", "are the two columns swapped"),
     ("heating,47,70,,max", "heating,47,170,,max", "indoor"),
 ]
@@ -198,6 +201,27 @@ def test_a_wrong_file_gives_one_clear_line(old, new, words, tmp_path, capsys):
     assert said.out == ""
     assert said.err.count("\n") == 1 and said.err.startswith("heatcalc: wrong.csv")
     assert words in said.err
+
+
+@pytest.mark.parametrize(("mark", "name"), [(";", "semicolons"), ("\t", "tabs")])
+def test_another_separator_is_named(mark, name, tmp_path, capsys):
+    (tmp_path / "unit.csv").write_text(CSV.read_text(encoding="utf-8").replace(",", mark), encoding="utf-8")
+    assert main(["unit", str(tmp_path / "unit.csv")]) == 2
+    assert f"separated by {name}" in capsys.readouterr().err
+
+
+def test_a_misspelt_list_of_points_is_named(tmp_path, capsys):
+    (tmp_path / "unit.toml").write_text(TOML.read_text(encoding="utf-8").replace("cooling = [", "coolings = ["), encoding="utf-8")
+    assert main(["unit", str(tmp_path / "unit.toml")]) == 2
+    assert capsys.readouterr().err == 'heatcalc: unit.toml: coolings: unknown key; did you mean "cooling"?\n'
+
+
+def test_a_wrong_row_for_another_room_is_asked_about(tmp_path, capsys):
+    text = (TOML.parent / "example_rooms.csv").read_text(encoding="utf-8")
+    assert "heating,17,60,,max,14300" in text
+    (tmp_path / "odd.csv").write_text(text.replace("heating,17,60,,max,14300", "heating,17,60,,max,10300"), encoding="utf-8")
+    assert main(["unit", str(tmp_path / "odd.csv")]) == 0
+    assert "heating max at 17 °F: capacity in a room of 60 °F -29% off the usual change with the room" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("content", ["", "\n\n", "name", "mode\n", "mode,outdoor_F\nheating", "\x00\x01", "name,a\n" * 3])
