@@ -13,7 +13,6 @@ to a month apart; empty cells are gaps.  `outdoor` may stand in a second file of
 
 from __future__ import annotations
 
-import csv
 import re
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -23,6 +22,7 @@ import numpy as np
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import read_text
+from heatcalc.inputs.commented_csv import commented_csv
 from heatcalc.inputs.weather_csv import EPOCH, TIME_NAMES, moment_of
 from heatcalc.physics.weather_repair import COLDEST_C, HOTTEST_C
 
@@ -103,34 +103,14 @@ def read_log(path: Path | str, outdoor: Path | str | None = None) -> Log:
 
 def _rows(path: Path | str, wanted: tuple[str, ...]) -> Rows:
     name = Path(path).name
-    said, header, lines = _parts(read_text(path, MOST_BYTES), name)
+    said, header, lines = commented_csv(read_text(path, MOST_BYTES), KEYS, MOST_ROWS, 3, "log", name, "log")
+    said = {key: value.lower() for key, value in said.items()}
+    _check_said(said, name)
     time_at, found = _columns(header, wanted, name)
     stamps = _stamps([line[time_at] for line in lines], name)
     columns = {key: _values(lines, at, unit, key, name) for key, (at, unit) in found.items()}
     stamps, columns, report = _ordered(stamps, columns)
     return _measured(stamps, columns, said, report, name)
-
-
-def _parts(text: str, file: str) -> tuple[dict[str, str], list[str], list[list[str]]]:
-    said: dict[str, str] = {}
-    lines = [line for line in text.splitlines() if line.strip(" ,\t")]
-    while lines and lines[0].startswith("#"):
-        key, colon, value = lines.pop(0).lstrip("# ").partition(":")
-        if colon and key.strip().lower() in KEYS:
-            said[key.strip().lower()] = value.strip().lower()
-    if len(lines) > MOST_ROWS:
-        raise InputError("log", file, f"has {len(lines):,} rows; at most {MOST_ROWS:,} are read")
-    try:
-        rows = list(csv.reader(lines))
-    except csv.Error as problem:
-        raise InputError("log", file, f"is not a CSV ({problem})") from None
-    if len(rows) < 4:
-        raise InputError("log", file, "holds fewer than three rows", "see heatcalc log --help for the format")
-    short = next((n for n, row in enumerate(rows) if len(row) != len(rows[0])), None)
-    if short is not None:
-        raise InputError("log", file, f"row {short} has {len(rows[short])} cells where the header has {len(rows[0])}")
-    _check_said(said, file)
-    return said, rows[0], rows[1:]
 
 
 def _check_said(said: dict[str, str], file: str) -> None:

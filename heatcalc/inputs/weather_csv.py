@@ -20,7 +20,6 @@ gaps.  8,760 or 8,784 rows or several years; rows need no order; several rows an
 
 from __future__ import annotations
 
-import csv
 import re
 from datetime import datetime, timedelta
 
@@ -28,6 +27,7 @@ import numpy as np
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.commented_csv import commented_csv
 from heatcalc.inputs.weather_raw import Raw, calendar_stamp
 from heatcalc.physics.moist_air import (
     SEA_LEVEL_PA,
@@ -67,7 +67,7 @@ RANGES = {
 
 def read_csv(text: str, file: str) -> Raw:
     """The rows of one CSV; times become standard time of the station."""
-    said, header, rows = _parts(text, file)
+    said, header, rows = commented_csv(text, KEYS, MOST_ROWS, 1, "weather file", file, "place")
     time_at, found = _columns(header, file)
     moments, offsets = _times([row[time_at] for row in rows], file)
     offset = _number(said, "utc offset", file)
@@ -103,33 +103,6 @@ def _set_in_one_year(
     keep = ~((month == 2) & (in_month == 29))
     stamps = calendar_stamp(month[keep], in_month[keep], (stamp[keep] - 1) % 24 + 1)
     return stamps, {name: values[keep] for name, values in columns.items()}
-
-
-def _parts(text: str, file: str) -> tuple[dict[str, str], list[str], list[list[str]]]:
-    said: dict[str, str] = {}
-    lines = [line for line in text.splitlines() if line.strip()]
-    while lines and lines[0].startswith("#"):
-        key, colon, value = lines.pop(0).lstrip("# ").partition(":")
-        if colon and key.strip().lower() in KEYS:
-            said[key.strip().lower()] = value.strip()
-    if len(lines) > MOST_ROWS:
-        raise InputError("weather file", file, f"has {len(lines):,} rows; at most {MOST_ROWS:,} are read")
-    try:
-        rows = list(csv.reader(lines))
-    except csv.Error as problem:
-        raise InputError("weather file", file, f"is not a CSV ({problem})") from None
-    if len(rows) < 2:
-        raise InputError(
-            "weather file", file, "holds no rows of hours", "see heatcalc place --help for the format"
-        )
-    short = next((n for n, row in enumerate(rows) if len(row) != len(rows[0])), None)
-    if short is not None:
-        raise InputError(
-            "weather file",
-            file,
-            f"row {short} has {len(rows[short])} cells where the header has {len(rows[0])}",
-        )
-    return said, rows[0], rows[1:]
 
 
 def _name_and_unit(cell: str) -> tuple[str, str]:

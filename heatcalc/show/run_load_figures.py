@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -23,6 +24,7 @@ SIZE = (4.7, 2.25)
 COMFORT = (0.30, 0.60)  # usual indoor range, common practice, no source
 DAMP_H = 1000  # a month and a half of hours: common practice, no source
 MAP_STEPS, CORD_POINTS = 32, 500
+LEAST_SHOWN = 0.5  # kWh a year, or Wh a day
 TENTHS = np.arange(5, 100, 10)
 
 
@@ -49,24 +51,22 @@ def _axes(size: tuple[float, float] = SIZE) -> tuple[Any, Any]:
     return figure, figure.subplots()
 
 
+def _stacked(axes: Any, at: np.ndarray, by_use: Mapping[str, np.ndarray], width: float, line: float) -> np.ndarray:
+    """Bars of every use that takes anything, one on the other; their top."""
+    base = np.zeros(len(at))
+    for use in USES:
+        if by_use[use].sum() >= LEAST_SHOWN:
+            axes.bar(at, by_use[use], width, bottom=base, color=USE_COLOURS[use], hatch=HATCHES[use], edgecolor="white", lw=line,
+                     label=HOUSE_WORDS[use])
+        base = base + by_use[use]
+    return base
+
+
 def months_figure(b: Buyer) -> Any:
     """Stacked kWh by use with the likely range, and the month's cost above."""
     figure, axes = _axes()
-    kWh, at, base = b.run.load.month_kWh, np.arange(12), np.zeros(12)
-    for use in USES:
-        if kWh[use].sum() >= 0.5:
-            axes.bar(
-                at,
-                kWh[use],
-                0.72,
-                bottom=base,
-                color=USE_COLOURS[use],
-                hatch=HATCHES[use],
-                edgecolor="white",
-                lw=0.4,
-                label=HOUSE_WORDS[use],
-            )
-        base = base + kWh[use]
+    at = np.arange(12)
+    base = _stacked(axes, at, b.run.load.month_kWh, 0.72, 0.4)
     low, high = b.band.month_kWh
     axes.errorbar(
         at, base, yerr=[base - low, high - base], fmt="none", ecolor=INK, elinewidth=1.0, capsize=2.5, label="likely range"
@@ -107,22 +107,7 @@ def day_figure(b: Buyer, hottest: bool, system: str) -> Any:
     above, below = figure.subplots(2, 1, sharex=True, height_ratios=[1.5, 1])
     day, line = b.run.day(hottest), b.run.hours
     hours, clock = slice(24 * day, 24 * day + 24), np.arange(24) + 0.5
-    base = np.zeros(24)
-    for use in USES:
-        watts = b.run.load.uses_W[use][hours]
-        if watts.sum() > 0:
-            above.bar(
-                clock,
-                watts,
-                0.9,
-                bottom=base,
-                color=USE_COLOURS[use],
-                hatch=HATCHES[use],
-                edgecolor="white",
-                lw=0.3,
-                label=HOUSE_WORDS[use],
-            )
-        base = base + watts
+    base = _stacked(above, clock, {use: watts[hours] for use, watts in b.run.load.uses_W.items()}, 0.9, 0.3)
     above.set(ylabel="watts", ylim=(0, 1.05 * max(float(base.max()), 1.0)))
     one = "si" if system == "si" else "ip"
     for name, words, style in (("indoor_C", "indoors", "-"), ("outdoor_C", "outdoors", "--")):
