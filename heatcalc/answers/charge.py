@@ -16,6 +16,9 @@ LB_PER_1000_FT3 = 0.45359237 / 28.316846592  # kg/m3
 CHARGE_CAUTIONS = (
     "A screening aid, not an approval: the unit's manual, its own charge table and the installer decide; the "
     "two routes can disagree, so the code adopted at the place must be named.",
+    "RCL: ASHRAE 15 with 34, the whole charge in that room alone. ASHRAE 15.2-2022, for one dwelling, is said on trade pages "
+    "to ask for no test up to 6 x LFL. Its equations, and those of ASHRAE 15 for joined rooms and releasable charge "
+    "(addendum g to 15-2019), were not seen and are not used; from memory they allow about V x LFL x 0.5.",
     "A room of its own counts only where an indoor unit hangs in it with the door shut.",
     "Line-set additions count into the charge; work on the circuit needs a certified technician.",
 )
