@@ -73,6 +73,7 @@ class RegionHere(Checked):
         return self
 
     def corners(self) -> tuple[tuple[float, float], ...]:
+        """Corners of the region in order [m]."""
         if self.x is None or self.y is None:
             return self.polygon
         (left, right), (bottom, top) = sorted(self.x), sorted(self.y)

@@ -44,6 +44,7 @@ class Contacts:
 
     @property
     def conductance(self) -> np.ndarray:
+        """Conductance of every contact [W/(m K)]."""
         return self.length / self.resistance
 
 

@@ -40,6 +40,7 @@ class Region:
 
     @cached_property
     def is_rectangle(self) -> bool:
+        """True where the corners are those of an upright rectangle."""
         xs, ys = zip(*self.corners, strict=True)
         box = {(x, y) for x in (min(xs), max(xs)) for y in (min(ys), max(ys))}
         return len(self.corners) == 4 and box == set(self.corners)
@@ -76,6 +77,7 @@ class Section:
 
     @cached_property
     def has_slopes(self) -> bool:
+        """True where any region has a sloping edge."""
         return not all(region.is_rectangle for region in self.regions) and bool(_sloping(self.segments).any())
 
 
@@ -88,13 +90,16 @@ class Grid:
 
     @property
     def shape(self) -> tuple[int, int]:
+        """Rows (along y) and columns (along x) of cells."""
         return self.y.size - 1, self.x.size - 1
 
     @property
     def cells(self) -> int:
+        """Number of cells."""
         return (self.y.size - 1) * (self.x.size - 1)
 
     def centres(self) -> tuple[np.ndarray, np.ndarray]:
+        """Centres of the cells along x and y [m]."""
         return (self.x[1:] + self.x[:-1]) / 2, (self.y[1:] + self.y[:-1]) / 2
 
 
@@ -108,6 +113,7 @@ class Painted:
 
     @property
     def solid(self) -> np.ndarray:
+        """True for cells of material."""
         return self.air == NOTHING
 
 

@@ -3,7 +3,7 @@
 Nothing here is a second theory: the network is linear, so a steady state or a repeating day is a matrix worked out once
 (`heat_line`, `day_responses`) and multiplied by whatever each place brings.  Both give the figures of `network.steady` and
 `held_day.held_day` to rounding.  `Shares` goes one step further for studies of many variants: it scales the terms of one
-solved case by what changes, see `heating_variants`.
+solved case by what changes, see `heating_variants`.  Own; the balance is the network's.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class HeatLine:
 
 
 def heat_line(network: Network) -> HeatLine:
-    """G T = B u with the air known, solved once for a unit of everything (see `network.steady`)."""
+    """G T = B u with the air known, solved once for a unit of everything (balance as in `network.steady`)."""
     air, count = network.air, len(network.capacity)
     others = np.arange(count) != air
     known = np.hstack([-network.conductance[others, air][:, None], network.input_matrix[others]])
@@ -63,7 +63,7 @@ def heat_loads(line: HeatLine, channels: Mapping[str, Array | float], felt_C: fl
 def day_responses(net: HeldNetwork) -> dict[str, Array]:
     """For each input the matrix R with which a repeating day u (24 hours) asks u @ R of the plant, the air held at 0 degC.
 
-    By linearity: one unit in one hour, turned through the day (see `held_day`).
+    By linearity: one unit in one hour, turned through the day, the balance of `held_day`.  Each matrix is (24, 24).
     """
     impulse = np.zeros((len(net.input_names), 24, len(net.input_names)))
     impulse[np.arange(len(net.input_names)), 0, np.arange(len(net.input_names))] = 1.0
@@ -88,7 +88,10 @@ class Air:
 
 
 def air_heat(air: Air, delta_K: Array, wind_m_s: Array, leaks: Any = 1.0, fan: Any = 1.0) -> Array:
-    """Heat of the outdoor air per kelvin [W/K] with leakage and fan flow scaled."""
+    """Heat of the outdoor air per kelvin [W/K] with leakage and fan flow scaled.
+
+    Sources at `infiltration_flow`, `fan_and_leak` and `after_recovery` (ASHRAE Handbook - Fundamentals ch. 16, 17).
+    """
     leak = infiltration_flow(air.coefficient, air.exponent, air.stack, air.wind, air.shelter, delta_K, wind_m_s) * leaks
     flow = fan_and_leak(leak, air.balanced_m3_s * fan, air.unbalanced_m3_s * fan)
     return air.heat_capacity_J_m3K * after_recovery(flow, air.balanced_m3_s * fan, air.sensible_recovery)

@@ -19,7 +19,7 @@ falls short of the heat, and of the cold; highest hourly power of the unit, and 
 @njit(cache=True, nogil=True, error_model="numpy")
 def unit_years(row, share, heat_W, cool_W, heat_capacity, heat_power, cool_capacity, cool_power, frost, standby_W, crankcase_W,
                pan_W):
-    """Sums of a year, (houses, units, SUMS).
+    """Sums of a year, (houses, units, SUMS) [kWh, h, W as named]; own, the rules and sources are those of `heat_pump`.
 
     row, share : place of each hour on the temperature grid of the tables, and how far on to the next point
     heat_W, cool_W : (houses, hours); heat_capacity ... : (units, 3 levels, grid); frost : (units, hours) factor on capacity

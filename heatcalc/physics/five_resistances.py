@@ -33,26 +33,32 @@ class FiveResistances:
 
     @property
     def h_ms(self) -> float:
+        """Mass to surfaces [W/K]: 9.1 W/(m2 K) x mass area."""
         return H_MS * self.mass_area
 
     @property
     def h_em(self) -> float:
+        """Outdoors to mass [W/K]: the opaque conductance less that of mass to surfaces in series."""
         return 1.0 / (1.0 / self.opaque - 1.0 / self.h_ms)
 
     @property
     def h_is(self) -> float:
+        """Surfaces to air [W/K]: 3.45 W/(m2 K) x all surfaces."""
         return H_IS * self.surface_area
 
     @property
     def h_1(self) -> float:
+        """Ventilation and surfaces to air in series [W/K]."""
         return 1.0 / (1.0 / self.ventilation + 1.0 / self.h_is)
 
     @property
     def h_2(self) -> float:
+        """The same beside the windows [W/K]."""
         return self.h_1 + self.windows
 
     @property
     def h_3(self) -> float:
+        """The same in series with surfaces to mass [W/K]."""
         return 1.0 / (1.0 / self.h_2 + 1.0 / self.h_ms)
 
 

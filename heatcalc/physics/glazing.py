@@ -45,6 +45,7 @@ class WindowSun:
 
     @property
     def total(self) -> Array:
+        """All that the room gets of the sun, let through and from the warm glass [W/m2]."""
         return self.transmitted_beam + self.transmitted_diffuse + self.inward
 
 

@@ -91,10 +91,12 @@ class Line:
 
     @property
     def heating_W(self) -> float:
+        """Heating load of the line [W]: factor x amount."""
         return self.amount * self.heating_factor
 
     @property
     def cooling_W(self) -> float:
+        """Cooling load of the line [W]: factor x amount."""
         return self.amount * self.cooling_factor
 
 

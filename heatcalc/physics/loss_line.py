@@ -79,14 +79,14 @@ def _covariance(design: np.ndarray, residual: np.ndarray, scale: float) -> np.nd
 
 
 def days_worth(difference_K: np.ndarray, residual_W: np.ndarray) -> float:
-    """As many independent days as these days are worth for a slope; at least 3, at most their number."""
+    """Number [d] of independent days that these days are worth for a slope; at least 3, at most their number."""
     joint = max(lag_one(difference_K) * lag_one(residual_W), 0.0)
     n = len(difference_K)
     return float(np.clip(n * (1.0 - joint) / (1.0 + joint), 3.0, n))
 
 
 def lag_one(series: np.ndarray) -> float:
-    """Lag-one autocorrelation, raised by its usual small-sample shortfall (1 + 3 r)/n."""
+    """Lag-one autocorrelation ratio [-] by definition, raised by its usual small-sample shortfall (1 + 3 r)/n."""
     away = np.asarray(series, float) - np.mean(series)
     whole = float((away**2).sum())
     if whole <= 0:

@@ -1,7 +1,8 @@
 """Where the sun is and what falls on a plane.
 
 Angles in degrees.  Azimuths are compass bearings: 0 north, 90 east, 180 south, 270 west; a tilt of 0 faces
-up, 90 is a wall.  Irradiance in W/m2.  Hours are local standard time, never daylight-saving time.
+up, 90 is a wall.  Irradiance in W/m2.  Hours are local standard time, never daylight-saving time.  Arrays of any one
+shape broadcast; nothing here raises for a number: below the horizon the light is zero.
 """
 
 from __future__ import annotations
@@ -43,6 +44,7 @@ class PlaneIrradiance:
 
     @property
     def total(self) -> Array:
+        """Everything that falls on the plane [W/m2]."""
         return self.beam + self.circumsolar + self.sky + self.ground
 
     @property
@@ -57,7 +59,7 @@ class PlaneIrradiance:
 
 
 def day_of_year(month: int, day: int = 21) -> int:
-    """Day number, 1 January = 1, of a year without 29 February."""
+    """Day number [d], 1..365 from 1 January, of a year without 29 February (definition); the 21st unless named."""
     return sum(MONTH_DAYS[: month - 1]) + day
 
 
@@ -137,7 +139,9 @@ def mid_hour_position(lat: float, lon: float, utc_offset_h: float, day: ArrayLik
                       hour_ending: ArrayLike) -> SunPosition:
     """Sun in the middle of the sunlit part of the hour that ends at the stamp.
 
-    For readings that are means of the hour; declination and equation of time of the moment.
+    For readings that are means of the hour; declination (Fourier series) and equation of time of the moment.  `day` and
+    `hour_ending` (1..24) broadcast; longitude and offset east positive.  Within 0.3 deg of an ephemeris.
+    Source: equations as in `solar_position`; the middle of the lit part is own, for hours in which the sun rises or sets.
     """
     middle = np.asarray(hour_ending, float) - 0.5
     moment = np.asarray(day, float) + (middle - utc_offset_h) / 24
@@ -148,26 +152,36 @@ def mid_hour_position(lat: float, lon: float, utc_offset_h: float, day: ArrayLik
 
 
 def solar_position_year(lat: float, lon: float, utc_offset_h: float) -> SunPosition:
-    """The 8,760 mid-hour positions of a year whose stamps are hour ends, 01:00 on 1 January first."""
+    """The 8,760 mid-hour positions [deg] of a year without 29 February whose stamps are hour ends, 01:00 on 1 January first.
+
+    Equations and source as in `mid_hour_position` (ASHRAE ch. 14, Spencer 1971).
+    """
     day = np.repeat(np.arange(1.0, 366.0), 24)
     return mid_hour_position(lat, lon, utc_offset_h, day, np.tile(np.arange(1.0, 25.0), 365))
 
 
 def sunset_hour_angle_deg(lat: float, declination: ArrayLike) -> Array:
-    """Hour angle of sunset [deg], 0 in polar night and 180 in polar day: cos(ws) = -tan(L) tan(d)."""
+    """Hour angle of sunset [deg], 0 in polar night and 180 in polar day: cos(ws) = -tan(L) tan(d).
+
+    The sun's centre on a flat horizon, without refraction; latitude between the poles.
+    Source: geometry, ASHRAE Handbook - Fundamentals (2021) ch. 14 eq. 12 with an altitude of zero.
+    """
     cosine = -np.tan(np.radians(lat)) * np.tan(np.radians(declination))
     return np.degrees(np.arccos(np.clip(cosine, -1, 1)))
 
 
 def sunlit_middle_deg(centre: ArrayLike, sunset: ArrayLike) -> Array:
-    """Hour angle in the middle of the lit part of an hour; its own middle when no part is lit [deg]."""
+    """Hour angle in the middle of the lit part of an hour [deg]; the hour's own middle when no part is lit.
+
+    centre : hour angle of the hour's middle [deg];  sunset : hour angle of sunset [deg], 0..180.  Geometry.
+    """
     first = np.maximum(np.asarray(centre) - 7.5, -np.asarray(sunset))
     last = np.minimum(np.asarray(centre) + 7.5, np.asarray(sunset))
     return np.where(last > first, (first + last) / 2, centre)
 
 
 def relative_air_mass(altitude_deg: ArrayLike) -> Array:
-    """Air mass relative to the zenith; NaN-free: held at its horizon value below the horizon.
+    """Air mass relative to the zenith [-], about 1 to 38; held at its horizon value below the horizon.
 
     Source: ASHRAE Handbook - Fundamentals (2021) ch. 14 eq. 16 (Kasten and Young 1989).
     """
@@ -207,7 +221,9 @@ def plane_irradiance(position: SunPosition, dni: ArrayLike, ghi: ArrayLike, dhi:
     """What falls on one plane or many [W/m2], from beam normal, global and diffuse horizontal irradiance.
 
     `sky` is "perez" (anisotropic), "isotropic" or "handbook" (the clear-sky ratio Y of ASHRAE ch. 14).
-    Ground light is albedo x global x (1 - cos tilt)/2.  Beam is zero with the sun behind the plane or down.
+    Ground light is albedo x global x (1 - cos tilt)/2.  Beam is zero with the sun behind the plane or down.  Planes of
+    shape (P,) with hours of shape (T,) give (P, T).  KeyError for another sky.
+    Source: ASHRAE Handbook - Fundamentals (2021) ch. 14 eqs. 25-31; the skies as at their functions.
     """
     cosine = cos_incidence(position, tilt_deg, azimuth_deg)
     tilt, azimuth = _planes(tilt_deg, azimuth_deg, position)
@@ -220,13 +236,15 @@ def plane_irradiance(position: SunPosition, dni: ArrayLike, ghi: ArrayLike, dhi:
 
 def isotropic_sky(position: SunPosition, dni: Array, dhi: Array, tilt: Array, azimuth: Array,
                   lit: Array) -> tuple[Array, Array]:
-    """Sky equally bright everywhere: diffuse x (1 + cos tilt)/2; no circumsolar part (Liu, Jordan 1963)."""
+    """Sky equally bright everywhere [W/m2]: diffuse x (1 + cos tilt)/2; no circumsolar part (Liu, Jordan 1963)."""
     return np.zeros_like(lit), dhi * (1 + np.cos(np.radians(tilt))) / 2 + 0.0 * lit
 
 
 def perez_sky(position: SunPosition, dni: Array, dhi: Array, tilt: Array, azimuth: Array,
               lit: Array) -> tuple[Array, Array]:
-    """Anisotropic sky: circumsolar part, and dome with brightened horizon; isotropic with the sun down.
+    """Anisotropic sky [W/m2]: circumsolar part, and dome with brightened horizon; isotropic with the sun down.
+
+    Below 5 deg of altitude the circumsolar ratio is held; a dome that comes out negative is cut to zero.
 
     Source: Perez, Ineichen, Seals, Michalsky, Stewart (1990), Solar Energy 44(5) 271-289, eqs. 1, 9.
     """
@@ -240,7 +258,7 @@ def perez_sky(position: SunPosition, dni: Array, dhi: Array, tilt: Array, azimut
 
 
 def perez_brightness(position: SunPosition, dni: Array, dhi: Array) -> tuple[Array, Array]:
-    """Circumsolar and horizon brightness F1 (>= 0) and F2; zero with the sun down or no diffuse light.
+    """Circumsolar and horizon brightness factors F1 (>= 0) and F2 [-]; zero with the sun down or no diffuse light.
 
     Source: Perez et al. (1990), Table 6, eqs. 2, 6-8; coefficients in tables/perez_1990.csv.
     """
@@ -258,7 +276,7 @@ def perez_brightness(position: SunPosition, dni: Array, dhi: Array) -> tuple[Arr
 
 def handbook_sky(position: SunPosition, dni: Array, dhi: Array, tilt: Array, azimuth: Array,
                  lit: Array) -> tuple[Array, Array]:
-    """Clear-sky diffuse by Y = max(0.45, 0.55 + 0.437 cosT + 0.313 cos2T), T on the vertical plane.
+    """Clear-sky diffuse [W/m2] by Y = max(0.45, 0.55 + 0.437 cosT + 0.313 cos2T), T on the vertical plane.
 
     Source: ASHRAE Handbook - Fundamentals (2021) ch. 14 eqs. 27-30.
     """

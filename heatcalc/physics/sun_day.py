@@ -77,7 +77,10 @@ def design_day_temperature_C(peak_C: float, range_K: float, solar_hour: ArrayLik
 
 
 def solar_hours(lon: float, utc_offset_h: float, day: ArrayLike, clock_hour: ArrayLike) -> Array:
-    """Apparent solar time [h], 0..24."""
+    """Apparent solar time [h], 0..24, from standard time; longitude and offset east positive.
+
+    Source: ASHRAE Handbook - Fundamentals (2021) ch. 14 eqs. 7-8.
+    """
     return hour_angle_deg(lon, utc_offset_h, day, clock_hour) / 15 + 12
 
 
@@ -106,9 +109,9 @@ def clear_sky_solis(position: SunPosition, aerosol_depth: float, water_cm: float
 
 
 def clear_day_aerosol_depth(clearness: float | None, water_cm: float) -> float:
-    """Aerosol optical depth at 700 nm of a clear day from the month's clearness and water vapour.
+    """Aerosol optical depth [-] at 700 nm of a clear day from the month's clearness [-] and water vapour [cm].
 
-    0.252 + 0.0376 w - 0.400 K within 0.03..0.35; 0.10 where the clearness is not known.  Own fit to the
+    0.252 + 0.0376 w - 0.400 K within 0.03..0.35; 0.10 where the clearness is not known.  The fit is own, to the
     clearest seventh of the days of 91 station-months of eight TMY3 years.  With each station left out of the
     fit the clear day's summer beam is 3 % too strong on average, SD 11 % (constant 0.10: 8 %, SD 15 %, and
     25 % in humid places); the global is within 2 %, SD 5 %.
@@ -119,7 +122,10 @@ def clear_day_aerosol_depth(clearness: float | None, water_cm: float) -> float:
 
 
 def mean_clearness(lat: float, month: int, mean_ghi_kWh_m2_day: float | None) -> float | None:
-    """Month's global sun over that outside the air (middle of the month); None where either is missing."""
+    """Month's global sun over that outside the air on its middle day [-]; None where either is missing or the sun is down.
+
+    Definition of the clearness index (Liu and Jordan 1960).
+    """
     outside = extraterrestrial_daily_kWh_m2(lat, day_of_year(month, (MONTH_DAYS[month - 1] + 1) // 2))
     known = mean_ghi_kWh_m2_day is not None and outside > 0.1
     return mean_ghi_kWh_m2_day / outside if known and mean_ghi_kWh_m2_day is not None else None
@@ -182,7 +188,7 @@ def sol_air_C(dry_bulb_C: ArrayLike, irradiance: ArrayLike, absorptance_over_fil
 def solar_absorptance(part: str, colour: str, material: str = "") -> float:
     """Solar absorptance of "siding" or "roof" by colour word, of the part's usual material unless named.
 
-    Source: tables/absorptance_colour.csv, a source on each row.  Errors: InputError for a word not in it.
+    Source: the table absorptance_colour.csv, a source on each row.  Errors: InputError for a word not in it.
     """
     same = {r["colour"]: r for r in reversed(rows("absorptance_colour"))
             if r["part"] == part and material in ("", r["material"])}
