@@ -12,7 +12,7 @@ from heatcalc.answers.unit_curves import curve_table
 from heatcalc.files import write_whole
 from heatcalc.physics.heat_pump import REACH_K, Curves
 from heatcalc.show.drawing import picture
-from heatcalc.show.unit_text import GENERIC
+from heatcalc.show.unit_text import GENERIC, room_text
 
 COLORS = {"min": "#2a7f8e", "rated": "#5c5c5c", "max": "#b4532a"}
 LEAST_POINTS = 400
@@ -35,7 +35,7 @@ def unit_figure(answer: UnitAnswer, system: str = "ip"):
     u = answer.unit
     for column, curves in enumerate((u.heating, u.cooling)):
         _draw(axes[:, column], curves, system)
-        axes[0, column].set_title(curves.mode, fontsize=11)
+        axes[0, column].set_title(f"{curves.mode}, {room_text(curves.mode, curves, system)}", fontsize=11)
         axes[1, column].set_xlabel(f"outdoor temperature [{units.label('temperature', system)}]")
     axes[0, 0].set_ylabel(f"capacity [{'kBtu/h' if system == 'ip' else 'kW'}]")
     axes[1, 0].set_ylabel("COP")

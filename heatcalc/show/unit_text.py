@@ -84,12 +84,13 @@ def _cell(line: LevelLine, k: int, system: str) -> str:
 def _rooms(curves: Curves, system: str) -> str:
     """Which other rooms the unit's table prints, and how many rows of each."""
     counts = [sum(int(flags.sum()) for flags in room.given.values()) for room in curves.rooms]
-    rooms = [f"{_room(curves.mode, r, system)} (rows: {n})" for r, n in zip(curves.rooms, counts, strict=True)]
-    own = f"{curves.mode} above is for {_room(curves.mode, curves, system)}"
+    rooms = [f"{room_text(curves.mode, r, system)} (rows: {n})" for r, n in zip(curves.rooms, counts, strict=True)]
+    own = f"{curves.mode} above is for {room_text(curves.mode, curves, system)}"
     return f"{own}; its table also prints {', '.join(rooms)}: used where a house asks for them" if rooms else ""
 
 
-def _room(mode: str, room: Curves | PrintedRoom, system: str) -> str:
+def room_text(mode: str, room: Curves | PrintedRoom, system: str) -> str:
+    """The room a table is for: its dry bulb, in cooling its wet bulb too."""
     dry, wet = (units.text(t, "temperature", system, 0) for t in (room.indoor_C, room.indoor_wet_bulb_C))
     return f"a room of {dry}" + (f" / {wet} wet bulb" if mode == "cooling" else "")
 

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from heatcalc.answers.year_unit import GRID_C, RoomUnits
 from heatcalc.inputs.unit import read_unit
 from heatcalc.inputs.unit_points import Point, room_of
 from heatcalc.physics.at_site import at_site, by_factors, indoor_factors
@@ -135,3 +136,13 @@ def test_cooling_with_a_dry_bulb_alone_is_taken_at_the_rating_humidity():
     said = {"mode": "cooling", "outdoor": "95 F", "level": "rated", "capacity": "9000 Btu/h", "indoor": "75 F"}
     point = Point.model_validate(said)
     assert room_of(point)[1] * 1.8 + 32 == pytest.approx(62.8, abs=0.1)
+
+
+def test_the_year_takes_the_row_of_its_room():
+    """5 F outdoors: 12,500, 11,800 and 11,400 Btu/h at 60, 70 and 75 F set points, as the example's table prints."""
+    for fahrenheit, btuh in ((60, 12500), (70, 11800), (75, 11400)):
+        capacity_W, power_W = RoomUnits().heating(UNIT, (fahrenheit - 32) / 1.8)
+        row = int(np.abs(GRID_C + 15.0).argmin())
+        assert capacity_W[row, -1] == pytest.approx(btuh / 3.412142, rel=1e-5)
+    cooled = RoomUnits().cooling(UNIT, (80 - 32) / 1.8, 0.5116, 0.0)[0]  # 51 % is 67 F wet bulb
+    assert cooled[int(np.abs(GRID_C - 35.0).argmin()), -1] == pytest.approx(13600 / 3.412142, rel=1e-3)
