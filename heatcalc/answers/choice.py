@@ -12,6 +12,7 @@ from heatcalc.answers.supply import SupplyAnswer, check_supply
 from heatcalc.inputs.unit import Unit
 from heatcalc.physics import moist_air
 from heatcalc.physics.at_site import at_site
+from heatcalc.physics.extras import cooling_input_W, heating_input_W
 from heatcalc.physics.heat_pump import capacity, power, sensible_heat_ratio
 
 MILD_C = (47.0 - 32.0) / 1.8  # the mild end of the range, 47 F
@@ -19,7 +20,6 @@ POWER_FACTOR = 0.97  # small inverter drives, assumption of the generic classes
 COOLING_OVERSIZE = 1.30  # total cooling capacity over load, variable speed: ANSI/ACCA 3 (2014), from memory
 EXCESS_LATENT_TO_SENSIBLE = 0.5
 COOLING_SHORT = 0.90  # the same rule's lower limit
-PAN_HEAT_BELOW_C = 0.0
 GRID_C = np.arange(-45.0, 22.0, 2.5)
 FITS, WITH_BACKUP, STOPS, TOO_SMALL = "fits", "fits with backup heat", "stops in the cold", "too small"
 ORDER = {(FITS, True): 0, (WITH_BACKUP, True): 1, (FITS, False): 2, (WITH_BACKUP, False): 3}  # (verdict, runs from the cord)
@@ -176,11 +176,11 @@ def _cooling(unit: Unit, task: Task) -> tuple[float, float, float]:
 
 
 def _amperes(unit: Unit, task: Task) -> tuple[float, float]:
-    """Running amperes in the coldest and the hottest hour at the load carried, pan heater and standby included."""
-    cold = float(power(unit.heating, np.array([task.design_C]), np.array([task.heating_W])).power_W[0])
-    hot = float(power(unit.cooling, np.array([task.hot_C]), np.array([task.sensible_W + task.latent_W])).power_W[0])
-    cold += unit.standby_W + (unit.pan_heater_W if task.design_C < PAN_HEAT_BELOW_C else 0.0)
-    return cold / (unit.volts * POWER_FACTOR), (hot + unit.standby_W) / (unit.volts * POWER_FACTOR)
+    """Mean amperes in the coldest and the hottest hour at the load carried, pan heater and standby included."""
+    cold_C, hot_C = np.array([task.design_C]), np.array([task.hot_C])
+    cold = heating_input_W(unit, cold_C, power(unit.heating, cold_C, np.array([task.heating_W])))
+    hot = cooling_input_W(unit, hot_C, power(unit.cooling, hot_C, np.array([task.sensible_W + task.latent_W])))
+    return float(cold[0]) / (unit.volts * POWER_FACTOR), float(hot[0]) / (unit.volts * POWER_FACTOR)
 
 
 def _with_verdict(c: Candidate, task: Task) -> Candidate:

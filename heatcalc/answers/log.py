@@ -27,6 +27,7 @@ from heatcalc.inputs.place import Place
 from heatcalc.inputs.place_record import at_elevation
 from heatcalc.inputs.unit import Unit
 from heatcalc.physics.at_site import at_site
+from heatcalc.physics.extras import heating_input_W
 from heatcalc.physics.heat_pump import capacity, power
 from heatcalc.physics.loss_line import LossLine, loss_line
 
@@ -34,7 +35,6 @@ LEAST_DIFFERENCE_K = 8.0  # colder days only: sun and gains alone warm a small h
 LEAST_SHARE = 0.15  # of the highest tenth of days' input: the unit really runs
 LEAST_DAYS, LEAST_LONG = 10, 5  # days, or longer periods
 LEAST_SPAN_K = 5.0
-PAN_HEAT_BELOW_C = 4.0
 COP_SHARE = 0.10  # a fitted unit against its table: common practice, no source
 SHELL_SHARE, AIR_SHARE = 0.10, 0.40  # as in the load line's band
 
@@ -179,19 +179,18 @@ def _refuse_few(log: Log, cold: np.ndarray, difference_K: np.ndarray) -> None:
 def heat_of(unit: Unit, outdoor_C: np.ndarray, watts: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Heat that a mean electric input gave, the most heat and the input at it [W].
 
-    The unit's curves read backwards; standby and the pan heater's watts are taken off first.  Input beyond the unit's
-    most is resistance heat, watt for watt.
+    The unit's curves read backwards, standby and heaters included.  Input beyond the unit's most is resistance heat, watt
+    for watt.
     """
-    extra = unit.standby_W + np.where(outdoor_C < PAN_HEAT_BELOW_C, unit.pan_heater_W, 0.0)
-    net = np.maximum(watts - extra, 0.0)
     most = capacity(unit.heating, outdoor_C, "max").value_W
     shares = np.linspace(0.0, 1.0, 61)
-    heat, most_power = np.zeros(len(net)), np.zeros(len(net))
+    heat, most_power = np.zeros(len(watts)), np.zeros(len(watts))
     for k, (at, top) in enumerate(zip(outdoor_C, most, strict=True)):
-        inputs = np.maximum.accumulate(power(unit.heating, np.full(61, at), shares * top).power_W)
+        run = power(unit.heating, np.full(61, at), shares * top)
+        inputs = np.maximum.accumulate(heating_input_W(unit, at, run))
         most_power[k] = inputs[-1]
-        heat[k] = np.interp(net[k], inputs, shares * top) + max(net[k] - inputs[-1], 0.0)
-    return heat, most, most_power + extra
+        heat[k] = np.interp(watts[k], inputs, shares * top) + max(watts[k] - inputs[-1], 0.0)
+    return heat, most, most_power
 
 
 def computed_lines(year: YearResult, measured: Measured, sun_W: np.ndarray, here: Unit) -> tuple[LossLine, LossLine]:
@@ -229,6 +228,6 @@ def _energy(measured: Measured, computed: LossLine, unit: Unit) -> tuple[float, 
     """Metered energy of the days, and what the computed house would have used at the same temperatures [kWh]."""
     load = np.maximum(computed.slope_W_K * measured.difference_K + computed.intercept_W - measured.sun_W, 0.0)
     run = power(unit.heating, measured.outdoor_C, load)
-    extra = unit.standby_W + np.where(measured.outdoor_C < PAN_HEAT_BELOW_C, unit.pan_heater_W, 0.0)
+    watts = heating_input_W(unit, measured.outdoor_C, run) + run.unmet_W
     hours = 24.0 * measured.days / 1000.0
-    return float((measured.watts * hours).sum()), float(((run.power_W + run.unmet_W + extra) * hours).sum())
+    return float((measured.watts * hours).sum()), float((watts * hours).sum())

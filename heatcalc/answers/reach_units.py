@@ -17,7 +17,6 @@ from heatcalc.answers.choice import (
     MILD_C,
     ONE_HEATER_W,
     ORDER,
-    PAN_HEAT_BELOW_C,
     POWER_FACTOR,
     STOPS,
     TOO_SMALL,
@@ -32,6 +31,7 @@ from heatcalc.inputs.unit import Unit
 from heatcalc.physics import moist_air
 from heatcalc.physics.altitude import capacity_factor, sensible_factor
 from heatcalc.physics.at_site import at_site, by_factors, wet_bulb_factors
+from heatcalc.physics.extras import cooling_input_W, heating_input_W
 from heatcalc.physics.heat_pump import capacity, level_values, operate
 from heatcalc.physics.printed_room import in_printed_rooms, own_and_printed, room_weights
 
@@ -176,8 +176,7 @@ def _balance(heating: Any, loads: ManyLoads, rooms: Rooms) -> Array:
 
 def _cold_A(unit: Unit, heating: Any, loads: ManyLoads, rooms: Rooms) -> Array:
     capacities, inputs = level_values(heating, loads.design_C)
-    watts = operate(capacities * rooms.total, inputs, loads.heating_W).power_W + unit.standby_W
-    watts = watts + np.where(loads.design_C < PAN_HEAT_BELOW_C, unit.pan_heater_W, 0.0)
+    watts = heating_input_W(unit, loads.design_C, operate(capacities * rooms.total, inputs, loads.heating_W))
     return watts / (unit.volts * POWER_FACTOR)
 
 
@@ -190,7 +189,7 @@ def _cooling(unit: Unit, loads: ManyLoads, rooms: Rooms) -> dict[str, Array]:
     sensible, latent = total - latent + turned, latent - turned
     load = loads.sensible_W + loads.latent_W
     ratio = np.where(load > 0, total / np.maximum(load, 1e-9), np.inf)
-    watts = operate(capacities, inputs, load).power_W + unit.standby_W
+    watts = cooling_input_W(unit, loads.hot_C, operate(capacities, inputs, load))
     moist = loads.latent_W > MOIST_SHARE * load
     damp = np.select([moist & (latent < loads.latent_W), moist & (ratio > COOLING_OVERSIZE)], [2, 1], 0)
     cools = (sensible >= loads.sensible_W) & (sensible + latent >= COOLING_SHORT * load)

@@ -12,7 +12,7 @@ from heatcalc.answers.model import HouseModel
 from heatcalc.answers.processes import in_processes
 from heatcalc.answers.reach_sites import Sites, place_of
 from heatcalc.answers.year_drivers import ANY_WAY, WeatherYear, YearHouse, drivers, weather_year, year_house
-from heatcalc.answers.year_unit import CRANKCASE_BELOW_C, DRY, PAN_HEAT_BELOW_C, RoomUnits
+from heatcalc.answers.year_unit import DRY, RoomUnits
 from heatcalc.answers.year_unit import GRID_C as FINE_C
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.built_year import built_year
@@ -22,6 +22,7 @@ from heatcalc.physics.altitude import capacity_factor, sensible_factor
 from heatcalc.physics.frost import defrost_factor
 from heatcalc.physics.heat_pump import FROST_HIGH_C, FROST_LOW_C
 from heatcalc.physics.kernel import IDEAL_PLANT, year
+from heatcalc.physics.unit_rules import rule
 
 Array = np.ndarray
 EVERY = 5
@@ -155,8 +156,8 @@ def _units(t: UnitTables, brings: WeatherYear, elevation_m: float, heat_W: Array
     inside = (outdoor > FROST_LOW_C) & (outdoor < FROST_HIGH_C)
     ratio = np.where(inside, defrost_factor(outdoor, brings.relative) / defrost_factor(outdoor), 1.0)
     frost = np.where(t.by_rule[:, None], ratio, 1.0)
-    crankcase = t.crankcase_W[:, None] * (outdoor < CRANKCASE_BELOW_C)
-    pan = t.pan_W[:, None] * ((outdoor < PAN_HEAT_BELOW_C) & brings.frosts)
+    crankcase = t.crankcase_W[:, None] * (outdoor < rule("crankcase_below"))
+    pan = t.pan_W[:, None] * ((outdoor < rule("pan_heater_below")) & brings.frosts)
     cool = t.cool_W * np.where(t.wet, drier, 1.0) * factor
     return unit_years(row, at - row, heat_W, cool_W, t.heat_W * factor, t.heat_power_W, cool, t.cool_power_W, frost,
                       t.standby_W, crankcase, pan)

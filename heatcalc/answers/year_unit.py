@@ -17,6 +17,7 @@ from heatcalc.inputs.unit import Unit
 from heatcalc.physics import moist_air
 from heatcalc.physics.altitude import capacity_factor, sensible_factor
 from heatcalc.physics.at_site import at_site
+from heatcalc.physics.extras import pan_W, resting_W
 from heatcalc.physics.frost import humidity_factor
 from heatcalc.physics.heat_pump import Curves, level_values
 from heatcalc.physics.kernel import LATENT_HEAT_J_KG, Levels, Plant
@@ -25,8 +26,6 @@ from heatcalc.physics.network import UNLIMITED
 GRID_K = 0.05
 GRID_C = GRID_K * np.arange(-1400, 1301)  # -70 to 65 C, the nearest row is taken
 DRY = 0.999  # a sensible share above this is a dry coil
-PAN_HEAT_BELOW_C = 4.0
-CRANKCASE_BELOW_C = 10.0  # common practice, no source
 HEIGHT_STEP_m = 250.0  # the room's wet bulb at one relative humidity moves 0.04 K in half of it
 
 
@@ -117,9 +116,9 @@ def year_unit(unit: Unit | None, points: SetPoints, elevation_m: float, brings: 
 def dry_plant(here: Tabulated, elevation_m: float, brings: WeatherYear, backup_W: float) -> Plant:
     """The plant as heat and electricity know it, its coil's moisture left out."""
     unit, place = here.unit, _rows(brings)
-    pan = np.where(brings.frosts & (brings.outdoor_C < PAN_HEAT_BELOW_C), unit.pan_heater_W, 0.0)
+    pan = np.where(brings.frosts, pan_W(unit, brings.outdoor_C), 0.0)
     return Plant(_heating(here, brings, place, elevation_m), _cooling(here, place, elevation_m), backup_W,
-                 idle_W=unit.standby_W + _crankcase(unit, brings), heating_extra_W=pan)
+                 idle_W=resting_W(unit, brings.outdoor_C), heating_extra_W=pan)
 
 
 def _rows(brings: WeatherYear) -> np.ndarray:
@@ -128,7 +127,7 @@ def _rows(brings: WeatherYear) -> np.ndarray:
 
 
 def _crankcase(unit: Unit, brings: WeatherYear) -> np.ndarray:
-    return np.where(brings.outdoor_C < CRANKCASE_BELOW_C, unit.crankcase_W, 0.0)
+    return resting_W(unit, brings.outdoor_C) - unit.standby_W
 
 
 def tested_dew_point_C(unit: Unit) -> float:

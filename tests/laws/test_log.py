@@ -93,8 +93,10 @@ def test_a_meter_read_backwards_gives_the_heat(outdoor):
     unit = candidates_of(load_house())[UNIT]
     top = float(capacity(unit.heating, outdoor, "max").value_W[0])
     loads = np.linspace(0.1, 1.0, 7) * top
-    extra = unit.standby_W + (unit.pan_heater_W if outdoor < 4 else 0.0)
-    watts = power(unit.heating, np.full(7, outdoor), loads).power_W + extra
+    run = power(unit.heating, np.full(7, outdoor), loads)
+    pan = unit.pan_heater_W if outdoor < 4 else 0.0
+    rest = unit.standby_W + (unit.crankcase_W if outdoor < 10 else 0.0)
+    watts = run.power_W + run.run_fraction * pan + (1 - run.run_fraction) * rest
     heat, most, _ = heat_of(unit, np.full(7, outdoor), watts)
     assert heat == pytest.approx(loads, abs=top / 60) and most == pytest.approx(top)
     assert heat_of(unit, np.full(7, outdoor), watts + 5000.0)[0][-1] == pytest.approx(top + 5000.0, abs=top / 60)
@@ -147,9 +149,10 @@ def test_the_computed_house_is_found_again_within_its_interval():
 
 
 def test_a_leaky_house_is_flagged():
+    """As leaking; on its coldest days its own meter holds backup heat beyond the unit, which may be said too."""
     for seed in SEEDS:
         found = compared(logged(seed, walked("air.tightness=30 ACH50")))
-        assert kinds(found) == ["leak"] and found.used_kWh > found.expected_kWh
+        assert kinds(found)[-1] == "leak" and set(kinds(found)) <= {"unit short", "leak"} and found.used_kWh > found.expected_kWh
 
 
 def test_a_better_package_is_seen_as_less_loss():
