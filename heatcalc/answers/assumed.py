@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from heatcalc.answers.assumptions import Assumption
 from heatcalc.answers.design import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
+from heatcalc.answers.part import OpaquePart
 from heatcalc.answers.parts import absorptance
 from heatcalc.inputs.house import House
 
@@ -46,6 +47,7 @@ def _shell(d: Designer) -> list[Assumption]:
         ),
         Assumption("siding absorbs", f"{siding[0]:.0%} of the sun", _said(house, "colours", "siding"), siding[1]),
         Assumption("roof absorbs", f"{roof[0]:.0%} of the sun", _said(house, "colours", "roof"), roof[1]),
+        *_claddings(d.model.opaque),
         Assumption(
             "under the floor",
             house.below.kind,
@@ -55,6 +57,15 @@ def _shell(d: Designer) -> list[Assumption]:
         Assumption(
             "furniture", f"{{mass per area:{house.furniture}}} of floor", _said(house, "furniture"), "common practice, no source"
         ),
+    ]
+
+
+def _claddings(parts: tuple[OpaquePart, ...]) -> list[Assumption]:
+    behind = {p.assembly: p for p in parts if p.sun_share < 1.0}
+    return [
+        Assumption(f"behind the cladding of {name}", f"{part.taken_in:.0%} of the sun and cool sky that a bare face would feel",
+                   "its cavity is at outdoor air (ISO 6946) and the warm cladding radiates to the wall", "own choice")
+        for name, part in behind.items()
     ]
 
 

@@ -85,7 +85,7 @@ def fast_case(case: Case) -> Fast:
     gains, without = (float((d.sensible_convective_W + d.sensible_radiant_W).mean()) for d in (day, none))
     plugs = sum(float((t.convective_W + t.radiant_W).mean()) for t in day.terms if t.name in PLUGGED)
     walls, roofs = ([p for p in case.model.opaque if p.kind in kinds and p.sun] for kinds in (("wall", "door"), ("roof",)))
-    through = [sum(p.ua_W_K * p.solar_absorptance for p in parts) for parts in (walls, roofs)]
+    through = [sum(p.ua_W_K * p.solar_absorptance * p.taken_in for p in parts) for parts in (walls, roofs)]
     shares = {"siding": _mean_absorptance(walls), "roof": _mean_absorptance(roofs),
               "siding share": through[0] / max(sum(through), 1e-9), "people share": (gains - without) / max(gains, 1e-9),
               "plug share": plugs / max(gains, 1e-9)}

@@ -12,6 +12,7 @@ from heatcalc.answers.hand_time_series import hand_time_series
 from heatcalc.answers.part import OpaquePart, WindowPart
 from heatcalc.answers.parts import shelf_of
 from heatcalc.answers.size import SizeResult
+from heatcalc.inputs.assembly import DoorAssembly, OpaqueAssembly
 from heatcalc.physics.layers import (
     Layer,
     equivalent_resistance,
@@ -27,6 +28,7 @@ ISO6946, CH14, EQ33 = (
     "ASHRAE Handbook - Fundamentals 2021 ch. 17 eq. 33",
 )
 BRIDGES = "thermal bridges"
+Layered = OpaqueAssembly | DoorAssembly
 
 
 def design_temperature(r: SizeResult) -> Step:
@@ -224,12 +226,11 @@ def air_exchange(r: SizeResult) -> Step:
 def part_u_value(r: SizeResult, part: OpaquePart | WindowPart, folder: Path | None) -> Step:
     """U of one part: films and layers, or a label."""
     assembly = shelf_of(r.house, folder).get(part.assembly)
-    layers = getattr(assembly, "layers", ())
-    if isinstance(part, WindowPart) or not layers or not part.radiates:
+    if isinstance(part, WindowPart) or not isinstance(assembly, Layered) or not assembly.layers or not part.radiates:
         return Step("U", f"U of {part.name}", part.u_value, "U-value", source=f"{part.assembly}; {part.source}")
     films = (
         Step("R_si", "inside film", part.r_inside, "thermal resistance", source=f"{ISO6946}, {part.kind}"),
-        _body(part, tuple(layers)),
+        _body(part, assembly),
         Step(
             "R_se",
             "outside film" if part.boundary == "outdoor" else "what lies below",
@@ -250,12 +251,12 @@ def part_u_value(r: SizeResult, part: OpaquePart | WindowPart, folder: Path | No
     )
 
 
-def _body(part: OpaquePart, layers: tuple[Layer, ...]) -> Step:
-    """Resistance of the layers, films taken off again, by the combined method."""
-    found = u_value(layers, part.r_inside, 0.04)
+def _body(part: OpaquePart, assembly: Layered) -> Step:
+    """Resistance of the layers, the assembly's films taken off again, by the combined method."""
+    layers, found = assembly.layers, u_value(assembly.layers, assembly.r_inside, assembly.r_outside)
     si, se = (
         Step(s, f"{w} film", v, "thermal resistance", source=ISO6946)
-        for s, w, v in (("R_si", "inside", part.r_inside), ("R_so", "outside", 0.04))
+        for s, w, v in (("R_si", "inside", assembly.r_inside), ("R_so", "outside", assembly.r_outside))
     )
     total = Step(
         "R_T",

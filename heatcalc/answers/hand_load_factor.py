@@ -70,7 +70,8 @@ def _opaque_line(designer: Designer, part: OpaquePart, c: Conditions) -> Line:
     kind = "floor over crawlspace" if part.boundary == "below" and part.kind == "floor" else KIND[part.kind]
     if designer.model.house.below.kind == "slab" and kind == "floor over crawlspace":
         return Line(part.name, part.area_m2, part.u_value * difference_K(designer, part), _slab_cooling(part))
-    line = load_factor.surface_line(Surface(part.name, kind, part.area_m2, part.u_value, part.solar_absorptance), c)
+    absorptance = part.solar_absorptance * part.taken_in
+    line = load_factor.surface_line(Surface(part.name, kind, part.area_m2, part.u_value, absorptance), c)
     return replace(line, heating_factor=part.u_value * difference_K(designer, part))
 
 

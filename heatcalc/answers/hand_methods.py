@@ -11,7 +11,7 @@ from heatcalc.answers.design import DESIGN_WIND_COOLING_M_S, Designer
 from heatcalc.answers.hand import COMPONENTS, HandLoad, air_heat_capacity
 from heatcalc.answers.hand_load_factor import hand_load_factor
 from heatcalc.answers.hand_time_series import HANDBOOK, Outside, hand_time_series
-from heatcalc.answers.model import zone_of
+from heatcalc.answers.model import bare_films
 from heatcalc.inputs.living import living_day
 from heatcalc.physics import degree_days
 from heatcalc.physics.network import inputs_of, steady
@@ -92,7 +92,7 @@ class Comparison:
     @cached_property
     def steps(self) -> tuple[Step, ...]:
         """The time series brought to the network's outside and layers: what is left is heat that flows out again."""
-        film = network_film(self.designer)
+        film = sum(bare_films("summer"))
         said = {
             "as the handbook has it": HANDBOOK,
             "with the network's outside film": Outside(film),
@@ -115,14 +115,6 @@ class Comparison:
 def compare(designer: Designer) -> Comparison:
     """The hand methods beside the network on the network's worst day."""
     return Comparison(designer, hand_load_factor(designer), hand_time_series(designer))
-
-
-def network_film(designer: Designer) -> float:
-    """Convection and radiation outside a wall in the network [W/m2K], by area."""
-    walls = {p.name for p in designer.model.opaque if p.kind == "wall"}
-    elements = [e for e in zone_of(designer.model, "summer").elements if e.name in walls]
-    area = sum(e.area_m2 for e in elements)
-    return sum((e.outside_convection + e.outside_radiation) * e.area_m2 for e in elements) / area
 
 
 def kept_share(designer: Designer) -> float:

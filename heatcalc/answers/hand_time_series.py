@@ -8,7 +8,7 @@ import numpy as np
 
 from heatcalc.answers.design import DESIGN_WIND_COOLING_M_S, EIGHT_BEARINGS, CoolingLoad, Designer, design_day
 from heatcalc.answers.hand import HandLoad, air_heat_capacity, by_component, loss_sheet, sheet_air_W
-from heatcalc.answers.part import OpaquePart, WindowPart
+from heatcalc.answers.part import OpaquePart, SUMMER_FILM_W_m2K, WindowPart
 from heatcalc.answers.sunlight import Sky
 from heatcalc.inputs.living import living_day
 from heatcalc.physics import time_series as rts
@@ -26,7 +26,7 @@ ROOMS = {0.1: "light no carpet 10%", 0.5: "light no carpet 50%", 0.9: "light no 
 class Outside:
     """What the method takes for the outside: film [W/m2K], sky below air on flat planes [K], tabled or own conduction."""
 
-    film: float = 17.0  # the chapter's ho
+    film: float = SUMMER_FILM_W_m2K
     sky_drop_K: float = 4.0  # of a horizontal surface, the chapter's practice
     own_layers: bool = False
 
@@ -93,7 +93,8 @@ def _part(designer: Designer, p: OpaquePart, sky: Sky, outdoor_C: np.ndarray, ou
     meets = np.asarray(designer.below_C(outdoor_C, "summer")) if p.boundary == "below" else outdoor_C
     if p.sun:
         drop = outside.sky_drop_K if p.tilt_deg < FLAT_DEG else 0.0
-        meets = sol_air_C(outdoor_C, sky.on(p.face, p.tilt_deg).total, p.solar_absorptance / outside.film, drop)
+        absorbed = p.solar_absorptance * p.taken_in / outside.film
+        meets = sol_air_C(outdoor_C, sky.on(p.face, p.tilt_deg).total, absorbed, drop * p.taken_in)
     share = rts.radiant_share("roof" if p.kind == "roof" else "wall or floor")
     return rts.OpaquePart(
         p.name, p.area_m2, p.u_value, meets, own_series(p) if outside.own_layers else _tabled(p), share

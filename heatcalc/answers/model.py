@@ -154,14 +154,27 @@ def _element(part: OpaquePart, season: str, radiation: float, share: float) -> O
     if not part.radiates:  # a thermal bridge: one conductance from room air to outdoors
         film = 1.0 / part.r_inside
         return OpaqueElement(part.name, part.area_m2, part.resistance, part.capacity, film, 0.0, 1.0 / part.r_outside)
-    wind = SHELTERED_WIND_M_S if part.kind == "floor" else DESIGN_WIND_M_S[season]
+    convection, outside_radiation = _outside(part, season)
     return OpaqueElement(
         part.name, part.area_m2, part.resistance, part.capacity,
         inside_convection=CONVECTION_INSIDE_W_m2K[FLOW[season][part.kind]], inside_radiation=radiation,
-        outside_convection=part.outside_film or 4.0 + 4.0 * wind,
-        outside_radiation=0.0 if part.outside_film else radiative_coefficient(EMITTANCE, OUTDOOR_MEAN_C),
-        sky_view=part.sky_view, boundary=part.boundary, solar_absorptance=part.solar_absorptance, sun=part.sun,
+        outside_convection=convection, outside_radiation=outside_radiation, sky_view=part.sky_view * part.sun_share,
+        boundary=part.boundary, solar_absorptance=part.solar_absorptance * part.sun_share, sun=part.sun,
         inside_solar_share=share, air_offset="loft_K" if part.kind == "roof" else "")
+
+
+def _outside(part: OpaquePart, season: str) -> tuple[float, float]:
+    """Convection and long-wave radiation outside [W/m2K]: by the season's wind, or the part's own film shared out."""
+    convection, radiation = bare_films(season, part.kind == "floor")
+    if part.boundary != "outdoor":
+        return part.outside_film, 0.0
+    return (part.outside_film - radiation if part.outside_film else convection), radiation
+
+
+def bare_films(season: str, sheltered: bool = False) -> tuple[float, float]:
+    """Convection 4 + 4 v and long-wave radiation outside a face in the open, or under a floor [W/m2K] (ISO 6946)."""
+    wind = SHELTERED_WIND_M_S if sheltered else DESIGN_WIND_M_S[season]
+    return 4.0 + 4.0 * wind, radiative_coefficient(EMITTANCE, OUTDOOR_MEAN_C)
 
 
 def _window(part: WindowPart, season: str, radiation: float) -> Window:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from heatcalc.physics.glazing import Glazing
 
+SUMMER_FILM_W_m2K = 17.0  # ASHRAE Handbook - Fundamentals 2021 ch. 18
 PLURAL = {"wall": "walls", "roof": "roof", "floor": "floor", "door": "doors", "thermal bridge": "thermal bridges"}
 
 
@@ -33,6 +34,7 @@ class OpaquePart:
     sky_view: float = 0.0
     solar_absorptance: float = 0.0
     sun: str = ""
+    sun_share: float = 1.0  # of sun and cool sky that a ventilated cladding hands on, see `films.cladding_share`
 
     @property
     def ua_W_K(self) -> float:
@@ -43,6 +45,11 @@ class OpaquePart:
     def component(self) -> str:
         """The word a person sees in the list of loads."""
         return PLURAL[self.kind]
+
+    @property
+    def taken_in(self) -> float:
+        """Sun and cool sky felt over what a part without a cladding would feel: share x h_o/h_film [-]."""
+        return self.sun_share * (SUMMER_FILM_W_m2K / self.outside_film if self.outside_film else 1.0)
 
     @property
     def radiates(self) -> bool:

@@ -8,7 +8,7 @@ from math import cos, radians, sqrt
 from pathlib import Path
 
 from heatcalc.answers.ground import under_floor
-from heatcalc.answers.part import OpaquePart, WindowPart
+from heatcalc.answers.part import OpaquePart, SUMMER_FILM_W_m2K, WindowPart
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly import (
     Assembly,
@@ -21,13 +21,13 @@ from heatcalc.inputs.assembly import (
 from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_shape import Placed, Shell
+from heatcalc.physics.films import cladding_share
 from heatcalc.physics.glazing import glazing, scaled
 from heatcalc.physics.layers import thermal_chain
 from heatcalc.physics.zone import window_resistance
 from heatcalc.tables import rows
 
-R_INSIDE = {"wall": 0.13, "roof": 0.10, "floor": 0.17, "door": 0.13, "thermal bridge": 0.13}  # ISO 6946
-R_OUTSIDE = 0.04
+BRIDGE_R_INSIDE, BRIDGE_R_OUTSIDE = 0.13, 0.04  # ISO 6946
 
 
 def shelf_of(house: House, folder: Path | None) -> dict[str, Assembly]:
@@ -64,7 +64,11 @@ def absorptance(colour: str | float, part: str) -> tuple[float, str]:
 
 
 def opaque_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[OpaquePart, ...]:
-    """Walls, roofs, floors, doors and thermal bridges of a house."""
+    """Walls, roofs, floors, doors and thermal bridges of a house, each with its assembly's own films and U.
+
+    Behind a well-ventilated cladding the outermost layer that counts meets outdoor air by the sheltered film of
+    ISO 6946; of the sun on the cladding, and of its loss to the cool sky, it meets `films.cladding_share`.
+    """
     shelf = shelf_of(house, folder)
     surfaces = tuple(_surface_part(house, shell, s, shelf) for s in shell.surfaces if s.area_m2 > 1e-6)
     doors = tuple(_door_part(house, p, shelf) for p in shell.doors)
@@ -83,11 +87,12 @@ def _surface_part(house: House, shell: Shell, surface, shelf: dict[str, Assembly
     kind = surface.part
     chosen = _named(shelf, getattr(house.assemblies, kind), kind, f"assemblies.{kind}")
     assert isinstance(chosen, OpaqueAssembly)
-    resistance, capacity = thermal_chain(chosen.layers, R_INSIDE[kind], R_OUTSIDE)
-    chain, store = tuple(map(float, resistance)), tuple(map(float, capacity))
-    u = 1.0 / (R_INSIDE[kind] + sum(chain) + R_OUTSIDE)
-    base = OpaquePart(surface.name, kind, surface.face, surface.tilt_deg, surface.area_m2, u, chain, store, R_INSIDE[kind],
-                      R_OUTSIDE, chosen.thickness_m, chosen.mass_kg_m2, chosen.name, chosen.source)
+    resistance, capacity = thermal_chain(chosen.layers, chosen.r_inside, chosen.r_outside)
+    base = OpaquePart(surface.name, kind, surface.face, surface.tilt_deg, surface.area_m2, chosen.u_value_W_m2K,
+                      tuple(map(float, resistance)), tuple(map(float, capacity)), chosen.r_inside, chosen.r_outside,
+                      chosen.thickness_m, chosen.mass_kg_m2, chosen.name, chosen.source)
+    if chosen.cladding:
+        base = replace(base, outside_film=1.0 / chosen.r_outside, sun_share=cladding_share(chosen.r_outside, SUMMER_FILM_W_m2K))
     if kind == "floor":
         return under_floor(base, house, shell, surface.name)
     colour, _ = absorptance(
@@ -105,7 +110,7 @@ def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> Opaq
     chosen = _named(shelf, getattr(opening, "type", None) or house.assemblies.door, "door", f"{placed.field}.type")
     assert isinstance(chosen, DoorAssembly)
     u = opening.u_value or chosen.u_value_W_m2K
-    between = window_resistance(u, R_INSIDE["door"], R_OUTSIDE)
+    between = window_resistance(u, chosen.r_inside, chosen.r_outside)
     part = OpaquePart(
         placed.label,
         "door",
@@ -115,8 +120,8 @@ def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> Opaq
         u,
         (between,),
         (0.0,),
-        R_INSIDE["door"],
-        R_OUTSIDE,
+        chosen.r_inside,
+        chosen.r_outside,
         0.045,
         0.0,
         chosen.name,
@@ -135,7 +140,7 @@ def _bridge(house: House, i: int) -> OpaquePart:
     psi, source = (said.psi, "stated in the house file") if said.psi is not None else _detail_psi(said.detail or "", i)
     loss = max(psi, 1e-6) * said.length
     area = max(loss / 2.0, 1e-6)  # keeps U at 2 W/m2K, well below what the films allow
-    between = area / loss - R_INSIDE["thermal bridge"] - R_OUTSIDE
+    between = area / loss - BRIDGE_R_INSIDE - BRIDGE_R_OUTSIDE
     return OpaquePart(
         said.name,
         "thermal bridge",
@@ -145,8 +150,8 @@ def _bridge(house: House, i: int) -> OpaquePart:
         loss / area,
         (between,),
         (0.0,),
-        R_INSIDE["thermal bridge"],
-        R_OUTSIDE,
+        BRIDGE_R_INSIDE,
+        BRIDGE_R_OUTSIDE,
         0.0,
         0.0,
         f"psi {psi:.3f} W/mK x {said.length:.1f} m",

@@ -31,6 +31,17 @@ def radiative_coefficient(emittance: float, mean_C: float) -> float:
     return 4.0 * emittance * STEFAN_BOLTZMANN_W_m2K4 * (mean_C + 273.15) ** 3
 
 
+def cladding_share(r_sheltered: float, outside_film: float, emittance: float = 0.9, mean_C: float = 20.0) -> float:
+    """Share of the sun on a well-ventilated cladding that reaches the surface behind it, h_r/(h_o + 1/R_s) [-].
+
+    The cavity is at outdoor air and both its faces have the sheltered film 1/R_s (ISO 6946); the cladding loses h_o
+    [W/m2K] in front.  Its warm back reaches the wall by radiation alone, h_r = 4 sigma T^3/(2/eps - 1) between two
+    parallel faces.  Own choice: no source prints a share.
+    """
+    between = radiative_coefficient(1.0 / (2.0 / emittance - 1.0), mean_C)
+    return between / (outside_film + 1.0 / r_sheltered)
+
+
 def inside_resistance(direction: str, emittance: float = 0.9, mean_C: float = 20.0) -> float:
     """Rsi = 1/(h_c + h_r) with h_c 5.0 up, 2.5 horizontal, 0.7 down [m2K/W].  ISO 6946 annex, from memory."""
     return 1.0 / (CONVECTION_INSIDE_W_m2K[direction] + radiative_coefficient(emittance, mean_C))

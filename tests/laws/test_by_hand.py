@@ -8,10 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from heatcalc.answers.model import house_model
+from heatcalc.inputs.assembly import load_assemblies
+from heatcalc.inputs.house_file import load_house
 from heatcalc.physics import (
     air_layers,
     altitude,
     degree_days,
+    films,
     generator,
     glazing,
     indoor_humidity,
@@ -319,3 +323,38 @@ def test_a_cycle_gives_off_what_it_takes_up_and_its_work():
 def test_a_skylight_has_no_shade_line():
     assert load_factor.shade_line_factor(40.0, None) == 0.0
     assert load_factor.shade_line_factor(40.0, 180.0) > 0.0
+
+
+def test_the_sun_behind_a_cladding_by_hand():
+    """Black faces 8 W/m2K apart by film: 4 sigma T^3 at 20 C is 5.714 W/m2K; in front 17, behind 1/0.125 = 8."""
+    assert films.cladding_share(0.125, 17.0, 1.0, 20.0) == pytest.approx(5.7138 / 25.0, rel=1e-4)
+    assert films.cladding_share(0.125, 17.0, 0.5, 20.0) == pytest.approx(5.7138 / 3.0 / 25.0, rel=1e-4)
+
+
+SHELF = load_assemblies()
+
+
+@pytest.mark.parametrize("name", [a.name for a in SHELF.values() if a.kind in ("wall", "roof", "floor", "door")])
+def test_a_house_is_computed_with_the_u_that_its_assembly_shows(name):
+    kind, shown = SHELF[name].kind, SHELF[name].u_value_W_m2K
+    parts = house_model(load_house(None, [f"assemblies.{kind}={name}"])).opaque
+    found = {p.u_value for p in parts if p.kind == kind}
+    assert found and all(u == pytest.approx(shown, rel=1e-12) for u in found)
+    for p in parts:
+        assert p.r_inside + sum(p.resistance) + p.r_outside == pytest.approx(1.0 / p.u_value, rel=1e-12)
+
+
+def test_north_american_films_reach_the_house(tmp_path):
+    layer = '{ material = "OSB", thickness = "2 in" }'
+    (tmp_path / "own.toml").write_text(f'["Own"]\nkind = "wall"\nfilms = "north american"\nlayers = [{layer}]\n')
+    house = load_house(None, ["assemblies.file=own.toml", "assemblies.wall=Own"])
+    wall = next(p for p in house_model(house, folder=tmp_path).opaque if p.kind == "wall")
+    assert (wall.r_inside, wall.r_outside) == pytest.approx((0.119755, 0.029939))
+
+
+def test_a_ventilated_cladding_keeps_sun_from_the_wall():
+    """Behind it the sheathing takes h_r/(17 + 1/0.13) of the sun by a film of 1/0.13 instead of 17."""
+    wall = next(p for p in house_model(load_house(None, ["assemblies.wall=Hearth wall"])).opaque if p.kind == "wall")
+    share = films.radiative_coefficient(0.9 / 1.1, 20.0) / (17.0 + 1 / 0.13)
+    assert wall.sun_share == pytest.approx(share)
+    assert wall.taken_in == pytest.approx(share * 17.0 * 0.13)
