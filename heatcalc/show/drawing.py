@@ -5,8 +5,11 @@ from __future__ import annotations
 import html
 import io
 import re
+import warnings
 from collections.abc import Callable
 from typing import Any
+
+from heatcalc.show.words import short
 
 STYLE: Any = {"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "font.size": 9.5, "axes.spines.top": False,
          "axes.spines.right": False, "axes.titlesize": 11, "axes.titleweight": "bold", "axes.titlelocation": "left",
@@ -14,6 +17,7 @@ STYLE: Any = {"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "font.size": 9
               "text.parse_math": False}  # a name may hold dollar signs
 # Okabe and Ito, "Color universal design" (2008): told apart by all common kinds of colour vision
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
+MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
 INK, FAINT = "#222222", "#d9d9d9"
 
 
@@ -22,10 +26,25 @@ def picture(draw: Callable[[], Any], kind: str) -> bytes:
     from matplotlib import rc_context
 
     metadata = {"Date": None} if kind == "svg" else {"Software": None}
-    with rc_context(STYLE):
-        made = io.BytesIO()
-        draw().savefig(made, format=kind, dpi=140, metadata=metadata)
+    with rc_context(STYLE), warnings.catch_warnings():
+        made, figure = io.BytesIO(), draw()
+        _fit(figure)
+        warnings.filterwarnings("ignore", "Glyph .* missing")  # a letter the font lacks is drawn as a box
+        figure.savefig(made, format=kind, dpi=140, metadata=metadata)
     return made.getvalue()
+
+
+def _fit(figure: Any) -> None:
+    """Shorten what a long name would push out of the figure; the text beside it holds the whole name."""
+    from matplotlib.legend import Legend
+    from matplotlib.text import Text
+
+    keys = {id(text) for legend in figure.findobj(Legend) for text in legend.get_texts()}
+    for text in figure.findobj(Text):
+        most = MOST_KEY if id(text) in keys else MOST_LINE
+        lines = text.get_text().split("\n")
+        if any(len(line) > most // 2 for line in lines):
+            text.set_text("\n".join(short(line, most) for line in lines))
 
 
 def inline(svg: bytes, title: str, says: str, key: str) -> str:

@@ -15,7 +15,7 @@ import numpy as np
 from heatcalc.answers.choice import Candidate, heat_range
 from heatcalc.answers.size import SizeResult
 from heatcalc.show.drawing import COLOURS, FAINT, INK
-from heatcalc.show.words import MONTHS
+from heatcalc.show.words import MONTHS, short
 from heatcalc.units import label, shown, text
 
 WIDE, HIGH = 420.0, 300.0
@@ -66,7 +66,7 @@ def load_chart(r: SizeResult, judged: Candidate | None, system: str) -> str:
     keys = [("load, likely range", INK, "")]
     if judged is not None:
         body += [_line(axes.path(x, most), COLOURS[0], 2.2), _line(axes.path(x, least), COLOURS[0], 1.8, "6 4")]
-        keys += [(f"{judged.name} most", COLOURS[0], ""), ("least", COLOURS[0], "6 4")]
+        keys += [(f"{short(judged.name, 24)} most", COLOURS[0], ""), ("least", COLOURS[0], "6 4")]
     body += [_keys(keys), _text(LEFT, HIGH - 4, f"outdoor temperature [{label('temperature', system)}]", INK, "start"),
              _text(4, 30, f"heat [{label('power', system)}]", INK, "start")]
     return _svg("Heat needed and heat available", load_says(r, judged, system), "".join(body))

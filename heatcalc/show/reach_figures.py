@@ -11,6 +11,7 @@ from heatcalc.answers.reach import PackageReach, Reach, RULE_W_m2, usual_unit
 from heatcalc.answers.reach_map import FRAMES, outline
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.size_figures import Drawn
+from heatcalc.show.words import short
 from heatcalc.units import label, shown, text
 
 LOOK = {FITS: (COLOURS[0], "o"), WITH_BACKUP: (COLOURS[4], "^"), STOPS: (COLOURS[3], "s"), TOO_SMALL: ("#111111", "x")}
@@ -103,7 +104,7 @@ def _country(figure: Any, box: tuple[float, float, float, float], title: str, dr
         axes.spines[:].set_visible(name != "lower 48")
         axes.spines[:].set(color="#bbbbbb", linewidth=0.6)
         if name == "lower 48":
-            axes.set_title(title, loc="left", fontsize=10)
+            axes.set_title(short(title, 48), loc="left", fontsize=10)
 
 
 def _ground(axes: Any) -> None:

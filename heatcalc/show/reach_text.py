@@ -13,7 +13,7 @@ from heatcalc.answers.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
 from heatcalc.answers.reach import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
 from heatcalc.answers.reach_units import DRIES, UnitReach
 from heatcalc.answers.size import CAUTIONS
-from heatcalc.show.words import columns, wrapped
+from heatcalc.show.words import columns, no_formula, wrapped
 
 PER_PLACE = ("verdict", "verdict_996", "most_heat_W", "most_heat_996_W", "backup_W", "backup_996_W", "balance_C", "lowest_held_C",
              "mild_run", "sensible_cooling_W", "latent_cooling_W", "cooling_ratio", "cools", "humidity", "cold_A", "hot_A",
@@ -126,7 +126,7 @@ def _lines(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach, years: tuple
     judged = [_plain(getattr(u, name)) for name in PER_PLACE]
     walked = [_plain(np.round(r.years.sums[y][n, k], 1)) for y in years] if r.years else []
     best = (p.best == k).tolist()
-    names = [p.name] * len(s), [u.unit.name] * len(s)
+    names = [no_formula(p.name)] * len(s), [no_formula(u.unit.name)] * len(s)
     return zip(s.key, s.name, s.zone, *numbers, *names, *loads, *judged, best, *walked, strict=True)
 
 

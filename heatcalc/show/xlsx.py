@@ -15,10 +15,9 @@ from heatcalc.answers.run_load import USES
 from heatcalc.errors import NoAnswer
 from heatcalc.show import run_load_text as words
 from heatcalc.show.run_load_figures import USE_COLOURS
-from heatcalc.show.words import MONTHS
+from heatcalc.show.words import MONTHS, RISKY
 
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
-RISKY = ("=", "+", "-", "@", "\t", "\r")
 MADE = datetime(2000, 1, 1)  # the same file for the same numbers
 FIRST = 4  # row of January, from 0
 KWH, USD, PRICE = "#,##0", "$#,##0.00", "$0.0000"

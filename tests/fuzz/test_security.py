@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 import tomllib
 from html.parser import HTMLParser
@@ -17,6 +18,7 @@ from heatcalc.inputs.unit import read_unit
 from heatcalc.resources import folder
 from heatcalc.show.size_sheet import size_sheet, write_size
 from tests.fuzz.mutations import CANARY
+from tests.fuzz.test_readers import as_toml
 
 ATTACK = '<img src=x onerror="alert(1)"></svg><script>alert(2)</script>'
 WALL = (
@@ -36,7 +38,8 @@ class _Tags(HTMLParser):
         self.attributes |= {name for name, _ in attrs}
 
 
-def _attacking(tmp_path, attack):
+def attacking(tmp_path, attack):
+    """What a house file says that holds the attack wherever it may hold words; its unit and assembly files lie beside it."""
     unit = (folder("workbooks") / "units" / "G18-C-230.csv").read_text(encoding="utf-8")
     text = re.sub(r"(?m)^name,.*$", 'name,"' + attack.replace('"', '""') + '"', unit)
     (tmp_path / "unit.csv").write_text(
@@ -45,7 +48,7 @@ def _attacking(tmp_path, attack):
     quoted = attack.replace("\\", "\\\\").replace('"', '\\"')
     (tmp_path / "walls.toml").write_text(WALL.format(name=quoted), encoding="utf-8")
     said = tomllib.loads((folder("workbooks") / "houses" / "plover-26g.toml").read_text(encoding="utf-8"))
-    said["packages"] = {attack: {}}
+    said["packages"] = {attack: {}, f"other {attack[:40]}": {"air": {"tightness": "2 ACH50"}}}
     said |= {
         "name": attack,
         "note": attack,
@@ -62,14 +65,16 @@ def _attacking(tmp_path, attack):
             window["box"] = f"0{attack}"[:60]
     said["thermal_bridges"] = [{"name": attack, "psi": 0.1, "length": "10 ft"}]
     said["design"] = {"heating": "-9 F", "source": attack}
+    said["site"] = {"front_faces": "south"}  # one way to stand: an eighth of the work
     said["tariff"] = {"name": attack, "price": 0.2, "source": attack}
-    return house_from(said)
+    (tmp_path / "house.toml").write_text(as_toml(said), encoding="utf-8")
+    return said
 
 
 @pytest.fixture(scope="module")
 def attacked(tmp_path_factory):
     room = tmp_path_factory.mktemp("attack")
-    return size_house(_attacking(room, ATTACK), find_place("Burlington, VT"), folder=room, smaller_too=False)
+    return size_house(house_from(attacking(room, ATTACK)), find_place("Burlington, VT"), folder=room, smaller_too=False)
 
 
 def _harmless(page: str) -> None:
@@ -97,6 +102,55 @@ def test_names_are_escaped_in_the_run_load_page():
 
     plain = size_house(load_house(None, [f"name={ATTACK}"]), find_place("Burlington, VT"), smaller_too=False)
     _harmless(run_load_html(tell(plain), "ip", ATTACK, ATTACK))
+
+
+QUOTES = "'\"><svg/onload=alert(1)>{{7*7}}&<b>"
+WRITERS = {
+    "size": ["-o", "out"],
+    "loads": ["-o", "out"],
+    "year": ["-o", "out", "--hourly", "out/hours.csv"],
+    "sheet": ["-o", "out/sheet.html", "--buyer", ATTACK],
+    "papers": ["-o", "out", "--buyer", QUOTES],
+    "compare": ["-o", "out"],
+    "reach": ["-o", "out", "--package", ATTACK],
+    "supply": [],
+    "explain": [],
+}
+
+
+@pytest.mark.parametrize("command", WRITERS)
+@pytest.mark.parametrize("attack", [ATTACK, QUOTES], ids=["script", "quotes"])
+def test_no_page_or_picture_of_any_command_takes_a_name_for_markup(tmp_path, monkeypatch, command, attack):
+    monkeypatch.chdir(tmp_path)
+    attacking(tmp_path, attack)
+    place = [] if command == "reach" else ["--place", "05401"]
+    words = [attack if word == ATTACK and command == "reach" else word for word in WRITERS[command]]
+    assert main([command, "house.toml", *place, *words]) == 0
+    pages = [p for p in tmp_path.rglob("*") if p.suffix in (".html", ".svg")]
+    assert pages or command in ("compare", "reach", "supply", "explain")
+    for page in pages:
+        _harmless(page.read_text(encoding="utf-8"))
+        assert "<b>" not in page.read_text(encoding="utf-8") and ">49<" not in page.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("attack", ["=HYPERLINK(A1)", "@SUM(A1)", "+1+1", "-2+A1"])
+def test_no_table_file_holds_a_formula(tmp_path, monkeypatch, attack):
+    monkeypatch.chdir(tmp_path)
+    attacking(tmp_path, attack)
+    assert main(["reach", "house.toml", f"--package={attack}", f"--unit={attack}", "-o", "out"]) == 0
+    rows = list(csv.reader((tmp_path / "out" / "reach.csv").read_text(encoding="utf-8").splitlines()))
+    assert len(rows) > 500 and any(f"'{attack}" in row for row in rows)
+    for cell in (cell for row in rows for cell in row if cell.startswith(("=", "+", "-", "@"))):
+        float(cell)
+
+
+@pytest.mark.parametrize("name", ["W" * 80, "word " * 16, "Haus am Rand, größer"], ids=["a word", "words", "usual"])
+def test_a_long_name_leaves_the_figures_their_room(tmp_path, monkeypatch, recwarn, name):
+    monkeypatch.chdir(tmp_path)
+    attacking(tmp_path, name.strip())
+    for command in ("size", "year", "compare"):
+        assert main([command, "house.toml", "--place", "05401", "-o", "out"]) == 0
+    assert not [w for w in recwarn if "layout" in str(w.message)]
 
 
 @pytest.mark.parametrize(
