@@ -26,6 +26,7 @@ from heatcalc.tables import rows
 
 PATHS = {"siding": "colours.siding", "set_point": "set_points.heating", "below": "below.kind", "tightness": "air.tightness"}
 MOST_WORDS = 120  # characters of one wish
+BEST = "best"  # the wish for whatever unit the sizing would choose, where the house file names one
 ROOMS = RoomUnits()
 
 
@@ -94,7 +95,7 @@ def wished_house(case: LiveCase, wishes: Wishes) -> House:
     said = {path: word for name, path in PATHS.items() if (word := getattr(wishes, name))}
     changes = [f"{path}={json.dumps(word, ensure_ascii=False)}" for path, word in said.items()]
     house = house_from(case.said, (*case.changes, *changes), wishes.package or case.house.package)
-    return house.model_copy(update={"unit": wishes.unit or None})
+    return house.model_copy(update={"unit": None if wishes.unit == BEST else wishes.unit}) if wishes.unit else house
 
 
 def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:

@@ -8,7 +8,7 @@ from typing import Any
 
 from heatcalc import units
 from heatcalc.answers.choice import FITS, STOPS, Candidate
-from heatcalc.answers.live import LiveAnswer, LiveCase, Wishes, below_words, siding_words
+from heatcalc.answers.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
 from heatcalc.answers.size import CAUTIONS
 from heatcalc.answers.year import YearResult
 from heatcalc.errors import InputError, NoAnswer
@@ -32,7 +32,7 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
     house = case.house
     values = {
         "name": house.name, "note": house.note, "start": asdict(start), "system": system, "nonce": nonce,
-        "packages": case.packages, "package": house.package, "unit": house.unit, "units": tuple(case.units),
+        "packages": case.packages, "package": house.package, "unit": house.unit, "best": BEST, "units": tuple(case.units),
         "sidings": siding_words(house.colours.siding), "siding": str(house.colours.siding),
         "belows": below_words(), "below": house.below.kind, "tightness": house.air.tightness, "classes": leakage_classes(),
         "set_point": _in_use(house, system)["set_point"], "cautions": CAUTIONS,

@@ -119,6 +119,17 @@ def test_the_page_says_what_the_sizing_and_the_year_say(server):
     assert f"{year.conditioning_kWh:,.0f} kWh" in found["months_say"]
 
 
+def test_the_unit_of_the_house_file_is_kept_until_another_or_the_best_is_wished():
+    own = page_server(arguments(changes=["unit=G18-C-230"]))
+    try:
+        verdicts = [own.answer({"place": "Burlington, VT"} | wish)["verdict"].split(":")[0]
+                    for wish in ({}, {"unit": "best"}, {"unit": "G09-C-230"})]
+        assert verdicts == ["G18-C-230", "G12-C-230", "G09-C-230"]
+        assert '<option value="G18-C-230" selected>' in own.page("n")
+    finally:
+        own.server_close()
+
+
 def test_both_unit_systems_say_the_same(server):
     assert answer(server, units="ip", set_point="68 F")["in_use"]["set_point"] == "68"
     assert answer(server, units="si", set_point="68 F")["in_use"]["set_point"] == "20"

@@ -1,0 +1,80 @@
+"""Pages that hold long, foreign and hostile names, in a real browser: nothing runs, nothing leaves the page's width."""
+
+import shutil
+import threading
+from argparse import Namespace
+
+import pytest
+
+from heatcalc.cli import main
+from heatcalc.commands.page import page_server
+from tests.fuzz.test_security import ATTACK, QUOTES, attacking
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (extra: test)")
+CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)
+pytestmark = [pytest.mark.optional, pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")]
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+         "--disable-component-update", "--disable-sync"]
+NAMES = {"script": ATTACK, "quotes": QUOTES, "one long word": "W" * 80, "right to left": "שלום عليكم & <b> \u200f10\u200f",
+         "tall letters": "Z\u0301\u0302\u0303\u0304" * 16, "wide letters": "漢字" * 40}
+OUTSIDE = """() => [...document.querySelectorAll("body *")]
+  .filter(e => !e.closest("svg, .wide") && e.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
+  .map(e => e.tagName + ": " + e.textContent.slice(0, 40))"""
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with sync_api.sync_playwright() as play:
+        try:
+            made = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        except sync_api.Error as problem:
+            pytest.skip(f"Chromium does not start here: {str(problem).splitlines()[0]}")
+        yield made
+        made.close()
+
+
+@pytest.fixture
+def page(browser):
+    made = browser.new_page()
+    made.ran = []
+    made.on("dialog", lambda dialog: (made.ran.append(dialog.message), dialog.dismiss()))
+    made.on("pageerror", lambda problem: made.ran.append(str(problem)))
+    yield made
+    made.close()
+
+
+def holds(page, where):
+    for wide in (375, 1000):
+        page.set_viewport_size({"width": wide, "height": 900})
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide, (where, wide)
+        assert page.evaluate(OUTSIDE) == [], (where, wide)
+    assert page.ran == [], where
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_paper_holds_every_name(tmp_path, page, name):
+    attacking(tmp_path, NAMES[name])
+    words = [str(tmp_path / "house.toml"), "--place", "05401", "--buyer", NAMES[name], "-o", str(tmp_path / "papers")]
+    assert main(["papers", *words]) == 0
+    papers = sorted((tmp_path / "papers").glob("*.html"))
+    assert len(papers) >= 5
+    for paper in papers:
+        page.goto(paper.as_uri())
+        assert NAMES[name][:12] in page.inner_text("body"), paper.name
+        holds(page, paper.name)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_live_page_holds_every_name(tmp_path, page, name):
+    attacking(tmp_path, NAMES[name])
+    server = page_server(Namespace(house=str(tmp_path / "house.toml"), place="05401", changes=["site.front_faces=south"],
+                                   package=None, units="ip", port=0, no_open=True))
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    try:
+        page.goto(server.address)
+        page.wait_for_selector("#load_chart svg", timeout=20_000)
+        page.locator("#verdict", has_text=NAMES[name][:12]).wait_for(timeout=20_000)
+        holds(page, "live page")
+    finally:
+        server.shutdown()
+        server.server_close()
