@@ -22,7 +22,7 @@ from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_shape import Placed, Shell
 from heatcalc.physics.films import cladding_share
-from heatcalc.physics.glazing import glazing, scaled
+from heatcalc.physics.glazing import glazing, horizon_sky_share, scaled
 from heatcalc.physics.layers import thermal_chain
 from heatcalc.physics.zone import window_resistance
 from heatcalc.tables import rows
@@ -38,14 +38,15 @@ def shelf_of(house: House, folder: Path | None) -> dict[str, Assembly]:
     return shelf
 
 
-def sky_view(tilt_deg: float) -> float:
-    """Share of a plane's outside long-wave exchange that goes to the sky.
+def sky_view(tilt_deg: float, horizon_deg: float = 0.0) -> float:
+    """Share of a plane's outside long-wave exchange that goes to the sky; neighbours are as warm as the air.
 
-    View factor F = (1 + cos tilt)/2, of which sqrt(F) is sky and the rest air near the horizon; the split is the
-    one recorded with the reading of ANSI/ASHRAE 140-2020 in tests/published.
+    View factor F = (1 + cos tilt)/2, of which sqrt(F) = cos(tilt/2) is sky and the rest air near the horizon: McClellan and
+    Pedersen, Investigation of outside heat balance models for use in a heat balance cooling load calculation
+    procedure, ASHRAE Transactions 103 (1997) 469-484 (second hand).
     """
     view = (1 + cos(radians(tilt_deg))) / 2
-    return view * sqrt(view)
+    return view * sqrt(view) * horizon_sky_share(horizon_deg, tilt_deg)
 
 
 def absorptance(colour: str | float, part: str) -> tuple[float, str]:
@@ -98,11 +99,12 @@ def _surface_part(house: House, shell: Shell, surface, shelf: dict[str, Assembly
     colour, _ = absorptance(
         house.colours.roof if kind == "roof" else house.colours.siding, "roof" if kind == "roof" else "siding"
     )
-    return _sunlit(base, colour)
+    return _sunlit(base, house, colour)
 
 
-def _sunlit(part: OpaquePart, colour: float) -> OpaquePart:
-    return replace(part, sky_view=sky_view(part.tilt_deg), solar_absorptance=colour, sun=f"sun {part.face} {part.tilt_deg:.1f}")
+def _sunlit(part: OpaquePart, house: House, colour: float) -> OpaquePart:
+    return replace(part, sky_view=sky_view(part.tilt_deg, house.site.horizon), solar_absorptance=colour,
+                   sun=f"sun {part.face} {part.tilt_deg:.1f}")
 
 
 def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> OpaquePart:
@@ -127,7 +129,7 @@ def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> Opaq
         chosen.name,
         "label value in the house file" if opening.u_value else chosen.source,
     )
-    return _sunlit(part, absorptance(house.colours.siding, "siding")[0])
+    return _sunlit(part, house, absorptance(house.colours.siding, "siding")[0])
 
 
 def _bridges(house: House) -> tuple[OpaquePart, ...]:
@@ -187,4 +189,5 @@ def _window_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> Wi
     return WindowPart(placed.label, placed.face, placed.tilt_deg, said.area_m2, said.width, said.height,
                       said.u_value or chosen.u_value_W_m2K, shgc, scaled(glazing(chosen.glazing), shgc),
                       getattr(said, "overhang", 0.0), getattr(said, "overhang_above", 0.0), getattr(said, "inside_shade", 1.0),
-                      sky_view(placed.tilt_deg), chosen.name, "label value in the house file" if label else chosen.source)
+                      sky_view(placed.tilt_deg, house.site.horizon), chosen.name,
+                      "label value in the house file" if label else chosen.source)

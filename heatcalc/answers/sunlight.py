@@ -12,6 +12,7 @@ from heatcalc.physics.glazing import (
     above_horizon,
     absorbed_at_inner_pane,
     horizon_sky_share,
+    left_of_the_sky,
     overhang_sky_share,
     sunlit_fraction,
     transmitted,
@@ -56,22 +57,24 @@ class Sky:
         return (self.front + BEARING.get(face, 0.0)) % 360.0
 
     def on(self, face: str, tilt_deg: float) -> PlaneIrradiance:
-        """Light on a plane; neighbours take the sun itself while it stands below their horizon."""
+        """Light on a plane; neighbours take the sun itself while it stands below their horizon, and their share of the sky."""
         key = (0.0 if tilt_deg == 0.0 else self.azimuth(face), tilt_deg, self.site.ground_reflectance, self.site.horizon)
         if key not in self.planes:
             whole = plane_irradiance(self.position, self.dni, self.ghi, self.dhi, tilt_deg, self.azimuth(face),
                                      self.site.ground_reflectance)
-            self.planes[key] = replace(whole, beam=whole.beam * self.free, circumsolar=whole.circumsolar * self.free)
+            self.planes[key] = replace(whole, beam=whole.beam * self.free, circumsolar=whole.circumsolar * self.free,
+                                       sky=whole.sky * horizon_sky_share(self.site.horizon, tilt_deg))
         return self.planes[key]
 
     def reach(self, window: WindowPart) -> tuple[np.ndarray, float]:
-        """Sunlit fraction of a window past its overhang, and the share of the sky's light it keeps."""
-        sunlit, share = np.ones(np.shape(self.ghi)), 1.0
-        if window.tilt_deg > 60.0 and window.overhang_m > 0.0:
-            sunlit = sunlit_fraction(self.position, self.azimuth(window.face), window.width_m, window.height_m,
-                                     window.overhang_m, window.gap_above_m)
-            share = overhang_sky_share(window.overhang_m, window.gap_above_m, window.height_m)
-        return sunlit, share * horizon_sky_share(self.site.horizon)
+        """Sunlit fraction of a window past its overhang, and the share it keeps of the sky's light on its plane (`on`)."""
+        if window.tilt_deg <= 60.0 or window.overhang_m <= 0.0:
+            return np.ones(np.shape(self.ghi)), 1.0
+        sunlit = sunlit_fraction(self.position, self.azimuth(window.face), window.width_m, window.height_m,
+                                 window.overhang_m, window.gap_above_m)
+        on_plane = horizon_sky_share(self.site.horizon, window.tilt_deg)
+        under = overhang_sky_share(window.overhang_m, window.gap_above_m, window.height_m)
+        return sunlit, left_of_the_sky(under, on_plane) / on_plane
 
     def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:
         """Light let in and heat flowing inward from the warm glass [W per m2 of window]."""

@@ -215,9 +215,31 @@ def above_horizon(position: SunPosition, horizon_deg: ArrayLike) -> Array:
     return np.where(position.altitude_deg > np.maximum(np.asarray(horizon_deg, float), 0.0), 1.0, 0.0)
 
 
-def horizon_sky_share(horizon_deg: float) -> float:
-    """Share of an even sky's light a wall keeps before a long obstruction of that height: 1 - sin(angle)."""
-    return float(1 - np.sin(np.radians(horizon_deg)))
+@cache
+def horizon_sky_share(horizon_deg: float, tilt_deg: float) -> float:
+    """Share of an even sky's light that a plane keeps where neighbours rise to one altitude all round.
+
+    Of the plane's view (1 + cos tilt)/2 the band below the horizon is lost: the integral of the cosine of incidence over
+    altitude a and the bearings before the plane, those within arccos(-tan a/tan tilt) of its own.  Geometry: cos^2 h for
+    a level plane, 1 - (2 h + sin 2h)/pi for a wall.
+    """
+    h, tilt = np.radians(horizon_deg), np.radians(tilt_deg)
+    cut = min(h, tilt)  # below the plane's own tilt it sees part of the bearings, above all
+    x, w = np.polynomial.legendre.leggauss(64)
+    a = cut * (x + 1) / 2
+    half = np.arccos(np.maximum(-np.tan(a) / np.tan(max(tilt, 1e-9)), -1.0))
+    seen = half * np.sin(a) * np.cos(tilt) + np.sin(half) * np.cos(a) * np.sin(tilt)
+    band = cut / np.pi * float((seen * np.cos(a) * w).sum()) + np.cos(tilt) * (np.cos(cut) ** 2 - np.cos(h) ** 2)
+    return float(1 - band / ((1 + np.cos(tilt)) / 2))
+
+
+def left_of_the_sky(overhang_share: float, horizon_share: float) -> float:
+    """Share of the sky's light left by an overhang above and neighbours below, which hide different bands: o + h - 1, at least 0.
+
+    Geometry, on the dark side: they overlap far to the sides, at most 0.04 of the sky up to an overhang of the
+    window's height and a horizon of 20 degrees (own integration).
+    """
+    return max(0.0, overhang_share + horizon_share - 1.0)
 
 
 def _shadow(depth: float, tangent: Array, gap: float, length: float) -> Array:

@@ -92,11 +92,12 @@ def test_shadow_follows_the_bearing_only(where, turn, overhang, fin):
         assert np.allclose(one, two, atol=1e-6)
 
 
-@given(positions, st.floats(0, 60), st.floats(0, 30))
-def test_higher_neighbours_never_let_more_in(where, horizon, more):
+@given(positions, st.floats(0, 60), st.floats(0, 30), st.floats(0, 90))
+def test_higher_neighbours_never_let_more_in(where, horizon, more, tilt):
     p = sky(*where)
     assert np.all(g.above_horizon(p, horizon + more) <= g.above_horizon(p, horizon))
-    assert g.horizon_sky_share(horizon + more) <= g.horizon_sky_share(horizon)
+    assert g.horizon_sky_share(horizon + more, tilt) <= g.horizon_sky_share(horizon, tilt) + 1e-9
+    assert g.horizon_sky_share(0.0, tilt) == 1.0
 
 
 @given(names, positions, st.floats(0, 900), st.floats(0, 400))

@@ -71,8 +71,39 @@ def test_sky_under_an_overhang_by_integration():
     assert g.overhang_sky_share(depth, gap, height) == pytest.approx(1 - covered.mean() / 0.5, abs=1e-6)
 
 
-def test_neighbour():
-    assert g.horizon_sky_share(30) == pytest.approx(0.5)
+@pytest.mark.parametrize("h", [10.0, 30.0, 55.0])
+def test_a_horizon_all_round_in_closed_form(h):
+    """Geometry: cos^2 h on a level plane, 1 - (2h + sin 2h)/pi on a wall; a plane flatter than the horizon keeps cos^2 h of its
+    own level part alone."""
+    a = np.radians(h)
+    assert g.horizon_sky_share(h, 0.0) == pytest.approx(np.cos(a) ** 2)
+    assert g.horizon_sky_share(h, 90.0) == pytest.approx(1 - (2 * a + np.sin(2 * a)) / np.pi)
+    flat = np.cos(np.radians(8.0))
+    assert g.horizon_sky_share(h, 8.0) == pytest.approx(flat * np.cos(a) ** 2 / ((1 + flat) / 2), abs=1e-6)
+
+
+@pytest.mark.parametrize("tilt, h", [(30.0, 20.0), (45.0, 60.0), (70.0, 15.0), (90.0, 35.0)])
+def test_a_horizon_by_counting_directions(tilt, h):
+    """Cosine of incidence summed over a fine net of the sky above the horizon, over the whole sky's."""
+    alt, turn = np.meshgrid(np.radians((np.arange(2000) + 0.5) * 90 / 2000), np.radians((np.arange(720) + 0.5) / 2))
+    b = np.radians(tilt)
+    light = np.maximum(np.sin(alt) * np.cos(b) + np.cos(alt) * np.sin(b) * np.cos(turn), 0.0) * np.cos(alt)
+    kept = light[alt > np.radians(h)].sum() / light.sum()
+    assert g.horizon_sky_share(h, tilt) == pytest.approx(kept, abs=5e-4)
+
+
+@pytest.mark.parametrize("depth, h, off", [(0.3, 10.0, 0.002), (0.6, 20.0, 0.01), (1.2, 20.0, 0.05)])
+def test_overhang_and_horizon_subtract(depth, h, off):
+    """Against the sky between both, integrated over bearing and the window's height: never more, `off` less at most."""
+    gap, high = 0.3, 1.0
+    turn, z = np.meshgrid(np.radians((np.arange(720) + 0.5) / 4 - 90), (np.arange(200) + 0.5) / 200 * high)
+    area = lambda a: a / 2 + np.sin(2 * a) / 4  # noqa: E731 - integral of cos^2
+    top = np.arctan(np.cos(turn) * (gap + z) / depth)
+    seen = np.cos(turn) * np.maximum(area(top) - area(np.radians(h)), 0.0)
+    exact = seen.sum() / (np.cos(turn) * area(np.pi / 2)).sum()
+    ours = g.left_of_the_sky(g.overhang_sky_share(depth, gap, high), g.horizon_sky_share(h, 90.0))
+    assert exact - off <= ours <= exact + 1e-4
+    assert g.left_of_the_sky(0.2, 0.3) == 0.0
 
 
 def test_colours_and_ground():
