@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -46,32 +46,35 @@ class WhatMatters:
 
 def what_matters(house: House, place: Place, unit: str | None = None, folder: Path | None = None, draws: int = DRAWS,
                  seed: int = SEED, base: int = 1024, years: int = 0, told: Callable[[int], None] | None = None,
-                 workers: int = 2) -> WhatMatters:
+                 workers: int = 2, started: Callable[[int], None] | None = None) -> WhatMatters:
     """Tornado, Monte-Carlo, Morris and Sobol of one house with one unit in one place.
 
     draws, base, seed : of the Monte-Carlo, of Sobol (a power of 2), of both
     years : walk about so many years for the year's Sobol indices, in `workers` processes; 0 leaves them out
-    told : hears each finished case of the tornado and the years
+    started, told : hear how many cases and years there will be, and of each that is done
     """
     sized, case = case_of(house, place, unit, folder)
+    inputs = uncertain_inputs(case)
+    of_years = [u for u in inputs if "year" in u.acts_on]
+    year_base = max(2 ** round(float(np.log2(years / (len(of_years) + 2)))), LEAST_BASE) if years else 0
+    if started:
+        started(len(inputs) + year_base * (len(of_years) + 2))
     bars = tornado(sized, case, told)
-    fast, inputs = fast_case(case), uncertain_inputs(case)
+    fast = fast_case(case)
     chances = monte_carlo(case, draws, seed, fast)
     screening, shares = {}, {}
     for season in ("heating", "cooling"):
         used = [u for u in inputs if season in u.acts_on]
         names, model = [u.name for u in used], load_model(fast, used, season)
         screening[season], shares[season] = screen(names, model, seed=seed), sobol(names, model, base, seed)
-    of_year = _year_shares(case, inputs, years, seed, told, workers) if years and bars.complete else None
+    of_year = _year_shares(case, of_years, year_base, seed, told, workers) if years and bars.complete else None
     return WhatMatters(bars, chances, screening, shares | ({"year": of_year} if of_year else {}), LIMITS)
 
 
-def _year_shares(case: Case, inputs: tuple[UncertainInput, ...], years: int, seed: int, told: Callable[[int], None] | None,
+def _year_shares(case: Case, used: Sequence[UncertainInput], base: int, seed: int, told: Callable[[int], None] | None,
                  workers: int) -> Indices | None:
     """The year's Sobol indices; None where they were stopped too early to say anything, so that the rest is kept."""
-    used = [u for u in inputs if "year" in u.acts_on]
     group = len(used) + 2
-    base = max(2 ** round(float(np.log2(years / group))), LEAST_BASE)
     model, spread = year_model(YearStudy(case, weathers(case), group), used), in_processes(workers)
     try:
         return sobol([u.name for u in used], model, base, seed, GROUPS_A_TASK * group, told, spread)

@@ -37,7 +37,7 @@ def run(arguments: Namespace) -> int:
     (house, folder), place = house_of(arguments), place_of(arguments)
     with tqdm(desc="cases and years", unit="case", disable=None) as bar:
         found = what_matters(house, place, arguments.unit, folder, arguments.draws, arguments.seed, arguments.base,
-                             arguments.years, bar.update, arguments.workers)
+                             arguments.years, bar.update, arguments.workers, bar.reset)
     turned, more = _limits(found, folder, arguments) if arguments.limits else (None, "")
     record, written = as_json(sensitivity_record(found) | {"turned_round": turned}), []
     if arguments.out:
