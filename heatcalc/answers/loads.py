@@ -27,7 +27,6 @@ from heatcalc.answers.humidity import WinterHumidity
 from heatcalc.answers.loads_humidity import DryingCase, drying_cases, winter_cases
 from heatcalc.answers.model import house_model
 from heatcalc.answers.pick_up import PickUps, pick_up
-from heatcalc.answers.sense import damp_days
 from heatcalc.answers.size import SizeResult, size_house
 from heatcalc.inputs.house import House
 from heatcalc.inputs.place import Place
@@ -126,10 +125,10 @@ class LoadsResult:
         """Water to remove against what the recommended unit removes, on a hot and on a mild humid day."""
         return drying_cases(self.designer, self.unit)
 
-    @cached_property
+    @property
     def warnings(self) -> tuple[str, ...]:
-        """The sizing's, and summer days that stay damp indoors."""
-        return (*self.size.warnings, *damp_days(self.drying))
+        """The sizing's."""
+        return self.size.warnings
 
     @cached_property
     def floors(self) -> tuple[FloorCase, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from heatcalc.answers.air import AirConditions, air_exchange
+from heatcalc.answers.air import AirConditions, AirExchange, air_exchange
 from heatcalc.answers.design import (
     DESIGN_WIND_COOLING_M_S,
     DESIGN_WIND_HEATING_M_S,
@@ -91,21 +91,39 @@ def _surfaces(designer: Designer, outdoor_C: float) -> tuple[Surface, ...]:
     return (*found, Surface(f"corner of the {part.name}", surface_temperature(indoor, outdoor_C, u, R_CORNER)))
 
 
-def drying_cases(designer: Designer, unit: Unit | None) -> tuple[DryingCase, ...]:
+@dataclass(frozen=True)
+class SummerDay:
+    """A summer day indoors: the sensible load hour by hour, the air exchange, and the water set free."""
+
+    name: str
+    month: int
+    outdoor_C: np.ndarray
+    outdoor_humidity_ratio: float
+    carried_W: np.ndarray
+    air: AirExchange
+    water_kg_s: float
+
+
+def summer_days(designer: Designer) -> tuple[SummerDay, SummerDay]:
     """The hot design day, and the mean day of the dampest month: mild days are where a unit dries least."""
-    if unit is None:
-        return ()
-    damp = int(np.argmax(dew_points(designer.place))) + 1
-    hot = designer.cooling
+    hot, damp = designer.cooling, int(np.argmax(dew_points(designer.place))) + 1
     return (
-        _drying(
-            designer, unit, "hot design day", hot, design_day(designer, hot.month), _humid(designer, hot.month, True)
-        ),
-        _mean_day(designer, unit, damp),
+        _summer_day(designer, "hot design day", hot, design_day(designer, hot.month), _humid(designer, hot.month, True)),
+        _mean_day(designer, damp),
     )
 
 
-def _mean_day(designer: Designer, unit: Unit, month: int) -> DryingCase:
+def drying_cases(designer: Designer, unit: Unit | None) -> tuple[DryingCase, ...]:
+    """Both summer days with the humidity at which the room settles; none without a unit."""
+    return () if unit is None else tuple(_drying(designer, unit, day) for day in summer_days(designer))
+
+
+def stays_damp(designer: Designer, unit: Unit, relative: float) -> tuple[str, ...]:
+    """Names of the summer days on which the unit alone leaves the room damper than a relative humidity (0..1)."""
+    return tuple(d.name for d in summer_days(designer) if need_on(designer, unit, d, relative)[0].shortfall_kg_s > 0)
+
+
+def _mean_day(designer: Designer, month: int) -> SummerDay:
     """The average day of a month: its mean highs and lows, clear sky scaled to its mean sun."""
     place, c = designer.place, designer.conditions
     high, low = place.monthly.max_C[month - 1], place.monthly.min_C[month - 1]
@@ -124,27 +142,29 @@ def _mean_day(designer: Designer, unit: Unit, month: int) -> DryingCase:
     share = min(ghi[month - 1] * 1000 / day.ghi.sum(), 1.0) if ghi else 1.0
     cloudy = replace(day, dni=share * day.dni, ghi=share * day.ghi, dhi=share * day.dhi)
     load = day_load(designer, cloudy, month, designer.cooling.front_faces)
-    return _drying(designer, unit, "mean day of the dampest month", load, cloudy, _humid(designer, month, False))
+    return _summer_day(designer, "mean day of the dampest month", load, cloudy, _humid(designer, month, False))
 
 
-def _drying(
-    designer: Designer, unit: Unit, name: str, load: CoolingLoad, day: DesignDay, outside: float
-) -> DryingCase:
-    model, points = designer.model, designer.model.house.set_points
-    carried = np.maximum(load.sensible_W, 0.0)
-    removed, share = unit_removal(designer, unit, day.dry_bulb_C, carried, points.cooling_humidity)
-    mean = float(day.dry_bulb_C.mean())
-    air = air_exchange(model.air.inputs, AirConditions(points.cooling, mean, DESIGN_WIND_COOLING_M_S, 0.0, outside))
-    water = float(living_day(model.house.living).moisture_kg_s.mean())
-    need = dehumidifier_need(air, points.cooling, outside, water, removed, points.cooling_humidity)
+def _summer_day(designer: Designer, name: str, load: CoolingLoad, day: DesignDay, outside: float) -> SummerDay:
+    model, indoor_C = designer.model, designer.model.house.set_points.cooling
+    conditions = AirConditions(indoor_C, float(day.dry_bulb_C.mean()), DESIGN_WIND_COOLING_M_S, 0.0, outside)
+    return SummerDay(name, load.month, day.dry_bulb_C, outside, np.maximum(load.sensible_W, 0.0),
+                     air_exchange(model.air.inputs, conditions), float(living_day(model.house.living).moisture_kg_s.mean()))
 
-    def short(relative: float) -> float:
-        taken, _ = unit_removal(designer, unit, day.dry_bulb_C, carried, relative)
-        return dehumidifier_need(air, points.cooling, outside, water, taken, relative).shortfall_kg_s
 
-    return DryingCase(
-        name, load.month, mean, outside, float(carried.mean()), share, need, _settled(short, points.cooling_humidity)
-    )
+def need_on(designer: Designer, unit: Unit, day: SummerDay, relative: float) -> tuple[DehumidifierNeed, float]:
+    """What holding a relative humidity (0..1) takes on a day beside the unit, and the mean share of the hour it runs."""
+    removed, share = unit_removal(designer, unit, day.outdoor_C, day.carried_W, relative)
+    indoor_C = designer.model.house.set_points.cooling
+    return dehumidifier_need(day.air, indoor_C, day.outdoor_humidity_ratio, day.water_kg_s, removed, relative), share
+
+
+def _drying(designer: Designer, unit: Unit, day: SummerDay) -> DryingCase:
+    target = designer.model.house.set_points.cooling_humidity
+    need, share = need_on(designer, unit, day, target)
+    settles = _settled(lambda relative: need_on(designer, unit, day, relative)[0].shortfall_kg_s, target)
+    return DryingCase(day.name, day.month, float(day.outdoor_C.mean()), day.outdoor_humidity_ratio, float(day.carried_W.mean()),
+                      share, need, settles)
 
 
 def _settled(short: Callable[[float], float], low: float, high: float = 0.98) -> float:

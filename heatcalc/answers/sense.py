@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
 
 from heatcalc.answers.design import Designer
 from heatcalc.answers.humidity import WinterHumidity
-from heatcalc.answers.loads_humidity import DryingCase, winter_cases
+from heatcalc.answers.loads_humidity import stays_damp, winter_cases
 from heatcalc.answers.model import HouseModel
 from heatcalc.answers.part import OpaquePart
 from heatcalc.errors import NoAnswer
+from heatcalc.inputs.unit import Unit
 from heatcalc.tables import rows
 
 BTU_H_FT2 = 3.15459  # W/m2
@@ -20,6 +21,7 @@ GLASS_SHARE_LIMIT = 0.30  # of floor area, range of validity of the load-factor 
 ACH50_USUAL = (0.3, 30.0)
 WARM_BALANCE_C = (60.0 - 32.0) / 1.8
 DAMP = 0.80  # above it at a surface mould grows within weeks, ISO 13788, from memory
+USUAL_DAMP = 0.60  # upper end of the usual comfort range: common practice, no source
 MOST_U = 3.0  # a bare sheet of metal or ply is about 5, any light wall with insulation below 1: common practice, no source
 
 
@@ -50,14 +52,17 @@ def damp_months(relative_mean: Sequence[float]) -> Iterator[str]:
         )
 
 
-def damp_days(cases: Iterable[DryingCase]) -> Iterator[str]:
-    """Design days on which the unit leaves the room above 80 %."""
-    for case in cases:
-        if case.need.shortfall_kg_s > 0 and case.settles_at > DAMP:
+def damp_summer(designer: Designer, unit: Unit) -> Iterator[str]:
+    """Summer days on which the unit alone leaves the room above 80 %, or else above the usual 60 %."""
+    for level in (DAMP, USUAL_DAMP):
+        days = stays_damp(designer, unit, level)
+        if days:
             yield (
-                f"indoor humidity on the {case.name} settles above 80 %: the unit runs too little to dry the outdoor air and "
-                "what people set free; look at the unit's least output and the ventilation, or plan a dehumidifier"
+                f"indoor humidity stays above {level:.0%} on the {' and the '.join(days)} with {unit.name} alone: it runs too "
+                "little to dry the outdoor air and what people set free; plan a dehumidifier, with its watts and its heat, or "
+                "a unit with a lower least output"
             )
+            return
 
 
 @cache

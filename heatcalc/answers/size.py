@@ -13,7 +13,7 @@ from heatcalc.answers.cold_stop import cold_stop_warnings
 from heatcalc.answers.design import Designer, HeatingLoad, designer_of
 from heatcalc.answers.model import house_model
 from heatcalc.answers.one_head import one_head_warnings
-from heatcalc.answers.sense import sense_warnings
+from heatcalc.answers.sense import damp_summer, sense_warnings
 from heatcalc.answers.smaller import Passing, next_smaller, what_helps
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.checked import beside
@@ -85,7 +85,8 @@ def size_house(house: House, place: Place, units: dict[str, Unit] | None = None,
     heating, heating_996 = designer.heating(), designer.heating(designer.conditions.heating_996_C)
     shown = best or ranked[0]
     sense = sense_warnings(designer, shown.name, shown.balance_point_C)
-    warnings = (*site.warnings, *sense, *cold_stop_warnings(best, site), *one_head_warnings(designer.model, best))
+    damp = damp_summer(designer, best.unit) if best else ()
+    warnings = (*site.warnings, *sense, *damp, *cold_stop_warnings(best, site), *one_head_warnings(designer.model, best))
     return SizeResult(designer, task, heating, heating_996, tuple(ranked), best, smaller, helps,
                       assumptions_of(designer), warnings)
 
