@@ -14,6 +14,7 @@ from heatcalc.inputs.house_file import load_house
 from heatcalc.physics import (
     air_layers,
     altitude,
+    cloud,
     degree_days,
     films,
     generator,
@@ -358,3 +359,46 @@ def test_a_ventilated_cladding_keeps_sun_from_the_wall():
     share = films.radiative_coefficient(0.9 / 1.1, 20.0) / (17.0 + 1 / 0.13)
     assert wall.sun_share == pytest.approx(share)
     assert wall.taken_in == pytest.approx(share * 17.0 * 0.13)
+
+
+def test_clear_sun_by_hand():
+    """910 x 0.5 - 30 = 425 W/m2; a sun of one degree gives nothing."""
+    assert cloud.clear_sun(np.array([0.5, 1.0, 0.02])) == pytest.approx([425.0, 880.0, 0.0])
+
+
+@pytest.mark.parametrize(("cover", "let_through"), [(0.5, 1 - 0.75 * 0.5**3.4), (1.0, 0.1), (0.0, 1.3)])
+def test_cloud_by_hand(cover, let_through):
+    """G/G_clear = 1 - 0.75 N^3.4; less than a quarter is overcast all the same, more than clear is clear."""
+    height = np.full(24, 0.5)
+    assert cloud.cloud_from_sun(let_through * 425.0 * np.ones(24), height) == pytest.approx(np.full(24, cover))
+
+
+def test_days_of_hardly_any_sun_take_half_cover():
+    """One hour of 199 or of 201 W/m2 of clear sun: the limit is 200."""
+    for clear, cover in ((199.0, 0.5), (201.0, 1.0)):
+        height = np.append((clear + 30.0) / 910.0, np.zeros(23))
+        assert cloud.cloud_from_sun(np.zeros(24), height) == pytest.approx(np.full(24, cover))
+
+
+def test_cells_of_a_chain_by_hand():
+    """A massless layer of 0.5 m2K/W before one of 1.0 m2K/W and 100 J/m2K in two, and one behind; a sheet of none."""
+    between, stores = nodes.split((0.5, 1.0, 0.2), (0.0, 100.0, 0.0), [0, 2, 0])
+    assert between == pytest.approx([0.75, 0.5, 0.45]) and stores == pytest.approx([50.0, 50.0])
+    sheet, _ = nodes.split((0.0,), (100.0,), [1])
+    assert sheet == pytest.approx([1e-6, 1e-6])
+
+
+def test_placed_cells_by_hand():
+    """No capacity, no node; cells go to the layer of the most R C / n2; sixty at the most; kept arrays stay as they are."""
+    between, stores = nodes.place_nodes((0.5, 0.7), (0.0, 0.0))
+    assert between == pytest.approx([1.2]) and len(stores) == 0
+    _, stores = nodes.place_nodes((0.01, 1.0), (1e3, 1e5))
+    assert stores[0] == pytest.approx(1e3) and len(stores) > 2 and stores[1:] == pytest.approx(1e5 / (len(stores) - 1))
+    assert len(nodes.place_nodes((2.0,), (1e8,), 1e-12)[1]) == 60
+    with pytest.raises(ValueError, match="read-only"):
+        between[0] = 1.0
+
+
+def test_admittances_of_a_plain_resistance():
+    """Without capacity every admittance is 1/R; what leaves at one side comes in at the other."""
+    assert nodes.admittances(nodes.layer_matrix(2.0, 0.0, 86_400.0)) == pytest.approx([0.5, -0.5, 0.5], abs=1e-12)
