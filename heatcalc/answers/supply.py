@@ -19,7 +19,7 @@ from heatcalc.answers.cord import (
     cords_by_size,
     loads_to_pause,
 )
-from heatcalc.answers.standby import BatteryLine, GeneratorCheck, battery_line, check_generator
+from heatcalc.answers.off_grid import BatteryLine, GeneratorCheck, battery_line, check_generator
 from heatcalc.answers.supply_doubt import WattsInDoubt, watts_in_doubt
 from heatcalc.inputs.supply import BACKUP, HEAT_PUMP, Appliance, Supply
 from heatcalc.physics import conductors
