@@ -120,8 +120,30 @@ def test_rows_of_another_room_alone_are_brought_to_the_first_room(tmp_path):
     cold, mild = (indoor_factors(t, 16.0, 21.0)[0] for t in (-15.0, 8.0))
     assert capacity(unit.heating, -15.0, "max").value_W[0] == pytest.approx(2800 / (cold * (4400 / 4000) / mild))
     assert capacity(unit.heating, -15.0, "max").mark[0] == "estimated"
+    factor = indoor_factors(-15.0, 16.0, 21.0)[1] / indoor_factors(8.0, 16.0, 21.0)[1]
+    assert input_power(unit.heating, -15.0, "max").value_W[0] == pytest.approx(900 / (factor * 1000 / 1000))
     plain = unit_of([line for line in lines if line[2] != 16.0], tmp_path / "plain.csv")
     assert "min" in unit.heating.levels and "min" not in plain.heating.levels
+
+
+COOLING = [("cooling", 35.0, 27.0, 19.0, "rated", 3500, 950, 0.7), ("cooling", 28.0, 27.0, 19.0, "rated", 3600, 800, 0.7)]
+
+
+def test_the_nearest_room_says_what_the_first_leaves_out(tmp_path):
+    """-15 C printed for 16 C and for 20 C rooms: the 20 C row is brought to the 21 C room."""
+    lines = [("heating", 8.0, 21.0, "", "max", 4000, 1000, ""), ("heating", -8.0, 21.0, "", "max", 3000, 950, ""),
+             ("heating", -15.0, 16.0, "", "max", 3300, 900, ""), ("heating", -15.0, 20.0, "", "max", 2700, 920, ""), *COOLING]
+    unit = unit_of(lines, tmp_path / "unit.csv")
+    assert capacity(unit.heating, -15.0, "max").value_W[0] == pytest.approx(2700 / indoor_factors(-15.0, 20.0, 21.0)[0])
+
+
+def test_the_first_room_has_two_temperatures_where_one_has(tmp_path):
+    """One row at the rating's 21.1 C and a table for 20 C: the table is the first room, the single row another."""
+    lines = [("heating", 8.0, 21.1, "", "max", 3950, 1010, ""), ("heating", 8.0, 20.0, "", "max", 4000, 1000, ""),
+             ("heating", -8.0, 20.0, "", "max", 3000, 950, ""), *COOLING]
+    unit = unit_of(lines, tmp_path / "unit.csv")
+    assert unit.heating.indoor_C == pytest.approx(20.0)
+    assert [room.indoor_C for room in unit.heating.rooms] == pytest.approx([21.1])
 
 
 def test_a_unit_with_no_other_room_keeps_the_factors():
