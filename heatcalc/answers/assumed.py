@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from heatcalc.answers.assumptions import Assumption
 from heatcalc.answers.design import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
-from heatcalc.answers.part import OpaquePart
-from heatcalc.answers.parts import absorptance
+from heatcalc.answers.part import PLURAL, OpaquePart
+from heatcalc.answers.parts import absorptance, credit_W_K
 from heatcalc.inputs.house import House
 
 DEFAULT = "not in the house file: default"
@@ -48,6 +48,7 @@ def _shell(d: Designer) -> list[Assumption]:
         Assumption("siding absorbs", f"{siding[0]:.0%} of the sun", _said(house, "colours", "siding"), siding[1]),
         Assumption("roof absorbs", f"{roof[0]:.0%} of the sun", _said(house, "colours", "roof"), roof[1]),
         *_claddings(d.model.opaque),
+        *_credits(house),
         Assumption(
             "under the floor",
             house.below.kind,
@@ -66,6 +67,15 @@ def _claddings(parts: tuple[OpaquePart, ...]) -> list[Assumption]:
         Assumption(f"behind the cladding of {name}", f"{part.taken_in:.0%} of the sun and cool sky that a bare face would feel",
                    "its cavity is at outdoor air (ISO 6946) and the warm cladding radiates to the wall", "own choice")
         for name, part in behind.items()
+    ]
+
+
+def _credits(house: House) -> list[Assumption]:
+    known = {kind: credit_W_K(house, kind) for kind in ("wall", "roof", "floor")}
+    return [
+        Assumption(f"negative psi of the {PLURAL[kind]}", f"{{heat loss coefficient:{credit}}} less, taken off their area",
+                   "from the house file", "outside dimensions count outer corners twice (convention of ISO 13789)")
+        for kind, credit in known.items() if credit
     ]
 
 

@@ -167,7 +167,7 @@ def _u_and_area(group: list[OpaquePart | WindowPart]) -> tuple[Step, Step]:
     chain = f"; chain: explain u_value:{token(first.name)}" if isinstance(first, OpaquePart) and first.kind != "door" else ""
     u = Step("U", f"U of {first.assembly}", first.u_value, "U-value", source=f"{first.source}{chain}")
     areas = tuple(Step(f"A_{k}", p.name, p.area_m2, "area") for k, p in enumerate(group, 1))
-    source = "house file: outside dimensions, openings taken out"
+    source = "house file: outside dimensions, openings and any negative psi taken out"
     if len(areas) == 1:
         return u, Step("A", first.name, first.area_m2, "area", source=source)
     return u, summed("A", "area", sum(p.area_m2 for p in group), "area", areas, source)

@@ -8,7 +8,7 @@ from math import cos, radians, sqrt
 from pathlib import Path
 
 from heatcalc.answers.ground import under_floor
-from heatcalc.answers.part import OpaquePart, SUMMER_FILM_W_m2K, WindowPart
+from heatcalc.answers.part import PLURAL, OpaquePart, SUMMER_FILM_W_m2K, WindowPart
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly import (
     Assembly,
@@ -28,6 +28,7 @@ from heatcalc.physics.zone import window_resistance
 from heatcalc.tables import rows
 
 BRIDGE_R_INSIDE, BRIDGE_R_OUTSIDE = 0.13, 0.04  # ISO 6946
+MOST_CREDIT = 0.5  # of a part's loss: more is a slip of sign or unit; own choice
 
 
 def shelf_of(house: House, folder: Path | None) -> dict[str, Assembly]:
@@ -73,7 +74,7 @@ def opaque_parts(house: House, shell: Shell, folder: Path | None = None) -> tupl
     shelf = shelf_of(house, folder)
     surfaces = tuple(_surface_part(house, shell, s, shelf) for s in shell.surfaces if s.area_m2 > 1e-6)
     doors = tuple(_door_part(house, p, shelf) for p in shell.doors)
-    return (*surfaces, *doors, *_bridges(house))
+    return (*_after_credits(house, surfaces), *doors, *_bridges(house))
 
 
 def _named(shelf: dict[str, Assembly], name: str, kind: str, field: str) -> Assembly:
@@ -132,16 +133,47 @@ def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> Opaq
     return _sunlit(part, house, absorptance(house.colours.siding, "siding")[0])
 
 
+def bridge_psi(house: House, i: int) -> tuple[float, str]:
+    """psi of one line bridge [W/mK], and its source."""
+    said = house.thermal_bridges[i]
+    return (said.psi, "stated in the house file") if said.psi is not None else _detail_psi(said.detail or "", i)
+
+
+def credit_W_K(house: House, kind: str) -> float:
+    """What the negative psi of one kind of part take back, sum of -psi x L [W/K].  InputError where the part is not said."""
+    credit = 0.0
+    for i, said in enumerate(house.thermal_bridges):
+        psi, _ = bridge_psi(house, i)
+        if psi < 0 and "part" not in said.model_fields_set:
+            raise InputError(f"thermal_bridges.{i}.part", None, "must be said with a negative psi, which takes back its area",
+                             'part = "wall", "roof" or "floor"')
+        credit += max(-psi, 0.0) * said.length if said.part == kind else 0.0
+    return credit
+
+
+def _after_credits(house: House, parts: tuple[OpaquePart, ...]) -> tuple[OpaquePart, ...]:
+    """Areas less what a negative psi takes back of them, credit / U A: outside dimensions count outer corners twice."""
+    kept = {kind: _kept(house, kind, sum(p.ua_W_K for p in parts if p.kind == kind)) for kind in ("wall", "roof", "floor")}
+    return tuple(replace(p, area_m2=p.area_m2 * kept[p.kind]) for p in parts)
+
+
+def _kept(house: House, kind: str, ua_W_K: float) -> float:
+    credit = credit_W_K(house, kind)
+    if credit > MOST_CREDIT * ua_W_K:
+        raise InputError("thermal_bridges", None, f"take {credit:.2f} W/K off the {PLURAL[kind]}, which lose {ua_W_K:.2f} W/K",
+                         "look at the sign, the unit and the length of the negative psi")
+    return 1.0 - credit / ua_W_K if credit else 1.0
+
+
 def _bridges(house: House) -> tuple[OpaquePart, ...]:
-    """Line bridges psi x L as one conductance each from room to outdoors; area is only a carrier."""
-    return tuple(_bridge(house, i) for i in range(len(house.thermal_bridges)))
+    """Line bridges psi x L as one conductance each from room to outdoors; a negative one is in `_after_credits`."""
+    return tuple(_bridge(house, i) for i in range(len(house.thermal_bridges)) if bridge_psi(house, i)[0] > 0)
 
 
 def _bridge(house: House, i: int) -> OpaquePart:
-    said = house.thermal_bridges[i]
-    psi, source = (said.psi, "stated in the house file") if said.psi is not None else _detail_psi(said.detail or "", i)
-    loss = max(psi, 1e-6) * said.length
-    area = max(loss / 2.0, 1e-6)  # keeps U at 2 W/m2K, well below what the films allow
+    said, (psi, source) = house.thermal_bridges[i], bridge_psi(house, i)
+    loss = psi * said.length
+    area = loss / 2.0  # only a carrier: U of 2 W/m2K, well below what the films allow
     between = area / loss - BRIDGE_R_INSIDE - BRIDGE_R_OUTSIDE
     return OpaquePart(
         said.name,
@@ -156,14 +188,14 @@ def _bridge(house: House, i: int) -> OpaquePart:
         BRIDGE_R_OUTSIDE,
         0.0,
         0.0,
-        f"psi {psi:.3f} W/mK x {said.length:.1f} m",
+        f"psi {{linear thermal transmittance:{psi:.6g}}} x {{length:{said.length:.6g}}}",
         source,
     )
 
 
 @cache
 def _detail_psi(name: str, i: int) -> tuple[float, str]:
-    """psi of a ready detail by outside lengths, solved in two dimensions; a negative one (a corner) is left out by `_bridge`."""
+    """psi of a ready detail by outside lengths, solved in two dimensions."""
     from heatcalc.answers.bridge import ready_psi
     from heatcalc.inputs.detail import ready_names
 

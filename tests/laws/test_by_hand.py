@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from heatcalc.answers.model import house_model
+from heatcalc.errors import InputError
 from heatcalc.inputs.assembly import load_assemblies
+from heatcalc.inputs.house import ThermalBridge
 from heatcalc.inputs.house_file import load_house
 from heatcalc.physics import (
     air_layers,
@@ -402,3 +404,29 @@ def test_placed_cells_by_hand():
 def test_admittances_of_a_plain_resistance():
     """Without capacity every admittance is 1/R; what leaves at one side comes in at the other."""
     assert nodes.admittances(nodes.layer_matrix(2.0, 0.0, 86_400.0)) == pytest.approx([0.5, -0.5, 0.5], abs=1e-12)
+
+
+def with_bridges(*lines):
+    return load_house(None).model_copy(update={"thermal_bridges": tuple(ThermalBridge(**line) for line in lines)})
+
+
+def test_a_negative_psi_is_credited_exactly():
+    corner = {"name": "corners", "length": "10 m", "psi": "-0.05 W/mK", "part": "wall"}
+    plain, less = (house_model(with_bridges(*lines)) for lines in ((), (corner,)))
+    assert sum(plain.ua_W_K.values()) - sum(less.ua_W_K.values()) == pytest.approx(0.5, rel=1e-9)
+    for kind, takes in (("wall", 0.5), ("roof", 0.0), ("floor", 0.0)):
+        lost = [sum(p.ua_W_K for p in model.opaque if p.kind == kind) for model in (plain, less)]
+        assert lost[0] - lost[1] == pytest.approx(takes, abs=1e-9)
+    assert {p.u_value for p in less.opaque if p.kind == "wall"} == {p.u_value for p in plain.opaque if p.kind == "wall"}
+
+
+def test_a_psi_of_nothing_adds_nothing():
+    models = [house_model(with_bridges(*lines)) for lines in ((), ({"name": "edge", "length": "10 m", "psi": "0 W/mK"},))]
+    assert models[0].ua_W_K == models[1].ua_W_K
+
+
+@pytest.mark.parametrize("line, said", [({"psi": "-0.05 W/mK"}, "part"), ({"psi": "-1 W/mK", "part": "roof"}, "look at the sign"),
+                                        ({"detail": "wall-corner"}, "part")])
+def test_a_negative_psi_that_cannot_be_taken_is_refused(line, said):
+    with pytest.raises(InputError, match=said):
+        house_model(with_bridges({"name": "corners", "length": "30 m", **line}))
