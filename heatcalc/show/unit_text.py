@@ -8,9 +8,9 @@ from dataclasses import asdict
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.unit import UnitAnswer
+from heatcalc.answers.unit import RATED_HEATING_C, UnitAnswer
 from heatcalc.answers.unit_curves import CurveTable, LevelLine
-from heatcalc.physics.heat_pump import Curves, PrintedRoom, Unit
+from heatcalc.physics.heat_pump import REACH_K, Curves, PrintedRoom, Unit
 from heatcalc.show.unit_place_text import place_text, side_by_side
 from heatcalc.show.words import said
 
@@ -21,10 +21,11 @@ SIGNS = {"given": " ", "between": " ", "estimated": "~", "off": " "}
 
 def shelf_text(shelf: dict[str, Unit], system: str) -> str:
     """The generic classes, one line each."""
-    head = f"{'unit':<12}{'volts':>6}{'MCA':>7}{'MOP':>6}  {'47 F rated':>12} {'lowest':>8}   class"
+    rating = units.text(RATED_HEATING_C, "temperature", system, 0) + " rated"
+    head = f"{'unit':<12}{'volts':>6}{'MCA':>7}{'MOP':>6}  {rating:>12} {'lowest':>8}   class"
     lines = ["Generic classes (invented; " + GENERIC + ")", "", head]
     for u in shelf.values():
-        rated = float(np.interp((47 - 32) / 1.8, u.heating.outdoor_C, u.heating.capacity_W["rated"]))
+        rated = float(np.interp(RATED_HEATING_C, u.heating.outdoor_C, u.heating.capacity_W["rated"]))
         lines.append(
             f"{u.name:<12}{u.volts:>6.0f}{u.mca_A:>7.1f}{u.mop_A:>6.0f}  "
             f"{units.text(rated, 'power', system):>12} "
@@ -41,7 +42,7 @@ def unit_text(answer: UnitAnswer, system: str) -> str:
         _table(answer.heating, system),
         _table(answer.cooling, system),
         *(_rooms(curves, system) for curves in (u.heating, u.cooling)),
-        _retention(answer),
+        _retention(answer, system),
         _doubts(answer, system),
         _seasons(answer),
     ]
@@ -65,7 +66,8 @@ def _head(u: Unit, system: str) -> str:
 def _table(table: CurveTable, system: str) -> str:
     label = units.label("power", system)
     cells = "".join(f"{line.level + ' ' + label:>15}{'W':>8}{'COP':>7}" for line in table.lines)
-    lines = [f"{table.mode}   ~ estimated, off = outside its range or over 12 F beyond its table", f"{'outdoor':>9}{cells}"]
+    reach = units.text(REACH_K, "temperature difference", system, 1)
+    lines = [f"{table.mode}   ~ estimated, off = outside its range or over {reach} beyond its table", f"{'outdoor':>9}{cells}"]
     for k, outdoor in enumerate(table.outdoor_C):
         row = "".join(_cell(line, k, system) for line in table.lines)
         lines.append(f"{units.text(float(outdoor), 'temperature', system, 0):>9}{row}")
@@ -95,13 +97,15 @@ def room_text(mode: str, room: Curves | PrintedRoom, system: str) -> str:
     return f"a room of {dry}" + (f" / {wet} wet bulb" if mode == "cooling" else "")
 
 
-def _retention(answer: UnitAnswer) -> str:
-    lines = ["Maximum in the cold over rated at 47 F, beside printed rows of real units (not named)"]
+def _retention(answer: UnitAnswer, system: str) -> str:
+    rated = units.text(RATED_HEATING_C, "temperature", system, 0)
+    lines = [f"Maximum in the cold over rated at {rated}, beside printed rows of real units (not named)"]
     for r in answer.retention:
         band = f" ({r.low:.0%} to {r.high:.0%})" if r.mark == "estimated" else ""
         beside = "; ".join(f"{what} {share:.0%} [{mark}]" for what, share, mark in r.published)
         value = "off" if r.mark == "off" else f"{r.share:.0%}{band}"
-        lines.append(f"  {r.outdoor_C * 1.8 + 32:.0f} °F  {value}   beside: {beside or 'no printed row'}")
+        at = units.text(r.outdoor_C, "temperature", system, 0)
+        lines.append(f"  {at}  {value}   beside: {beside or 'no printed row'}")
     return "\n".join(lines)
 
 
