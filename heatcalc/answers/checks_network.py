@@ -70,18 +70,22 @@ def one_capacity(hour: int) -> float:
     return float(walked.air_end_C[hour - 1])
 
 
-def night_off(figure: str) -> float:
-    """Held at 20 C for 16 h, off for 8: temperature at the end [C], energy a day extrapolated to instant recovery [kWh]."""
-    one = network_of(Zone(3.84e6, (), air_exchange_W_K=104.3))
-    days = []
-    for step_s in (60.0, 30.0):
-        steps = int(DAY_S / step_s)
-        on = np.where(np.arange(steps) < steps * 2 // 3, 20.0, -100.0)
-        days.append((step_s, repeating_day(modal(one, step_s), inputs_of(one, {"outdoor_C": np.zeros(steps)}), Control(on))))
+def _night_off(step_s: float) -> tuple[float, float]:
+    """Temperature at the end [C] and energy a day [kWh] of one capacity held at 20 C for 16 h, off for 8."""
+    one, steps = network_of(Zone(3.84e6, (), air_exchange_W_K=104.3)), int(DAY_S / step_s)
+    on = np.where(np.arange(steps) < steps * 2 // 3, 20.0, -100.0)
+    day = repeating_day(modal(one, step_s), inputs_of(one, {"outdoor_C": np.zeros(steps)}), Control(on))
+    return float(day.air_end_C[-1]), float(day.plant_W.sum() * step_s / 3.6e6)
+
+
+def night_off(figure: str) -> float | Span:
+    """The end of the night [C], or the day's energy [kWh] extrapolated to instant recovery, less what a coarser pair leaves."""
     if figure == "end":
-        return float(days[-1][1].air_end_C[-1])
-    coarse, fine = (day.plant_W.sum() * step_s / 3.6e6 for step_s, day in days)
-    return float(2 * fine - coarse)
+        return _night_off(30.0)[0]
+    coarse, middle, fine = (_night_off(step_s)[1] for step_s in (120.0, 60.0, 30.0))
+    found, before = 2 * fine - middle, 2 * middle - coarse
+    left = abs(found - before) / 3
+    return Span(found - left, found, found + left)
 
 
 @cache
