@@ -65,6 +65,12 @@ KINDS: dict[str, Kind] = {k.name: k for k in [
     _kind("heat loss coefficient", "watt/kelvin", ("watt/kelvin", "W/K", 1),
           ("Btu/hour/delta_degF", "Btu/h·°F", 1), "150 Btu/h F", words={
         "watt/kelvin": "w/k", "Btu/hour/delta_degF": "btu/h f|btu/h·°f|btu/(h f)"}),
+    _kind("linear thermal transmittance", "watt/meter/kelvin", ("watt/meter/kelvin", "W/mK", 3),
+          ("Btu/hour/foot/delta_degF", "Btu/h·ft·°F", 3), "0.11 Btu/h ft F", words={
+        "watt/meter/kelvin": "w/mk|w/m k|w/(m k)|w/(mk)|w/m·k",
+        "Btu/hour/foot/delta_degF": "btu/h·ft·°f|btu/h ft f|btu/(h ft f)|btu/h·ft·f|btu/hr ft f"}),
+    _kind("heat flow per length", "watt/meter", ("watt/meter", "W/m", 2), ("Btu/hour/foot", "Btu/h·ft", 2),
+          "5 Btu/h ft", words={"watt/meter": "w/m", "Btu/hour/foot": "btu/h ft|btu/h·ft"}),
     _kind("heat flow density", "watt/meter**2", ("watt/meter**2", "W/m²", 1), ("Btu/hour/foot**2", "Btu/h·ft²", 1),
           "30 Btu/h ft2", words={"watt/meter**2": "w/m2|w/m²", "Btu/hour/foot**2": "btu/h ft2|btu/h·ft²|btu/hft2"}),
     _kind("air flow", "meter**3/second", ("liter/second", "L/s", 1), ("foot**3/minute", "cfm", 0), "22 cfm", words={

@@ -58,3 +58,13 @@ def test_every_kind_reads_its_own_example_and_shows_both_systems(kind):
 
 def test_negative_zero_is_shown_as_zero():
     assert units.text(-0.0001, "power", "si") == "0 W"
+
+
+@pytest.mark.parametrize(("said", "W_mK"), [("0.113 Btu/h ft F", 0.113 * 1.730735), ("0.2 W/mK", 0.2), ("0.2 W/(m K)", 0.2)])
+def test_psi_carries_its_unit_like_every_quantity(said, W_mK):
+    assert units.parse(said, "linear thermal transmittance") == pytest.approx(W_mK, rel=1e-6)
+
+
+def test_a_bare_psi_is_refused_with_an_example():
+    with pytest.raises(ValueError, match="needs a unit, e.g. '0.11 Btu/h ft F'"):
+        units.parse(0.113, "linear thermal transmittance")

@@ -296,14 +296,10 @@ def _tapered(said: OpaqueSaid, layers: tuple[Layer, ...], films: float) -> tuple
 
 
 def _bridge(said: ThermalBridgeSaid, where: str) -> ThermalBridge:
-    if said.psi_W_mK is not None and said.spacing is not None:
-        return ThermalBridge(
-            said.name, said.psi_W_mK / said.spacing, f"psi {said.psi_W_mK:g} W/mK every {said.spacing:.3g} m"
-        )
-    if said.chi_W_K is not None and said.each is not None:
-        return ThermalBridge(
-            said.name, said.chi_W_K / said.each, f"chi {said.chi_W_K:g} W/K for each {said.each:.3g} m2"
-        )
-    raise InputError(
-        "thermal_bridges", said.name, "needs psi_W_mK with spacing, or chi_W_K with each (an area)", "", where
-    )
+    if said.psi is not None and said.spacing is not None:
+        why = f"psi {{linear thermal transmittance:{said.psi:.6g}}} every {{length:{said.spacing:.6g}}}"
+        return ThermalBridge(said.name, said.psi / said.spacing, why)
+    if said.chi is not None and said.each is not None:
+        why = f"chi {{heat loss coefficient:{said.chi:.6g}}} for each {{area:{said.each:.6g}}}"
+        return ThermalBridge(said.name, said.chi / said.each, why)
+    raise InputError("thermal_bridges", said.name, "needs psi with spacing, or chi with each (an area)", "", where)

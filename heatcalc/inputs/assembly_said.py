@@ -46,9 +46,9 @@ class ThermalBridgeSaid(Checked):
     """A repeated linear bridge (`psi` every `spacing`) or point bridge (`chi` for `each` area)."""
 
     name: str
-    psi_W_mK: float | None = Field(None, ge=-1.0, le=10.0)
+    psi: quantity("linear thermal transmittance", -1.0, 10.0) | None = None  # type: ignore[valid-type]
     spacing: quantity("length", 0.05, 20.0) | None = None  # type: ignore[valid-type]
-    chi_W_K: float | None = Field(None, ge=-1.0, le=50.0)
+    chi: quantity("heat loss coefficient", -1.0, 50.0) | None = None  # type: ignore[valid-type]
     each: quantity("area", 0.01, 200.0) | None = None  # type: ignore[valid-type]
 
 
@@ -84,7 +84,7 @@ class WindowSaid(Checked):
     glass_u: quantity("U-value", 0.2, 7.0) | None = None  # type: ignore[valid-type]
     frame_u: quantity("U-value", 0.2, 15.0) | None = None  # type: ignore[valid-type]
     glass_shgc: float | None = Field(None, ge=0.02, le=0.95)
-    edge_psi: float = Field(0.08, ge=0.0, le=0.5)
+    edge_psi: quantity("linear thermal transmittance", 0.0, 0.5) = 0.08  # type: ignore[valid-type]
     mass_per_area: quantity("mass per area", 2.0, 200.0) = 24.4  # type: ignore[valid-type]
     price_per_ft2: float | None = Field(None, ge=0.0, le=10000.0)
 

@@ -1,6 +1,6 @@
 """A drawn detail: rectangles and polygons of material and air, conditions along the box, points to read.
 
-Lengths are written with their unit ("5 1/2 in"), or as bare numbers of the file's `unit`.  Regions are painted in order.
+Lengths are written with their unit ("5 1/2 in"), or as bare numbers where the file's `unit` says of what.  Regions are painted in order.
 """
 
 from __future__ import annotations
@@ -124,7 +124,7 @@ class DetailHere(Checked):
     kind: Literal["floor", "wall", "roof", "window"]
     source: str = ""
     notes: tuple[str, ...] = ()
-    unit: Literal["in", "ft", "mm", "cm", "m"] = "m"
+    unit: Literal["in", "ft", "mm", "cm", "m"] | None = None
     dimensions: Literal["external", "internal"] = "external"
     spacing: quantity("length", 0.05, 10.0) | None = None  # type: ignore[valid-type]
     materials: dict[str, MaterialHere] = {}
@@ -196,8 +196,8 @@ def load_detail(said: str) -> Detail:
 
 def read_detail(said: dict[str, Any], name: str, where: str) -> Detail:
     """The mapping of a detail file, checked and resolved to SI."""
-    unit = said.get("unit", "m")
-    here = check(DetailHere, _with_unit(said, unit if isinstance(unit, str) else "m"), where)
+    unit = said.get("unit")
+    here = check(DetailHere, _with_unit(said, unit) if isinstance(unit, str) else said, where)
     airs = _unique([a.name for a in here.air], "air", where)
     _unique([p.name for p in here.point], "point", where)
     found = {m: _conductivity(m, here, f"region {i + 1}.material", where)
@@ -214,7 +214,7 @@ def read_detail(said: dict[str, Any], name: str, where: str) -> Detail:
         tuple(r.material or r.air for r in here.region), tuple(r.bridge for r in here.region),
         tuple(airs), tuple(a.side for a in here.air), tuple((p.name, p.x, p.y) for p in here.point),
         tuple(_flank(f, here, airs, where) for f in here.flank),
-        tuple(f"{m}: {k:g} W/mK, {origin}" for m, (k, origin) in found.items()))
+        tuple(f"{m}: {{conductivity:{k:g}}}, {origin}" for m, (k, origin) in found.items()))
 
 
 def _with_unit(said: Any, unit: str, inside: bool = False) -> Any:

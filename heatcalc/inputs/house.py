@@ -137,18 +137,21 @@ class Below(Checked):
 
 
 class ThermalBridge(Checked):
-    """A line of extra loss: a ready detail by name, or the user's own psi."""
+    """A line of extra loss: a ready detail by name, or the user's own psi by outside dimensions.
+
+    A negative psi (outer corners) takes back area of the `part` it names.
+    """
 
     name: str = Field(min_length=1, max_length=80)
     length: quantity("length", 0.05, 200.0)
     detail: str | None = None
-    psi: Annotated[float | None, Field(ge=-1.0, le=5.0, description="W/mK")] = None
+    psi: quantity("linear thermal transmittance", -1.0, 5.0) | None = None
     part: Literal["wall", "roof", "floor"] = "floor"
 
     @model_validator(mode="after")
     def _one(self) -> ThermalBridge:
         if (self.detail is None) == (self.psi is None):
-            raise ValueError('give either detail = "..." or psi = ... [W/mK]')
+            raise ValueError('give either detail = "..." or psi = "0.11 Btu/h ft F"')
         return self
 
 

@@ -240,7 +240,7 @@ def _heat(a: AssemblyAnswer, system: str) -> list[str]:
         ]
         if a.u.correction:
             lines.append(f"  gaps, fasteners and repeated bridges add {u(a.u.correction)}")
-    lines += [f"  {name}: {u(added)} ({basis})" for name, added, basis in a.bridges]
+    lines += [f"  {name}: {u(added)} ({said(basis, system)})" for name, added, basis in a.bridges]
     lines += _sizes(a, system)
     if a.shgc is not None:
         lines.append(f"SHGC {a.shgc:.2f}")

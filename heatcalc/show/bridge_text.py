@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 
 from heatcalc.answers.bridge import LOW_R_SHARE, Bridge, TrailerBridge
-from heatcalc.units import convert, text
+from heatcalc.show.words import said
+from heatcalc.units import label, shown, text
 
-PER_LENGTH = {"si": ("watt/meter/kelvin", "W/mK"), "ip": ("Btu/hour/foot/delta_degF", "Btu/h·ft·°F")}
-FLOW = {"si": ("watt/meter", "W/m"), "ip": ("Btu/hour/foot", "Btu/h·ft")}
+PSI = "linear thermal transmittance"
 
 
 def as_json(bridge: Bridge) -> str:
@@ -24,7 +24,7 @@ def as_json(bridge: Bridge) -> str:
         "temperature_factor_sheltered": bridge.sheltered_temperature_factor,
         "mould_humidity_limit": bridge.mould_humidity_limit, "condensation_humidity": bridge.condensation_humidity,
         "low_r_share": bridge.low_r_share, "heat_flow_last_change": bridge.solution.last_change,
-        "plain_parts": [vars(p) for p in t.plain_parts], "materials": d.material_sources, "source": d.source,
+        "plain_parts": [vars(p) for p in t.plain_parts], "materials": [said(m, "si") for m in d.material_sources], "source": d.source,
         "cautions": bridge.cautions}), indent=2, ensure_ascii=False)
 
 
@@ -33,7 +33,7 @@ def report_text(bridge: Bridge, system: str) -> str:
     d = bridge.detail
     parts = [f"{d.title}  ({d.name})", f"  {d.source}" if d.source else "", *(f"  {note}" for note in d.notes), "",
              *_heat_lines(bridge, system), *_surface_lines(bridge, system), *_point_lines(bridge, system), "",
-             "Materials: " + "; ".join(d.material_sources), *bridge.cautions]
+             "Materials: " + said("; ".join(d.material_sources), system), *bridge.cautions]
     return "\n".join(line.rstrip() for i, line in enumerate(parts) if line or i > 1)
 
 
@@ -42,22 +42,19 @@ def list_text(bridges: tuple[TrailerBridge, ...], system: str, machine: bool) ->
     if machine:
         return json.dumps(_rounded([vars(b) for b in bridges]), indent=2, ensure_ascii=False)
     width = max(len(b.name) for b in bridges)
-    unit, label = PER_LENGTH[system]
-    lines = [f"{b.name:<{width}}  {convert(b.psi_external_W_mK, 'watt/meter/kelvin', unit):>7.3f}  "
-             f"{convert(b.psi_internal_W_mK, 'watt/meter/kelvin', unit):>7.3f}  {b.title}" for b in bridges]
-    return "\n".join([f"psi in {label} by external and internal lengths, computed from the drawings:",
+    lines = [f"{b.name:<{width}}  {shown(b.psi_external_W_mK, PSI, system):>7.3f}  "
+             f"{shown(b.psi_internal_W_mK, PSI, system):>7.3f}  {b.title}" for b in bridges]
+    return "\n".join([f"psi in {label(PSI, system)} by external and internal lengths, computed from the drawings:",
                       f"{'ready detail':<{width}}  {'extern.':>7}  {'intern.':>7}", *lines])
 
 
 def per_length(value: float, system: str) -> str:
     """A psi or coupling [W/mK] as a person reads it."""
-    unit, label = PER_LENGTH[system]
-    return f"{convert(value, 'watt/meter/kelvin', unit):.3f} {label}"
+    return text(value, PSI, system)
 
 
 def _heat_lines(bridge: Bridge, system: str) -> list[str]:
-    unit, label = FLOW[system]
-    flow = f"{convert(bridge.heat_flow_W_m, 'watt/meter', unit):.2f} {label}"
+    flow = text(bridge.heat_flow_W_m, "heat flow per length", system)
     t = bridge.transmittance
     lines = [f"Heat flow          {flow}   ({bridge.cells:,} cells; the last halving changed it by "
              f"{bridge.solution.last_change:.2%})"]
@@ -99,7 +96,7 @@ def _surface_lines(bridge: Bridge, system: str) -> list[str]:
         return lines
     lines[0] += f", room {text(inside, 'temperature', system)}, outside {text(outside, 'temperature', system)}"
     lines.append(f"Temperature factor {factor:.2f}; {sheltered:.2f} "
-                 "behind furniture (film 0.25 m²K/W, ISO 13788)")
+                 f"behind furniture (film {text(0.25, 'thermal resistance', system, 2)}, ISO 13788)")
     lines.append(f"Mould limit        room humidity up to {mould:.0%} keeps this spot below 80 %; "
                  f"condensation from {wet:.0%}")
     return lines

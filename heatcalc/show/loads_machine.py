@@ -38,7 +38,7 @@ def loads_record(r: LoadsResult) -> dict[str, Any]:
             "time_series_steps": [asdict(x) for x in c.steps],
             "sentences": [said(x, "si") for x in c.sentences],
         },
-        "sheet": [asdict(x) | {"loss_W": x.loss_W} for x in r.sheet],
+        "sheet": [asdict(x) | {"assembly": said(x.assembly, "si"), "loss_W": x.loss_W} for x in r.sheet],
         "under_the_floor": [asdict(x) for x in r.floors],
         "loft": [asdict(x) | {"name": said(x.name, "si")} for x in r.loft],
         "year_by_hand": asdict(r.year),

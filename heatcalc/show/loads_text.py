@@ -179,7 +179,7 @@ def sheet_rows(r: LoadsResult, system: str) -> list[Row]:
         *(
             (
                 x.name,
-                x.assembly,
+                said(x.assembly, system),
                 t(x.u_value, "U-value", system),
                 t(x.area_m2, "area", system),
                 t(x.difference_K, "temperature difference", system),

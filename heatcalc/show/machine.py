@@ -53,7 +53,7 @@ def size_record(r: SizeResult) -> dict[str, Any]:
         "recommended": None if best is None else candidate_record(best),
         "lowest_temperature_held_C": None if best is None else best.lowest_temperature_held_C,
         "next_smaller": [{"unit": x.unit, "change": x.change, "heating_load_W": x.heating_W} for x in r.helps],
-        "assumptions": [{**asdict(a), "value": said(a.value, "si")} for a in r.assumptions],
+        "assumptions": [{key: said(words, "si") for key, words in asdict(a).items()} for a in r.assumptions],
         "warnings": [said(w, "si") for w in r.warnings], "cautions": list(CAUTIONS),
     }
 

@@ -36,7 +36,7 @@ layers = [ { framing = "2x4 studs 16 in o.c.", insulation = "R-13", framing_frac
 ["bridged"]
 kind = "wall"
 layers = [ { name = "board", thickness = "25 mm", conductivity = "0.05 W/mK" } ]
-thermal_bridges = [ { name = "steel", psi_W_mK = 0.06, spacing = "600 mm" } ]
+thermal_bridges = [ { name = "steel", psi = "0.06 W/mK", spacing = "600 mm" } ]
 """
 
 
@@ -147,7 +147,7 @@ def test_a_steel_stud_wall_at_the_ends_of_what_can_be_said(capsys, tmp_path):
 
 
 def test_a_bridge_with_only_a_psi_says_so(capsys):
-    own = 'thermal_bridges=[{name = "own steel", psi = 0.2, length = "3 m", part = "wall"}]'
+    own = 'thermal_bridges=[{name = "own steel", psi = "0.2 W/mK", length = "3 m", part = "wall"}]'
     assert "own steel: only a psi is known" in asked(capsys, "Breeze wall", *DULUTH, "--set", own)
 
 

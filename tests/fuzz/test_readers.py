@@ -80,7 +80,7 @@ skirt_u_value = "4 W/m2K"
 height = "2 ft"
 [[thermal_bridges]]
 name = "edge"
-psi = 0.2
+psi = "0.2 W/mK"
 length = "70 ft"
 [air]
 tightness = "250 cfm50"
