@@ -60,7 +60,7 @@ def pack(modes: Sequence[Modal], drives: Sequence[Drive], plants: Sequence[Plant
                for m, kg, p in zip(modes, moisture_kg, plants, strict=True)]
     return Packed(
         _stack(modes, "decay"), _forcing(modes), _stack(modes, "plant"), _stack(modes, "end_state"),
-        _stack(modes, "mean_state"), np.array(scalars), np.array([step_inputs(first, d.inputs) for d in some]),
+        _stack(modes, "mean_state"), np.array(scalars), _known(first, some),
         _columns(steps, [_ways(d) for d in some]), _columns(steps, [(*_level_columns(u.heating), u.backup_W) for u in units]),
         _columns(steps, [(*_level_columns(u.cooling), u.coil_humidity_ratio, u.always_W, u.idle_W, u.heating_extra_W)
                          for u in units]),
@@ -78,6 +78,15 @@ def _shared(things: Sequence) -> tuple[np.ndarray, list]:
             rows[id(thing)] = len(different)
             different.append(thing)
     return np.array([rows[id(t)] for t in things], np.int64), different
+
+
+def _known(modes: Modal, drives: Sequence[Drive]) -> np.ndarray:
+    """(drives, steps, inputs and the changes of linear ones)."""
+    steps, inputs = drives[0].inputs.shape
+    out = np.empty((len(drives), steps, inputs + len(modes.linear)))
+    for row, d in zip(out, drives, strict=True):
+        step_inputs(modes, d.inputs, row)
+    return out
 
 
 def _stack(modes: Sequence[Modal], name: str) -> np.ndarray:

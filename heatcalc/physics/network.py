@@ -175,18 +175,16 @@ def _phi(x: np.ndarray, order: int) -> np.ndarray:
     return np.where(small, series, direct)
 
 
-def step_inputs(modes: Modal, inputs: np.ndarray) -> np.ndarray:
+def step_inputs(modes: Modal, inputs: np.ndarray, into: np.ndarray | None = None) -> np.ndarray:
     """Inputs as the step needs them: linear channels become step means, their changes go behind as columns [degC, W].
 
-    The value before the first step is the last one (a day or a year that repeats).
+    The value before the first step is the last one (a day or a year that repeats).  `into` takes them where it is given.
     """
     slopes = list(modes.linear)
-    if not slopes:
-        return inputs
     readings = inputs[..., slopes]
     before = np.roll(readings, 1, axis=-2)
-    out = np.empty((*inputs.shape[:-1], inputs.shape[-1] + len(slopes)))
-    out[..., :-len(slopes)], out[..., -len(slopes):] = inputs, readings - before
+    out = np.empty((*inputs.shape[:-1], inputs.shape[-1] + len(slopes))) if into is None else into
+    out[..., :inputs.shape[-1]], out[..., inputs.shape[-1]:] = inputs, readings - before
     out[..., slopes] = 0.5 * (readings + before)
     return out
 
