@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from heatcalc.errors import InputError, NoAnswer
@@ -40,6 +42,35 @@ def _filled(handle: int, temporary: str, target: Path, raw: bytes) -> Path:
             raise NoAnswer(f"cannot write {target.name}: {problem.strerror}") from None
         raise
     return target
+
+
+def write_together(folder: Path | str, made: Mapping[str, str | bytes]) -> list[Path]:
+    """Write several files of one answer, each whole; another run that writes into the same folder waits for the last."""
+    target = printable(folder)
+    try:
+        target.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise NoAnswer(f"cannot write into {target.name}: {problem.strerror}") from None
+    with _alone(target):
+        return [write_whole(target / name, content) for name, content in made.items()]
+
+
+@contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """The folder to itself among runs of heatcalc, where the system has such locks; they end with the program."""
+    try:
+        import fcntl
+
+        handle = os.open(folder, os.O_RDONLY)
+    except (ImportError, OSError):
+        yield
+        return
+    try:
+        with suppress(OSError):  # a file system without locks
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 def copy_whole(source: Path, target: Path | str) -> Path:

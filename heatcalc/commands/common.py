@@ -49,11 +49,11 @@ def place_of(arguments: Namespace):
 
 def write_figures(folder: str, figures, files: dict[str, str]) -> list[str]:
     """Figures as PNG and other files into a folder; everything is made before the first is written."""
-    from heatcalc.files import write_whole
+    from heatcalc.files import write_together
     from heatcalc.show.drawing import picture
 
     made: dict[str, str | bytes] = {f"{figure.name}.png": picture(figure.draw, "png") for figure in figures}
-    return [str(write_whole(Path(folder) / name, content)) for name, content in (made | files).items()]
+    return [str(path) for path in write_together(folder, made | files)]
 
 
 def add_case(parser: ArgumentParser) -> None:

@@ -64,7 +64,7 @@ def log_path(name: str) -> Path:
 
 def write_log(result, folder: str, system: str) -> list[Path]:
     """Text, record and figures in a folder; everything is made before the first file is written."""
-    from heatcalc.files import write_whole
+    from heatcalc.files import write_together
     from heatcalc.show.drawing import picture
     from heatcalc.show.log_figures import log_figures
     from heatcalc.show.log_text import log_record, log_text
@@ -73,4 +73,4 @@ def write_log(result, folder: str, system: str) -> list[Path]:
     made: dict[str, str | bytes] = {"log.txt": log_text(result, system) + "\n", "result.json": as_json(log_record(result))}
     for figure in log_figures(result, system):
         made |= {f"{figure.name}.{kind}": picture(figure.draw, kind) for kind in ("svg", "png")}
-    return [write_whole(Path(folder) / name, content) for name, content in made.items()]
+    return write_together(folder, made)

@@ -43,20 +43,18 @@ def run(arguments: Namespace) -> int:
 
 def _files(answer, arguments: Namespace) -> list[str]:
     """Everything is made before the first file is written."""
-    from pathlib import Path
+    from heatcalc.files import write_together, write_whole
 
-    from heatcalc.files import write_whole
-
-    made: dict[Path, str | bytes] = {}
+    hourly, made = None, {}
     if arguments.hourly:
         from heatcalc.show.year_text import hourly_csv
 
-        made[Path(arguments.hourly)] = hourly_csv(answer)
+        hourly = hourly_csv(answer)
     if arguments.out:
         from heatcalc.show.machine import as_json
         from heatcalc.show.year_figures import year_pictures
         from heatcalc.show.year_text import year_record
 
-        made |= {Path(arguments.out) / name: raw for name, raw in year_pictures(answer, arguments.units).items()}
-        made[Path(arguments.out) / "year.json"] = as_json(year_record(answer))
-    return [str(write_whole(path, content)) for path, content in made.items()]
+        made = year_pictures(answer, arguments.units) | {"year.json": as_json(year_record(answer))}
+    first = [] if hourly is None else [write_whole(arguments.hourly, hourly)]
+    return [str(path) for path in (*first, *(write_together(arguments.out, made) if made else ()))]

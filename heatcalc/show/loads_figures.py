@@ -9,7 +9,7 @@ import numpy as np
 
 from heatcalc.answers.hand_methods import ComponentRow
 from heatcalc.answers.loads import LoadsResult
-from heatcalc.files import write_whole
+from heatcalc.files import write_together
 from heatcalc.show.drawing import COLOURS, INK, picture
 from heatcalc.show.loads_machine import loads_record
 from heatcalc.show.loads_text import loads_text
@@ -40,7 +40,7 @@ def write_loads(r: LoadsResult, folder: str | Path, system: str) -> list[Path]:
     made: dict[str, str | bytes] = {"loads.txt": loads_text(r, system) + "\n", "loads.json": as_json(loads_record(r))}
     for figure in loads_figures(r, system):
         made |= {f"{figure.name}.{kind}": picture(figure.draw, kind) for kind in ("svg", "png")}
-    return [write_whole(target / name, content) for name, content in made.items()]
+    return write_together(target, made)
 
 
 def methods_figure(r: LoadsResult, system: str) -> Any:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from heatcalc.answers.case import case_record
 from heatcalc.answers.sale import Sale
-from heatcalc.files import write_whole
+from heatcalc.files import write_together
 from heatcalc.show.machine import as_json, size_record
 from heatcalc.show.papers_block import Paper, paper_html
 from heatcalc.show.papers_owner import owner_paper, quote_paper
@@ -45,4 +45,4 @@ def write_papers(s: Sale, folder: str | Path, also_pdf: bool = False, also_xlsx:
         made["run-load.xlsx"] = xlsx(s.buyer, s.case.units)
     made["run-load.png"] = main_chart(s.buyer, s.case.units)
     made[CASE] = as_json(case_record(s.case, {"sizing": size_record(s.sized), "run_load": run_load_record(s.buyer)}))
-    return [write_whole(Path(folder) / name, content) for name, content in made.items()]
+    return write_together(folder, made)

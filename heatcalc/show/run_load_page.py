@@ -9,7 +9,7 @@ from typing import Any
 from heatcalc import __version__
 from heatcalc.answers.buyer import CAUTIONS, Buyer
 from heatcalc.answers.outage import CAUTIONS as CUT_CAUTIONS
-from heatcalc.files import write_whole
+from heatcalc.files import write_together
 from heatcalc.show import run_load_text as words
 from heatcalc.show.drawing import picture
 from heatcalc.show.pages import figures_inside, rendered
@@ -35,7 +35,7 @@ def write_run_load(b: Buyer, folder: str | Path, system: str) -> list[Path]:
     """The page and its charts as PNG in a folder; everything is made before the first file is written."""
     made: dict[str, str | bytes] = {f"{f.name}.png": picture(f.draw, "png") for f in run_load_figures(b, system)}
     made["run-load.html"] = run_load_html(b, system)
-    return [write_whole(Path(folder) / name, content) for name, content in made.items()]
+    return write_together(folder, made)
 
 
 def print_css() -> Any:

@@ -7,7 +7,7 @@ from typing import Any
 
 from heatcalc import __version__, units
 from heatcalc.answers.size import CAUTIONS, SizeResult
-from heatcalc.files import write_whole
+from heatcalc.files import write_together
 from heatcalc.show import size_text
 from heatcalc.show.drawing import picture
 from heatcalc.show.machine import as_json, size_record
@@ -28,7 +28,7 @@ def write_size(r: SizeResult, folder: str | Path, system: str) -> list[Path]:
     for figure in size_figures(r, system):
         made[f"{figure.name}.svg"] = picture(figure.draw, "svg")
         made[f"{figure.name}.png"] = picture(figure.draw, "png")
-    return [write_whole(target / name, content) for name, content in made.items()]
+    return write_together(target, made)
 
 
 def _values(r: SizeResult, system: str) -> dict[str, Any]:

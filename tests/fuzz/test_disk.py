@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import resource
 import signal
 import subprocess
@@ -14,8 +15,6 @@ import pytest
 
 from heatcalc.errors import NoAnswer
 from heatcalc.files import write_whole
-
-SIZE = ["-m", "heatcalc.cli", "size", "--place", "Burlington, VT", "-o"]
 
 
 def _small_files():
@@ -31,11 +30,21 @@ def _python(*words, **other):
     )
 
 
-def test_a_full_disk_leaves_the_old_output(tmp_path):
-    old = {name: f"old {name}" for name in ("sizing.html", "result.json")}
+FULL = {
+    "size": (["--place", "Burlington, VT", "-o", "."], ("sizing.html", "result.json")),
+    "year": (["--unit", "G12-C-230", "-o", ".", "--hourly", "hours.csv"], ("hours.csv", "year.json")),
+    "sheet": (["-o", "sheet.html"], ("sheet.html",)),
+    "lab": (["books", "--no-open"], ("mine.txt",)),
+}
+
+
+@pytest.mark.parametrize("command", FULL)
+def test_a_full_disk_leaves_the_old_output(tmp_path, command):
+    words, names = FULL[command]
+    old = {name: f"old {name}" for name in names}
     for name, content in old.items():
         (tmp_path / name).write_text(content)
-    run = _python(*SIZE, tmp_path, preexec_fn=_small_files)
+    run = _python("-m", "heatcalc.cli", command, *words, preexec_fn=_small_files, cwd=tmp_path)
     _, said = run.communicate(timeout=120)
     assert run.returncode == 1 and "Traceback" not in said and said.strip().startswith("heatcalc: cannot write")
     assert {p.name: p.read_text() for p in tmp_path.iterdir()} == old
@@ -114,6 +123,32 @@ def test_two_runs_at_once_do_not_mix(tmp_path):
     for run in runs:
         run.communicate()
     assert seen <= {"a", "b"} and [p.name for p in tmp_path.iterdir()] == ["shared.txt"]
+
+
+TOGETHER = """
+import sys
+from heatcalc.files import write_together
+for _ in range(60):
+    write_together(sys.argv[1], {f"{n}.txt": sys.argv[2] * 50_000 for n in range(4)})
+"""
+
+
+def test_the_files_of_two_runs_into_one_folder_do_not_mix(tmp_path):
+    """Whatever run is the last, all of its files stand together."""
+    pytest.importorskip("fcntl", reason="this system has no locks of folders")
+    for _ in range(3):
+        runs = [_python("-c", TOGETHER, tmp_path, letter) for letter in "ab"]
+        assert [run.communicate(timeout=60)[1] for run in runs] == ["", ""]
+        assert len({path.read_text() for path in tmp_path.iterdir()}) == 1
+        assert sorted(path.name for path in tmp_path.iterdir()) == [f"{n}.txt" for n in range(4)]
+
+
+def test_nothing_is_written_but_whole():
+    """Every file a person asks for goes through heatcalc/files.py; the saved case's own files go to a temporary folder."""
+    root = Path(write_whole.__code__.co_filename).parent
+    writers = {path.name for path in root.rglob("*.py") if re.search(r"write_text\(|write_bytes\(|open\([^)]*[\"']w",
+                                                                     path.read_text(encoding="utf-8"))}
+    assert writers == {"files.py", "case.py"}
 
 
 @pytest.mark.parametrize("make", [Path.mkdir, os.mkfifo, lambda path: path.symlink_to("/dev/null")])
