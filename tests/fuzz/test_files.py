@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from heatcalc.answers.case import read_case
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly import load_assemblies
@@ -21,6 +22,7 @@ from heatcalc.inputs.unit import read_unit
 from heatcalc.inputs.weather_files import read_hours
 from heatcalc.notebooks import run_workbook
 from heatcalc.resources import folder
+from tests.fuzz.commands import files
 
 HANG_S = 5.0  # of processor time: the computer may be busy with other things
 READERS = {
@@ -32,6 +34,7 @@ READERS = {
     "detail.toml": lambda path: load_detail(str(path)),
     "hours.csv": read_hours,
     "log.csv": read_log,
+    "case.json": read_case,
     "book.ipynb": lambda path: run_workbook(path, [], Path(path).with_name("out.ipynb"), progress=False),
 }
 HOUSE = (folder("workbooks") / "houses" / "plover-26g.toml").read_text(encoding="utf-8")
@@ -141,6 +144,22 @@ def _refused(path, reader, make):
 def test_line_ends_and_byte_order_marks_change_nothing(tmp_path, content):
     (tmp_path / "house.toml").write_bytes(content)
     assert load_house(tmp_path / "house.toml") == load_house(None)
+
+
+KINDS = ["unit.csv", "unit.toml", "walls.toml", "tariff.toml", "detail.toml", "log.csv", "hours.csv", "case.json"]
+
+
+@pytest.mark.parametrize("name", KINDS)
+@pytest.mark.parametrize("how", ["\r\n", "\ufeff"], ids=["CRLF", "mark"])
+def test_line_ends_and_marks_change_no_file_of_any_kind(tmp_path, name, how):
+    text = files()[name]
+    turned = text.replace("\n", how) if how == "\r\n" else how + text
+    reader = READERS["assemblies.toml" if name == "walls.toml" else name]
+    said = []
+    for content in (text, turned):
+        (tmp_path / name).write_bytes(content.encode("utf-8"))
+        said.append(repr(reader(tmp_path / name)))
+    assert said[0] == said[1]
 
 
 def test_a_file_without_permission(tmp_path):
