@@ -16,9 +16,9 @@ from heatcalc.physics import moist_air
 from heatcalc.physics.held_day import held_day, held_day_by_term
 from heatcalc.physics.network import inputs_of, steady
 from heatcalc.physics.sun_day import DesignDay, cooling_design_day
+from heatcalc.physics.ventilation import latent_heat
 
 DESIGN_WIND_HEATING_M_S, DESIGN_WIND_COOLING_M_S = 6.7, 3.4  # ASHRAE Handbook - Fundamentals 2021 ch. 17
-LATENT_HEAT_J_kg = 2.501e6
 EIGHT_BEARINGS = {"north": 0.0, "northeast": 45.0, "east": 90.0, "southeast": 135.0,
                   "south": 180.0, "southwest": 225.0, "west": 270.0, "northwest": 315.0}
 HOURS = np.arange(1, 25)
@@ -283,8 +283,7 @@ def _latent(designer: Designer, flow_m3_s: np.ndarray, month: int) -> np.ndarray
     drier = max(dew_points(designer.place)) - dew_points(designer.place)[month - 1]
     outside = moist_air.humidity_ratio_from_wet_bulb(c.cooling_1_C, c.cooling_1_mcwb_C, pressure)
     outside = moist_air.humidity_ratio_from_dew_point(moist_air.dew_point(outside, pressure) - drier, pressure)
-    density = moist_air.density(indoor_C, inside, pressure)
-    air = flow_m3_s * density * (outside - inside) * LATENT_HEAT_J_kg
+    air = latent_heat(flow_m3_s, outside - inside, pressure, indoor_C)
     return np.maximum(air + living_day(model.house.living).latent_W, 0.0)
 
 

@@ -27,7 +27,6 @@ from heatcalc.physics.indoor_humidity import surface_temperature
 from heatcalc.physics.sun_day import DesignDay, cooling_design_day
 
 R_GLASS, R_CORNER = 0.13, 0.25  # inside resistance for condensation on glass and in corners, ISO 13788
-WATER_J_kg = 2.501e6
 DAMP = 0.95
 PASSES, HALVINGS = 12, 10
 
@@ -195,7 +194,7 @@ def unit_removal(
     for _ in range(PASSES):
         total = np.minimum(sensible_W / sensible_heat_ratio(here, outdoor_C, total), most)
     latent = total * (1.0 - sensible_heat_ratio(here, outdoor_C, total))
-    return float(latent.mean() / WATER_J_kg), float(np.minimum(total / least, 1.0).mean())
+    return float(latent.mean() / moist_air.VAPORISATION), float(np.minimum(total / least, 1.0).mean())
 
 
 def _humid(designer: Designer, month: int, design: bool) -> float:

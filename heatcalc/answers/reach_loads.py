@@ -18,7 +18,6 @@ from heatcalc.answers.design import (
     DESIGN_WIND_COOLING_M_S,
     DESIGN_WIND_HEATING_M_S,
     EIGHT_BEARINGS,
-    LATENT_HEAT_J_kg,
 )
 from heatcalc.answers.ground import ground_C
 from heatcalc.answers.model import HouseModel
@@ -40,6 +39,7 @@ from heatcalc.physics.sun_day import (
     precipitable_water_cm,
     solar_hours,
 )
+from heatcalc.physics.ventilation import latent_heat
 
 Array = np.ndarray
 STEP_K = 0.1
@@ -289,7 +289,6 @@ def _latent(model: HouseModel, skies: Skies) -> Array:
     outside = moist_air.humidity_ratio_from_wet_bulb(s.cooling_1_C, np.minimum(s.cooling_1_mcwb_C, s.cooling_1_C), pressure)
     drier = (s.dew_point_C.max(axis=1, keepdims=True) - s.dew_point_C)[k, skies.month - 1]
     outside = moist_air.humidity_ratio_from_dew_point(moist_air.dew_point(outside, pressure)[k] - drier, pressure[k])
-    density = moist_air.density(points.cooling, inside, pressure[k])
     flow = np.asarray(model.air.moisture(points.cooling - skies.hour_mean_C, DESIGN_WIND_COOLING_M_S))
-    air = flow * (density * (outside - inside) * LATENT_HEAT_J_kg)[:, None]
+    air = latent_heat(flow, (outside - inside)[:, None], pressure[k][:, None], points.cooling)
     return np.maximum(air + living_day(model.house.living).latent_W, 0.0)

@@ -20,7 +20,7 @@ from heatcalc.physics.at_site import at_site
 from heatcalc.physics.extras import pan_W, resting_W
 from heatcalc.physics.frost import humidity_factor
 from heatcalc.physics.heat_pump import Curves, level_values
-from heatcalc.physics.kernel import LATENT_HEAT_J_KG, Levels, Plant
+from heatcalc.physics.kernel import Levels, Plant
 from heatcalc.physics.network import UNLIMITED
 
 GRID_K = 0.05
@@ -194,7 +194,7 @@ def coil_of(total_W: np.ndarray, share: np.ndarray, points: SetPoints, pressure_
     line = cp * (room_C - surface) / (moist_air.enthalpy(room_C, room) - moist_air.enthalpy(surface, saturated))
     wet = share < min(DRY, float(line[-1]))
     coil = np.interp(share, line, saturated)
-    water = total_W * (1 - share) / LATENT_HEAT_J_KG
+    water = total_W * (1 - share) / moist_air.VAPORISATION
     dry_flow = total_W / (cp * max(room_C - tested_dew_C, 1.0))
     dry_coil = float(moist_air.saturated_humidity_ratio(tested_dew_C, pressure_Pa))
     return np.where(wet, coil, dry_coil), np.where(wet, water / np.maximum(room - coil, 1e-6), dry_flow)

@@ -19,7 +19,6 @@ from heatcalc.physics.unit_rules import rule
 
 RATING_INDOOR_C = {"heating": (70.0 - 32.0) / 1.8, "cooling": (80.0 - 32.0) / 1.8}
 RATING_WET_BULB_C = (67.0 - 32.0) / 1.8
-LATENT_HEAT_J_KG = 2.45e6
 _LOWEST_COP = 0.7
 
 
@@ -253,7 +252,7 @@ def sensible_share(p: Point) -> float:
         return p.sensible_heat_ratio
     if p.moisture_removal is None:
         return float("nan")
-    return float(np.clip(1.0 - p.moisture_removal * LATENT_HEAT_J_KG / p.capacity, 0.3, 1.0))
+    return float(np.clip(1.0 - p.moisture_removal * moist_air.VAPORISATION / p.capacity, 0.3, 1.0))
 
 
 def _filled(nodes, capacity: dict, electric: dict) -> list[str]:

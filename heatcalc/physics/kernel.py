@@ -20,10 +20,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.physics.kernel_pack import Packed, pack
+from heatcalc.physics.moist_air import VAPORISATION
 from heatcalc.physics.network import UNLIMITED, Modal, Series, step_inputs
 
-LATENT_HEAT_J_KG = 2.501e6
-"""Heat of vaporisation of water at 0 degC [J/kg] (ASHRAE Fundamentals 2017, ch. 1, eq. 30)."""
 HUMID = 1.0
 SUMS = (
     "heat_kWh",
@@ -226,7 +225,7 @@ def _in_threads(packed: Packed, filled: tuple[np.ndarray, ...], warm_up: int, wo
 
     p, count = packed, len(packed.drive_of)
     known = (p.decay, p.forcing, p.plant, p.end_state, p.mean_state, p.scalars, p.known, p.ways, p.heating,
-             p.cooling, p.bins, p.drive_of, p.plant_of, warm_up, p.step_s, LATENT_HEAT_J_KG)
+             p.cooling, p.bins, p.drive_of, p.plant_of, warm_up, p.step_s, VAPORISATION)
     cuts = np.linspace(0, count, workers + 1).astype(int).tolist()
     run: Callable[..., None] = walk_years
     if workers == 1:

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.physics.kernel import LATENT_HEAT_J_KG
+from heatcalc.physics.moist_air import VAPORISATION
 
 
 def walk_years(
@@ -37,7 +37,7 @@ def walk_years(
         if n < 0:
             continue
         extra = cold[10] + cold[11] * (1.0 - share) + np.where(q > 0, cold[12] * share, 0.0)
-        latent = removed * LATENT_HEAT_J_KG
+        latent = removed * VAPORISATION
         _count(
             sums[:, p.bins[h]],
             q,

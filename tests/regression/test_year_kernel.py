@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.physics import kernel
+from heatcalc.physics import kernel, moist_air
 from heatcalc.physics.kernel import Drive, Levels, Plant
 from heatcalc.physics.network import inputs_of, modal
 from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
@@ -143,7 +143,7 @@ def test_moisture_by_hand():
     assert dry.hourly("humidity_ratio")[:200] == pytest.approx(fine[336:], rel=1e-4)
     wet = kernel.year(modes(), drive(), unit(), moisture_kg=400.0, series=True)
     brought = 0.006 * (drive().outdoor_humidity_ratio - wet.hourly("humidity_ratio")) + 4e-5
-    taken = wet.hourly("latent_W") / kernel.LATENT_HEAT_J_KG
+    taken = wet.hourly("latent_W") / moist_air.VAPORISATION
     assert taken.sum() > 0
     assert brought.sum() == pytest.approx(taken.sum(), rel=1e-6)
     assert np.all(wet.hourly("humidity_ratio")[taken > 0] > 0.0088)
