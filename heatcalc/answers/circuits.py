@@ -52,7 +52,7 @@ def circuit_list(
 
 def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: float | None) -> CircuitLine:
     """The heat pump's own circuit: nameplate MCA and MOP, or the code's formulas on the running amperes."""
-    ampacity = mca_A if mca_A is not None else conductors.minimum_circuit_ampacity(unit_A)
+    ampacity = unit_ampacity(unit_A, mca_A)
     breaker = mop_A if mop_A is not None else _unit_breaker(unit_A, ampacity)
     note = f"MCA about {ampacity:.1f} A by NEC 440.33 on the running amperes; the nameplate decides"
     if mca_A is not None and mop_A is not None:
@@ -69,9 +69,19 @@ def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: f
     )
 
 
+def unit_ampacity(unit_A: float, mca_A: float | None) -> float:
+    """Ampacity the heat pump's circuit needs [A]: the nameplate's MCA, else NEC 440.33 on the running amperes."""
+    return mca_A if mca_A is not None else conductors.minimum_circuit_ampacity(unit_A)
+
+
+def backup_legs(backup_W: float, supply_legs: int) -> int:
+    """Legs of the backup heat: 240 V where the supply has it and one 120 V heater is not enough."""
+    return 2 if supply_legs == 2 and backup_W > LARGEST_120_V_HEATER_W else 1
+
+
 def _backup_circuit(backup_W: float, legs: int) -> CircuitLine:
     large = backup_W > LARGEST_120_V_HEATER_W
-    volts = 240 if legs == 2 and large else 120
+    volts = 120 * backup_legs(backup_W, legs)
     note = "fixed heat at 125 %: NEC 424.4, from memory"
     if large and volts == 120:
         note = f"more than one {LARGEST_120_V_HEATER_W:,.0f} W heater: a circuit for each instead of this sum; {note}"

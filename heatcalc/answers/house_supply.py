@@ -7,7 +7,7 @@ from pathlib import Path
 
 from heatcalc.answers.charge import ChargeScreen, rooms_of, screen_charge
 from heatcalc.answers.choice import Candidate
-from heatcalc.answers.demand import LoadMethod, load_method
+from heatcalc.answers.demand import LoadMethod, house_method
 from heatcalc.answers.size import SizeResult, size_house
 from heatcalc.answers.supply import SupplyAnswer, check_supply
 from heatcalc.answers.year import run_year
@@ -35,7 +35,7 @@ def house_supply(house: House, place: Place, folder: Path | None = None) -> Hous
     model, said = sized.designer.model, house.supply
     rooms = rooms_of(house, model.floor_area_m2, model.volume_m3)
     screen = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, said.indoor_unit, rooms, said.indoor_unit_height)
-    method = load_method(said, model.shell.footprint_m2, max(chosen.cold_A, chosen.hot_A), chosen.backup_W)
+    method = house_method(said, model.shell.footprint_m2, chosen)
     return HouseSupply(sized, chosen, _through_the_year(sized, chosen), method, screen)
 
 

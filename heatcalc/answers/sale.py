@@ -9,7 +9,7 @@ from heatcalc.answers.assembly import AssemblyAnswer, explain_assembly
 from heatcalc.answers.buyer import Buyer, tell
 from heatcalc.answers.case import Case, own_files, sized_case
 from heatcalc.answers.charge import ChargeScreen, rooms_of, screen_charge
-from heatcalc.answers.demand import LoadMethod, load_method
+from heatcalc.answers.demand import LoadMethod, house_method
 from heatcalc.answers.design import Designer
 from heatcalc.answers.humidity import WinterHumidity
 from heatcalc.answers.loads_humidity import DryingCase, drying_cases, winter_cases
@@ -55,7 +55,7 @@ def sale_of(case: Case) -> Sale:
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply
     rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
     charge = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, supply.indoor_unit, rooms, supply.indoor_unit_height)
-    method = load_method(supply, model.shell.footprint_m2, max(chosen.cold_A, chosen.hot_A), chosen.backup_W)
+    method = house_method(supply, model.shell.footprint_m2, chosen)
     return Sale(case, buyer, used, method, charge, winter_cases(sized.designer), drying_cases(sized.designer, chosen.unit))
 
 

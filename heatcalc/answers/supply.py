@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from heatcalc.answers.circuits import LARGEST_120_V_HEATER_W, CircuitLine, circuit_list
+from heatcalc.answers.circuits import CircuitLine, backup_legs, circuit_list
 from heatcalc.answers.cord import (
     SEASON_WORDS,
     Cord,
@@ -178,7 +178,7 @@ def house_loads(
         else []
     )
     if backup_W > 0:
-        legs = 2 if cord.legs == 2 and backup_W > LARGEST_120_V_HEATER_W else 1
+        legs = backup_legs(backup_W, cord.legs)
         loads.append(Load(BACKUP, backup_W / (120.0 * legs), legs, backup_W, True))
     running = [a for a in supply.appliances if a.together and a.season in ("any", season)]
     return (*loads, *map(load_of, running))

@@ -38,7 +38,7 @@ def supply_text(
     """The whole answer, one section a question."""
     parts = [
         _head(case, system),
-        _verdict(answer),
+        _verdict(answer, method),
         _hour(answer.cold),
         _hour(answer.hot),
         _in_doubt(answer),
@@ -81,7 +81,7 @@ def _head(case: SupplyCase, system: str) -> str:
     )
 
 
-def _verdict(answer: SupplyAnswer) -> str:
+def _verdict(answer: SupplyAnswer, method: LoadMethod) -> str:
     cord = answer.cord
     words = "PASSES" if answer.passes else "DOES NOT PASS"
     lines = [
@@ -89,7 +89,7 @@ def _verdict(answer: SupplyAnswer) -> str:
         f"  {answer.capacity_VA:,.0f} VA, {cord.rating_A:.0f} A a leg, of it {answer.continuous_limit_A:.0f} A continuous",
     ]
     lines += [f"  {advice}" for advice in answer.advice]
-    lines.append(f"  smallest supply that carries these loads: {answer.smallest_cord or 'none in the table'}")
+    lines.append(fill(f"smallest supply: {method.smallest_words}", 110, initial_indent="  ", subsequent_indent="    "))
     return "\n".join(lines)
 
 
@@ -190,11 +190,12 @@ def _drop(answer: SupplyAnswer, system: str) -> str:
 
 
 def _method(method: LoadMethod) -> str:
+    rows = [(f"({x.step})", x.name, f"{x.amperes:.1f} A", "both legs" if x.legs == 2 else "one leg") for x in method.loads]
     words = (
-        f"By the load method: {method.connected_VA:,.0f} VA connected, {method.demand_VA:,.0f} VA demand = "
-        f"{method.lighting_leg_A:.1f} A a leg, with fixed loads {method.leg_A:.1f} A on the heavier leg of a 120/240 V supply"
+        f"By the load method: {method.connected_VA:,.0f} VA of lighting and small appliances connected, "
+        f"{method.demand_VA:,.0f} VA demand; legs {method.leg_A:.1f} A and {method.other_leg_A:.1f} A"
     )
-    return f"{words}\n{fill(method.method, 110, initial_indent='  ', subsequent_indent='  ')}"
+    return "\n".join([words, *_table(rows), fill(method.method, 110, initial_indent="  ", subsequent_indent="  ")])
 
 
 def _generator(answer: SupplyAnswer, system: str) -> str:

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from heatcalc.answers import money
 from heatcalc.answers.cord import Load, check_hour, cords_by_size, heaviest_allowed, share_legs
+from heatcalc.answers.demand import load_method
 from heatcalc.answers.supply import check_supply, cord_amperes, hour_words, hourly_share
 from heatcalc.inputs.supply import Supply
 from heatcalc.inputs.tariff import Period, Tariff, Tier
@@ -220,3 +221,42 @@ def test_watts_of_the_house_file_are_not_in_doubt():
     known = Supply.model_validate({"appliances": [{"name": "lights and electronics", "watts": "150 W", "volts": 120,
                                                    "together": True, "continuous": True}]})
     assert check_supply(known, 8.0, 4.0, 115.0).in_doubt == ()
+
+
+NAMES = ["clothes dryer", "dishwasher", "well pump", "electric range", "heat tape", "dehumidifier", "toaster", "laptop"]
+
+
+@given(st.lists(st.sampled_from(NAMES), unique=True), st.floats(0, 60), st.sampled_from([115.0, 230.0]), st.floats(0, 6000))
+@settings(max_examples=60, deadline=None)
+def test_the_load_method_only_grows_with_what_it_counts(names, unit_A, volts, backup_W):
+    base = load_method(Supply(appliances=names), 20.0, unit_A, volts, backup_W)
+    assert base.leg_A >= base.other_leg_A >= base.lighting_leg_A
+    counted = {x.name for x in base.loads}
+    if len({"clothes dryer", "dishwasher"} & set(names)) == 2:
+        assert {"clothes dryer", "dishwasher"} <= counted
+    assert load_method(Supply(appliances=names), 20.0, unit_A + 1.0, volts, backup_W).leg_A > base.leg_A - 1e-9
+    assert load_method(Supply(appliances=names), 30.0, unit_A, volts, backup_W).leg_A > base.leg_A
+
+
+def test_only_the_larger_season_and_another_larger_motor_count():
+    both = [{"name": "dehumidifier"}, {"name": "portable heater"}]
+    names = {x.name for x in load_method(Supply(appliances=both), 20.0, 10.6, 230.0, 1000.0).loads}
+    assert {"portable heater", "backup heat", "heat pump"} <= names and "dehumidifier" not in names
+    pump = Supply(appliances=[{"name": "well pump"}])  # 800 W, 7.0 A at 115 V; 25 % more is 8.7 A
+    assert any(x.step == "C" for x in load_method(pump, 20.0, 8.0, 230.0, 0.0).loads)
+    assert not any(x.step == "C" for x in load_method(pump, 20.0, 10.6, 230.0, 0.0).loads)
+
+
+@pytest.mark.parametrize(("backup", "legs", "amperes"), [(900, 1, 900 / 115), (1500, 1, 1500 / 115), (3000, 2, 3000 / 230)])
+def test_backup_heat_counts_at_its_own_volts(backup, legs, amperes):
+    found = next(x for x in load_method(Supply(), 20.0, 10.0, 230.0, backup).loads if x.name == "backup heat")
+    assert (found.legs, found.amperes) == (legs, pytest.approx(amperes))
+
+
+def test_the_smallest_supply_is_the_larger_of_both_routes():
+    found = load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0, "50 A 120/240 V")
+    assert (found.smallest_by_method, found.smallest_cord) == ("30 A 120/240 V", "50 A 120/240 V")
+    assert found.smallest_words.startswith("50 A 120/240 V, being the larger of two routes")
+    same = load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0, "30 A 120/240 V")
+    assert same.smallest_words == "30 A 120/240 V, by what runs together and by the load method alike"
+    assert load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0, None).smallest_cord is None
