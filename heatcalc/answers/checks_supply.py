@@ -6,6 +6,8 @@ import numpy as np
 
 from heatcalc.answers import money
 from heatcalc.answers.charge import LB_PER_1000_FT3
+from heatcalc.answers.demand import FOOT2_M2, LoadMethod, load_method, range_demand
+from heatcalc.inputs.supply import Supply
 from heatcalc.inputs.tariff import Tariff
 from heatcalc.physics import conductors, generator
 from heatcalc.physics import refrigerant_charge as charge
@@ -34,6 +36,29 @@ def site_capacity(cord: str) -> float:
 def park_feeder(sites: list, share: float) -> float:
     """Demand of a park's feeder [VA]."""
     return conductors.park_feeder_demand([tuple(s) for s in sites], share)
+
+
+def mobile_structure(floor_ft2: float, loads: list) -> LoadMethod:
+    """The load method for a structure without a heat pump; loads as (name of the appliance table, watts, volts)."""
+    said = [{"name": name, "watts": f"{watts} W", "volts": volts} for name, watts, volts in loads]
+    return load_method(Supply.model_validate({"appliances": said}), floor_ft2 * FOOT2_M2, 0.0, 240.0, 0.0)
+
+
+def structure_volt_amperes(floor_ft2: float, loads: list, part: str) -> float:
+    """Lighting and small appliances connected, or their demand [VA]."""
+    method = mobile_structure(floor_ft2, loads)
+    return {"connected": method.connected_VA, "demand": method.demand_VA}[part]
+
+
+def structure_load(floor_ft2: float, loads: list, step: str) -> float:
+    """Amperes of a step's one load on each leg it uses."""
+    return next(x.amperes for x in mobile_structure(floor_ft2, loads).loads if x.step == step)
+
+
+def structure_legs(floor_ft2: float, loads: list, leg: str) -> float:
+    """Amperes of the heavier or the other leg."""
+    method = mobile_structure(floor_ft2, loads)
+    return {"heavier": method.leg_A, "other": method.other_leg_A}[leg]
 
 
 def running_current(capacity_btuh: float, cop: float, volts: float) -> float:
@@ -127,6 +152,10 @@ EVALUATORS = {
         ohm_per_kft,
         site_capacity,
         park_feeder,
+        structure_volt_amperes,
+        structure_load,
+        structure_legs,
+        range_demand,
         running_current,
         generator_factor,
         generator_running,

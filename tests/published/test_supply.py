@@ -3,6 +3,7 @@
 import pytest
 
 from heatcalc.answers.circuits import sizes, unit_circuit
+from heatcalc.answers.demand import FOOT2_M2, load_method
 from heatcalc.answers.supply import check_supply
 from heatcalc.inputs.supply import Supply, usual_appliances
 from heatcalc.physics import conductors as c
@@ -77,12 +78,34 @@ def test_park_feeder_note():
     assert c.park_feeder_demand([(1, 3600.0)], 0.45) == pytest.approx(1620, abs=0.5)
 
 
+EXAMPLE = [
+    {"name": "portable heater", "watts": "1000 W", "volts": 240},
+    {"name": "ventilation fans", "watts": "200 W", "volts": 120},
+    {"name": "dishwasher", "watts": "400 W", "volts": 120},
+    {"name": "electric range", "watts": "7000 W", "volts": 240},
+]
+
+
 def test_load_method_of_a_mobile_structure():
-    # Method 675 IAC 15-2-100 (Indiana Mobile Structures Code); numbers own: 24 x 8.5 ft, two circuits, 230 V
-    connected = c.dwelling_connected_load(24 * 8.5, 2)
-    assert connected == 3612
-    assert c.stepped_demand(connected) == pytest.approx(3214.2, abs=0.05)
-    assert c.stepped_demand(connected) / 230 == pytest.approx(13.97, abs=0.005)
+    # 675 IAC 15-2-100 (Indiana Mobile Structures Code), the example's loads: 70 x 10 ft, two portable appliance circuits, 1,000 W
+    # 230 V heater, 200 W fan, 400 W dishwasher, 7,000 W range.  The printed sum was not seen; by the printed steps it is
+    # (A) 5,100 VA connected, 3,735 VA demand, 16.24 A; (B) 4.35 and 1.74 A; (C) 0.43 A; (D) 3.48 A; (E) 24.35 A
+    found = load_method(Supply(appliances=EXAMPLE), 700 * FOOT2_M2, 0.0, 240.0, 0.0)
+    assert (found.connected_VA, found.demand_VA) == (pytest.approx(5100), pytest.approx(3735))
+    steps = [(x.step, round(x.amperes, 2), x.legs) for x in found.loads]
+    assert steps == [("A", 16.24, 2), ("B", 4.35, 2), ("B", 1.74, 1), ("C", 0.43, 1), ("D", 3.48, 1), ("E", 24.35, 2)]
+    assert (found.leg_A, found.other_leg_A) == (pytest.approx(48.41, abs=0.005), pytest.approx(47.11, abs=0.005))
+    assert found.smallest_by_method == "50 A 120/240 V"
+
+
+def test_above_three_appliances_count_three_quarters():
+    # the same section: more than three of dishwasher, water heater, clothes dryer and their like at 75 % of their total
+    few = [{"name": "dishwasher", "watts": "1380 W", "volts": 120}, {"name": "clothes dryer", "watts": "4600 W", "volts": 240},
+           {"name": "water heater 40 gal", "watts": "4600 W", "volts": 240}]
+    more = [*few, {"name": "water heater", "watts": "1380 W", "volts": 120}]
+    counted = [load_method(Supply(appliances=a), 0.0, 0.0, 240.0, 0.0).loads[1:] for a in (few, more)]
+    assert [[x.amperes for x in loads] for loads in counted] == [
+        pytest.approx([12, 20, 20]), pytest.approx([9, 15, 15, 9])]
 
 
 def test_motor_circuit_formulas():
