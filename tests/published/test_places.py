@@ -76,14 +76,6 @@ def test_alaska_is_as_far_off_as_claimed(key, bias, sd):
     assert abs(apart.mean() - bias) <= 1.96 * sd / math.sqrt(len(apart))
 
 
-@pytest.mark.parametrize("row", LOWER, ids=lambda r: r["id"])
-def test_station_values_lie_within_three_sigma_of_the_published(row):
-    """In use the calibration has seen the station, so three of its claimed sigmas (2.1 and 1.4 F) are a loose bound."""
-    place = find_place(row["id"])
-    assert abs(f(place.heating_99_C) - float(row["pub_h99_F"])) <= 3 * 2.1
-    assert abs(f(place.cooling_1_C) - float(row["pub_c010_F"])) <= 3 * 1.4
-
-
 @pytest.mark.parametrize("row", ALASKA, ids=lambda r: r["id"])
 def test_alaskan_stations_carry_a_published_heating_value(row):
     place = find_place(row["id"])
