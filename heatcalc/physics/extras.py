@@ -1,4 +1,7 @@
-"""What a unit draws beside compressor and fans: standby and crankcase heater while it rests, pan heater while it heats."""
+"""What a unit draws beside compressor and fans: standby and crankcase heater while it rests, pan heater while it heats.
+
+The sums are own, a balance by the share of the time the unit runs; thresholds and watts are in the table unit_rules.
+"""
 
 from __future__ import annotations
 
