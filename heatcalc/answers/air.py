@@ -21,8 +21,7 @@ class AirInputs:
     """What the air of a house depends on; SI.  Leave the leakage fields empty when nothing was measured.
 
     `shell_area_m2` is all of the exposed shell, a floor over open air included.  `ventilation_m3_s` None is
-    the 62.2 rate by formula.  `terrain` None keeps the speed multiplier of the infiltration chapter.
-    `weather_factor` is the place's factor of the 62.2 infiltration credit, where it is known.
+    the 62.2 rate by formula.  `storeys` may lie between the tables' (`infiltration.storeys_of`).
     """
 
     volume_m3: float
@@ -34,9 +33,8 @@ class AirInputs:
     flow_50_m3_s: float | None = None
     leakage_class: str | None = None
     flow_exponent: float = leakage.USUAL_EXPONENT
-    storeys: int = 1
+    storeys: float = 1.0
     shelter: int = 3
-    terrain: str | None = None
     raised: bool = True
     flue: bool = False
     bedrooms: int = 1
@@ -45,7 +43,6 @@ class AirInputs:
     ventilation_m3_s: float | None = None
     sensible_recovery: float = 0.0
     moisture_recovery: float = 0.0
-    weather_factor: float | None = None
     elevation_m: float = 0.0
 
 
@@ -103,7 +100,6 @@ class VentilationRates:
     formula_m3_s: float
     table_m3_s: float
     manufactured_home_m3_s: float
-    credit_m3_s: float | None
     fan_m3_s: float
     balanced_m3_s: float
     unbalanced_m3_s: float
@@ -145,18 +141,11 @@ class AirModel:
     balanced_m3_s: float
     unbalanced_m3_s: float
 
-    @property
-    def speed_multiplier(self) -> float:
-        """Wind at the house over wind at the airport."""
-        if self.inputs.terrain is None:
-            return self.coefficients.speed_multiplier
-        return infiltration.speed_multiplier(self.inputs.height_m, self.inputs.terrain)
-
     def leak(self, delta_K, wind_m_s):
         """Infiltration alone [m3/s], enhanced model; floats or arrays."""
         k, shell = self.coefficients, self.leakage
         return infiltration.infiltration_flow(shell.coefficient, shell.exponent, k.stack, k.wind, k.shelter,
-                                              delta_K, self.speed_multiplier * np.asarray(wind_m_s))
+                                              delta_K, k.speed_multiplier * np.asarray(wind_m_s))
 
     def total(self, delta_K, wind_m_s):
         """Outdoor air of fans and leaks [m3/s] by the quadrature rule of ch. 16."""
@@ -224,15 +213,7 @@ def ventilation_rates(inputs: AirInputs) -> VentilationRates:
     table = ventilation.tabulated_rate(inputs.floor_area_m2, inputs.bedrooms)
     manufactured = ventilation.required_rate("manufactured home", inputs.floor_area_m2)
     note = _crowding_note(inputs)
-    return VentilationRates(formula, table, manufactured, _credit(inputs), fan, balanced, unbalanced, note)
-
-
-def _credit(inputs: AirInputs) -> float | None:
-    """What 62.2-2013 would count of the leak; only a measured leak counts."""
-    shell = leakage_of(inputs)
-    if inputs.weather_factor is None or not shell.measured:
-        return None
-    return ventilation.infiltration_credit(shell.flow_50_m3_s, inputs.weather_factor, inputs.storeys)
+    return VentilationRates(formula, table, manufactured, fan, balanced, unbalanced, note)
 
 
 def _crowding_note(inputs: AirInputs) -> str:
@@ -278,10 +259,12 @@ def _why(shell: Leakage) -> str:
 
 def _assumptions(model: AirModel) -> tuple[str, ...]:
     i = model.inputs
-    wind = f"wind at the house {model.speed_multiplier:.2f} of the airport's"
+    wind = f"wind at the house {model.coefficients.speed_multiplier:.2f} of the airport's"
     floor = "floor over open air counted in the shell" if i.raised else "floor on the ground"
     shelter = next(r["means"] for r in rows("shelter_classes") if r["shelter"] == str(i.shelter))
-    return (wind, f"shelter class {i.shelter}: {shelter}", f"flow exponent {i.flow_exponent:.2f}", floor,
+    flue = "a vented flue" if i.flue else "no flue"
+    return (wind, f"shelter class {i.shelter}: {shelter}", f"{i.storeys:.2f} storeys by the room's height, {flue}",
+            f"flow exponent {i.flow_exponent:.2f}", floor,
             "fans and leaks joined in quadrature (ch. 16 eq. 51), the rule of ch. 17 shown beside it",
             model.leakage.mark)
 

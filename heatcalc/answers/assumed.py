@@ -85,8 +85,9 @@ def _air(d: Designer) -> list[Assumption]:
     return [
         Assumption("airtightness", f"{house.air.tightness} = {leak.ach50:.1f} ACH50", _said(house, "air", "tightness"),
                    f"{leak.source} ({leak.mark})"),
-        Assumption("infiltration", "enhanced model by wind and temperature", "follows height, shelter and wind",
-                   "ASHRAE Handbook - Fundamentals 2021 ch. 16 eqs. 47-50"),
+        Assumption("infiltration", f"enhanced model, {fan.inputs.storeys:.2f} storeys, {'a' if fan.inputs.flue else 'no'} flue, "
+                   f"{house.air.shelter} to the wind", "storeys are the room's height over 2.5 m, straight between columns",
+                   "ASHRAE Handbook - Fundamentals 2021 ch. 16 eqs. 47-50; the storeys are an own choice"),
         Assumption("design wind", f"{{speed:{DESIGN_WIND_HEATING_M_S}}} heating, {{speed:{DESIGN_WIND_COOLING_M_S}}} cooling",
                    "at the airport", "ASHRAE Handbook - Fundamentals 2021 ch. 17"),
         Assumption("ventilation", f"{{air flow:{fan.balanced_m3_s + fan.unbalanced_m3_s}}}, {house.ventilation.kind}",

@@ -143,7 +143,7 @@ def _air(model: HouseModel, air_C: float) -> Air:
     pressure, a = moist_air.pressure_at_altitude(model.elevation_m), model.air
     per = float(moist_air.volumetric_heat_capacity(air_C, 0.0, pressure))
     k, leak = a.coefficients, a.leakage
-    local = k.shelter * a.speed_multiplier
+    local = k.shelter * k.speed_multiplier
     return Air(leak.coefficient, leak.exponent, k.stack, k.wind, local, a.balanced_m3_s, a.unbalanced_m3_s,
                a.inputs.sensible_recovery, per)
 

@@ -120,17 +120,6 @@ def required_ventilation(rule: str, floor_ft2: float, bedrooms: int) -> float:
     return ventilation.required_rate(rule, floor_ft2 * SQUARE_FOOT, bedrooms) / CFM
 
 
-def storey_factor(storeys: float) -> float:
-    """Factor of storeys in the infiltration credit."""
-    return ventilation.infiltration_credit(1.0, 1.0, storeys) / ventilation.CREDIT_FACTOR
-
-
-def credit_factor() -> float:
-    """The credit's 0.052 from normalised leakage: NL wsf A / 7.3 in cfm and ft2."""
-    area = leakage.leakage_area_of(leakage.flow_coefficient(1000 * CFM, 0.65), 0.65)
-    return leakage.normalised_leakage(area, 1000 * SQUARE_FOOT, 2.5) / 7.3
-
-
 def fans_and_leaks_L_s(leak_L_s: float, balanced_L_s: float) -> float:
     """Balanced fan and leak of the worked house [L/s]."""
     return ventilation.fan_and_leak_residential(leak_L_s, *ventilation.balanced_and_unbalanced(balanced_L_s, balanced_L_s))
@@ -174,8 +163,6 @@ EVALUATORS = {
         ach50_of_cfm,
         federal_default,
         required_ventilation,
-        storey_factor,
-        credit_factor,
         fans_and_leaks_L_s,
         glass_surface_F,
         propane_water_share,

@@ -77,13 +77,15 @@ def _by_wind(air: AirModel) -> Step:
 
 def _local_wind(air: AirModel) -> Step:
     airport = Step("U_met", "design wind at the airport", DESIGN_WIND_HEATING_M_S, "speed", source=CH17)
-    share = Step("G", "wind speed multiplier", air.speed_multiplier, "number", source=_table(air))
-    speed = air.speed_multiplier * airport.value
+    share = Step("G", "wind speed multiplier", air.coefficients.speed_multiplier, "number", source=_table(air))
+    speed = air.coefficients.speed_multiplier * airport.value
     return Step("U", "wind at the house", speed, "speed", "{G} x {U_met}", (share, airport), f"{CH16} Table 9", si=True)
 
 
 def _table(air: AirModel) -> str:
-    return f"{CH16} Tables 7-9, {air.inputs.storeys} storey, shelter class {air.inputs.shelter}"
+    a = air.inputs
+    flue = "with a flue" if a.flue else "no flue"
+    return f"{CH16} Tables 7-9 at {a.storeys:.2f} storeys (room height / 2.5 m), shelter class {a.shelter}, {flue}"
 
 
 def total_flow(designer: Designer, outdoor_C: float, dT: Step) -> Step:

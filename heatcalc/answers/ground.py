@@ -21,7 +21,7 @@ from heatcalc.physics.ground import (
 
 UNDERSIDE_FILM = 0.17  # m2K/W on both sides of a suspended floor, ISO 13370
 WIND_M_S = 4.0
-SHIELDING = {"open": "exposed", "normal": "average", "sheltered": "sheltered"}
+SHIELDING = {"exposed": "exposed", "open": "exposed", "normal": "average", "built-up": "average", "sheltered": "sheltered"}
 YEARLY_DEPTH_m = 3.2  # periodic penetration depth of clay or silt, ISO 13370, from memory
 MONTHS = 12
 

@@ -17,6 +17,7 @@ from heatcalc.inputs.tightness import read_tightness
 from heatcalc.physics import moist_air
 from heatcalc.physics.films import CONVECTION_INSIDE_W_m2K, radiative_coefficient
 from heatcalc.physics.held_day import HeldNetwork, held
+from heatcalc.physics.infiltration import storeys_of
 from heatcalc.physics.network import Network
 from heatcalc.physics.zone import (
     InternalMass,
@@ -39,7 +40,7 @@ SOLAR_TO_AIR = 0.1
 FLOOR_SHARE = 0.5
 FLOW = {"winter": {"wall": "horizontal", "door": "horizontal", "roof": "up", "floor": "down"},
         "summer": {"wall": "horizontal", "door": "horizontal", "roof": "down", "floor": "up"}}
-SHELTER_CLASS = {"open": 2, "normal": 3, "sheltered": 5}
+SHELTER_CLASS = {"exposed": 1, "open": 2, "normal": 3, "built-up": 4, "sheltered": 5}  # tables/shelter_classes.csv
 
 
 @dataclass(frozen=True)
@@ -92,21 +93,21 @@ def house_model(house: House, elevation_m: float = 0.0, folder: Path | None = No
     opaque = opaque_parts(house, shell, folder)
     windows = window_parts(house, shell, folder)
     thickness = {part: max((p.thickness_m for p in opaque if p.kind == part), default=0.0) for part in ("wall", "roof", "floor")}
-    volume, floor = _inside(house, shell, thickness)
-    return HouseModel(house, shell, opaque, windows, air_model(_air_inputs(house, shell, volume, floor, elevation_m)),
+    volume, floor, height = _inside(house, shell, thickness)
+    return HouseModel(house, shell, opaque, windows, air_model(_air_inputs(house, shell, volume, floor, height, elevation_m)),
                       volume, floor, elevation_m)
 
 
-def _inside(house: House, shell: Shell, thickness: dict[str, float]) -> tuple[float, float]:
-    """Room volume and floor area inside the walls: the outside box less the thickness of its sides."""
+def _inside(house: House, shell: Shell, thickness: dict[str, float]) -> tuple[float, float, float]:
+    """Room volume, floor area and mean height inside: the outside box less the thickness of its sides."""
     body, wall = house.body, thickness["wall"]
     plan = (1 - 2 * wall / body.length) * (1 - 2 * wall / body.width)
     high = 1 - (thickness["floor"] + thickness["roof"]) / shell.height_m
     loft = house.loft.area if house.loft else 0.0
-    return shell.outside_volume_m3 * plan * high, shell.footprint_m2 * plan + loft
+    return shell.outside_volume_m3 * plan * high, shell.footprint_m2 * plan + loft, shell.height_m * high
 
 
-def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, elevation_m: float) -> AirInputs:
+def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, height_m: float, elevation_m: float) -> AirInputs:
     from heatcalc import units
 
     tight, fan = read_tightness(house.air.tightness), house.ventilation
@@ -114,8 +115,9 @@ def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, e
     raised = house.below.kind != "slab"
     return AirInputs(
         volume_m3, floor_m2, shell.exposed_area_m2, shell.height_m, shell.perimeter_m, ach50=tight.ach50,
-        flow_50_m3_s=tight.flow50_m3_s, leakage_class=tight.leakage_class, shelter=SHELTER_CLASS[house.air.shelter],
-        raised=raised, bedrooms=max(house.bedrooms, 1), people=house.living.people, ventilation_kind=fan.kind,
+        flow_50_m3_s=tight.flow50_m3_s, leakage_class=tight.leakage_class, flow_exponent=house.air.flow_exponent,
+        storeys=storeys_of(height_m), shelter=SHELTER_CLASS[house.air.shelter], raised=raised, flue=house.air.flue,
+        bedrooms=max(house.bedrooms, 1), people=house.living.people, ventilation_kind=fan.kind,
         ventilation_m3_s=rate, sensible_recovery=fan.heat_recovery, moisture_recovery=fan.moisture_recovery,
         elevation_m=elevation_m)
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
 
+from heatcalc import units
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.inputs.living import Living
 from heatcalc.inputs.supply import Supply
@@ -18,6 +20,20 @@ Depth = quantity("length", 0.0, 3.0)
 Room = quantity("temperature", 5.0, 35.0, "indoor temperatures people live with")
 Outdoors = quantity("temperature", -60.0, 55.0, "recorded outdoor design temperatures")
 Share = quantity("fraction", 0.0, 1.0)
+STEEPEST = 2.0
+
+
+def _rise_over_run(said: object) -> object:
+    """`0.5`, "6 in 12" or "6:12" as rise over run."""
+    written = re.fullmatch(r"(\d+(?:\.\d+)?) ?(?:in|:|/) ?(\d+(?:\.\d+)?)", said.strip()) if isinstance(said, str) else None
+    value = float(written[1]) / float(written[2]) if written and float(written[2]) else said
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value <= STEEPEST:
+        raise ValueError(f"allowed 0 to {STEEPEST:g}, rise over run: 6 in 12 is 0.5")
+    return value
+
+
+Slope = Annotated[float, BeforeValidator(_rise_over_run), WithJsonSchema(
+    {"type": ["number", "string"], "description": "rise over run: 0.5 or \"6 in 12\"", "examples": [0.5, "6 in 12"]})]
 
 
 class Body(Checked):
@@ -34,14 +50,14 @@ class Dormer(Checked):
     side: Literal["left", "right"]
     width: Size
     face_height: quantity("length", 0.2, 2.0)
-    slope: float = Field(0.1, ge=0.0, le=1.0, description="rise over run of the dormer's own roof")
+    slope: Slope = 0.1  # of the dormer's own roof
 
 
 class Roof(Checked):
-    """Roof form; `slope` is rise over run (3 in 12 = 0.25)."""
+    """Roof form; `slope` is rise over run: 0.25 or "3 in 12"."""
 
     form: Literal["flat", "shed", "gable"] = "flat"
-    slope: float = Field(0.25, ge=0.0, le=2.0, description="rise over run; ignored for a flat roof")
+    slope: Slope = 0.25  # ignored for a flat roof
     high_side: Face = "left"
     dormers: tuple[Dormer, ...] = ()
 
@@ -163,10 +179,17 @@ def _tightness(text: str) -> str:
 
 
 class Air(Checked):
-    """Airtightness as measured (`3.0 ACH50`, `250 cfm50`) or a class; shelter from wind."""
+    """Airtightness as measured (`3.0 ACH50`, `250 cfm50`) or a class; shelter from wind; a flue.
+
+    Shelter: exposed (open field or shore), open (alone in the country), normal (buildings across the street), built-up
+    (town, obstacles more than a house height away), sheltered (neighbours closer than that).  `flue`: a vented burner
+    or a wood stove that takes its air from the room.  `flow_exponent` of a fan test at several pressures.
+    """
 
     tightness: Annotated[str, AfterValidator(_tightness)] = "factory-built"
-    shelter: Literal["open", "normal", "sheltered"] = "normal"
+    shelter: Literal["exposed", "open", "normal", "built-up", "sheltered"] = "normal"
+    flue: bool = False
+    flow_exponent: float = Field(0.65, ge=0.5, le=1.0)
 
 
 class Ventilation(Checked):
@@ -187,8 +210,6 @@ class Ventilation(Checked):
 
 
 def _flow_or_auto(text: str) -> str:
-    from heatcalc import units
-
     if text != "auto" and not 0 <= units.parse(text, "air flow") <= 0.2:
         raise ValueError('allowed "auto" or 0 to 424 cfm (200 L/s)')
     return text
@@ -269,3 +290,11 @@ class House(Checked):
     unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
     furniture: quantity("mass per area", 0.0, 100.0) = 20.0
     package: str | None = Field(None, description="which of the file's packages applies")
+
+    @model_validator(mode="after")
+    def _loft_fits(self) -> House:
+        floor = self.body.length * self.body.width + sum(box.length * box.width for box in self.boxes)
+        if self.loft and self.loft.area > floor:
+            span = " (".join(units.text(floor, "area", system) for system in ("ip", "si"))
+            raise ValueError(f"loft.area is more than the whole floor of {span}): give the sleeping loft's own floor")
+        return self

@@ -8,6 +8,7 @@ known inputs, empirical models at about 40 % on average.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -15,7 +16,7 @@ import numpy as np
 
 from heatcalc.tables import rows
 
-WEATHER_STATION_HEIGHT_M = 10.0
+STOREY_M = 2.5  # room height behind the one-storey columns, see `storeys_of`
 HUD_DEFAULT_W_MK = 0.7 * 0.29307107 * 1.8 / 0.3048  # 0.7 Btu/(h F ft of perimeter), 24 CFR 3280.509(a)
 
 
@@ -30,21 +31,30 @@ class EnhancedCoefficients:
     source: str
 
 
-def _row(table: str, **wanted: str) -> dict[str, str]:
-    for row in rows(table):
-        if all(row[key] == value for key, value in wanted.items()):
-            return row
-    raise ValueError(f"{table} has no row for {wanted}")
+def storeys_of(room_height_m: float) -> float:
+    """Storeys for the tables from a room's height, H / 2.5 m held between 1 and 3 [-].
+
+    The one-storey stack coefficient follows from the enhanced model's general form with H = 2.5 m (I. S. Walker and
+    D. J. Wilson, Field validation of algebraic equations, HVAC&R Research 4 (1998); form from memory).  Own choice:
+    a lofted room lies between two columns.
+    """
+    return min(max(room_height_m / STOREY_M, 1.0), 3.0)
+
+
+def _between_storeys(found: Sequence[dict[str, str]], storeys: float, column: str) -> float:
+    """A column straight between the table's 1, 2 and 3 storeys.  ValueError outside."""
+    if not 1.0 <= storeys <= 3.0:
+        raise ValueError(f"the tables have 1 to 3 storeys, not {storeys:g}")
+    return float(np.interp(storeys, [float(row["storeys"]) for row in found], [float(row[column]) for row in found]))
 
 
 @cache
-def enhanced_coefficients(storeys: int, shelter: int, raised: bool = True,
-                          flue: bool = False) -> EnhancedCoefficients:
-    """Ch. 16 Tables 7-9 for 1 to 3 storeys, shelter class 1 (none) to 5 (dense).  ValueError outside."""
-    row = _row("infiltration_enhanced", storeys=str(storeys), flue="yes" if flue else "no")
-    wind = row["wind_raised" if raised else "wind_slab"]
-    return EnhancedCoefficients(float(row["stack"]), float(wind), float(row[f"shelter_{_class(shelter)}"]),
-                                float(row["speed_multiplier"]), row["source"])
+def enhanced_coefficients(storeys: float, shelter: int, raised: bool = True, flue: bool = False) -> EnhancedCoefficients:
+    """Ch. 16 Tables 7-9 for 1 to 3 storeys, straight between them; shelter class 1 (none) to 5 (dense).  ValueError outside."""
+    found = [row for row in rows("infiltration_enhanced") if row["flue"] == ("yes" if flue else "no")]
+    columns = "stack", "wind_raised" if raised else "wind_slab", f"shelter_{_class(shelter)}", "speed_multiplier"
+    stack, wind, sheltered, local = (_between_storeys(found, storeys, column) for column in columns)
+    return EnhancedCoefficients(stack, wind, sheltered, local, found[0]["source"])
 
 
 def _class(shelter: int) -> int:
@@ -54,10 +64,10 @@ def _class(shelter: int) -> int:
 
 
 @cache
-def basic_coefficients(storeys: int, shelter: int) -> tuple[float, float]:
-    """Stack and wind coefficient of the basic model, ch. 16 Tables 4 and 6.  ValueError outside."""
-    row = _row("infiltration_basic", storeys=str(storeys))
-    return float(row["stack"]), float(row[f"wind_{_class(shelter)}"])
+def basic_coefficients(storeys: float, shelter: int) -> tuple[float, float]:
+    """Stack and wind coefficient of the basic model, ch. 16 Tables 4 and 6, straight between storeys.  ValueError outside."""
+    found = rows("infiltration_basic")
+    return _between_storeys(found, storeys, "stack"), _between_storeys(found, storeys, f"wind_{_class(shelter)}")
 
 
 def basic_flow(leakage_area_m2: float, stack_coefficient: float, wind_coefficient: float, delta_K, wind_m_s):
@@ -77,16 +87,6 @@ def infiltration_flow(coefficient: float, exponent: float, stack_coefficient: fl
     return np.hypot(stack, wind)
 
 
-def speed_multiplier(height_m: float, terrain: str) -> float:
-    """Local over airport wind, (d_met / 10)^a_met (H / d)^a, ASHRAE Handbook - Fundamentals ch. 24 eq. 4 [-].
-
-    The table of terrain classes is from memory.  Raises ValueError for an unknown terrain.
-    """
-    there, here = _row("terrain", name="open"), _row("terrain", name=terrain)
-    at_gradient = (float(there["boundary_layer_m"]) / WEATHER_STATION_HEIGHT_M) ** float(there["exponent"])
-    return at_gradient * (height_m / float(here["boundary_layer_m"])) ** float(here["exponent"])
-
-
 def design_factor(season: str, height_m: float, delta_K, flue_share: float = 0.0):
     """Infiltration design factor IDF [L/(s cm2)], ch. 17 eq. 10; "heating" (6.7 m/s) or "cooling" (3.4 m/s).
 
@@ -94,7 +94,7 @@ def design_factor(season: str, height_m: float, delta_K, flue_share: float = 0.0
     """
     if not 0 <= flue_share < 0.5:
         raise ValueError(f"the design factor needs a flue below half of the leakage area, not {flue_share:g}")
-    row = _row("infiltration_design_factor", season=season)
+    row = next(row for row in rows("infiltration_design_factor") if row["season"] == season)
     per_metre = float(row["i1"]) + float(row["i2"]) * flue_share
     return (float(row["i0"]) + height_m * np.abs(delta_K) * per_metre) / 1000
 

@@ -16,7 +16,6 @@ from heatcalc.tables import rows
 CFM = 0.3048**3 / 60  # m3/s
 SQUARE_FOOT = 0.3048**2  # m2
 LITRE_S = 1e-3
-CREDIT_FACTOR = 0.052  # Qinf = 0.052 wsf S Q50: government work specification of the 62.2-2013 credit
 
 
 def required_rate(name: str, floor_area_m2: float, bedrooms: int = 1) -> float:
@@ -40,11 +39,6 @@ def tabulated_rate(floor_area_m2: float, bedrooms: int = 1) -> float:
         if round(floor_area_m2 / SQUARE_FOOT, 6) <= float(row["up_to_ft2"]) and column in row:
             return CFM * float(row[column])
     raise ValueError("the table ends at 2000 ft2 and 5 bedrooms")
-
-
-def infiltration_credit(flow_50_m3_s: float, weather_shielding: float, storeys: float = 1.0) -> float:
-    """Qinf = 0.052 wsf S Q50 [m3/s], S = storeys^0.4: the leak that 62.2-2013 counts as ventilation."""
-    return CREDIT_FACTOR * weather_shielding * storeys**0.4 * flow_50_m3_s
 
 
 def balanced_and_unbalanced(supply_m3_s: float, exhaust_m3_s: float) -> tuple[float, float]:
