@@ -147,6 +147,7 @@ def _layered_door(found: DoorAssembly, indoor_C: float | None, outdoor_C: float 
         tuple(heat_paths(found.layers, *films)),
         *films,
         found.notes,
+        outer_C=inner[-1],
     )
 
 

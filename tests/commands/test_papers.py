@@ -14,7 +14,7 @@ PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "ow
 def set_of_papers(tmp_path_factory):
     out = tmp_path_factory.mktemp("papers")
     assert main(["papers", "plover-26g", "--place", "Houston, TX", "--buyer", "<script>alert(1)</script>", "--set",
-                 "colours.siding=dark", "-o", str(out / "one")]) == 0
+                 "colours.siding=dark", "--set", "assemblies.door=Foam-core door", "-o", str(out / "one")]) == 0
     return out
 
 
@@ -96,6 +96,31 @@ def test_own_files_travel_in_the_case(tmp_path, capsys):
     assert json.loads((tmp_path / "again.json").read_text(encoding="utf-8")) == kept
     assert (tmp_path / "one" / "sizing-si.html").exists()
     assert "Example submittal 12: by its own table" in (tmp_path / "one" / "run-load.html").read_text(encoding="utf-8")
+
+
+def test_every_shelf_assembly_of_every_kind_has_its_card():
+    """As many houses as the longest kind has assemblies; each card is drawn into the paper."""
+    from dataclasses import replace
+    from itertools import zip_longest
+
+    from heatcalc.answers.case import case_from_files
+    from heatcalc.answers.sale import sale_of, used_assemblies
+    from heatcalc.face.sizing import size
+    from heatcalc.inputs.assembly import load_assemblies
+    from heatcalc.resources import folder
+    from heatcalc.show.papers_block import paper_html
+    from heatcalc.show.papers_shop import assemblies_paper
+
+    sale, seen, shelf = sale_of(case_from_files(None, "Houston, TX")), set(), load_assemblies()
+    kinds = ("wall", "roof", "floor", "window", "door")
+    for names in zip_longest(*([a.name for a in shelf.values() if a.kind == kind] for kind in kinds)):
+        changes = [f'assemblies.{kind}="{name}"' for kind, name in zip(kinds, names, strict=True) if name]
+        all_used = used_assemblies(size(None, "Houston, TX", changes).designer, folder("workbooks"))
+        used = tuple(u for u in all_used if u.answer.name not in seen)
+        paper = paper_html(assemblies_paper(replace(sale, used=used), "both"), "")
+        assert all(name in paper for name in names if name)
+        seen |= {u.answer.name for u in used}
+    assert seen == set(shelf)
 
 
 def test_out_must_be_a_folder(tmp_path, capsys):
