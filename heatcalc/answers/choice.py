@@ -55,6 +55,8 @@ class Task:
     heating_set_C: float
     cooling_set_C: float
     cooling_wet_bulb_C: float
+    room_air_C: float  # of the design cold, beside cold surfaces
+    sigma_K: float  # of the design cold, 0 where the user gives it
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,7 @@ class Candidate:
     reasons: tuple[str, ...]
     max_heat_at_design_W: float
     max_heat_band_W: tuple[float, float]
+    max_heat_warm_room_W: float  # with the room's air as warm as cold surfaces ask for
     mark: str
     min_heat_W: float
     mild_load_W: float
@@ -116,10 +119,14 @@ def task_of(designer: Designer) -> Task:
     c, points, cooling = designer.conditions, designer.model.house.set_points, designer.cooling
     pressure = moist_air.pressure_at_altitude(c.elevation_m)
     inside = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)
-    line = load_line(designer)
-    return Task(line, c.heating_C, designer.heating().load_W, cooling.peak_sensible_W, cooling.latent_at_peak_W,
-                cooling.outdoor_at_peak_C, c.elevation_m, points.heating, points.cooling,
-                float(moist_air.wet_bulb(points.cooling, inside, pressure)))
+    heating = designer.heating()
+    return Task(
+        line=load_line(designer), design_C=c.heating_C, heating_W=heating.load_W, sensible_W=cooling.peak_sensible_W,
+        latent_W=cooling.latent_at_peak_W, hot_C=cooling.outdoor_at_peak_C, elevation_m=c.elevation_m,
+        heating_set_C=points.heating, cooling_set_C=points.cooling,
+        cooling_wet_bulb_C=float(moist_air.wet_bulb(points.cooling, inside, pressure)), room_air_C=heating.air_C,
+        sigma_K=designer.place.sigma_heating_K if designer.model.house.design.heating is None else 0.0,
+    )
 
 
 def judge(unit: Unit, task: Task, designer: Designer) -> Candidate:
@@ -135,10 +142,21 @@ def judge(unit: Unit, task: Task, designer: Designer) -> Candidate:
     supply = check_supply(house.supply, cold_A, hot_A, unit.volts, backup, elevation_m=task.elevation_m,
                           coldest_C=task.design_C, hottest_C=task.hot_C, unit_mca_A=unit.mca_A, unit_mop_A=unit.mop_A,
                           built_as=house.built_as)
-    found = Candidate(unit, "", (), heat, (float(most.low_W[0]), float(most.high_W[0])), str(most.mark[0]), least, mild_load,
-                      min(mild_load / least, 1.0) if least > 0 else 1.0, balance_point(here, task.line), backup,
-                      lowest_held(here, task), sensible, latent, ratio, cold_A, hot_A, supply)
+    found = Candidate(
+        unit=unit, verdict="", reasons=(), max_heat_at_design_W=heat,
+        max_heat_band_W=(float(most.low_W[0]), float(most.high_W[0])), max_heat_warm_room_W=_in_warm_room(unit, task),
+        mark=str(most.mark[0]), min_heat_W=least, mild_load_W=mild_load,
+        mild_run_fraction=min(mild_load / least, 1.0) if least > 0 else 1.0, balance_point_C=balance_point(here, task.line),
+        backup_W=backup, lowest_temperature_held_C=lowest_held(here, task), sensible_cooling_W=sensible,
+        latent_cooling_W=latent, cooling_ratio=ratio, cold_A=cold_A, hot_A=hot_A, supply=supply,
+    )
     return _with_verdict(found, task)
+
+
+def _in_warm_room(unit: Unit, task: Task) -> float:
+    """Most heat at the design cold where the head draws in the air that the felt temperature asks for [W]."""
+    there = at_site(unit, task.elevation_m, task.room_air_C)
+    return float(capacity(there.heating, np.array([task.design_C]), "max").value_W[0])
 
 
 def heat_range(unit: Unit, task: Task, outdoor_C: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -205,6 +223,7 @@ def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[str]:
     else:
         spare = c.max_heat_at_design_W / task.heating_W - 1 if task.heating_W > 0 else 0.0
         yield f"at {{temperature:{task.design_C}}} it gives {{power:{c.max_heat_at_design_W}}}, {spare:.0%} more than needed"
+        yield from _thin(c, task)
     if c.mark == "estimated":
         low, high = c.max_heat_band_W
         yield f"that capacity is estimated ({{power:{low}}} to {{power:{high}}}): ask for the table"
@@ -224,14 +243,30 @@ def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[str]:
         yield f"cord: {worst.reason}"
 
 
+def _thin(c: Candidate, task: Task) -> Iterator[str]:
+    """What a unit that carries the load would not stand: colder by the record's sigma, or its head in warmer air."""
+    if c.max_heat_at_design_W < float(task.line.at(task.design_C - task.sigma_K)):
+        yield (f"that is too little if the design cold is off by its one sigma, {{temperature difference:{task.sigma_K}}}: "
+               "have a small heater at hand or take the next larger unit")
+    if c.max_heat_warm_room_W < task.heating_W:
+        yield (f"its table is for a room at {{temperature:{task.heating_set_C}}}; beside cold walls the air must be near "
+               f"{{temperature:{task.room_air_C}}} to feel so, and drawing that in it gives {{power:{c.max_heat_warm_room_W}}}")
+
+
+def place_in_line(verdict: str, from_cord: bool, generic: bool) -> int:
+    """Where a candidate stands, least first: a unit known by its own table that fits comes before the invented classes."""
+    line = ORDER.get((verdict, from_cord), LAST[verdict])
+    return line - len(ORDER) if verdict == FITS and not generic else line
+
+
 def rank(candidates: list[Candidate]) -> list[Candidate]:
-    """Best first: what fits and runs from the cord, then least backup, then the smallest, then the steadiest at mild load.
+    """Best first: by `place_in_line`, then least backup, then the smallest, then the steadiest at mild load.
 
     Units that stop in the design cold come after all that do not: the one that holds out longest first.
     """
     def key(c: Candidate) -> tuple:
         coldest = c.lowest_temperature_held_C if c.verdict == STOPS and c.lowest_temperature_held_C is not None else 0.0
-        return (ORDER.get((c.verdict, c.runs_from_cord), LAST[c.verdict]), round(coldest, 1), round(c.backup_W / 50.0),
+        return (place_in_line(c.verdict, c.runs_from_cord, c.unit.generic), round(coldest, 1), round(c.backup_W / 50.0),
                 c.unit.size_kBtuh, -c.mild_run_fraction, c.unit.volts, c.name)
 
     return sorted(candidates, key=key)

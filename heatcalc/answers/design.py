@@ -49,6 +49,7 @@ class HeatingLoad:
     ua_W_K: float
     hand_check_W: float
     air_changes_per_h: float
+    air_C: float  # of the room's air, for the room to feel like `indoor_C` beside cold surfaces
 
 
 @dataclass(frozen=True)
@@ -140,20 +141,20 @@ def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: 
     leak = float(model.air.leak(indoor - outdoor_C, wind_m_s))
     per_flow = _heat_capacity(model, indoor)
     loft = model.house.loft.warmer_by if model.house.loft else 0.0
-    terms = felt_terms(model, _still(model, outdoor_C, below_C, loft), indoor, per_flow * flow)
+    air_C, terms = felt_state(model, _still(model, outdoor_C, below_C, loft), indoor, per_flow * flow)
     parts = {p.name: p.component for p in model.parts}
-    air = terms.get("air exchange", 0.0)
+    exchanged = terms.get("air exchange", 0.0)
     components = _grouped(terms, parts)
     leak_share = min(leak / flow, 1.0) if flow > 0 else 0.0
-    components |= {"infiltration": air * leak_share, "ventilation": air * (1 - leak_share)}
+    components |= {"infiltration": exchanged * leak_share, "ventilation": exchanged * (1 - leak_share)}
     ua = sum(model.ua_W_K.values())
     total = float(model.air.total(indoor - outdoor_C, wind_m_s))
     return HeatingLoad(outdoor_C, indoor, sum(components.values()), components, ua,
-                       (ua + per_flow * flow) * (indoor - outdoor_C), 3600 * total / model.volume_m3)
+                       (ua + per_flow * flow) * (indoor - outdoor_C), 3600 * total / model.volume_m3, air_C)
 
 
-def felt_terms(model: HouseModel, inputs: np.ndarray, felt_C: float, exchange_W_K: float) -> dict[str, float]:
-    """Losses [W] with the air as warm as it takes for the room to feel like `felt_C`.
+def felt_state(model: HouseModel, inputs: np.ndarray, felt_C: float, exchange_W_K: float) -> tuple[float, dict[str, float]]:
+    """Air temperature [degC] and losses [W] with the air as warm as it takes for the room to feel like `felt_C`.
 
     Felt is the mean of air and radiant temperature (ISO 7726).  An air-only reading would flatter the load by a tenth
     behind cold walls; hand sheets mean the felt temperature too, since their one inside film takes air and surroundings
@@ -162,7 +163,7 @@ def felt_terms(model: HouseModel, inputs: np.ndarray, felt_C: float, exchange_W_
     one, two = (steady(model.still, inputs, air, exchange_W_K) for air in (felt_C, felt_C + 1.0))
     felt = [0.5 * (felt_C + k + state.temperatures_C["radiant star"]) for k, state in enumerate((one, two))]
     warmer = (felt_C - felt[0]) / (felt[1] - felt[0])
-    return {name: watts + warmer * (two.terms_W[name] - watts) for name, watts in one.terms_W.items()}
+    return felt_C + warmer, {name: watts + warmer * (two.terms_W[name] - watts) for name, watts in one.terms_W.items()}
 
 
 def _grouped(terms: dict[str, float], component_of: dict[str, str]) -> dict[str, float]:

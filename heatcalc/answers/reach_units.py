@@ -13,14 +13,13 @@ from heatcalc.answers.choice import (
     COOLING_SHORT,
     EXCESS_LATENT_TO_SENSIBLE,
     FITS,
-    LAST,
     MILD_C,
     ONE_HEATER_W,
-    ORDER,
     POWER_FACTOR,
     STOPS,
     TOO_SMALL,
     WITH_BACKUP,
+    place_in_line,
 )
 from heatcalc.answers.cord import check_hour, cord_named
 from heatcalc.answers.reach_loads import ManyLoads
@@ -70,7 +69,7 @@ class UnitReach:
     def order(self) -> list[Array]:
         """Keys by which `choice.rank` puts candidates in order, first key first."""
         places = range(len(self.verdict))
-        first = np.array([ORDER.get((str(self.verdict[i]), bool(self.from_cord[i])), LAST[str(self.verdict[i])]) for i in places])
+        first = np.array([place_in_line(str(self.verdict[i]), bool(self.from_cord[i]), self.unit.generic) for i in places])
         coldest = np.where((self.verdict == STOPS) & np.isfinite(self.lowest_held_C), np.round(self.lowest_held_C, 1), 0.0)
         same = np.ones(len(first))
         backup, unit = np.round(self.backup_W / 50.0), self.unit

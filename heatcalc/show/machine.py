@@ -70,6 +70,7 @@ def candidate_record(c: Candidate) -> dict[str, Any]:
         "runs_from_cord": c.runs_from_cord,
         "reasons": [said(reason, "si") for reason in c.reasons],
         "max_heat_at_design_W": c.max_heat_at_design_W,
+        "max_heat_warm_room_W": c.max_heat_warm_room_W,
         "capacity_mark": c.mark,
         "min_heat_W": c.min_heat_W,
         "mild_run_fraction": c.mild_run_fraction,

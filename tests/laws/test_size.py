@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.choice import balance_point, judge, rank, task_of
+from heatcalc.answers.choice import balance_point, judge, place_in_line, rank, task_of
 from heatcalc.answers.design import designer_of
 from heatcalc.answers.model import house_model
 from heatcalc.answers.place import hours_below
@@ -145,3 +145,17 @@ def test_a_unit_that_stops_in_a_typical_year_is_warned_of_even_where_it_carries_
     assert cold.recommended.verdict == "fits"
     assert any("stops: without a second heater" in warning for warning in cold.warnings)
     assert not any("stops: without a second heater" in warning for warning in mild.warnings)
+
+
+def test_a_unit_of_ones_own_that_fits_comes_before_the_invented_classes():
+    assert place_in_line("fits", False, generic=False) < place_in_line("fits", True, generic=True)
+    assert place_in_line("fits with backup heat", True, generic=False) == place_in_line("fits with backup heat", True, generic=True)
+    assert place_in_line("too small", True, generic=False) > place_in_line("fits with backup heat", False, generic=True)
+
+
+def test_a_thin_margin_says_what_it_does_not_stand():
+    """Burlington: 2 % more than needed, less than one sigma of the record and than a head in warmer air costs."""
+    reasons = " ".join(size_house(load_house(), find_place("Burlington, VT"), smaller_too=False).recommended.reasons)
+    assert "one sigma" in reasons and "beside cold walls" in reasons
+    ample = size_house(load_house(changes=["unit=G18-C-230"]), find_place("Burlington, VT"), smaller_too=False).recommended
+    assert "one sigma" not in " ".join(ample.reasons) and ample.max_heat_warm_room_W < ample.max_heat_at_design_W

@@ -99,7 +99,7 @@ def test_hand_check_in_five_climates():
 
 def test_coldest_hours_near_the_design_load():
     """The load exceeded in 0.4 % of hours lies below the steady design load at 99.6 % by what people and appliances give and
-    by what the felt temperature asks above the air's, a tenth (answers.design.felt_terms)."""
+    by what the felt temperature asks above the air's, a tenth (answers.design.felt_state)."""
     home = case.house()
     d = drivers(home, case.brings("Burlington, VT"), "east")
     walked = year(home.modes, d.drive, series=True)
