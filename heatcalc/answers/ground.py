@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import log
 
 import numpy as np
 
@@ -11,8 +10,8 @@ from heatcalc.answers.part import OpaquePart
 from heatcalc.inputs.house import House
 from heatcalc.inputs.house_shape import Shell
 from heatcalc.physics.ground import (
-    SOIL_W_mK,
     characteristic_dimension,
+    edge_share,
     equivalent_thickness,
     slab_on_ground_u,
     slab_u,
@@ -22,8 +21,6 @@ from heatcalc.physics.ground import (
 UNDERSIDE_FILM = 0.17  # m2K/W on both sides of a suspended floor, ISO 13370
 WIND_M_S = 4.0
 SHIELDING = {"exposed": "exposed", "open": "exposed", "normal": "average", "built-up": "average", "sheltered": "sheltered"}
-YEARLY_DEPTH_m = 3.2  # periodic penetration depth of clay or silt, ISO 13370, from memory
-MONTHS = 12
 
 
 def under_floor(part: OpaquePart, house: House, shell: Shell, name: str) -> OpaquePart:
@@ -57,14 +54,11 @@ def _over(part: OpaquePart, r_below: float, outdoor_share: float) -> OpaquePart:
     return replace(part, u_value=u, r_outside=r_below, outside_film=1.0 / r_below, boundary="below", outdoor_share=outdoor_share)
 
 
-def ground_C(house: House, shell: Shell, monthly_mean_C: tuple[float, ...], season: str) -> float:
+def ground_C(shell: Shell, r_floor: float, monthly_mean_C: tuple[float, ...], season: str) -> float:
     """What the ground answers with in the coldest or hottest month: yearly mean, swung by the floor's edge.
 
-    T = T_mean -+ (H_pe/H_g) x half the yearly swing, H_pe = 0.37 P k ln(delta/d_t + 1): ISO 13370 annex, from memory.
+    T = T_mean -+ `ground.edge_share` x half the yearly swing; `r_floor` [m2K/W] lies on the ground, 0 under a space.
     """
     mean, swing = float(np.mean(monthly_mean_C)), (max(monthly_mean_C) - min(monthly_mean_C)) / 2
-    thickness = equivalent_thickness(0.0)
-    edge = 0.37 * shell.perimeter_m * SOIL_W_mK * log(YEARLY_DEPTH_m / thickness + 1.0)
-    whole = shell.footprint_m2 * slab_u(characteristic_dimension(shell.footprint_m2, shell.perimeter_m), thickness)
-    ratio = min(edge / whole, 1.0)
-    return mean - ratio * swing if season == "winter" else mean + ratio * swing
+    share = edge_share(shell.footprint_m2, shell.perimeter_m, equivalent_thickness(r_floor))
+    return mean - share * swing if season == "winter" else mean + share * swing

@@ -66,6 +66,12 @@ class HouseModel:
         """U x A of every part with the standard's films [W/K]."""
         return {p.name: p.ua_W_K for p in self.parts}
 
+    @property
+    def on_ground_m2K_W(self) -> float:
+        """Resistance of the floor lying on the ground; 0 where a space is between."""
+        slab = self.house.below.kind == "slab"
+        return next((sum(p.resistance) for p in self.opaque if p.kind == "floor" and p.boundary == "below" and slab), 0.0)
+
     @cached_property
     def still(self) -> Network:
         """The network of a heated room for steady questions: one node a layer is exact there."""

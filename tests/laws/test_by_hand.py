@@ -21,6 +21,7 @@ from heatcalc.physics import (
     films,
     generator,
     glazing,
+    ground,
     indoor_humidity,
     interpolation,
     layers,
@@ -430,3 +431,22 @@ def test_a_psi_of_nothing_adds_nothing():
 def test_a_negative_psi_that_cannot_be_taken_is_refused(line, said):
     with pytest.raises(InputError, match=said):
         house_model(with_bridges({"name": "corners", "length": "30 m", **line}))
+
+
+def test_ground_under_a_floor_by_hand():
+    """A = 100 m2, P = 40 m: B' = 5 m, bare soil d = 0.615 m: 22.2 ln(3.2/d + 1) over 300/(5 pi + d) ln(5 pi/d + 1)."""
+    d = 0.3 + 1.5 * 0.21
+    edge, whole = 22.2 * log(3.2 / d + 1), 300 / (5 * np.pi + d) * log(5 * np.pi / d + 1)
+    assert ground.edge_share(100.0, 40.0, d) == pytest.approx(edge / whole)
+    insulated = ground.equivalent_thickness(2.0)
+    assert insulated == pytest.approx(d + 3.0)
+    edge = 22.2 * log(3.2 / insulated + 1)
+    assert ground.edge_share(100.0, 40.0, insulated) == pytest.approx(edge / 100 / ground.slab_u(5.0, insulated))
+    assert ground.edge_share(20.5, 21.0, insulated) == 1.0  # the formula alone says 1.1
+
+
+def test_only_a_slab_lies_on_the_ground():
+    models = {kind: house_model(load_house(None, [f"below.kind={kind}"])) for kind in ("slab", "skirted", "open air")}
+    floor = next(p for p in models["slab"].opaque if p.kind == "floor" and p.boundary == "below")
+    assert models["slab"].on_ground_m2K_W == pytest.approx(sum(floor.resistance))
+    assert models["skirted"].on_ground_m2K_W == models["open air"].on_ground_m2K_W == 0.0
