@@ -10,6 +10,7 @@ from heatcalc.inputs.supply import ClosedRoom
 from heatcalc.physics import refrigerant_charge as rule
 from heatcalc.tables import rows
 
+NO_HEAD = "no head in it"
 BOX_SIDE_M = 0.15  # wall, floor or roof of a box, common practice, no source
 LB_PER_1000_FT3 = 0.45359237 / 28.316846592  # kg/m3
 
@@ -26,7 +27,10 @@ CHARGE_CAUTIONS = (
 
 @dataclass(frozen=True)
 class RoomCharge:
-    """One room against the charge; masses in kg, areas in m2."""
+    """One room against the charge; masses in kg, areas in m2; `height_m` is the rule's mounting height of the head.
+
+    A room without a head does not count: it is shown with what to do (`advice`) if one is hung there.
+    """
 
     room: str
     area_m2: float
@@ -34,10 +38,11 @@ class RoomCharge:
     height_m: float
     area_rule_m2: float | None
     linear_m2: float | None
-    area_rule: str  # "no area rule", "pass", "some manuals" or "fail"
+    area_rule: str  # "no area rule", "pass", "some manuals", "fail" or NO_HEAD
     area_rule_if_older: str  # with the older 4 x LFL threshold
     concentration_kg: float
-    concentration: str  # "pass" or "fail"
+    concentration: str  # "pass", "fail" or NO_HEAD
+    advice: str
 
 
 @dataclass(frozen=True)
@@ -100,36 +105,38 @@ def reference_height(position: str) -> float:
 
 def _room(room: ClosedRoom, charge: float, height: float, lfl: float | None, limit: float) -> RoomCharge:
     most = rule.concentration_charge(room.volume, limit)
-    verdict = "pass" if charge <= most else "fail"
-    if lfl is None:
-        return RoomCharge(
-            room.name,
-            room.area,
-            room.volume,
-            height,
-            None,
-            None,
-            "no area rule",
-            "no area rule",
-            most,
-            verdict,
-        )
+    verdicts = [_area_verdict(room.area, charge, height, lfl, m1) for m1 in (6, 4)]
+    verdicts.append("pass" if charge <= most else "fail")
     return RoomCharge(
         room.name,
         room.area,
         room.volume,
-        rule.release_height(height),
-        rule.area_rule_area(charge, height, lfl),
-        rule.linear_area(charge, height, lfl),
-        _area_verdict(room.area, charge, height, lfl, 6),
-        _area_verdict(room.area, charge, height, lfl, 4),
+        height if lfl is None else rule.release_height(height),
+        lfl and rule.area_rule_area(charge, height, lfl),
+        lfl and rule.linear_area(charge, height, lfl),
+        verdicts[0] if room.indoor_unit else NO_HEAD,
+        verdicts[1] if room.indoor_unit else NO_HEAD,
         most,
-        verdict,
+        verdicts[2] if room.indoor_unit else NO_HEAD,
+        _advice(room, "fail" in verdicts),
     )
 
 
-def _area_verdict(area: float, charge: float, height: float, lfl: float, m1_volumes: float) -> str:
-    if charge <= rule.charge_threshold(lfl, m1_volumes):
+def _advice(room: ClosedRoom, fails: bool) -> str:
+    """What to do about a room; empty for one that counts and passes."""
+    other = "take a unit whose charge is within both routes"
+    if room.indoor_unit:
+        return f"{room.name}: {other}, or hang the head where the room is larger; the unit's manual decides" if fails else ""
+    if not fails:
+        return f"{room.name}: no head hangs in it, so it does not count; one would be within both routes"
+    return (
+        f"{room.name}: no head hangs in it, so it does not count. Hang none there with this charge; if one must, {other} "
+        "or leave the room open to the house, as the unit's manual allows"
+    )
+
+
+def _area_verdict(area: float, charge: float, height: float, lfl: float | None, m1_volumes: float) -> str:
+    if lfl is None or charge <= rule.charge_threshold(lfl, m1_volumes):
         return "no area rule"
     if charge > rule.charge_threshold(lfl, 26) or charge > rule.area_rule_charge(area, height, lfl):
         return "fail"
@@ -137,7 +144,7 @@ def _area_verdict(area: float, charge: float, height: float, lfl: float, m1_volu
 
 
 def rooms_of(house: House, floor_area_m2: float, volume_m3: float) -> tuple[ClosedRoom, ...]:
-    """The whole house and its closed rooms: those of the house file, else the extra boxes that are bedrooms.
+    """The whole house and its closed rooms: those of the house file, else the extra boxes that are bedrooms, without a head.
 
     A box is taken `BOX_SIDE_M` thinner on every side, since only its outside is known.
     """
@@ -151,4 +158,5 @@ def _is_bedroom(box: Box) -> bool:
 
 def _box_room(box: Box) -> ClosedRoom:
     length, width, height = (side - 2 * BOX_SIDE_M for side in (box.length, box.width, box.height))
-    return ClosedRoom.model_construct(name=f"{box.name}, closed", area=length * width, volume=length * width * height)
+    volume = length * width * height
+    return ClosedRoom.model_construct(name=f"{box.name}, closed", area=length * width, volume=volume, indoor_unit=False)

@@ -111,11 +111,12 @@ class Battery(Checked):
 
 
 class ClosedRoom(Checked):
-    """A room that can be shut off with an indoor unit inside, for the refrigerant screening."""
+    """A room that can be shut off, for the refrigerant screening; it counts where an indoor unit hangs in it."""
 
     name: Name
     area: quantity("area", 1.0, 60.0)  # type: ignore[valid-type]
     volume: quantity("volume", 2.0, 200.0)  # type: ignore[valid-type]
+    indoor_unit: bool = Field(True, description="an indoor unit hangs in it")
 
 
 class Supply(Checked):

@@ -8,7 +8,7 @@ from textwrap import fill
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.charge import ChargeScreen, RoomCharge
+from heatcalc.answers.charge import NO_HEAD, ChargeScreen, RoomCharge
 from heatcalc.answers.cord import HourCheck
 from heatcalc.answers.demand import LoadMethod
 from heatcalc.answers.supply import OnDemand, SupplyAnswer
@@ -62,10 +62,17 @@ def supply_json(
 ) -> dict[str, Any]:
     """The answer as plain mappings; SI units and amperes as the field names say."""
     charge = None if screen is None else asdict(screen)
-    whole = asdict(answer)
-    if answer.generator is not None:
-        whole["generator"]["assumption"] = said(answer.generator.assumption, "si")
-    return {"case": asdict(case)} | whole | {"load_method": asdict(method), "refrigerant_charge": charge}
+    whole = {"case": asdict(case)} | asdict(answer) | {"load_method": asdict(method), "refrigerant_charge": charge}
+    return _said_throughout(whole)
+
+
+def _said_throughout(part: Any) -> Any:
+    """The mapping with the quantities of its sentences written in SI."""
+    if isinstance(part, dict):
+        return {key: _said_throughout(inner) for key, inner in part.items()}
+    if isinstance(part, list | tuple):
+        return [_said_throughout(inner) for inner in part]
+    return said(part, "si") if isinstance(part, str) else part
 
 
 def _head(case: SupplyCase, system: str) -> str:
@@ -226,7 +233,7 @@ def _battery(answer: SupplyAnswer) -> str:
 def _charge(screen: ChargeScreen | None, system: str) -> str:
     if screen is None:
         return ""
-    head = ("room", "floor", "volume", "height", "needs", "area rule", "older 4 x LFL", "most by RCL", "RCL")
+    head = ("room", "floor", "volume", "head mounted at", "needs", "area rule", "older 4 x LFL", "most by RCL", "RCL")
     rows = [head, *(_room(room, system) for room in screen.rooms)]
     charge = units.text(screen.charge_kg, "mass", system, 2)
     limit = "not flammable" if screen.m1_kg is None else f"no area rule up to {units.text(screen.m1_kg, 'mass', system, 2)}"
@@ -234,13 +241,14 @@ def _charge(screen: ChargeScreen | None, system: str) -> str:
         [
             f"Refrigerant {screen.refrigerant} ({screen.safety_class}), {charge} at most; {limit}",
             *_table(rows),
+            *(fill(room.advice, 110, initial_indent="  ", subsequent_indent="    ") for room in screen.rooms if room.advice),
             _bullets("Refrigerant cautions", (*screen.cautions, f"source: {screen.source}")),
         ]
     )
 
 
 def _room(room: RoomCharge, system: str) -> tuple[str, ...]:
-    needs = None if room.area_rule_if_older == "no area rule" else room.area_rule_m2
+    needs = None if room.area_rule_if_older in ("no area rule", NO_HEAD) else room.area_rule_m2
     return (
         room.room,
         units.text(room.area_m2, "area", system),

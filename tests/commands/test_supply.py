@@ -28,6 +28,8 @@ def test_json_has_the_whole_answer(said):
         "whole house",
         "gooseneck bedroom, closed",
     ]
+    bedroom = said["refrigerant_charge"]["rooms"][1]
+    assert bedroom["concentration"] == "no head in it" and "Hang none there" in bedroom["advice"]
     assert said["load_method"]["leg_A"] > said["load_method"]["lighting_leg_A"] > 10
     assert any("electrician" in line for line in said["cautions"])
 
