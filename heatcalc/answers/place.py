@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from heatcalc.inputs.house import Design
-from heatcalc.inputs.place import Place, find_place
+from heatcalc.inputs.place import Place
 from heatcalc.physics.weather_statistics import rebinned
 
 COLDEST = ("heating_99_C", "heating_996_C", "hdd18_3_Kd")
@@ -31,11 +31,6 @@ class Places:
 
     places: tuple[Place, ...]
     worst: Worst | None
-
-
-def places_of(queries, own: Design | None = None) -> Places:
-    """Look up every query; the user's own values win in each."""
-    return places_answer([find_place(query) for query in queries], own)
 
 
 def places_answer(found, own: Design | None = None) -> Places:
@@ -86,32 +81,6 @@ def worst_of(places) -> Worst:
     follows = {k: hottest["cooling_1_C"] for k in FOLLOWS_COOLING}
     setters = coldest | hottest | follows
     return Worst({k: getattr(p, k) for k, p in setters.items()}, {k: p.name for k, p in setters.items()})
-
-
-def worst_place(places) -> Place:
-    """One `Place` to size for: everything of the coldest place, with the worst cooling values of all."""
-    if len(places) == 1:
-        return places[0]
-    worst = worst_of(places)
-    base = min(places, key=lambda p: p.heating_99_C)
-    sigma = next(p.sigma_cooling_K for p in places if p.name == worst.set_by["cooling_1_C"])
-    notes = tuple(
-        f"{words} set by {worst.set_by[k]}"
-        for words, k in (
-            ("heating", "heating_99_C"),
-            ("cooling", "cooling_1_C"),
-            ("cooling wet bulb", "cooling_1_mcwb_C"),
-        )
-    )
-    return replace(
-        base,
-        **worst.values,
-        name=f"worst of {', '.join(p.name for p in places)}",
-        sigma_cooling_K=sigma,
-        grade=max(p.grade for p in places),
-        warnings=(*notes, *base.warnings),
-        source="worst of each design value: " + "; ".join(p.source for p in places),
-    )
 
 
 @dataclass(frozen=True)

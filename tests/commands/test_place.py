@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.place import places_of, worst_place, year_bins
+from heatcalc.answers.place import places_answer, year_bins
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs import fetch
@@ -144,13 +144,6 @@ def test_worst_of_several_places_and_who_sets_it(capsys):
             assert value["value"] == (min(every) if key.startswith("heating") else max(every))
 
 
-def test_worst_place_can_be_sized_for():
-    answer = places_of(["Duluth, MN", "Phoenix, AZ"])
-    place = worst_place(answer.places)
-    assert (place.heating_99_C, place.cooling_1_C) == (answer.places[0].heating_99_C, answer.places[1].cooling_1_C)
-    assert worst_place(answer.places[:1]) is answer.places[0]
-
-
 def test_own_values_win_with_their_source(capsys):
     found = json.loads(
         asked(capsys, "Duluth, MN", "--heating", "-30 F", "--daily-range", "20 F", "--source", "the county office", "--json")
@@ -165,7 +158,7 @@ def test_own_values_win_with_their_source(capsys):
 
 def test_own_wet_bulb_never_exceeds_the_dry_bulb():
     own = Design.model_validate({"cooling": "80 F", "cooling_wet_bulb": "90 F", "source": "x"})
-    place = places_of(["Houston, TX"], own).places[0]
+    place = places_answer([find_place("Houston, TX")], own).places[0]
     assert place.cooling_1_mcwb_C <= place.cooling_1_C
 
 
