@@ -57,8 +57,6 @@ def absorptance(colour: str | float, part: str) -> tuple[float, str]:
             raise InputError(f"colours.{part}", colour, "allowed 0.05 to 0.98, or a colour word")
         return float(colour), "stated in the house file"
     known = {row["colour"]: row for row in reversed(rows("absorptance_colour")) if row["part"] == part}
-    if part == "roof":
-        known.setdefault("black", next(r for r in rows("absorptance_colour") if r["part"] == part and r["colour"] == "black"))
     if colour not in known:
         words = [w for w in known if "(" not in w]
         raise InputError(f"colours.{part}", colour, f"one of {', '.join(words)}, or a solar absorptance", nearest(colour, words))

@@ -145,7 +145,7 @@ def _check_cop(p: Point, cop: float, where: str) -> None:
     """A COP above Carnot between the two air temperatures, or below 0.7, is a typing or unit error."""
     inside = RATING_INDOOR_C[p.mode] if p.indoor is None else p.indoor
     lift = inside - p.outdoor if p.mode == "heating" else p.outdoor - inside
-    limit = (inside + 273.15) / lift if lift > 0.5 else 600.0
+    limit = (inside + moist_air.ZERO_C_K) / lift if lift > 0.5 else 600.0
     if cop > min(limit, 25.0):
         raise InputError(
             "power",

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.physics.layers import Layer, layer_resistances
+from heatcalc.physics.nodes import layer_matrix
 
 DAY_S = 86400.0
 
@@ -30,18 +31,6 @@ class Dynamics:
     heat_capacity_outside: float
 
 
-def slab_matrix(resistance: float, capacity: float, period_s: float) -> np.ndarray:
-    """Transfer matrix of a homogeneous slab from (temperature, heat flow) inside to outside.  ISO 13786.
-
-    `resistance` [m2K/W] and `capacity` [J/m2K] of the whole slab; equals the standard's form in xi = d/delta.
-    """
-    gamma = cmath.sqrt(2j * math.pi / period_s * resistance * capacity)
-    if abs(gamma) < 1e-9:
-        return np.array([[1.0, -resistance], [0.0, 1.0]], dtype=complex)
-    sinh, cosh = cmath.sinh(gamma), cmath.cosh(gamma)
-    return np.array([[cosh, -resistance * sinh / gamma], [-gamma * sinh / resistance, cosh]])
-
-
 def transfer_matrix(
     resistance: Sequence[float],
     capacity: Sequence[float],
@@ -50,10 +39,10 @@ def transfer_matrix(
     period_s: float = DAY_S,
 ) -> np.ndarray:
     """Transfer matrix of slabs inside to outside with both films, ISO 13786 [-, m2K/W; W/m2K, -]."""
-    matrix = slab_matrix(r_inside, 0.0, period_s)
+    matrix = layer_matrix(r_inside, 0.0, period_s)
     for r, c in zip(resistance, capacity, strict=True):
-        matrix = slab_matrix(r, c, period_s) @ matrix
-    return slab_matrix(r_outside, 0.0, period_s) @ matrix
+        matrix = layer_matrix(r, c, period_s) @ matrix
+    return layer_matrix(r_outside, 0.0, period_s) @ matrix
 
 
 def characteristics(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from functools import cache
 
+from heatcalc.physics.moist_air import ZERO_C_K
 from heatcalc.tables import rows
 
-STEFAN_BOLTZMANN_W_m2K4 = 5.670374e-8
+STEFAN_BOLTZMANN_W_m2K4 = 5.670374419e-8  # CODATA 2018
 CONVECTION_INSIDE_W_m2K = {"up": 5.0, "horizontal": 2.5, "down": 0.7}  # ISO 6946, from memory
 DIRECTIONS = ("up", "horizontal", "down")
 
@@ -27,8 +28,8 @@ def surface_resistance(surface: str, direction: str, convention: str = "iso") ->
 
 
 def radiative_coefficient(emittance: float, mean_C: float) -> float:
-    """h_r = 4 E sigma T^3 [W/m2K], ISO 6946."""
-    return 4.0 * emittance * STEFAN_BOLTZMANN_W_m2K4 * (mean_C + 273.15) ** 3
+    """Linearised long-wave coefficient h_r = 4 E sigma T^3 [W/m2K], ISO 6946:2017 C.1."""
+    return 4.0 * emittance * STEFAN_BOLTZMANN_W_m2K4 * (mean_C + ZERO_C_K) ** 3
 
 
 def cladding_share(r_sheltered: float, outside_film: float, emittance: float = 0.9, mean_C: float = 20.0) -> float:

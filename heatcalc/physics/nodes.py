@@ -76,9 +76,9 @@ def admittances(matrix: np.ndarray) -> np.ndarray:
 
 def layer_matrix(resistance: float, capacity: float, period_s: float) -> np.ndarray:
     """Heat transfer matrix of one homogeneous layer (ISO 13786:2017, 7.2): R [m2K/W], C [J/(m2 K)]."""
-    if capacity <= 0:
-        return np.array([[1.0, -resistance], [0.0, 1.0]], dtype=complex)
     root = np.sqrt(2j * np.pi / period_s * resistance * capacity)
+    if abs(root) < 1e-9:
+        return np.array([[1.0, -resistance], [0.0, 1.0]], dtype=complex)
     return np.array([[np.cosh(root), -resistance * np.sinh(root) / root],
                      [-root * np.sinh(root) / resistance, np.cosh(root)]])
 

@@ -8,9 +8,9 @@ import numpy as np
 
 from heatcalc.physics.frost import has_frost_point
 from heatcalc.physics.heat_pump import Curves, PrintedRoom
+from heatcalc.physics.moist_air import ZERO_C_K
 from heatcalc.physics.unit_rules import rule
 
-ZERO_C_K = 273.15
 _REFERENCE_C = (47.0 - 32.0) / 1.8
 
 

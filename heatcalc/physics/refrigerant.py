@@ -7,7 +7,8 @@ from functools import cache
 from math import sqrt
 from typing import Any
 
-ZERO_C_K = 273.15
+from heatcalc.physics.moist_air import ZERO_C_K
+
 # R-454B: 68.9 % R-32 and 31.1 % R-1234yf by mass, from memory (ASHRAE 34)
 _FLUIDS: dict[str, tuple[str, tuple[float, ...]]] = {
     "R-32": ("R32", ()),

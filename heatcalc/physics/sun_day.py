@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from heatcalc.errors import InputError, nearest
-from heatcalc.physics.moist_air import SEA_LEVEL_PA, pressure_at_altitude
+from heatcalc.physics.moist_air import SEA_LEVEL_PA, ZERO_C_K, pressure_at_altitude
 from heatcalc.physics.sun import (
     MONTH_DAYS,
     Array,
@@ -24,7 +24,6 @@ from heatcalc.physics.sun import (
 )
 from heatcalc.tables import rows
 
-KELVIN = 273.15
 USUAL_AEROSOL_DEPTH = 0.10  # common default of the clear-sky model where nothing is known of the place
 
 
@@ -147,9 +146,9 @@ def precipitable_water_cm(air_C: float, dew_point_C: float) -> float:
 
     Source: Gueymard (1994), Solar Energy 53(1) 57-71, with the vapour pressure of Gueymard (1993).
     """
-    t = air_C + KELVIN
-    density = 216.7 * _vapour_pressure_hPa(min(dew_point_C, air_C) + KELVIN) / t
-    x = t / KELVIN
+    t = air_C + ZERO_C_K
+    density = 216.7 * _vapour_pressure_hPa(min(dew_point_C, air_C) + ZERO_C_K) / t
+    x = t / ZERO_C_K
     height = 0.4976 + 1.5265 * x + np.exp(13.6897 * x - 14.9188 * x**3)
     return float(max(0.1 * height * density, 0.1))
 
@@ -166,12 +165,12 @@ def sky_temperature_clark_allen_C(dry_bulb_C: ArrayLike, dew_point_C: ArrayLike,
     Source: Clark and Allen (1978), second hand; cloud factor from memory (after Walton 1983).
     """
     n = 10 * np.asarray(sky_cover, float)
-    clear = 0.787 + 0.764 * np.log((np.asarray(dew_point_C, float) + KELVIN) / 273)
+    clear = 0.787 + 0.764 * np.log((np.asarray(dew_point_C, float) + ZERO_C_K) / 273)
     return _grey_sky_C(clear * (1 + 0.0224 * n - 0.0035 * n**2 + 0.00028 * n**3), dry_bulb_C)
 
 
 def _grey_sky_C(emissivity: Array, dry_bulb_C: ArrayLike) -> Array:
-    return np.clip(emissivity, 0.0, 1.0) ** 0.25 * (np.asarray(dry_bulb_C, float) + KELVIN) - KELVIN
+    return np.clip(emissivity, 0.0, 1.0) ** 0.25 * (np.asarray(dry_bulb_C, float) + ZERO_C_K) - ZERO_C_K
 
 
 def sol_air_C(dry_bulb_C: ArrayLike, irradiance: ArrayLike, absorptance_over_film: float,
@@ -183,19 +182,6 @@ def sol_air_C(dry_bulb_C: ArrayLike, irradiance: ArrayLike, absorptance_over_fil
     """
     return np.asarray(dry_bulb_C, float) + absorptance_over_film * np.asarray(irradiance, float) \
         - np.asarray(sky_drop_K, float)
-
-
-def solar_absorptance(part: str, colour: str, material: str = "") -> float:
-    """Solar absorptance of "siding" or "roof" by colour word, of the part's usual material unless named.
-
-    Source: the table absorptance_colour.csv, a source on each row.  Errors: InputError for a word not in it.
-    """
-    same = {r["colour"]: r for r in reversed(rows("absorptance_colour"))
-            if r["part"] == part and material in ("", r["material"])}
-    if colour not in same:
-        known = ", ".join(reversed(same))
-        raise InputError(f"{part} colour", colour, f"one of {known}", nearest(colour, list(same)))
-    return float(same[colour]["solar_absorptance"])
 
 
 def ground_reflectance(ground: str = "usual mixture") -> float:

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from heatcalc.physics.moist_air import ZERO_C_K
+
 AIR_PERMEABILITY = 2.0e-10  # kg/(m s Pa), ISO 13788
 GAS_CONSTANT_VAPOUR = 461.5  # J/(kg K)
 PERM = 5.721e-11  # kg/(s m2 Pa)
@@ -61,7 +63,7 @@ def needed_temperature_factor(
 
 def vapour_excess(generation_kg_s: float, flow_m3_s: float, indoor_C: float) -> float:
     """Indoor over outdoor vapour pressure of moisture carried off by air, G R_v T/V [Pa].  ISO 13788."""
-    return generation_kg_s * GAS_CONSTANT_VAPOUR * (indoor_C + 273.15) / flow_m3_s
+    return generation_kg_s * GAS_CONSTANT_VAPOUR * (indoor_C + ZERO_C_K) / flow_m3_s
 
 
 def class_excess(outdoor_C: float, excess_at_0C_Pa: float) -> float:

@@ -21,11 +21,10 @@ from functools import lru_cache
 import numpy as np
 
 from heatcalc.errors import InputError
+from heatcalc.physics.films import radiative_coefficient
 from heatcalc.physics.network import Network
 from heatcalc.physics.nodes import place_nodes
 
-STEFAN_BOLTZMANN = 5.670374419e-8
-"""[W/(m2 K4)], CODATA 2018."""
 MASSLESS = 0.0
 
 
@@ -142,11 +141,6 @@ def window_resistance(u_value: float, r_inside: float, r_outside: float) -> floa
         most = 1.0 / (r_inside + r_outside)
         raise InputError("u_value", round(u_value, 3), f"must be below {most:.2f} W/m2K, the films alone")
     return resistance
-
-
-def radiative_coefficient(emittance: float, mean_C: float) -> float:
-    """Linearised long-wave coefficient h_r = 4 eps sigma T^3 [W/(m2 K)] (ISO 6946:2017, C.1)."""
-    return 4.0 * emittance * STEFAN_BOLTZMANN * (mean_C + 273.15) ** 3
 
 
 def star_coefficients(areas_m2: np.ndarray, emittance: np.ndarray, mean_C: float) -> np.ndarray:

@@ -66,7 +66,6 @@ def test_a_value_outside_the_range_is_refused(ask, says):
 SPOKEN = [
     (lambda: glazing.glazing("duble clear 3mm"), "double clear 3mm"),
     (lambda: sun_day.ground_reflectance("fresh snw"), "snow"),
-    (lambda: sun_day.solar_absorptance("roof", "purpel"), "roof colour"),
     (lambda: zone.star_coefficients(np.array([1.0, 1.0, 2.0]), np.full(3, 0.9), 20.0), "no enclosure"),
 ]
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from heatcalc.inputs.weather import Weather, read_weather
 from heatcalc.physics import kernel, sun
+from heatcalc.physics.films import radiative_coefficient
 from heatcalc.physics.glazing import overhang_sky_share, sunlit_fraction
 from heatcalc.physics.moist_air import density, pressure_at_altitude
 from heatcalc.physics.network import inputs_of, modal
@@ -23,7 +24,6 @@ from heatcalc.physics.zone import (
     Window,
     Zone,
     network_of,
-    radiative_coefficient,
     star_coefficients,
 )
 

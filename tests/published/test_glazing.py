@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from heatcalc.answers.parts import absorptance
 from heatcalc.errors import InputError
 from heatcalc.physics import glazing as g
 from heatcalc.physics import sun, sun_day
@@ -109,8 +110,7 @@ def test_overhang_and_horizon_subtract(depth, h, off):
 def test_colours_and_ground():
     """ch. 17 Table 8 (roof, metal) and ch. 14 (ground)."""
     words = ("white", "light", "medium", "dark")
-    assert [sun_day.solar_absorptance("roof", c) for c in words] == [0.35, 0.5, 0.7, 0.9]
-    assert sun_day.solar_absorptance("roof", "medium", "asphalt shingles") == 0.85
+    assert [absorptance(c, "roof")[0] for c in words] == [0.35, 0.5, 0.7, 0.9]
     assert sun_day.ground_reflectance() == 0.2
     with pytest.raises(InputError, match="did you mean"):
-        sun_day.solar_absorptance("siding", "meduim")
+        absorptance("meduim", "siding")
