@@ -20,7 +20,7 @@ from heatcalc.physics.held_day import HeldNetwork, held
 from heatcalc.physics.infiltration import storeys_of
 from heatcalc.physics.network import Network
 from heatcalc.physics.zone import (
-    InternalMass,
+    HeatStore,
     OpaqueElement,
     Window,
     Zone,
@@ -152,10 +152,10 @@ def _solar_shares(model: HouseModel) -> dict[str, float]:
             for p in model.opaque if p.radiates}
 
 
-def _furniture(model: HouseModel) -> tuple[InternalMass, ...]:
+def _furniture(model: HouseModel) -> tuple[HeatStore, ...]:
     capacity = model.house.furniture * model.floor_area_m2 * FURNITURE_J_kgK
     conductance = model.floor_area_m2 * (CONVECTION_INSIDE_W_m2K["horizontal"] + radiative_coefficient(EMITTANCE, INDOOR_MEAN_C))
-    return (InternalMass("furniture", capacity, conductance),) if capacity > 0 else ()
+    return (HeatStore("furniture", capacity, conductance),) if capacity > 0 else ()
 
 
 def _element(part: OpaquePart, season: str, radiation: float, share: float) -> OpaqueElement:

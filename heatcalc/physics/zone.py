@@ -81,7 +81,7 @@ class Window:
 
 
 @dataclass(frozen=True)
-class InternalMass:
+class HeatStore:
     """Furniture apart from the air, or the water in a tank: one well-mixed capacity."""
 
     name: str
@@ -99,7 +99,7 @@ class Zone:
     """Air with the furniture that follows it [J/K]."""
     elements: tuple[OpaqueElement, ...]
     windows: tuple[Window, ...] = ()
-    masses: tuple[InternalMass, ...] = ()
+    masses: tuple[HeatStore, ...] = ()
     solar_to_air: float = 0.0
     """Share of the transmitted sun that light furniture hands to the air at once [-]."""
     solar_lost: float = 0.0
@@ -120,7 +120,7 @@ def network_of(zone: Zone) -> Network:
     surfaces = [_add_element(net, air, e, zone.node_error) for e in zone.elements]
     panes = [_add_window(net, air, w) for w in zone.windows]
     masses = [_add_mass(net, air, m) for m in zone.masses]
-    inside: list[tuple[int, OpaqueElement | InternalMass]] = [
+    inside: list[tuple[int, OpaqueElement | HeatStore]] = [
         *zip(surfaces, zone.elements, strict=True), *zip(masses, zone.masses, strict=True)]
     for window in zone.windows:
         term, area = f"{window.name} sun", window.area_m2
@@ -209,7 +209,7 @@ def _face_outside(net: _Builder, node: int, part: OpaqueElement | Window, bounda
     net.tie(node, "sky_C", to_sky * part.area_m2, part.name)
 
 
-def _add_mass(net: _Builder, air: int, mass: InternalMass) -> int:
+def _add_mass(net: _Builder, air: int, mass: HeatStore) -> int:
     node = net.node(mass.name, mass.capacity_J_K)
     net.link(air, node, mass.convection_W_K)
     return node

@@ -29,7 +29,7 @@ from heatcalc.physics.network import (
 )
 from heatcalc.physics.sun import plane_irradiance, solar_position_year
 from heatcalc.physics.zone import (
-    InternalMass,
+    HeatStore,
     OpaqueElement,
     Window,
     Zone,
@@ -52,7 +52,7 @@ def box(layers=WALL, window_m2=3.0, air=300e3, error=0.01, exchange=10.0, absorp
                      for n, a, view, share in faces)
     glass = Window("glass", window_m2, window_resistance(1.8, 0.13, 0.04), 2.4, 5.0, 8.0, 4.5, 0.354,
                    "glass through", "glass outer", "glass inner")
-    tank = InternalMass("tank", 4.186e3 * 150.0, 20.0)
+    tank = HeatStore("tank", 4.186e3 * 150.0, 20.0)
     return Zone(air, elements, (glass,), (tank,), solar_to_air=0.1, solar_lost=0.05, air_exchange_W_K=exchange,
                 node_error=error)
 
@@ -176,7 +176,7 @@ def test_finer_nodes_converge():
 
 def test_a_huge_capacity_stays_at_the_mean():
     """Free float of a house that holds nearly endless heat: the temperature its mean inputs give for ever."""
-    zone = replace(box(), masses=(InternalMass("rock", 1e14, 1e4),))
+    zone = replace(box(), masses=(HeatStore("rock", 1e14, 1e4),))
     network = network_of(zone)
     inputs = inputs_of(network, channels())
     modes = modal(network)
