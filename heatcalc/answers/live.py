@@ -12,9 +12,11 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, get_args
 
+from heatcalc.answers.backup import backup_of
 from heatcalc.answers.choice import TOO_SMALL, Candidate
+from heatcalc.answers.run_load import Load, RunYear, walk
 from heatcalc.answers.size import SizeResult, candidates_of, size_house
-from heatcalc.answers.year import RoomUnits, YearResult, run_year
+from heatcalc.answers.year import RoomUnits
 from heatcalc.answers.year_drivers import WeatherYear, weather_year
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.built_year import built_year
@@ -65,12 +67,15 @@ class LiveCase:
 
 @dataclass(frozen=True)
 class LiveAnswer:
-    """The sizing with the wished unit judged, the unit the sizing would choose by itself, and the judged unit's year."""
+    """The sizing with the wished unit judged, the unit the sizing would choose by itself, and the judged unit's year.
+
+    The year is counted as the run-load sheet counts it.
+    """
 
     size: SizeResult
     judged: Candidate | None
     best: Candidate | None
-    year: YearResult | None
+    year: Load | None
     no_year: str  # why there is no year
 
 
@@ -106,11 +111,12 @@ def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     return LiveAnswer(size, size.recommended, best, *_year(size))
 
 
-def _year(size: SizeResult) -> tuple[YearResult | None, str]:
-    if size.recommended is None:
+def _year(size: SizeResult) -> tuple[Load | None, str]:
+    judged = size.recommended
+    if judged is None:
         return None, "no unit, no run load"
     try:
-        return run_year(size.designer.model, _weather(size.place), size.recommended.unit, rooms=ROOMS), ""
+        return walk(size.designer.model, RunYear(judged.unit, backup_of(judged), _weather(size.place), ROOMS)), ""
     except NoAnswer as problem:
         return None, str(problem)
 

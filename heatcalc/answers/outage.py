@@ -11,7 +11,8 @@ from heatcalc.answers.year import RoomUnits, YearResult, year_of
 from heatcalc.answers.year_drivers import YearDrivers, YearHouse, with_air
 from heatcalc.inputs.unit import Unit
 from heatcalc.inputs.weather import HOURS
-from heatcalc.physics.kernel import NONE, Drive, Plant, Years, year
+from heatcalc.physics.kernel import Years, year
+from heatcalc.physics.kernel_inputs import NONE, Drive, Plant
 from heatcalc.physics.network import UNLIMITED
 
 FALLS_TO_C = ((50.0 - 32.0) / 1.8, (40.0 - 32.0) / 1.8, 0.0)
@@ -112,12 +113,13 @@ def _crossing(line: np.ndarray, limit: float) -> float | None:
     return 0.0 if k == 0 else k - 1 + float((line[k - 1] - limit) / (line[k - 1] - line[k]))
 
 
-def unoccupied(driven: Sequence[YearDrivers], unit: Unit, low_set_C: float = LOW_SET_C,
+def unoccupied(driven: Sequence[YearDrivers], unit: Unit, backup_W: float, low_set_C: float = LOW_SET_C,
                rooms: RoomUnits | None = None) -> Unoccupied:
-    """The heating of an empty house through the year at a low set point and at the usual one; cooling off."""
+    """The heating of an empty house through the year at a low set point and at the usual one, with the house's own backup
+    heat; cooling off."""
     usual = driven[0].house.model.house.set_points.heating
     shelf = rooms or RoomUnits()
-    low, full = (_heating_kWh(year_of([_emptied(d, at) for d in driven], unit, "resistance", rooms=shelf))
+    low, full = (_heating_kWh(year_of([_emptied(d, at) for d in driven], unit, backup_W, rooms=shelf))
                  for at in (low_set_C, usual))
     return Unoccupied(low_set_C, usual, low, full)
 

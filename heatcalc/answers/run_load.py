@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil
 from pathlib import Path
 
 import numpy as np
 
+from heatcalc.answers.backup import backup_of
 from heatcalc.answers.choice import Candidate
 from heatcalc.answers.model import HouseModel
 from heatcalc.answers.money import Bill, bill, month_hour
@@ -26,7 +26,6 @@ from heatcalc.tables import rows
 
 USES = ("heating", "cooling", "backup", "fan and standby")
 CFM_M3_S = 4.719474e-4
-BACKUP_STEP_W = 100.0  # a heater is named to the next hundred watts
 DAYS_OF_MONTH = np.bincount(MONTH_OF_HOUR[::24], minlength=12)
 
 
@@ -138,8 +137,7 @@ def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
     chosen = sized.recommended
     if chosen is None:
         raise NoAnswer("every unit is too small here: there is no run load to show; name one with --unit")
-    backup = BACKUP_STEP_W * ceil(chosen.backup_W / BACKUP_STEP_W)
-    asked = RunYear(chosen.unit, backup, weather_year(built_year(sized.place)), RoomUnits())
+    asked = RunYear(chosen.unit, backup_of(chosen), weather_year(built_year(sized.place)), RoomUnits())
     model = sized.designer.model
     load = walk(model, asked)
     amperes = cord_series(load.year, model, chosen.unit.volts)

@@ -7,13 +7,17 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.choice import balance_point, load_line
+from heatcalc.answers.backup import backup_of
+from heatcalc.answers.choice import Candidate, balance_point, load_line
+from heatcalc.answers.cord import cord_named
 from heatcalc.answers.design import Designer, designer_of
 from heatcalc.answers.model import house_model
 from heatcalc.answers.outage import PowerCut, Unoccupied, power_cut, unoccupied
 from heatcalc.answers.pick_up import PickUps, pick_up
+from heatcalc.answers.run_load import cord_series, ventilation_fan_W
 from heatcalc.answers.sense import damp_months, sense_warnings
 from heatcalc.answers.size import candidates_of, size_house
+from heatcalc.answers.supply import HourlyShare, hourly_share
 from heatcalc.answers.year import FOUR_WAYS, RoomUnits, YearResult, drivers, weather_year, year_house, year_of
 from heatcalc.answers.year_drivers import YearDrivers
 from heatcalc.errors import InputError, nearest
@@ -22,7 +26,7 @@ from heatcalc.inputs.house import House
 from heatcalc.inputs.place import Place
 from heatcalc.inputs.place_record import at_elevation
 from heatcalc.inputs.unit import Unit
-from heatcalc.inputs.weather import Weather, read_weather
+from heatcalc.inputs.weather import HOURS, Weather, read_weather
 from heatcalc.physics.at_site import at_site
 from heatcalc.physics.degree_days import balance_point_C
 
@@ -30,7 +34,7 @@ IDEAL = "ideal"
 NEITHER = (
     "The thermostat holds the air; the design load holds what is felt beside cold walls, about a tenth more heat.",
     "Hours are means: a start or a minute's peak is higher.",
-    "Electricity of the rest of the house is what `living` says; hot water drawn and fans are not in it.",
+    "Electricity of the rest of the house is what `living` says; hot water drawn is not in it, nor in the amperes.",
     "The power cut falls on the coldest night of this year of weather, a typical one: record cold is colder.",
     "The indoor fan is part of the unit's input. The clock is local standard time all year.",
 )
@@ -54,9 +58,13 @@ class YearAnswer:
     place: Place
     unit: Unit | None
     chosen: str  # why this unit
+    backup_W: float  # the heater beside it, see `answers.backup`
     year: YearResult
     without_backup: YearResult
     needs: YearResult
+    conditioning_kWh: float  # heat, cold and fresh air with the ventilation fan, as the run-load sheet counts them
+    fan_kWh: float
+    cord: HourlyShare
     hand: HandCheck
     cut: PowerCut
     pick_up: PickUps | None
@@ -73,20 +81,29 @@ def year_answer(house: House, place: Place, unit: str | None = None, weather: Pa
     weather : an hourly file; None builds the year from the place's monthly statistics
     """
     site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
-    chosen, why = _chosen(house, site, unit, folder)
+    judged, why = _judged(house, site, unit, folder)
+    chosen, backup_W = (None, 0.0) if judged is None else (judged.unit, backup_of(judged))
     designer = designer_of(house_model(house, site.elevation_m, folder), site)
     home, brings = year_house(designer.model), weather_year(_weather(weather, site))
     ways = FOUR_WAYS if house.site.front_faces == "unknown" else (house.site.front_faces,)
     driven, rooms = [drivers(home, brings, way) for way in ways], RoomUnits()
-    full = year_of(driven, chosen, "resistance", True, rooms)
-    needs = year_of(driven, None)
+    full = year_of(driven, chosen, backup_W, True, rooms)
+    bare = year_of(driven, chosen, None, rooms=rooms) if backup_W else full
     middle = next(d for d in driven if d.front_faces == full.middle.front_faces)
+    fan_kWh = ventilation_fan_W(designer.model) * HOURS / 1000.0
     return YearAnswer(
-        house, site, chosen, why, full, year_of(driven, chosen, None, rooms=rooms), needs, hand_check(middle),
-        power_cut(middle), None if chosen is None else pick_up(designer, chosen),
-        None if chosen is None else unoccupied(driven, chosen, rooms=rooms),
+        house, site, chosen, why, backup_W, full, bare, year_of(driven, None), full.conditioning_kWh + fan_kWh, fan_kWh,
+        _cord(full, designer, chosen), hand_check(middle), power_cut(middle),
+        None if chosen is None else pick_up(designer, chosen),
+        None if chosen is None else unoccupied(driven, chosen, backup_W, rooms=rooms),
         (*_sense(designer, chosen), *damp_months(full.relative_mean.tolist())),
         (*brings.weather.report, brings.sky_source, *NEITHER))
+
+
+def _cord(year: YearResult, designer: Designer, unit: Unit | None) -> HourlyShare:
+    """The year on the cord, the ventilation fan with it."""
+    amperes = cord_series(year, designer.model, 120.0 if unit is None else unit.volts)
+    return hourly_share(amperes, cord_named(designer.model.house.supply.cord).rating_A)
 
 
 def _sense(designer: Designer, unit: Unit | None) -> tuple[str, ...]:
@@ -101,19 +118,20 @@ def _weather(file: Path | str | None, place: Place) -> Weather:
     return built_year(place) if file is None else read_weather(file, place)
 
 
-def _chosen(house: House, place: Place, name: str | None, folder: Path | None) -> tuple[Unit | None, str]:
+def _judged(house: House, place: Place, name: str | None, folder: Path | None) -> tuple[Candidate | None, str]:
+    """The unit walked as the sizing judges it, and why this one."""
     if name == IDEAL:
         return None, "a plant that always carries the load"
     shelf = candidates_of(house, folder)
-    if name is not None:
-        if name not in shelf:
-            known = [*shelf, IDEAL]
-            raise InputError("--unit", name, f"is no unit here; known: {', '.join(known)}", nearest(name, known))
-        return shelf[name], "as asked"
-    best = size_house(house, place, folder=folder)
-    if best.recommended is not None:
-        return best.recommended.unit, f"the sizing's choice here: {best.recommended.verdict}"
-    return best.candidates[0].unit, "the best ranked, though none carries the house"
+    if name is not None and name not in shelf:
+        known = [*shelf, IDEAL]
+        raise InputError("--unit", name, f"is no unit here; known: {', '.join(known)}", nearest(name, known))
+    said = house.model_copy(update={"unit": name or house.unit})
+    best = size_house(said, place, shelf, folder, smaller_too=False)
+    if best.recommended is None:
+        return best.candidates[0], "the best ranked, though none carries the house"
+    why = "as asked" if said.unit else "the sizing's choice here"
+    return best.recommended, f"{why}: {best.recommended.verdict}"
 
 
 def hand_check(d: YearDrivers) -> HandCheck:

@@ -7,10 +7,11 @@ from dataclasses import asdict
 from typing import Any
 
 from heatcalc import units
+from heatcalc.answers.backup import backup_of, backup_words
 from heatcalc.answers.choice import FITS, STOPS, Candidate
 from heatcalc.answers.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
+from heatcalc.answers.run_load import Load
 from heatcalc.answers.size import CAUTIONS
-from heatcalc.answers.year import YearResult
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house import House
 from heatcalc.inputs.tightness import leakage_classes
@@ -18,11 +19,15 @@ from heatcalc.show import size_text
 from heatcalc.show.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.machine import plain
+from heatcalc.show.run_load_text import HOUSE_WORDS
 from heatcalc.show.words import said
 
 # the control that a field of the house file belongs to
 CONTROL_OF = {"colours": "siding", "set_points": "set_point", "below": "below", "air": "tightness", "unit": "unit",
               "package": "package", "assemblies": "package"}
+
+COUNTED = ("Counted are heating, cooling, backup heat, the ventilation fan and what the heat pump draws at rest; the rest of the "
+           "house and hot water are not.")
 
 
 def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
@@ -67,13 +72,11 @@ def _in_use(house: House, system: str) -> dict[str, str]:
             "set_point": f"{warm:.1f}".removesuffix(".0")}
 
 
-def shares_of(year: YearResult) -> tuple[Share, ...]:
-    """The year's electricity for heating and cooling by month, in the order it is stacked."""
-    use = year.electricity_kWh
-    rest = use["standby"] + use["crankcase heater"] + use["pan heater"]
-    named = (("heating", use["heating"], COLOURS[1]), ("backup heat", use["backup heat"], INK),
-             ("cooling", use["cooling"], COLOURS[0]), ("standby and small heaters", rest, "#767676"))
-    return tuple(Share(name, tuple(map(float, months)), colour) for name, months, colour in named)
+def shares_of(year: Load) -> tuple[Share, ...]:
+    """The year's electricity for heat, cold and fresh air by month, in the order it is stacked."""
+    colours = {"heating": COLOURS[1], "backup": INK, "cooling": COLOURS[0], "fan and standby": "#767676"}
+    kWh = year.month_kWh
+    return tuple(Share(HOUSE_WORDS[use], tuple(map(float, kWh[use])), colour) for use, colour in colours.items())
 
 
 def _months(answer: LiveAnswer) -> dict[str, str]:
@@ -81,7 +84,10 @@ def _months(answer: LiveAnswer) -> dict[str, str]:
     if answer.year is None:
         return {"month_chart": "", "months_say": f"No run load here: {answer.no_year}", "months": ""}
     shares = shares_of(answer.year)
-    return {"month_chart": month_chart(shares), "months_say": months_say(shares), "months": month_table(shares)}
+    judged = answer.judged
+    backup = f" Backup heat: {backup_words(backup_of(judged))}." if judged else ""
+    return {"month_chart": month_chart(shares), "months_say": f"{months_say(shares)} {COUNTED}{backup}",
+            "months": month_table(shares)}
 
 
 def problem_record(problem: InputError | NoAnswer) -> dict[str, str]:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
+from heatcalc.answers.backup import backup_words
 from heatcalc.answers.outage import CAUTIONS, Cooldown
 from heatcalc.answers.supply import hour_words
 from heatcalc.answers.year import YearResult
@@ -21,7 +22,7 @@ SHORT = [m[:3] for m in MONTHS]
 
 def year_text(a: YearAnswer, system: str) -> str:
     """The whole answer, readable without a browser."""
-    parts = (heading(a), _energy(a.year), _electricity(a.year), _hours(a, system), _peaks(a, system), _damp(a.year),
+    parts = (heading(a), _energy(a.year), _electricity(a), _hours(a, system), _peaks(a, system), _damp(a.year),
              _shares(a.year), _off_normal(a, system), _checks(a, system),
              _notes("Warnings", a.warnings, system), _notes("Notes", a.notes, system), _notes("Cautions", CAUTIONS, system))
     return "\n\n".join("\n".join(part) for part in parts if part)
@@ -35,7 +36,8 @@ def heading(a: YearAnswer) -> list[str]:
     ways = [w.front_faces for w in a.year.ways]
     stands = f"front to the {ways[0]}" if len(ways) == 1 else (
         f"mean of front to the {', '.join(ways[:-1])} and {ways[-1]}; peaks: the worst")
-    return [f"{a.house.name}{note}{package}, in {a.place.name}", f"{name}: {a.chosen}",
+    backup = [] if a.unit is None else [f"backup heat: {backup_words(a.backup_W)}"]
+    return [f"{a.house.name}{note}{package}, in {a.place.name}", f"{name}: {a.chosen}", *backup,
             *wrapped(f"weather: {a.year.weather_source}", indent=0), stands]
 
 
@@ -53,7 +55,8 @@ def _range(span: tuple[float, float]) -> str:
     return f"{span[0]:,.0f}-{span[1]:,.0f}"
 
 
-def _electricity(r: YearResult) -> list[str]:
+def _electricity(a: YearAnswer) -> list[str]:
+    r = a.year
     used = [u for u in USES if r.electricity_kWh[u].sum() > 0.5]
     rows = [("kWh", *used, "all")]
     for m in range(12):
@@ -63,18 +66,20 @@ def _electricity(r: YearResult) -> list[str]:
     lines = ["Electricity by month", *columns(rows, right=tuple(range(1, len(used) + 2)))]
     if len(r.ways) > 1:
         lines.append(f"  {_range(r.span('electricity'))} kWh with the way the house stands")
-    return lines
+    return lines + wrapped(f"heat, cold and fresh air, as the run-load sheet counts them: {a.conditioning_kWh:,.0f} kWh, with "
+                           f"{a.fan_kWh:,.0f} kWh of the ventilation fan and without the rest of the house")
 
 
 def _hours(a: YearAnswer, system: str) -> list[str]:
-    r, bare = a.year, a.without_backup
+    r = a.year
     d = lambda k_h: f"{k_h * (1.8 if system == 'ip' else 1.0):,.0f} {'°F' if system == 'ip' else 'K'}·h"  # noqa: E731
     rows = [(name, f"{r.hours[name]:,.0f} h") for name in ("heating", "cooling", "cycling, heating", "cycling, cooling",
                                                           "full output, heating", "full output, cooling", "too warm")]
     lines = ["Hours of the year", *columns(rows, right=(1,))]
-    if a.unit is not None:
-        cold = bare.peak("coldest_C")
-        lines += wrapped(f"without backup heat: {bare.hours['too cold']:,.0f} h and {d(bare.degree_hours_K_h['too cold'])} "
+    walked = {f"with {a.backup_W / 1000:.1f} kW of backup heat": r} if a.backup_W else {}
+    for words, one in (walked | {"without backup heat": a.without_backup}).items() if a.unit else ():
+        cold = one.peak("coldest_C")
+        lines += wrapped(f"{words}: {one.hours['too cold']:,.0f} h and {d(one.degree_hours_K_h['too cold'])} "
                          f"below the set point; coldest indoor hour "
                          f"{units.text(cold[0], 'temperature', system)} ({hour_words(cold[1])})")
     warm = r.peak("warmest_C")
@@ -90,9 +95,10 @@ def _peaks(a: YearAnswer, system: str) -> list[str]:
     for key, (words, kind) in names.items():
         value, when = r.peak(key)
         rows.append((words, units.text(value, kind, system), hour_words(when) if value > 0 else ""))
-    c = r.cord
+    c = a.cord
     rows.append(("most amperes on the cord", f"{c.highest_A:.1f} A", c.highest_when))
-    above = f"  {c.hours_above_80} h above 80 % of the {a.house.supply.cord} cord, {c.hours_above_rating} h above its rating"
+    above = (f"  {c.hours_above_80} h above 80 % of the {a.house.supply.cord} cord, {c.hours_above_rating} h above its rating; "
+             "no hot water in it")
     return ["Peaks, means of an hour", *columns(rows, right=(1,)), above]
 
 
@@ -139,11 +145,13 @@ def _checks(a: YearAnswer, system: str) -> list[str]:
     h, need = a.hand, a.needs
     causes = sorted(need.balance_kWh.items(), key=lambda x: -x[1])
     rows = [(name, f"{kWh:,.0f} kWh") for name, kWh in causes if abs(kWh) >= 0.5]
+    rows.append(("sum", f"{sum(need.balance_kWh.values()):,.0f} kWh"))
+    sums = f"the sum is {need.annual('heat'):,.0f} kWh of heat given less {need.annual('cool'):,.0f} kWh taken away by cooling"
     k, balance = (units.text(h.conductance_W_K, "heat loss coefficient", system), units.text(h.balance_C, "temperature", system))
     by_hand = (f"by hand {h.heating_kWh:,.0f} kWh of heat ({k} below a balance point of {balance}), hour by hour "
                f"{need.annual('heat'):,.0f} kWh; by hand, walls are as warm as the air and sun is even: 15 to 35 % more is usual")
     return ["Where the year's heat goes (losses positive, each part with the sun on it), if the load is always carried",
-            *columns(rows, right=(1,)), *wrapped(by_hand)]
+            *columns(rows, right=(1,)), *wrapped(sums), *wrapped(by_hand)]
 
 
 def _notes(title: str, notes: Sequence[str], system: str) -> list[str]:
@@ -157,10 +165,11 @@ def year_record(a: YearAnswer) -> dict[str, Any]:
              ((n, r.peak(n)) for n in ("heat_peak_W", "cool_peak_W", "unit_peak_W", "house_peak_W", "coldest_C", "warmest_C"))}
     return {
         "house": {"name": a.house.name, "package": a.house.package, "note": a.house.note}, "place": a.place.name,
-        "unit": None if a.unit is None else a.unit.name, "chosen": a.chosen, "weather": r.weather_source,
+        "unit": None if a.unit is None else a.unit.name, "chosen": a.chosen, "backup_W": a.backup_W, "weather": r.weather_source,
         "front_faces": [w.front_faces for w in r.ways], "energy_kWh": r.energy_kWh, "electricity_kWh": r.electricity_kWh,
-        "electricity_year_kWh": r.electricity_year_kWh, "electricity_span_kWh": r.span("electricity"), "hours": r.hours,
-        "degree_hours_K_h": r.degree_hours_K_h, "peaks": peaks, "cord": asdict(r.cord), "relative_humidity_mean": r.relative_mean,
+        "electricity_year_kWh": r.electricity_year_kWh, "heat_cold_air_kWh": a.conditioning_kWh,
+        "ventilation_fan_kWh": a.fan_kWh, "electricity_span_kWh": r.span("electricity"), "hours": r.hours,
+        "degree_hours_K_h": r.degree_hours_K_h, "peaks": peaks, "cord": asdict(a.cord), "relative_humidity_mean": r.relative_mean,
         "relative_humidity_max": r.relative_max, "heating_hours_by_tenth": r.heating_tenths_h,
         "cooling_hours_by_tenth": r.cooling_tenths_h, "balance_kWh": r.balance_kWh, "balance_closure": r.closure,
         "without_backup": {"hours": a.without_backup.hours, "degree_hours_K_h": a.without_backup.degree_hours_K_h,

@@ -104,9 +104,8 @@ def test_a_wish_changes_the_answer(server):
 
 def test_the_page_says_what_the_sizing_and_the_year_say(server):
     from heatcalc import units
+    from heatcalc.answers.run_load import run_load
     from heatcalc.answers.size import size_house
-    from heatcalc.answers.year import run_year
-    from heatcalc.inputs.built_year import built_year
     from heatcalc.inputs.house_file import load_house
     from heatcalc.inputs.place import find_place
 
@@ -115,8 +114,9 @@ def test_the_page_says_what_the_sizing_and_the_year_say(server):
     found = answer(server, below="skirted")
     assert units.text(sized.heating.load_W, "power", "ip") in dict(found["facts"]).values()
     assert found["verdict"] == f"{sized.recommended.name}: {sized.recommended.verdict}."
-    year = run_year(sized.designer.model, built_year(place), sized.recommended.unit)
-    assert f"{year.conditioning_kWh:,.0f} kWh" in found["months_say"]
+    sheet = run_load(sized)
+    assert f"{sheet.load.year_kWh:,.0f} kWh" in found["months_say"]
+    assert f"{sheet.asked.backup_W / 1000:.1f} kW" in found["months_say"] or sheet.asked.backup_W == 0
 
 
 def test_the_unit_of_the_house_file_is_kept_until_another_or_the_best_is_wished():

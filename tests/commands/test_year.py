@@ -33,6 +33,33 @@ def test_json_is_the_same_twice_and_ideal_draws_nothing(capsys):
     assert record["unit"] is None and sum(record["electricity_kWh"]["heating"]) == 0
 
 
+@pytest.mark.parametrize("unit, place", [("G09-C-230", "Burlington, VT"), ("G18-C-230", "Bozeman, MT")])
+def test_year_supply_sheet_page_and_compare_say_one_total_and_one_backup(unit, place, capsys):
+    """A unit that asks for backup heat, and one that asks for none though a typical year holds colder hours."""
+    from heatcalc.answers.backup import backup_of
+    from heatcalc.answers.house_supply import house_supply
+    from heatcalc.answers.live import Wishes, live_answer, live_case
+    from heatcalc.answers.packages import compare_packages
+    from heatcalc.answers.run_load import run_load
+    from heatcalc.answers.year_answer import year_answer
+    from heatcalc.inputs.checked import read_toml
+    from heatcalc.inputs.house_file import house_path, load_house
+    from heatcalc.inputs.place import find_place
+    from heatcalc.show.live_page import shares_of
+
+    house, where = load_house(None, [f"unit={unit}"]), find_place(place)
+    year, supply = year_answer(house, where, unit), house_supply(house, where)
+    sheet, live = run_load(supply.sized), live_answer(live_case(read_toml(house_path(None)), house_path(None).parent),
+                                                     Wishes(place=place, unit=unit))
+    line = compare_packages(None, where, [house.package], unit).packages[0]
+    assert year.backup_W == sheet.asked.backup_W == backup_of(supply.chosen) == backup_of(live.judged)
+    assert (year.backup_W > 0) == (supply.chosen.backup_W > 0) == (unit == "G09-C-230")
+    totals = [sheet.load.year_kWh, year.conditioning_kWh, live.year.year_kWh, line.year_kWh,
+              sum(sum(share.energy_kWh) for share in shares_of(live.year))]
+    assert totals == pytest.approx([totals[0]] * 5, rel=1e-6)
+    assert year.cord == sheet.cord == supply.supply.hourly
+
+
 def test_unknown_unit_is_one_line(capsys):
     assert main(["year", "plover-26g", "--place", "55802", "--unit", "G12-C-23"]) == 2
     said = capsys.readouterr().err
