@@ -21,7 +21,8 @@ from heatcalc.inputs.unit import Unit
 from heatcalc.physics.altitude import capacity_factor, sensible_factor
 from heatcalc.physics.frost import defrost_factor
 from heatcalc.physics.heat_pump import FROST_HIGH_C, FROST_LOW_C
-from heatcalc.physics.kernel import IDEAL_PLANT, year
+from heatcalc.physics.kernel import year
+from heatcalc.physics.kernel_inputs import UNLIMITED_PLANT
 from heatcalc.physics.unit_rules import rule
 
 Array = np.ndarray
@@ -142,7 +143,7 @@ def walk_place(homes: Sequence[YearHouse], alike: Sequence[Sequence[int]], table
 
 def _loads(home: YearHouse, brings: WeatherYear) -> tuple[Array, Array]:
     drive = drivers(home, brings, ANY_WAY).drive
-    plant_W = year(home.modes, drive, IDEAL_PLANT, series=True).hourly("unit_W")
+    plant_W = year(home.modes, drive, UNLIMITED_PLANT, series=True).hourly("unit_W")
     return np.maximum(plant_W, 0.0), np.maximum(-plant_W, 0.0)
 
 

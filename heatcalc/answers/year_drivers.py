@@ -23,7 +23,7 @@ from heatcalc.physics.alike import Alike, alike
 from heatcalc.physics.cloud import cloud_from_sun
 from heatcalc.physics.films import CONVECTION_INSIDE_W_m2K
 from heatcalc.physics.frost import frost_driver
-from heatcalc.physics.kernel import Drive
+from heatcalc.physics.kernel_inputs import Drive
 from heatcalc.physics.network import Modal, inputs_of, modal
 from heatcalc.physics.sun import MONTH_DAYS, SunPosition, solar_position_year
 from heatcalc.physics.sun_day import sky_temperature_clark_allen_C

@@ -23,7 +23,8 @@ from heatcalc.answers.year_drivers import YearHouse, dry_drive, sun_of, year_hou
 from heatcalc.answers.year_unit import backup_watts, dry_plant
 from heatcalc.inputs.living import living_day
 from heatcalc.physics.glazing import absorbed_at_inner_pane
-from heatcalc.physics.kernel import Drive, Levels, Plant, years
+from heatcalc.physics.kernel import years
+from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
 
 Array = np.ndarray
 Move = dict[str, float]

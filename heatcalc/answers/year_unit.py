@@ -20,7 +20,7 @@ from heatcalc.physics.at_site import at_site
 from heatcalc.physics.extras import pan_W, resting_W
 from heatcalc.physics.frost import humidity_factor
 from heatcalc.physics.heat_pump import Curves, level_values
-from heatcalc.physics.kernel import Levels, Plant
+from heatcalc.physics.kernel_inputs import Levels, Plant
 from heatcalc.physics.network import UNLIMITED
 
 GRID_K = 0.05

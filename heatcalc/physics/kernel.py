@@ -19,11 +19,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from heatcalc.physics.kernel_inputs import UNLIMITED_PLANT, Drive, Plant
 from heatcalc.physics.kernel_pack import Packed, pack
 from heatcalc.physics.moist_air import VAPORISATION
-from heatcalc.physics.network import UNLIMITED, Modal, Series, step_inputs
+from heatcalc.physics.network import UNLIMITED, Modal, step_inputs
 
-HUMID = 1.0
 SUMS = (
     "heat_kWh",
     "backup_kWh",
@@ -67,65 +67,6 @@ SERIES = (
 
 
 @dataclass(frozen=True)
-class Drive:
-    """What the year brings to the house; numbers, or one for each step."""
-
-    inputs: np.ndarray
-    """(steps, inputs), see `network.inputs_of`; linear channels as readings at the ends of the steps."""
-    bins: np.ndarray
-    """Month (0 to 11) of each step: where its sums go."""
-    heat_set_C: Series = -UNLIMITED
-    cool_set_C: Series = UNLIMITED
-    exchange_W_K: Series = 0.0
-    """Air exchange on top of the zone's own constant one [W/K]."""
-    exchange_C: Series = 0.0
-    """Temperature it brings, mean of the step [degC]."""
-    moisture_flow_kg_s: Series = 0.0
-    """Dry air exchanged with outdoors [kg/s]."""
-    outdoor_humidity_ratio: Series = 0.0
-    moisture_gain_kg_s: Series = 0.0
-    humid_limit: Series = HUMID
-    """Humidity ratio above which a step counts as humid."""
-
-
-@dataclass(frozen=True)
-class Levels:
-    """A unit's minimum, rated and maximum level, (3,) or (steps, 3); all nil where it cannot run."""
-
-    capacity_W: np.ndarray
-    """Sensible heat to (or, in cooling, from) the room [W], rising."""
-    cop: np.ndarray
-    """Sensible watts a watt [-]."""
-    coil_flow_kg_s: np.ndarray | float = 0.0
-    """Room air a second that the wet coil brings to `Plant.coil_humidity_ratio` [kg/s]."""
-
-
-IDEAL = Levels(np.array([0.0, 0.0, UNLIMITED]), np.ones(3))
-NONE = Levels(np.zeros(3), np.ones(3))
-
-
-@dataclass(frozen=True)
-class Plant:
-    """What heats and cools; numbers, or one for each step."""
-
-    heating: Levels = IDEAL
-    cooling: Levels = IDEAL
-    backup_W: Series = 0.0
-    """Resistance heat that takes what the unit leaves [W]."""
-    coil_humidity_ratio: Series = 0.0
-    always_W: Series = 0.0
-    """Electricity in every step (controls, a pan heater's share) [W]."""
-    idle_W: Series = 0.0
-    """Electricity while the unit does not run (standby, crankcase) [W]."""
-    heating_extra_W: Series = 0.0
-    """Electricity while it heats (pan heater) [W]."""
-    cycling_degradation: float = 0.25
-
-
-IDEAL_PLANT = Plant()
-
-
-@dataclass(frozen=True)
 class Years:
     """Sums, peaks and, if asked, series; with a leading axis of variants when many were walked."""
 
@@ -158,7 +99,7 @@ class Years:
         return self.series[..., SERIES.index(name)]
 
 
-def year(modes: Modal, drive: Drive, plant: Plant = IDEAL_PLANT, *, moisture_kg: float = 0.0, warm_up: int = 336,
+def year(modes: Modal, drive: Drive, plant: Plant = UNLIMITED_PLANT, *, moisture_kg: float = 0.0, warm_up: int = 336,
          slack_K: float = 0.1, start_C: float = 20.0, series: bool = False, compiled: bool = True) -> Years:
     """One year of one house; see `years`."""
     many = years([modes], [drive], [plant], moisture_kg=[moisture_kg], warm_up=warm_up, slack_K=slack_K,

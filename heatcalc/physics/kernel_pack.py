@@ -13,14 +13,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.network import Modal, Series, step_inputs, uniform_state
-
-if TYPE_CHECKING:
-    from heatcalc.physics.kernel import Drive, Levels, Plant
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from heatcalc.physics import kernel
-from heatcalc.physics.kernel import Drive, Levels, Plant
+from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.network import inputs_of, modal
 from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
 
@@ -66,7 +66,7 @@ def test_one_year_with_the_unit_plain(benchmark):
     benchmark.pedantic(kernel.year, (modes(), drive(), unit()), {"moisture_kg": 300.0, "compiled": False}, rounds=1)
 
 
-@pytest.mark.parametrize("plant", [kernel.IDEAL_PLANT, unit()], ids=["ideal", "unit"])
+@pytest.mark.parametrize("plant", [kernel.UNLIMITED_PLANT, unit()], ids=["unlimited", "unit"])
 @pytest.mark.parametrize("count", [VARIANTS // 4, VARIANTS])
 def test_many_years_compiled(benchmark, plant, count):
     many = [modes(1.0 + 0.1 * (i % 10)) for i in range(count)]

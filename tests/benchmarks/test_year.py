@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from heatcalc.answers.year import drivers, run_many, run_year
-from heatcalc.physics.kernel import IDEAL_PLANT, year, years
+from heatcalc.physics.kernel import year, years
+from heatcalc.physics.kernel_inputs import UNLIMITED_PLANT
 
 spec = importlib.util.spec_from_file_location("year_case", Path(__file__).parents[1] / "regression" / "year_case.py")
 case = importlib.util.module_from_spec(spec)
@@ -31,7 +32,7 @@ def test_a_described_year_four_ways(benchmark):
 def test_a_thousand_variants_of_one_weather(benchmark):
     home = case.house()
     drive = drivers(home, case.brings(WHERE), "south").drive
-    many = [home.modes] * 1000, [drive] * 1000, [IDEAL_PLANT] * 1000
+    many = [home.modes] * 1000, [drive] * 1000, [UNLIMITED_PLANT] * 1000
     assert len(benchmark.pedantic(lambda: years(*many), rounds=1).sums) == 1000
 
 

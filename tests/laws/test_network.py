@@ -82,7 +82,7 @@ def exchange() -> np.ndarray:
 MONTHS = np.minimum(np.arange(8760) // 730, 11)
 
 
-def year(zone: Zone, plant=kernel.IDEAL_PLANT, heat=20.0, cool=25.0, flow=None, series=False, **changed):
+def year(zone: Zone, plant=kernel.UNLIMITED_PLANT, heat=20.0, cool=25.0, flow=None, series=False, **changed):
     network = network_of(zone)
     inputs = inputs_of(network, channels() | changed)
     drive = kernel.Drive(inputs, MONTHS, heat, cool, exchange() if flow is None else flow, weather().dry_bulb_C)

@@ -10,7 +10,7 @@ from heatcalc.errors import InputError
 from heatcalc.physics import interpolation, kernel, kernel_pack, moist_air
 from heatcalc.physics.conduction import cut_resistance, solve, solve_to_limit, temperature_at
 from heatcalc.physics.conduction_mesh import Air, Edge, Region, Section, first_grid, true_share
-from heatcalc.physics.kernel import Drive, Levels, Plant
+from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
 from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
 

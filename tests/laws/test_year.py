@@ -9,7 +9,8 @@ import pytest
 
 from heatcalc.answers.year import drivers, run_year
 from heatcalc.physics.cloud import clear_sun, cloud_from_sun
-from heatcalc.physics.kernel import NONE, Drive, Plant, year
+from heatcalc.physics.kernel import year
+from heatcalc.physics.kernel_inputs import NONE, Drive, Plant
 from heatcalc.physics.network import modal
 
 spec = importlib.util.spec_from_file_location("year_case", Path(__file__).parents[1] / "regression" / "year_case.py")

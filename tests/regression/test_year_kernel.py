@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from heatcalc.physics import kernel, moist_air
-from heatcalc.physics.kernel import Drive, Levels, Plant
+from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.network import inputs_of, modal
 from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
 from tests.published import standard140_case as case140
@@ -54,7 +54,7 @@ def unit(most: float = 2600.0) -> Plant:
     return Plant(heat, cool, 800.0, 0.0088, 3.0, 25.0, np.where(OUTDOOR < 2.0, 60.0, 0.0))
 
 
-@pytest.mark.parametrize("plant", [kernel.IDEAL_PLANT, unit()], ids=["ideal", "unit"])
+@pytest.mark.parametrize("plant", [kernel.UNLIMITED_PLANT, unit()], ids=["unlimited", "unit"])
 @pytest.mark.parametrize("moisture_kg", [0.0, 400.0])
 def test_plain_and_compiled_agree(plant, moisture_kg):
     kept = dict(moisture_kg=moisture_kg, series=True)
@@ -67,7 +67,7 @@ def test_plain_and_compiled_agree(plant, moisture_kg):
 
 def test_many_are_each_as_one_and_threads_change_nothing():
     variants = [(1.0, 5.0), (1.5, 3.0), (0.7, 8.0), (1.2, 5.0), (0.9, 2.0)]
-    plants = [unit(), unit(1800.0), kernel.IDEAL_PLANT, unit(), unit(3500.0)]
+    plants = [unit(), unit(1800.0), kernel.UNLIMITED_PLANT, unit(), unit(3500.0)]
     drives = [drive(), drive(27.0), drive(), drive(), drive(27.0)]
     many = [modes(*v) for v in variants]
     together = kernel.years(many, drives, plants, moisture_kg=[300.0] * 5, workers=2)
@@ -131,7 +131,7 @@ def test_backup_takes_what_the_unit_leaves_and_the_rest_is_unmet():
 
 def test_moisture_by_hand():
     """No coil: dw/dt = (m (w_out - w) + gain)/M solved by a fine step; the water balance closes over the year."""
-    dry = kernel.year(modes(), drive(), kernel.IDEAL_PLANT, moisture_kg=400.0, series=True)
+    dry = kernel.year(modes(), drive(), kernel.UNLIMITED_PLANT, moisture_kg=400.0, series=True)
     w, fine = drive().outdoor_humidity_ratio[-336], []
     for h in [*range(8760 - 336, 8760), *range(200)]:
         mean = 0.0
