@@ -11,7 +11,7 @@ from heatcalc.physics import conductors
 from heatcalc.tables import rows
 
 Pairs = tuple[tuple[str, str], ...]
-SEASON_WORDS = {"cold": "coldest hour", "hot": "hottest hour"}
+SEASON_WORDS = {"cold": "design cold", "hot": "hour of the largest cooling load", "still": "hour without the heat pump"}
 LARGE_LOAD_W = 500.0  # below this a lock-out is not worth its relay: common practice, no source
 ROUND_A = 1e-9
 
@@ -49,7 +49,7 @@ class Cord:
 class HourCheck:
     """One hour on the cord; legs fuller first."""
 
-    season: str
+    season: str  # a key of SEASON_WORDS
     loads: tuple[Load, ...]
     locked_out: tuple[str, ...]
     leg_A: tuple[float, float]

@@ -25,7 +25,7 @@ class GeneratorHour:
 
 @dataclass(frozen=True)
 class GeneratorCheck:
-    """The generator at the coldest and the hottest hour, derated for altitude and heat."""
+    """The generator at the design cold and the largest cooling load, derated for altitude and heat."""
 
     rated_W: float
     surge_W: float
@@ -107,7 +107,7 @@ def _hour(
 def battery_line(
     chosen: Battery | None, hours: dict[str, HourCheck], mean_W: float | None
 ) -> BatteryLine | None:
-    """Hours of the coldest and hottest hour's loads, and of the mean power; None without a battery."""
+    """Hours of the loads at the design cold and the largest cooling load, and of the mean power; None without a battery."""
     if chosen is None:
         return None
     watts = {season: sum(load.watts for load in hour.loads) for season, hour in hours.items()}

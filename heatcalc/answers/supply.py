@@ -1,4 +1,4 @@
-"""Does the house run from its cord?  Coldest and hottest hour, what may run beside, circuits, cord drop."""
+"""Does the house run from its cord?  Design cold and largest cooling load, what may run beside, circuits, cord drop."""
 
 from __future__ import annotations
 
@@ -33,13 +33,13 @@ CAUTIONS = (
     "decide; nameplates, listings and the code adopted there overrule every number here.",
     "Adapters do not protect the cord: a 30 A or 50 A plug on a smaller receptacle is no smaller load.",
     "Carbon monoxide: never run a generator indoors, under the house, in skirting or near openings; keep it "
-    "at least 20 ft from doors, windows and vents (CPSC, NFPA).",
+    "at least {length:6.096} from doors, windows and vents (CPSC, NFPA).",
     "Work on the refrigerant circuit needs a certified technician.",
 )
 SOURCES = (
     "continuous loads at 125 %, so at most 80 % of the rating: NEC 210.20(A) and 215.3, from memory",
     "supply capacities: NEC 551.73 unit loads, 3,600 VA a 30 A site, 12,000 VA a 50 A site (2017 edition)",
-    "conductor resistance: NEC Chapter 9 Table 8 at 75 C; 3 % drop: advisory note of NEC 210.19, 215.2",
+    "conductor resistance: NEC Chapter 9 Table 8 at {temperature:75}; 3 % drop: advisory note of NEC 210.19, 215.2",
     "unit circuit: nameplate first, else NEC 440.33 and 440.22(A) formulas",
     "appliances: US DOE appliance wattage list, or common practice without source as marked in the table",
 )
@@ -83,8 +83,23 @@ class HourlyShare:
 
 
 @dataclass(frozen=True)
+class StandingStill:
+    """The coldest hour of a typical year, in which the unit stands still and a heater carries the house."""
+
+    outdoor_C: float
+    stops_below_C: float
+    hours: float
+    heater_W: float
+    hour: HourCheck
+    smallest_cord: str | None
+
+
+@dataclass(frozen=True)
 class SupplyAnswer:
-    """The whole supply check; amperes are those of the fuller leg."""
+    """The whole supply check; amperes are those of the fuller leg; quantities in cautions and sources are templates.
+
+    `passes` speaks of the two design hours; `still` is set where a typical year has hours too cold for the unit.
+    """
 
     cord: Cord
     continuous_limit_A: float
@@ -103,6 +118,7 @@ class SupplyAnswer:
     battery: BatteryLine | None
     hourly: HourlyShare | None
     remarks: tuple[str, ...]
+    still: StandingStill | None = None
     cautions: tuple[str, ...] = CAUTIONS
     sources: tuple[str, ...] = SOURCES
 
@@ -124,8 +140,8 @@ def check_supply(
 ) -> SupplyAnswer:
     """Check cord, circuits, generator and battery.
 
-    `unit_running_A_*` are the unit's amperes in the coldest and hottest hour at `unit_volts`; `backup_W` the
-    resistance heat of the coldest hour; `house_A` the year's 8,760 hourly amperes of the fuller leg, hour
+    `unit_running_A_*` are the unit's amperes at the design cold and the largest cooling load at `unit_volts`; `backup_W` the
+    resistance heat at the design cold; `house_A` the year's 8,760 hourly amperes of the fuller leg, hour
     ending, if known; `mean_W` the house's mean power for the battery.
     """
     cord = cord_named(supply.cord)
@@ -207,6 +223,19 @@ def _advice(season: str, loads: tuple[Load, ...], supply: Supply, cord: Cord) ->
         return f"{SEASON_WORDS[season]}: no one or two lock-outs are enough: a larger supply, less backup heat or fewer loads"
     names = " and ".join(paused)
     return f"{SEASON_WORDS[season]}: lock out {names} while the heat pump is at full output, or take a larger supply"
+
+
+def standing_still(
+    supply: Supply, outdoor_C: float, stops_below_C: float, hours: float, heater_W: float, resting_A: float, unit_volts: float
+) -> StandingStill:
+    """The hour in which a heater of `heater_W` carries the house, the unit drawing `resting_A`, on this cord."""
+
+    def check(cord: Cord) -> HourCheck:
+        loads = house_loads(supply, resting_A, unit_volts, heater_W, "cold", cord)
+        return check_hour("still", loads, supply.lock_outs, cord)
+
+    smallest = next((c.name for c in cords_by_size() if _carries(supply, c, (check(c),))), None)
+    return StandingStill(outdoor_C, stops_below_C, hours, heater_W, check(cord_named(supply.cord)), smallest)
 
 
 def smallest_cord(supply: Supply, unit_A: dict[str, float], unit_volts: float, backup_W: float) -> str | None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from heatcalc.answers.assembly import LayerLine
-from heatcalc.answers.cord import HourCheck
+from heatcalc.answers.cord import SEASON_WORDS, HourCheck
 from heatcalc.answers.sale import Sale, UsedAssembly
 from heatcalc.answers.supply import CAUTIONS, OnDemand
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import heading
 from heatcalc.show.size_figures import Drawn
-from heatcalc.show.words import quantity
+from heatcalc.show.words import quantity, said
 
 VERDICTS = {"pass": "yes", "short": "yes, under three hours", "fail": "no"}
 CARD_CAUTIONS = (
@@ -23,7 +23,7 @@ def circuits_paper(s: Sale, system: str) -> Paper:
     answer = s.buyer.run.candidate.supply
     words = "carries the loads below" if answer.passes and s.buyer.promise.plugs_in else "does not carry the loads below"
     first = (
-        f"The {answer.cord.title} {words}. Smallest listed supply that does: {answer.smallest_cord or 'none'}.",
+        f"The {answer.cord.title} {words}. Smallest supply: {s.method.smallest_words}.",
         *answer.advice,
     )
     return Paper(
@@ -39,8 +39,8 @@ def circuits_paper(s: Sale, system: str) -> Paper:
             _method(s),
             *_off_grid(s),
             _charge(s, system),
-            Block("Cautions", cautions=(*answer.remarks, *CAUTIONS)),
-            Block("Sources", answer.sources),
+            Block("Cautions", cautions=(*answer.remarks, *(said(c, system) for c in CAUTIONS))),
+            Block("Sources", tuple(said(source, system) for source in answer.sources)),
         ),
     )
 
@@ -75,7 +75,7 @@ def _hour(h: HourCheck) -> Block:
         )
         for x in h.loads
     )
-    name = {"cold": "Coldest hour", "hot": "Hottest hour"}[h.season]
+    name = SEASON_WORDS[h.season].capitalize()
     return Block(
         "",
         (f"{name}: {h.verdict}; {h.reason}.",),
@@ -92,7 +92,7 @@ def _beside(items: tuple[OnDemand, ...]) -> Block:
         "May this run as well?",
         (),
         "One more appliance on top of the hour above",
-        ("switched on", "draws", "coldest hour", "hottest hour"),
+        ("switched on", "draws", "at the design cold", "at the largest cooling load"),
         rows,
         (1,),
     )
@@ -135,9 +135,9 @@ def _off_grid(s: Sale) -> tuple[Block, ...]:
         found.append(Block("Generator", (f"A generator of {g.rated_W:,.0f} W {word}.", *(h.reason for h in g.hours))))
     if answer.battery:
         b = answer.battery
-        hours = {"coldest": b.cold_h, "hottest": b.hot_h}
+        hours = {"design cold": b.cold_h, "largest cooling load": b.hot_h}
         found.append(
-            Block("Battery", tuple(f"In the {k} hour: {v:.1f} hours." for k, v in hours.items() if v is not None) + (b.inverter,))
+            Block("Battery", tuple(f"At the {k}: {v:.1f} hours." for k, v in hours.items() if v is not None) + (b.inverter,))
         )
     return tuple(found)
 
@@ -150,7 +150,8 @@ def _charge(s: Sale, system: str) -> Block:
     )
     return Block(
         "Refrigerant in a small room",
-        (f"{c.refrigerant} ({c.safety_class}), {quantity(c.charge_kg, 'mass', system, 2)} at most.",),
+        (f"{c.refrigerant} ({c.safety_class}), {quantity(c.charge_kg, 'mass', system, 2)} at most.",
+         *(r.advice for r in c.rooms if r.advice)),
         "Screening by two routes",
         ("room", "floor", "volume", "area rule", "concentration"),
         rows,

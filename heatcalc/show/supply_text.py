@@ -9,14 +9,13 @@ from typing import Any
 
 from heatcalc import units
 from heatcalc.answers.charge import NO_HEAD, ChargeScreen, RoomCharge
-from heatcalc.answers.cord import HourCheck
+from heatcalc.answers.cord import SEASON_WORDS, HourCheck
 from heatcalc.answers.demand import LoadMethod
 from heatcalc.answers.supply import OnDemand, SupplyAnswer
 from heatcalc.show.words import said
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
 VERDICTS_OF_HOURS = {"pass": "passes", "short": "short times only", "fail": "does not pass"}
-SEASONS = {"cold": "Coldest hour", "hot": "Hottest hour"}
 
 
 @dataclass(frozen=True)
@@ -41,6 +40,7 @@ def supply_text(
         _verdict(answer, method),
         _hour(answer.cold),
         _hour(answer.hot),
+        _still(answer, system),
         _in_doubt(answer),
         _hourly(answer),
         _on_demand(answer),
@@ -50,9 +50,9 @@ def supply_text(
         _generator(answer, system),
         _battery(answer),
         _charge(screen, system),
-        _bullets("Also", answer.remarks),
-        _bullets("Cautions", answer.cautions),
-        _bullets("Sources", answer.sources),
+        _bullets("Also", answer.remarks, system),
+        _bullets("Cautions", answer.cautions, system),
+        _bullets("Sources", answer.sources, system),
     ]
     return "\n\n".join(part for part in parts if part)
 
@@ -82,8 +82,8 @@ def _head(case: SupplyCase, system: str) -> str:
         [
             title,
             "=" * len(title),
-            f"heat pump {case.unit} ({case.unit_verdict}); coldest hour {cold} with "
-            f"{case.backup_W:,.0f} W of backup heat, hottest hour {hot}",
+            f"heat pump {case.unit} ({case.unit_verdict}); design cold {cold} with {case.backup_W:,.0f} W of backup heat; "
+            f"hour of the largest cooling load {hot}",
         ]
     )
 
@@ -97,6 +97,12 @@ def _verdict(answer: SupplyAnswer, method: LoadMethod) -> str:
     ]
     lines += [f"  {advice}" for advice in answer.advice]
     lines.append(fill(f"smallest supply: {method.smallest_words}", 110, initial_indent="  ", subsequent_indent="    "))
+    if answer.still is not None:
+        carried = VERDICTS_OF_HOURS[answer.still.hour.verdict]
+        lines.append(
+            f"  in the cold in which the heat pump stops, a heater carrying the house: {carried} on this cord; "
+            f"smallest supply {answer.still.smallest_cord or 'none in the table'}"
+        )
     return "\n".join(lines)
 
 
@@ -111,12 +117,26 @@ def _hour(hour: HourCheck) -> str:
         )
         for load in hour.loads
     ]
-    lines = [f"{SEASONS[hour.season]}: {hour.verdict.upper()} - {hour.reason}", *_table(rows)]
+    head = f"{SEASON_WORDS[hour.season]}: {hour.verdict.upper()} - {hour.reason}"
+    lines = [head[0].upper() + head[1:], *_table(rows)]
     if hour.leg_A[1] > 0:
         lines.append(f"  legs {hour.leg_A[0]:.1f} A and {hour.leg_A[1]:.1f} A, if the electrician balances them")
     if hour.locked_out:
         lines.append(f"  held off by lock-outs: {', '.join(hour.locked_out)}")
     return "\n".join(lines)
+
+
+def _still(answer: SupplyAnswer, system: str) -> str:
+    still = answer.still
+    if still is None:
+        return ""
+    limit, outdoor = (units.text(t, "temperature", system) for t in (still.stops_below_C, still.outdoor_C))
+    words = (
+        f"about {still.hours:.0f} hours of a typical year are colder than {limit}, where the heat pump stops; in the coldest, at "
+        f"{outdoor}, a heater of {still.heater_W:,.0f} W carries the house: {still.hour.leg_A[0]:.1f} A on the fuller leg, "
+        f"smallest supply for it {still.smallest_cord or 'none in the table'}"
+    )
+    return "\n".join([_hour(still.hour), fill(words, 110, initial_indent="  ", subsequent_indent="    ")])
 
 
 def _in_doubt(answer: SupplyAnswer) -> str:
@@ -148,7 +168,7 @@ def _on_demand(answer: SupplyAnswer) -> str:
     if not answer.on_demand:
         return ""
     rows = [
-        ("switched on", "draws", "in the coldest hour", "in the hottest hour"),
+        ("switched on", "draws", "at the design cold", "at the largest cooling load"),
         *(
             (
                 item.name,
@@ -217,7 +237,7 @@ def _generator(answer: SupplyAnswer, system: str) -> str:
         else "NOT ALLOWED for a park model (ANSI A119.5)"
     )
     lines = [f"Generator {check.rated_W:,.0f} W: {word}"]
-    lines += [f"  {SEASONS[h.season].lower()}: {h.reason}; {h.share_left:.0%} of its rating left" for h in check.hours]
+    lines += [f"  {SEASON_WORDS[h.season]}: {h.reason}; {h.share_left:.0%} of its rating left" for h in check.hours]
     return "\n".join([*lines, f"  assumed: {said(check.assumption, system)}"])
 
 
@@ -225,7 +245,7 @@ def _battery(answer: SupplyAnswer) -> str:
     line = answer.battery
     if line is None:
         return ""
-    spans = {"in the coldest hour": line.cold_h, "in the hottest": line.hot_h, "at the year's mean": line.mean_h}
+    spans = {"at the design cold": line.cold_h, "at the largest cooling load": line.hot_h, "at the year's mean": line.mean_h}
     words = ", ".join(f"{hours:.1f} h {when}" for when, hours in spans.items() if hours is not None)
     return f"Battery {line.usable_kWh:.1f} kWh usable: {words or 'no load'}; {line.inverter}"
 
@@ -242,7 +262,7 @@ def _charge(screen: ChargeScreen | None, system: str) -> str:
             f"Refrigerant {screen.refrigerant} ({screen.safety_class}), {charge} at most; {limit}",
             *_table(rows),
             *(fill(room.advice, 110, initial_indent="  ", subsequent_indent="    ") for room in screen.rooms if room.advice),
-            _bullets("Refrigerant cautions", (*screen.cautions, f"source: {screen.source}")),
+            _bullets("Refrigerant cautions", (*screen.cautions, f"source: {screen.source}"), system),
         ]
     )
 
@@ -268,7 +288,6 @@ def _table(rows: Iterable[Sequence[str]]) -> list[str]:
     return ["  " + "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip() for row in cells]
 
 
-def _bullets(head: str, lines: Sequence[str]) -> str:
-    return (
-        "\n".join([head, *(fill(line, 110, initial_indent="  - ", subsequent_indent="    ") for line in lines)]) if lines else ""
-    )
+def _bullets(head: str, lines: Sequence[str], system: str) -> str:
+    filled = [fill(said(line, system), 110, initial_indent="  - ", subsequent_indent="    ") for line in lines]
+    return "\n".join([head, *filled]) if lines else ""

@@ -38,6 +38,33 @@ def test_amperes_of_the_hour_are_those_of_its_loads(said):
     assert said["cold"]["leg_A"][0] == pytest.approx(sum(load["amperes"] for load in said["cold"]["loads"]))
 
 
+@pytest.mark.parametrize(("system", "there", "not_there"), [("ip", ("20.0 ft from doors", "Table 8 at 167 °F"), ("75 C", " °C")),
+                                                           ("si", ("6.10 m from doors", "Table 8 at 75.0 °C"), ("75 C", " °F", "20 ft", "20.0 ft"))])
+def test_one_unit_system_speaks_at_a_time(system, there, not_there, capsys):
+    assert main([*TOP, "--unit", "G12-S-115", "--units", system]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert all(words in text for words in there) and not any(words in text for words in not_there)
+    assert "design cold" in text and "coldest hour" not in text
+
+
+def test_the_larger_of_both_routes_is_the_smallest_supply(said, capsys):
+    method = said["load_method"]
+    assert method["smallest_by_sum"] == said["smallest_cord"]
+    assert main([*TOP, "--unit", "G12-S-115"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert f"smallest supply: {method['smallest_words']}" in text
+
+
+def test_hours_too_cold_for_the_unit_are_tested_with_a_heater(said, capsys):
+    still = said["still"]
+    heater = next(load for load in still["hour"]["loads"] if load["name"] == "backup heat")
+    assert still["hours"] > 0.5 and still["outdoor_C"] <= still["stops_below_C"]
+    assert heater["watts"] == pytest.approx(still["heater_W"]) and still["heater_W"] > 1000
+    assert still["hour"]["leg_A"][0] >= heater["amperes"] and still["hour"]["verdict"] in ("pass", "short", "fail")
+    assert main([*TOP[:-1], "Savannah, GA"]) == 0
+    assert "without the heat pump" not in capsys.readouterr().out
+
+
 def test_text_names_verdict_circuits_and_cautions(capsys):
     assert main([*TOP, "--unit", "G12-S-115", "--set", "supply.cord=50 A 120/240 V", "--units", "si"]) == 0
     text = capsys.readouterr().out
