@@ -22,7 +22,7 @@ METHOD = (
     "the beginning of (C), 75 % of more than three appliances, the table of ranges, the loads of its example. Not seen: the "
     "wording of (D) to (F) and the printed sum of the example; these follow 24 CFR 3280.811 and NEC 550.18, from memory. From "
     "memory, too, those texts divide by 240 V, which gives 4 % less. The heat pump counts with its minimum circuit ampacity, in "
-    "which 25 % of its compressor already is, so (C) adds only for another motor that is larger."
+    "which 25 % of its compressor already is, so (C) adds only what a larger motor asks beyond it."
 )
 
 
@@ -110,12 +110,13 @@ def _leg_amperes(loads: Iterable[MethodLoad]) -> float:
 
 
 def _quarter_of_largest_motor(supply: Supply, counted: tuple[MethodLoad, ...], unit_A: float) -> tuple[MethodLoad, ...]:
-    """(C) 25 % of the current of the largest motor; that of the heat pump is in its ampacity (NEC 440.33)."""
+    """(C) 25 % of the current of the largest motor, less what the heat pump's ampacity holds of it already (NEC 440.33)."""
     names = {a.name for a in _at(supply, "B motor")}
     largest = max((x for x in counted if x.name in names), key=lambda x: x.amperes, default=None)
-    if largest is None or conductors.minimum_circuit_ampacity(largest.amperes) <= unit_A:
+    held = unit_A * MOTOR_SHARE / (1.0 + MOTOR_SHARE)
+    if largest is None or MOTOR_SHARE * largest.amperes <= held:
         return ()
-    return (replace(largest, step="C", amperes=MOTOR_SHARE * largest.amperes),)
+    return (replace(largest, step="C", amperes=MOTOR_SHARE * largest.amperes - held),)
 
 
 def _appliances(supply: Supply) -> tuple[MethodLoad, ...]:
