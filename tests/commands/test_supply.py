@@ -38,8 +38,13 @@ def test_amperes_of_the_hour_are_those_of_its_loads(said):
     assert said["cold"]["leg_A"][0] == pytest.approx(sum(load["amperes"] for load in said["cold"]["loads"]))
 
 
-@pytest.mark.parametrize(("system", "there", "not_there"), [("ip", ("20.0 ft from doors", "Table 8 at 167 °F"), ("75 C", " °C")),
-                                                           ("si", ("6.10 m from doors", "Table 8 at 75.0 °C"), ("75 C", " °F", "20 ft", "20.0 ft"))])
+@pytest.mark.parametrize(
+    ("system", "there", "not_there"),
+    [
+        ("ip", ("20.0 ft from doors", "Table 8 at 167 °F"), ("75 C", " °C")),
+        ("si", ("6.10 m from doors", "Table 8 at 75.0 °C"), ("75 C", " °F", "20 ft", "20.0 ft")),
+    ],
+)
 def test_one_unit_system_speaks_at_a_time(system, there, not_there, capsys):
     assert main([*TOP, "--unit", "G12-S-115", "--units", system]) == 0
     text = " ".join(capsys.readouterr().out.split())

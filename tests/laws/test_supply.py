@@ -6,10 +6,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc.answers import money
+from heatcalc.answers.charge import NO_HEAD, screen_charge
 from heatcalc.answers.cord import Load, check_hour, cords_by_size, heaviest_allowed, share_legs
 from heatcalc.answers.demand import load_method
 from heatcalc.answers.supply import check_supply, cord_amperes, hour_words, hourly_share
-from heatcalc.inputs.supply import Supply
+from heatcalc.inputs.supply import ClosedRoom, Generator, Supply
 from heatcalc.inputs.tariff import Period, Tariff, Tier
 from heatcalc.physics import conductors, generator
 from heatcalc.physics import refrigerant_charge as charge
@@ -260,3 +261,24 @@ def test_the_smallest_supply_is_the_larger_of_both_routes():
     same = load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0, "30 A 120/240 V")
     assert same.smallest_words == "30 A 120/240 V, by what runs together and by the load method alike"
     assert load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0, None).smallest_cord is None
+
+
+def test_a_room_without_a_head_is_information_with_what_to_do():
+    sizes = (("attic", "204 ft3"), ("den", "900 ft3"))
+    rooms = tuple(ClosedRoom(name=n, area="45 ft2", volume=v, indoor_unit=False) for n, v in sizes)
+    small, large = screen_charge("R-32", 1.2, "wall", rooms).rooms
+    for room in (small, large):
+        assert {room.area_rule, room.area_rule_if_older, room.concentration} == {NO_HEAD}
+    assert "Hang none there" in small.advice  # 1.2 kg against 0.44 kg
+    assert "within both routes" in large.advice  # 1.94 kg at 900 ft3
+    closed = ClosedRoom(name="attic", area="45 ft2", volume="204 ft3")
+    assert "within both routes, or hang the head" in screen_charge("R-32", 1.2, "wall", (closed,)).rooms[0].advice
+    assert screen_charge("R-32", 0.2, "wall", (closed,)).rooms[0].advice == ""
+
+
+def test_default_generator_follows_the_table():
+    chosen = Generator.model_validate({"rated": "2000 W"})
+    said = (chosen.start_altitude, chosen.altitude_step, chosen.loss_per_altitude_step, chosen.start_temperature,
+            chosen.temperature_step, chosen.loss_per_temperature_step)
+    row = rows("generator_rules")[0]
+    assert said == tuple(float(row[key]) for key in list(row)[1:7])

@@ -2,7 +2,7 @@
 
 import pytest
 
-from heatcalc.answers.circuits import sizes, unit_circuit
+from heatcalc.answers.circuits import unit_circuit
 from heatcalc.answers.demand import FOOT2_M2, load_method
 from heatcalc.answers.supply import check_supply
 from heatcalc.inputs.supply import Supply, usual_appliances
@@ -47,15 +47,6 @@ def test_solid_10_awg_at_75_C():
     # NEC Chapter 9 Table 8, 10 AWG solid 1.21 ohm/kft - from memory
     area = 10380 * c.CIRCULAR_MIL_M2
     assert c.conductor_resistance(area, 75) * FT * 1000 == pytest.approx(1.21, abs=0.005)
-
-
-@pytest.mark.parametrize(
-    ("current", "drops"), [(16, [0.992, 1.984, 3.968]), (24, [1.488, 2.976, 5.952]), (30, [1.86, 3.72, 7.44])]
-)
-def test_cord_chart(current, drops):
-    # own arithmetic with the Table 8 value 1.24 ohm/kft over 25, 50, 100 ft at 120 V: regression, to 0.001 V
-    for length, expected in zip((25, 50, 100), drops, strict=True):
-        assert c.voltage_drop(current, length * FT, per_m(1.24)) == pytest.approx(expected, abs=0.0005)
 
 
 def test_supply_capacities():
@@ -108,16 +99,6 @@ def test_above_three_appliances_count_three_quarters():
         pytest.approx([12, 20, 20]), pytest.approx([9, 15, 15, 9])]
 
 
-def test_motor_circuit_formulas():
-    # NEC 440.33 and 440.22(A), three printings; numbers own: 7.0 A compressor, fans 0.5 and 0.3 A
-    # standard sizes NEC 240.6(A), from memory
-    others = (0.5, 0.3)
-    assert c.minimum_circuit_ampacity(7.0, others) == pytest.approx(9.55, abs=0.005)
-    start, ceiling = c.overcurrent_ceiling(7.0, others, 1.75), c.overcurrent_ceiling(7.0, others)
-    assert (start, ceiling) == (pytest.approx(13.05, abs=0.005), pytest.approx(16.55, abs=0.005))
-    assert (c.standard_size_below(start, sizes()), c.standard_size_below(ceiling, sizes())) == (10, 15)
-
-
 @pytest.mark.parametrize(
     ("mca", "mop", "awg"),
     [(9, 15, 12), (9, 15, 12), (22, 30, 10), (22, 35, 10)],
@@ -127,13 +108,6 @@ def test_unit_circuits_of_an_installer_manual(mca, mop, awg):
     # Installer manual of ductless 9-24 kBtu/h, 208/230 V units (maker not named), p. 6: MCA, device, wire
     line = unit_circuit(7.0, 230, mca, mop)
     assert (line.breaker_A, line.gauge_awg, line.volts) == (mop, awg, 240)
-
-
-def test_current_of_a_12k_unit_at_5_F():
-    # Certified-product row, second hand: 11,000 Btu/h at COP 2.6: 1.24 kW, 10.8 A at 115 V, 5.4 A at 230 V
-    watts = 11000 / 3.412142 / 2.6
-    assert watts / 1000 == pytest.approx(1.24, abs=0.005)
-    assert (watts / 115, watts / 230) == (pytest.approx(10.78, abs=0.005), pytest.approx(5.39, abs=0.005))
 
 
 @pytest.mark.parametrize(
@@ -156,20 +130,6 @@ def test_generator_derating_by_heat(air, factor):
 def default_rule():
     row = rows("generator_rules")[0]
     return [float(row[key]) for key in list(row)[1:7]]
-
-
-def test_default_generator_follows_the_table():
-    from heatcalc.inputs.supply import Generator
-
-    chosen = Generator.model_validate({"rated": "2000 W"})
-    assert default_rule() == [
-        chosen.start_altitude,
-        chosen.altitude_step,
-        chosen.loss_per_altitude_step,
-        chosen.start_temperature,
-        chosen.temperature_step,
-        chosen.loss_per_temperature_step,
-    ]
 
 
 def test_generator_sum():
@@ -200,10 +160,9 @@ def test_appliance_watts_lie_in_the_published_ranges():
         "toaster": (800, 1400),
         "dehumidifier": (785, 785),
     }
-    table = {r["name"]: r for r in rows("appliances_electric")}
+    used = {a.name: a.watts for a in Supply(appliances=list(published)).appliances}
     for name, (low, high) in published.items():
-        assert (float(table[name]["low_W"]), float(table[name]["high_W"])) == (low, high)
-        assert low <= float(table[name]["usual_W"]) <= high
+        assert low <= used[name] <= high, name
 
 
 # Common practice, no source: the circuits of a small house and when a cord is enough
@@ -237,26 +196,6 @@ def test_mild_climate_9k_on_a_30_A_cord():
     assert answer.passes and answer.smallest_cord == "30 A 120 V" and answer.advice == ()
 
 
-def test_cold_climate_12k_with_backup_on_a_30_A_cord():
-    # own example: 13 A unit + 0.9 kW backup + refrigerator 1.5 A + fans 0.5 A = 22.5 A of 24 A continuous;
-    # the 12 A water heater must be locked out
-    small = [{"name": "refrigerator"}, {"name": "ventilation fans"}]
-    answer = check_supply(Supply(appliances=small), 13, 9, 115, 900)
-    assert answer.cold.leg_A[0] == pytest.approx(22.5, abs=0.05) and answer.cold.verdict == "pass"
-    answer = check_supply(Supply(appliances=[*small, {"name": "water heater"}]), 13, 9, 115, 900)
-    assert answer.cold.verdict == "fail" and "lock out water heater" in answer.advice[0]
-    locked = Supply(appliances=[*small, {"name": "water heater"}], lock_outs=[("water heater", "heat pump")])
-    assert check_supply(locked, 13, 9, 115, 900).passes
-
-
-def test_hair_dryer_beside_full_heat():
-    # own example: 10.8 A leave 13.2 A of 24 A, a 1,875 W hair dryer takes 15.6 A: for short times only
-    answer = check_supply(Supply(appliances=[{"name": "hair dryer"}]), 10.8, 8, 115)
-    assert answer.continuous_limit_A - 10.8 == pytest.approx(13.2, abs=0.05)
-    assert answer.on_demand[0].amperes == pytest.approx(15.6, abs=0.05)
-    assert answer.on_demand[0].cold == "short"
-
-
 def test_small_generator_carries_a_9k_unit():
     # common practice, no source: a 2,000 W generator (1,800 W running) carries a 9k unit alone, 700 W running
     answer = check_supply(Supply(appliances=[], generator={"rated": "1800 W", "surge": "2000 W"}), 6, 6, 115)
@@ -269,6 +208,5 @@ def test_small_generator_carries_a_9k_unit():
 def test_lights_and_electronics_are_the_sum_of_listed_watts():
     # US DOE appliance wattage list: television, flat screen 120 W; laptop 50 W.  A utility's list of typical wattages: LED
     # lamp (60 W equivalent) 10 W.  Which of them run together is a choice of ours: the television, one laptop, three lamps.
-    row = next(r for r in rows("appliances_electric") if r["name"] == "lights and electronics")
-    assert float(row["usual_W"]) == 120 + 50 + 3 * 10
-    assert "choice" in row["source"]
+    (lights,) = Supply(appliances=["lights and electronics"]).appliances
+    assert lights.watts == 120 + 50 + 3 * 10
