@@ -114,6 +114,8 @@ KINDS: dict[str, Kind] = {k.name: k for k in [
 
 _NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][-+]?\d+)?"
 _FRACTION = re.compile(r"^(?:(\d+)[ -])?(\d+)/(\d+)$")
+_POUNDS = re.compile(r"^(\d+(?:\.\d+)?) ?(?:lb|lbs|pounds?)[ ,]*(\d+(?:\.\d+)?) ?(?:oz|ounces?)$", re.IGNORECASE)
+_DECIMAL_COMMA = re.compile(r"^([-+]?\d+),(\d{1,2}|\d{4,})(?!\d|,)(.*)$")  # "9,200" is a thousand
 _PREFIXED = re.compile(r"^(rsi|r|u)[ -]?(\d+(?:\.\d+)?)$", re.IGNORECASE)
 
 
@@ -159,6 +161,8 @@ def parse(text: object, kind: str) -> float:
         raise ValueError(f"{_a(kind)} is written like {k.example!r}")
     if kind == "length" and (total := _feet_and_inches(words)) is not None:
         return _finite(total, k)
+    if kind == "mass" and (pounds := _POUNDS.match(words)):
+        return _finite(float(convert(float(pounds[1]) + float(pounds[2]) / 16.0, "pound", k.si)), k)
     number, unit = _split(words, k)
     if unit not in k.spellings:
         raise ValueError(_unit_problem(words, unit, k))
@@ -181,16 +185,39 @@ def _split(words: str, k: Kind) -> tuple[float, str]:
         return float(prefixed[2]), prefixed[1].lower()
     match = re.match(rf"^({_NUMBER})\s*(.*)$", words.replace("−", "-"))
     if not match or match[1] in ("", "+", "-"):
-        raise ValueError(f"{_a(k.name)} is written like {k.example!r}")
+        raise ValueError(_likely(words, k) or f"{_a(k.name)} is written like {k.example!r}")
     return float(match[1].replace(",", "")), match[2].strip().lower()
 
 
 def _unit_problem(words: str, unit: str, k: Kind) -> str:
     if not unit:
         return f"{_a(k.name)} needs a unit, e.g. {k.example!r}"
+    if meant := _likely(words, k):
+        return meant
     belongs = [other.name for other in KINDS.values() if unit in other.spellings]
-    meant = f"; {unit!r} is a unit of {belongs[0]}" if belongs else ""
-    return f"{words!r} is not {_a(k.name)}{meant}; write it like {k.example!r}"
+    other = f"; {unit!r} is a unit of {belongs[0]}" if belongs else ""
+    return f"{words!r} is not {_a(k.name)}{other}; write it like {k.example!r}"
+
+
+def _likely(words: str, k: Kind) -> str:
+    """What was meant, where it can be guessed: a decimal comma, an R-value for a U-value."""
+    if pointed := without_comma(words):
+        return f"the decimal sign is a point: write {pointed!r}"
+    resistance = _PREFIXED.match(words)
+    if k.name != "U-value" or not resistance or float(resistance[2]) == 0:
+        return ""
+    return f"{words!r} is a resistance; its U-value is one over it: write {_u_of(resistance)!r}"
+
+
+def without_comma(words: str) -> str:
+    """`words` with its decimal comma as a point; empty where there is none."""
+    found = _DECIMAL_COMMA.match(words.strip())
+    return f"{found[1]}.{found[2]}{found[3]}" if found else ""
+
+
+def _u_of(resistance: re.Match) -> str:
+    value = 1.0 / float(resistance[2])
+    return f"U-{value:.3f}" if resistance[1].lower() == "r" else f"{value:.3f} W/m2K"
 
 
 def _feet_and_inches(words: str) -> float | None:

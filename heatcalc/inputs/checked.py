@@ -68,7 +68,8 @@ def _first_line(model: type[BaseModel], problems: ValidationError, where: str) -
     field = ".".join(path) or model.__name__.lower()
     if problem["type"] == "extra_forbidden":
         known = _known_keys(model, problem["loc"][:-1])
-        return InputError(field, None, "unknown key", nearest(path[-1], known) or f"known: {', '.join(known)}", where)
+        meant = _elsewhere(model, path[-1]) or nearest(path[-1], known) or f"known: {', '.join(known)}"
+        return InputError(field, None, "unknown key", meant, where)
     if problem["type"] == "missing":
         return InputError(field, None, "is missing", "", where)
     message = problem["msg"].removeprefix("Value error, ")
@@ -77,11 +78,20 @@ def _first_line(model: type[BaseModel], problems: ValidationError, where: str) -
     if problem["type"] == "string_type":
         return InputError(field, value, "is written as text in quotes, a quantity with its unit", "", where)
     meant = nearest(str(value), _choices(problem)) if problem["type"] in ("literal_error", "enum") else ""
+    if problem["type"] == "float_parsing" and (pointed := units.without_comma(str(value))):
+        meant = f"the decimal sign is a point: write {pointed}"
     return InputError(field, value, message[0].lower() + message[1:], meant, where)
 
 
 def _choices(problem: Any) -> list[str]:
     return [part.strip(" '") for part in str(problem["ctx"]["expected"]).replace(" or ", ",").split(",")]
+
+
+def _elsewhere(model: type[BaseModel], key: str) -> str:
+    """The tables of a file that have `key`, as a question; empty where none or many have it."""
+    tables = {name: _inner_model(field.annotation) for name, field in model.model_fields.items()}
+    found = [name for name, inner in tables.items() if key in getattr(inner, "model_fields", {})]
+    return f"did you mean {' or '.join(f'{name}.{key}' for name in found)}?" if 0 < len(found) < 3 else ""
 
 
 def _known_keys(model: Any, path: tuple) -> list[str]:
@@ -144,4 +154,10 @@ def read_toml(path: Path | str) -> dict[str, Any]:
     try:
         return tomllib.loads(content)
     except (ValueError, RecursionError) as problem:  # ValueError: also a whole number of thousands of digits
-        raise InputError("file", str(path), f"is not valid TOML ({problem})") from None
+        raise InputError("file", str(path), f"is not valid TOML ({problem})", _comma(content)) from None
+
+
+def _comma(content: str) -> str:
+    """What to write for the first number with a decimal comma."""
+    found = re.search(r"=\s*([-+]?\d+,\d+)\s*(?:[}#].*)?$", content, re.MULTILINE)
+    return f"a decimal comma? write {found[1].replace(',', '.')}" if found else ""

@@ -1,6 +1,7 @@
 """A drawn detail: rectangles and polygons of material and air, conditions along the box, points to read.
 
-Lengths are written with their unit ("5 1/2 in"), or as bare numbers where the file's `unit` says of what.  Regions are painted in order.
+Lengths are written with their unit ("5 1/2 in"), or as bare numbers where the file's `unit` says of what.
+Regions are painted in order.
 """
 
 from __future__ import annotations

@@ -4,30 +4,40 @@ from __future__ import annotations
 
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, read_toml
 from heatcalc.tables import rows
 
 PROVINCES = ["AB", "BC", "MB", "NB", "NL", "NS", "NT", "NU", "ON", "PE", "QC", "SK", "YT"]
-PRICE = Field(ge=-1.0, le=5.0, description="US dollars per kWh")
+MOST = 5.0
+
+
+def _dollars(said: float) -> float:
+    if not -1.0 <= said <= MOST:
+        cents = f"; {said:g} cents is {said / 100:g}" if MOST < said <= 100 * MOST else ""
+        raise ValueError(f"allowed -1 to {MOST:g}, US dollars per kWh{cents}")
+    return said
+
+
+Price = Annotated[float, AfterValidator(_dollars), Field(description="US dollars per kWh, e.g. 0.11")]
 
 
 class Tier(Checked):
     """Price of the kWh of a month up to a limit; the last tier has no limit."""
 
     up_to_kWh: float | None = Field(None, gt=0, le=1e6)
-    price: float = PRICE
+    price: Price
 
 
 class Period(Checked):
     """A time-of-use price: hours `from_hour` to `to_hour` (wrapping past midnight), given months and days."""
 
     name: str = Field(min_length=1, max_length=40)
-    price: float = PRICE
+    price: Price
     from_hour: int = Field(0, ge=0, le=23)
     to_hour: int = Field(24, ge=1, le=24)
     months: tuple[int, ...] = tuple(range(1, 13))
@@ -47,7 +57,7 @@ class Tariff(Checked):
 
     name: str = Field("own tariff", max_length=80)
     kind: Literal["flat", "tiered", "time-of-use"] = "flat"
-    price: float | None = Field(None, ge=-1.0, le=5.0, description="US dollars per kWh")
+    price: Price | None = None
     tiers: tuple[Tier, ...] = ()
     periods: tuple[Period, ...] = ()
     monthly_charge: float = Field(0.0, ge=0.0, le=1000.0, description="US dollars a month whatever is used")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from pathlib import Path
 from typing import Any, Literal
 
@@ -47,6 +48,8 @@ COLUMNS = {
     "moisture_removal_pint_h": ("moisture_removal", "pint/h"),
     "moisture_removal_g_h": ("moisture_removal", "g/h"),
 }
+COMMA = "a comma inside a number? quote it, or leave it out"
+LEAST_PRINTED = {"capacity_Btuh": 60, "capacity_W": 60, "power_W": 9}  # below: the thousands of a number cut at its comma
 MOST_POINTS, MOST_LINES = 1000, 10_000
 REFRIGERANTS = Literal["R-32", "R-454B", "R-410A"]
 
@@ -100,10 +103,20 @@ def read_unit(path: Path | str) -> Unit:
         raise InputError(
             "points", len(points), f"at most {MOST_POINTS} are read", "leave out some of the indoor temperatures", file.name
         )
+    said, voltages = _one_voltage(said)
     plate = check(Nameplate, said, file.name)
     if plate.mca > plate.mop:
         raise InputError("mca", f"{plate.mca:g} A", f"is above mop ({plate.mop:g} A)", "are the two swapped?", file.name)
-    return _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name)
+    return _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name, voltages)
+
+
+def _one_voltage(said: dict[str, Any]) -> tuple[dict[str, Any], list[str]]:
+    """A submittal's pair of voltages ("208-230 V") as the higher of the two, and a remark that says so."""
+    pair = re.match(r"(\d{3}) ?[-/\u2013] ?(\d{3})(?!\d)[ V,/\-0-9a-zA-Z]*$", str(said.get("voltage", "")).strip())
+    if pair is None:
+        return said, []
+    volts = max(pair[1], pair[2])
+    return said | {"voltage": f"{volts} V"}, [f"{pair[1]}/{pair[2]} V taken as the {volts} V class"]
 
 
 def _said_in_toml(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
@@ -150,7 +163,7 @@ def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
             _separator(content) or "e.g. mode,outdoor_F,level,capacity_Btuh,power_W",
             file.name,
         )
-    said: dict[str, Any] = {row[0]: (row[1] if len(row) > 1 else "") for _, row in lines[:head]}
+    said: dict[str, Any] = {row[0]: _nameplate_cell(row, f"{file.name} line {i}") for i, row in lines[:head]}
     said = {
         key: value if key != "sound" else _number(value, key, file.name)
         for key, value in said.items()
@@ -161,6 +174,14 @@ def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
         (f"{file.name} line {i}", _csv_point(columns, row, f"{file.name} line {i}"))
         for i, row in lines[head + 1 :]
     ]
+
+
+def _nameplate_cell(row: list[str], where: str) -> str:
+    """What stands behind the key; text may hold commas, a number may not unless it is quoted."""
+    cells = [cell for cell in row[1:] if cell]
+    if len(cells) > 1 and row[0] not in ("name", "source"):
+        raise InputError(row[0], ",".join(cells), "has one cell too many", COMMA, where)
+    return ", ".join(cells)
 
 
 def _separator(content: str) -> str:
@@ -179,7 +200,7 @@ def _columns(names: list[str], where: str) -> list[tuple[str, str | None] | None
                 "column",
                 name,
                 "unknown column",
-                nearest(name, list(COLUMNS)) or "a column name carries its unit, e.g. capacity_Btuh",
+                _with_its_unit(name) or nearest(name, list(COLUMNS)) or "a column name carries its unit, e.g. capacity_Btuh",
                 where,
             )
     fields = [COLUMNS[name][0] for name in names]
@@ -189,17 +210,29 @@ def _columns(names: list[str], where: str) -> list[tuple[str, str | None] | None
     return [COLUMNS[name] for name in names]
 
 
+def _with_its_unit(name: str) -> str:
+    """The column for a quantity named without its unit, as a US submittal prints it."""
+    found = next((column for column in COLUMNS if name and column.rpartition("_")[0] == name.lower()), "")
+    return f'did you mean "{found}"?' if found else ""
+
+
 def _csv_point(columns: list, row: list[str], where: str) -> dict[str, object]:
     point: dict[str, object] = {}
-    if any(row[len(columns):]):
-        hint = "a comma inside a number? quote it, or leave it out"
-        raise InputError("row", len(row), f"has more cells than the {len(columns)} columns", hint, where)
+    if any(row[len(columns):]) or _cut_in_two(columns, row):
+        raise InputError("row", ",".join(row), "has one cell too many", COMMA, where)
     for (field, unit), cell in zip(columns, row, strict=False):
         if not cell or cell in ("-", "--", "n/a"):
             continue
         number = field in ("cop", "sensible_heat_ratio")
         point[field] = _number(cell, field, where) if number else cell if unit is None else f"{cell} {unit}"
     return point
+
+
+def _cut_in_two(columns: list, row: list[str]) -> bool:
+    """Whether a number such as 9,200 stands in two cells: too few thousands for its column, then three digits."""
+    least = [LEAST_PRINTED.get(f"{field}_{str(unit).replace('/', '')}", 0) for field, unit in columns]
+    pairs = zip(least, row, row[1:], strict=False)
+    return any(cell.isdecimal() and int(cell) <= most and re.fullmatch(r"\d{3}", after) for most, cell, after in pairs)
 
 
 def _number(cell: str, field: str, where: str) -> float:
@@ -209,8 +242,8 @@ def _number(cell: str, field: str, where: str) -> float:
         raise InputError(field, cell, "is not a number", "", where) from None
 
 
-def _unit(plate: Nameplate, points: Placed, where: str) -> Unit:
-    assumed: list[str] = []
+def _unit(plate: Nameplate, points: Placed, where: str, remarks: list[str]) -> Unit:
+    assumed = list(remarks)
     lowest_cooling = _or_rule(
         plate.lowest_cooling, "lowest_cooling", "lowest cooling temperature in C", assumed
     )

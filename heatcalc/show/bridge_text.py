@@ -24,7 +24,8 @@ def as_json(bridge: Bridge) -> str:
         "temperature_factor_sheltered": bridge.sheltered_temperature_factor,
         "mould_humidity_limit": bridge.mould_humidity_limit, "condensation_humidity": bridge.condensation_humidity,
         "low_r_share": bridge.low_r_share, "heat_flow_last_change": bridge.solution.last_change,
-        "plain_parts": [vars(p) for p in t.plain_parts], "materials": [said(m, "si") for m in d.material_sources], "source": d.source,
+        "plain_parts": [vars(p) for p in t.plain_parts],
+        "materials": [said(m, "si") for m in d.material_sources], "source": d.source,
         "cautions": bridge.cautions}), indent=2, ensure_ascii=False)
 
 

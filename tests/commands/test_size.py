@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from heatcalc.cli import main
+from heatcalc.inputs.house_file import load_house
 
 
 @pytest.fixture
@@ -126,6 +127,17 @@ BAD = [
     (["--set", "assemblies.file=../../etc/passwd"], "assemblies.file", "folder of the house"),
     (["--set", "nonsense"], "--set", "key=value"),
     (["--package", "Herth"], "package", "Hearth"),
+    (["--set", "people=0"], "people", "did you mean living.people?"),
+    (["--set", "heating=70 F"], "heating", "did you mean set_points.heating or design.heating?"),
+    (["--set", "roof.slope=6"], "roof.slope", "rise over run: 6 in 12 is 0.5"),
+    (["--set", "roof.slope=6 in 0"], "roof.slope", "rise over run"),
+    (["--set", "tariff.price=11"], "tariff.price", "US dollars per kWh; 11 cents is 0.11"),
+    (["--set", "tariff.price=0,11"], "tariff.price", "write 0.11"),
+    (["--set", "body.width=2,6 m"], "body.width", "write '2.6 m'"),
+    (["--set", "below.skirt_u_value=R-6"], "below.skirt_u_value", "write 'U-0.167'"),
+    (["--set", "windows.0.u_value=R-3.7"], "windows.0.u_value", "write 'U-0.270'"),
+    (["--set", "loft.area=400 ft2"], "loft.area", "the sleeping loft's own floor"),
+    (["--set", 'thermal_bridges=[{name="rim", psi=0.113, length="20 ft"}]'], "thermal_bridges.0.psi", "'0.11 Btu/h ft F'"),
     (["--units", "metric"], "command line", "--units"),
 ]
 
@@ -172,6 +184,17 @@ def test_unknown_and_ambiguous_places(capsys, starter, place, hint):
 def test_a_house_needs_a_place(capsys, starter):
     code, _, err = run(capsys, "size", str(starter))
     assert code == 2 and "--place" in err
+
+
+def test_a_decimal_comma_in_a_file_is_named(capsys, starter):
+    starter.write_text(starter.read_text(encoding="utf-8") + "\n[tariff]\nprice = 0,11  # a kWh\n", encoding="utf-8")
+    code, _, err = run(capsys, "size", str(starter), "--place", "55802")
+    assert code == 2 and err.count("\n") == 1 and "a decimal comma? write 0.11" in err
+
+
+@pytest.mark.parametrize("slope", ["6 in 12", "6:12", "6/12"])
+def test_a_roof_slope_is_said_as_builders_say_it(slope):
+    assert load_house("starter", [f"roof.slope={slope}"]) == load_house("starter", ["roof.slope=0.5"])
 
 
 def test_own_unit_file_joins_the_candidates(capsys, starter):

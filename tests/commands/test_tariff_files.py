@@ -35,7 +35,7 @@ def test_a_tariff_file_reads(tmp_path):
     ("said", "words"),
     [
         ({"kind": "flat"}, "needs price"),
-        ({"kind": "flat", "price": 12.5}, "less than or equal to 5"),
+        ({"kind": "flat", "price": 12.5}, "allowed -1 to 5, US dollars"),
         ({"kind": "tiered"}, "goes with tiers"),
         ({"kind": "flat", "price": 0.1, "tiers": [{"price": 0.1}]}, "goes with tiers"),
         ({"kind": "tiered", "tiers": [{"price": 0.1}, {"price": 0.2}]}, "tiers rise"),

@@ -183,7 +183,13 @@ BAD = [
     ("mode,outdoor_F", "kind,outdoor_F", "no header line"),
     ("size,9 kBtu/h", "size,9", "needs a unit"),
     ("9800,790", "9800,abc", "power"),
-    ("9800,790,", "9800,790,,5", "has more cells than the 8 columns"),
+    ("9800,790,", "9800,790,,5", "has one cell too many"),
+    ("9800,790,", "9,800,790", "has one cell too many; a comma inside a number"),
+    ("9800,790,", "9,800,790,", "has one cell too many; a comma inside a number"),
+    ("1050,0.74", "1,050,0.74", "has one cell too many; a comma inside a number"),
+    ("9 kBtu/h", "9,000 Btu/h", "has one cell too many"),
+    ("capacity_Btuh", "capacity", 'did you mean "capacity_Btuh"?'),
+    ("charge,0.8 kg", 'charge,"0,8 kg"', "write '0.8 kg'"),
     ("9000,720,0.72", "9000,720,72", "did you mean 0.72"),
     ("mca,13 A", "mca,25 A", "are the two swapped"),
     ("cooling,95,80,67,rated", "cooling,95,67,80,rated", "are the two columns swapped"),
@@ -202,6 +208,17 @@ def test_a_wrong_file_gives_one_clear_line(old, new, words, tmp_path, capsys):
     assert said.out == ""
     assert said.err.count("\n") == 1 and said.err.startswith("heatcalc: wrong.csv")
     assert words in said.err
+
+
+def test_a_submittal_is_typed_as_it_is_printed(tmp_path):
+    """A pair of voltages, pounds and ounces, commas in the source's words."""
+    text = CSV.read_text(encoding="utf-8").replace("115 V", "208/230 V").replace("0.8 kg", "2 lb 3 oz")
+    file = tmp_path / "typed.csv"
+    file.write_text(text.replace("Invented for this example; not a product", "typed in by hand, invented"), encoding="utf-8")
+    unit = read_unit(file)
+    assert unit.volts == 230 and "208/230 V taken as the 230 V class" in unit.assumed
+    assert unit.charge_kg == pytest.approx(35 * 0.028349523125)
+    assert unit.source == "typed in by hand, invented"
 
 
 @pytest.mark.parametrize(("mark", "name"), [(";", "semicolons"), ("\t", "tabs")])
