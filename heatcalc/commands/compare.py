@@ -1,7 +1,7 @@
 """Examples:
   heatcalc compare  # the demo house's packages in Burlington, Vermont
   heatcalc compare plover-26g --place "Duluth, MN" --packages Breeze,Hearth -o out/
-  heatcalc place 55802 46.8,-92.1 "46.8,-92.1,433 m" 727450 "Calgary, AB"
+  heatcalc compare my-house.toml --place 55802 --enough-for G09-C-230  # the cheapest priced options that let it carry
 """
 
 from __future__ import annotations

@@ -43,10 +43,16 @@ def compare_rows(c: Comparison, system: str) -> list[tuple[str, ...]]:
         ("weight of the shell", of("mass", "mass_kg")), ("wall / roof / floor", inch),
         ("moisture margin", [f"{p.moisture_margin:+.2f}" for p in c.packages]),
         ("weakest surface", [p.moisture_weakest for p in c.packages]),
-        ("price", ["-" if p.price is None else f"${p.price:,.0f}" for p in c.packages]),
+        ("price", [_price(p) for p in c.packages]),
         ("simple payback", [_years(p, p is c.packages[0]) for p in c.packages]),
         ("life-cycle cost", ["-" if p.life_cycle_cost is None else f"${p.life_cycle_cost:,.0f}" for p in c.packages])]
     return [("", *(p.name for p in c.packages)), *((name, *cells) for name, cells in lines)]
+
+
+def _price(p: Package) -> str:
+    if p.price is None:
+        return "-"
+    return f"${p.price:,.0f}" if p.price >= 0 else f"-${-p.price:,.0f} (a credit)"
 
 
 def _inches(p: Package, system: str) -> str:

@@ -48,6 +48,14 @@ def test_a_price_is_a_number(tmp_path, capsys):
     assert "packages.A.price" in capsys.readouterr().err
 
 
+def test_a_package_that_costs_less_says_credit(tmp_path, capsys):
+    house = tmp_path / "h.toml"
+    house.write_text('name="h"\n[body]\nlength="20 ft"\nwidth="8 ft"\nwall_height="8 ft"\n[packages.A]\nprice=0\n'
+                     "[packages.B]\nprice=-500\n")
+    assert main(["compare", str(house), "--place", "55802"]) == 0
+    assert "-$500 (a credit)" in capsys.readouterr().out
+
+
 def test_options_do_not_change_the_house_until_asked():
     assert load_house().ventilation.heat_recovery == 0.0
 
