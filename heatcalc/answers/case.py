@@ -53,6 +53,13 @@ class Case:
         said = json.dumps(self.inputs, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
         return hashlib.sha256(said.encode()).hexdigest()
 
+    @property
+    def package_price(self) -> float | None:
+        """US dollars the chosen package adds by the house file; None where there is no package or no price."""
+        chosen = self.checked_house().package
+        price = self.house.get("packages", {}).get(chosen, {}).get("price")
+        return None if price is None else float(price)
+
     def checked_house(self) -> House:
         """The house with package and changes; the tariff given beside it wins.  Raises InputError."""
         house = house_from(self.house, self.changes, self.package, str(self.house.get("name", "house")))

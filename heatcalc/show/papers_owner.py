@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from heatcalc.answers.air import Leakage
 from heatcalc.answers.loads_humidity import DryingCase
 from heatcalc.answers.outage import CAUTIONS as CUT_CAUTIONS
+from heatcalc.answers.promise import Promise
 from heatcalc.answers.sale import Sale
 from heatcalc.show.papers_block import Block, Paper
-from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines
+from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines, signed_dollars
 from heatcalc.show.words import quantity
 
 PINT_KG = 0.4732  # a US pint of water
@@ -145,7 +147,7 @@ def quote_paper(s: Sale, system: str) -> Paper:
                 _meter(s),
                 (1, 2),
             ),
-            Block("Price", (), "To be filled in by the builder", ("item", "price"), tuple((x, "") for x in _priced(s))),
+            Block("Price", (), "To be filled in by the builder", ("item", "price"), tuple(_priced(s)), (1,)),
             Block(
                 "Before ordering",
                 ticks=_before(s),
@@ -159,7 +161,6 @@ def quote_paper(s: Sale, system: str) -> Paper:
 
 def _items(s: Sale, system: str) -> list[tuple[str, str]]:
     house, model, unit = s.sized.house, s.sized.designer.model, s.buyer.run.candidate.unit
-    backup = s.buyer.promise.backup_W
     body = " x ".join(quantity(x, "length", system) for x in (house.body.length, house.body.width))
     colours = f"siding {house.colours.siding}, roof {house.colours.roof}"
     shell = ", ".join(f"{kind}: {getattr(house.assemblies, kind)}" for kind in ("wall", "roof", "floor", "window", "door"))
@@ -170,14 +171,27 @@ def _items(s: Sale, system: str) -> list[tuple[str, str]]:
         ("colours", colours),
         ("below the floor", house.below.kind),
         ("heat pump", f"{unit.name}, {unit.volts:.0f} V{', generic class: replace by a product' if unit.generic else ''}"),
-        ("backup heat", f"{backup / 1000:.1f} kW" if backup else "none needed at the design cold"),
+        ("backup heat", _backup(s.buyer.promise, system)),
         (
             "fresh air",
             f"{house.ventilation.kind}, {quantity(model.air.balanced_m3_s + model.air.unbalanced_m3_s, 'air flow', system)}",
         ),
         ("supply", house.supply.cord),
-        ("tightness", f"{model.air.leakage.ach50:.1f} ACH50, {model.air.leakage.basis}"),
+        ("tightness", _tightness(model.air.leakage)),
     ]
+
+
+def _backup(p: Promise, system: str) -> str:
+    if p.heater_W:
+        lowest = quantity(p.lowest_C, "temperature", system)
+        return f"{p.heater_W / 1000:.1f} kW, to carry the house where the heat pump stops, below {lowest}"
+    return f"{p.backup_W / 1000:.1f} kW" if p.backup_W else "none needed at the design cold"
+
+
+def _tightness(shell: Leakage) -> str:
+    """The fan test's figure in words, and whether it was measured."""
+    known = "as stated by the builder" if shell.measured else "assumed, not measured"
+    return f"{shell.ach50:.1f} changes of the indoor air an hour in a fan test at 50 Pa (ACH50), {known}"
 
 
 def _meter(s: Sale) -> tuple[tuple[str, ...], ...]:
@@ -188,27 +202,27 @@ def _meter(s: Sale) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def _priced(s: Sale) -> list[str]:
-    return [
-        x
-        for x in (
-            "house with package",
-            "heat pump, installed",
-            "backup heat" if s.buyer.promise.backup_W else "",
-            "delivery",
-            "total",
-        )
-        if x
-    ]
+def _priced(s: Sale) -> list[tuple[str, str]]:
+    """What is priced; only the package's price is known, where the house file has it."""
+    p, package = s.buyer.promise, s.sized.house.package
+    added = s.case.package_price
+    known = [("house", ""), (f"package {package}", signed_dollars(added or 0.0))]
+    house = [("house with package" if package else "house", "")] if added is None else known
+    backup = [("backup heat, installed", "")] if p.backup_W or p.heater_W else []
+    return [*house, ("heat pump, installed", ""), *backup, ("delivery", ""), ("total", "")]
 
 
 def _before(s: Sale) -> tuple[str, ...]:
     unit = s.buyer.run.candidate.unit
     generic = ("Replace the generic heat pump by a product's own table and compute again.",) if unit.generic else ()
     tight = () if s.sized.designer.model.air.leakage.measured else ("Test the finished house with a fan and compute again.",)
+    p = s.buyer.promise
+    heater = (f"Choose the heater of {p.heater_W / 1000:.1f} kW that runs without the heat pump, with its circuit and its place "
+              "on the cord.",) if p.heater_W else ()
     return (
         *generic,
         *tight,
+        *heater,
         "Name the code and the authority that decide at the place.",
         "Have the supply and circuits checked by an electrician.",
         "Check the refrigerant charge against the unit's manual for the smallest closed room.",

@@ -150,15 +150,18 @@ def _day_says(b: Buyer, hottest: bool, system: str) -> str:
     hours = slice(24 * day, 24 * day + 24)
     run, out, inside = b.run.load.run_W[hours], line["outdoor_C"][hours], line["indoor_C"][hours]
     date = hour_words(24 * day).split(",")[0]
-    spans = [
-        f"{quantity(float(x.min()), 'temperature', system)} to {quantity(float(x.max()), 'temperature', system)}"
-        for x in (out, inside)
-    ]
+    spans = [_span(x, system) for x in (out, inside)]
     return (
         f"{date}: outdoors {spans[0]}, indoors {spans[1]}; it draws {run.min():,.0f} to {run.max():,.0f} watts on "
         "hourly average, "
         f"{run.sum() / 1000:.1f} kWh in the day."
     )
+
+
+def _span(readings: np.ndarray, system: str) -> str:
+    """Lowest to highest temperature; one where both are shown alike."""
+    low, high = (quantity(float(x), "temperature", system) for x in (readings.min(), readings.max()))
+    return low if low == high else f"{low} to {high}"
 
 
 def map_figure(b: Buyer) -> Any:
@@ -244,16 +247,14 @@ def cord_figure(b: Buyer) -> Any:
 
 
 def _cord_says(b: Buyer) -> str:
-    c, rating = b.run.cord, b.run.candidate.supply.cord
+    c = b.run.cord
     above = f"{c.hours_above_80:,} hours are above 80 %" if c.hours_above_80 else "no hour is above 80 %"
     over = f", {c.hours_above_rating:,} of them above its rating" if c.hours_above_rating else ""
-    amperes = float(np.median(b.run.amperes))
-    lacks = "" if b.promise.plugs_in else "The heat pump needs 240 V, which this cord does not bring. "
+    lacks = "" if b.promise.plugs_in else " (which lacks the heat pump's 240 V)"
     return (
-        f"{lacks}On a {rating.name} supply the fullest hour is {c.highest_when}: {c.highest_A:.1f} A, "
-        f"{c.highest_share:.0%} of the cord; {above}{over}; "
-        f"half of all hours stay below {amperes:.1f} A. Hourly averages with the rest of the house; a kettle or hair "
-        "dryer comes on top."
+        f"Hourly averages without hot water, for information: the fullest hour, {c.highest_when}, takes {c.highest_A:.1f} A, "
+        f"{c.highest_share:.0%} of the cord{lacks}; {above}{over}; half stay below {float(np.median(b.run.amperes)):.1f} A. "
+        "The promise above counts the water heater."
     )
 
 

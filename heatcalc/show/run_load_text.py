@@ -26,7 +26,9 @@ def heading(b: Buyer, system: str) -> list[str]:
 
 def promise_lines(b: Buyer, system: str) -> list[str]:
     """The promise box, sentence by sentence."""
-    return [_holds(b, system), _then(b, system), _cord(b), _meter(b), _outage(b, system)]
+    p = b.promise
+    verdict = [said(f"Verdict: {p.verdict}; {p.why_not}.", system)] if p.why_not else []
+    return [*verdict, _holds(b, system), f"{_then(b, system)} {_stands(p, system)}", _cord(b), _meter(b), _outage(b, system)]
 
 
 def _holds(b: Buyer, system: str) -> str:
@@ -40,37 +42,50 @@ def _holds(b: Buyer, system: str) -> str:
 
 def _then(b: Buyer, system: str) -> str:
     p = b.promise
-    coldest = f"the coldest hour of a typical year is {quantity(p.coldest_outdoor_C, 'temperature', system)}"
+    coldest = f"the coldest hour is {quantity(p.coldest_outdoor_C, 'temperature', system)}"
     if p.colder_h == 0:
         return f"Colder than that in no hour of a typical year ({coldest})."
     first = f"Colder than that about {p.colder_h:,} hours in a typical year ({coldest})"
     if p.backup_W == 0:
-        return f"{first}; it then gives what it can{_stands(p, system)}."
+        reads = quantity(p.indoor_C, "temperature", system)
+        return f"{first}: the thermostat may still read {reads}, but beside cold walls it feels like less."
     whole = ", the whole load" if p.backup_whole else ""
     return f"{first}; then {p.backup_W / 1000:.1f} kW of backup heat{whole}, about {p.backup_kWh:,.0f} kWh a year."
 
 
 def _stands(p: Promise, system: str) -> str:
-    """Hours in which the unit stands still, and how cold it gets indoors."""
-    inside = f"the coldest hour indoors is {quantity(p.coldest_indoor_C, 'temperature', system)}"
-    if p.standing_h == 0:
-        return f", and {inside}"
+    """Hours in which the unit stands still, what helps then, and how cold it gets indoors with what is counted here."""
     lowest = quantity(p.lowest_C, "temperature", system)
-    frost = ", where water freezes: plan another heater" if p.coldest_indoor_C <= 0.0 else ""
-    return f" and stops below {lowest}, about {p.standing_h:,} hours: {inside}{frost}"
+    cold = f"about {p.too_cold_h:,.0f} hours indoors are" if p.too_cold_h >= 0.5 else "no hour indoors is"
+    frost = ", where water freezes" if p.coldest_indoor_C <= 0.0 else ""
+    indoors = f"{cold} below the set point, the coldest at {quantity(p.coldest_indoor_C, 'temperature', system)}{frost}"
+    if p.standing_h == 0:
+        return f"It stops below {lowest}, in no hour of a typical year: {indoors}."
+    stops = "" if p.stops_C is not None else f"It stops below {lowest}, about {p.standing_h:,} hours. "
+    return f"{stops}{_heater(p)}{indoors}."
+
+
+def _heater(p: Promise) -> str:
+    if p.heater_W == 0:
+        return "While it stands still the backup heat runs alone: "
+    cord = f" on a {p.heater_cord} supply" if p.heater_cord else ""
+    return f"Plan a heater of {p.heater_W / 1000:.1f} kW that runs without it{cord}; without that heater "
 
 
 def _cord(b: Buyer) -> str:
-    p, share = b.promise, b.run.cord
+    p = b.promise
     if not p.plugs_in:
-        other = f"a {p.smallest_cord} supply carries it" if p.smallest_cord else "no supply listed here carries it"
-        return f"Does not run from a {p.cord} cord: the heat pump needs 240 V; {other}."
-    fullest = f"the fullest hour takes {share.highest_A:.0f} A, {share.highest_share:.0%} of the cord"
-    above = f"{share.hours_above_80:,} hours above 80 %" if share.hours_above_80 else "no hour above 80 %"
+        return f"Does not run from a {p.cord} cord: the heat pump needs 240 V; {_other_supply(p)}."
+    *most, last = p.cord_loads
+    together = f"{', '.join(most)} and {last} together" if most else last
     if p.cord_passes:
-        return f"Runs from one {p.cord} cord: {fullest}; {above}. See the circuit list for what may run beside it."
-    other = f"a {p.smallest_cord} supply does" if p.smallest_cord else "no supply listed here does"
-    return f"A {p.cord} cord does not carry it with all that may run beside it ({fullest}; {above}); {other}."
+        return f"Runs from one {p.cord} cord: {together} take {p.cord_reason}. See the circuit list for what may run beside them."
+    return f"A {p.cord} cord does not carry {together} ({p.cord_reason}); {_other_supply(p)}."
+
+
+def _other_supply(p: Promise) -> str:
+    heater = ", that heater too" if p.heater_W else ""
+    return f"a {p.smallest_cord} supply carries it{heater}" if p.smallest_cord else f"no supply listed here carries it{heater}"
 
 
 def _meter(b: Buyer) -> str:
@@ -88,7 +103,7 @@ def _outage(b: Buyer, system: str) -> str:
 
 
 def falls(down: Cooldown, system: str) -> str:
-    """Hours to each limit, in words."""
+    """Hours to each limit, in words, and the first limit that is not reached."""
     found = [
         f"{quantity(limit, 'temperature', system)} after {hours_text(hours)}"
         for limit, hours in down.hours_to
@@ -96,7 +111,9 @@ def falls(down: Cooldown, system: str) -> str:
     ]
     if not found:
         return f"not below {quantity(down.coldest_C, 'temperature', system)} in ten days"
-    return "indoors " + ", ".join(found)
+    spared = [quantity(limit, "temperature", system) for limit, hours in down.hours_to if hours is None]
+    rest = f", but not to {spared[0]} in ten days" if spared else ""
+    return f"indoors {', '.join(found)}{rest}"
 
 
 def hours_text(hours: float) -> str:

@@ -14,7 +14,8 @@ PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "ow
 def set_of_papers(tmp_path_factory):
     out = tmp_path_factory.mktemp("papers")
     assert main(["papers", "plover-26g", "--place", "Houston, TX", "--buyer", "<script>alert(1)</script>", "--set",
-                 "colours.siding=dark", "--set", "assemblies.door=Foam-core door", "-o", str(out / "one")]) == 0
+                 "colours.siding=dark", "--set", "assemblies.door=Foam-core door",
+                 "--package", "Breeze, tight and skirted", "-o", str(out / "one")]) == 0
     return out
 
 
@@ -44,6 +45,8 @@ def test_sheet_and_case_agree(set_of_papers):
     quote = (set_of_papers / "one" / "quote.html").read_text(encoding="utf-8")
     assert f"{run['year_kWh']:,.0f} kWh" in quote and f"${run['year_cost_usd']:,.0f}" in quote
     assert record["inputs_sha256"][:16] in quote
+    price = record["inputs"]["house"]["packages"]["Breeze, tight and skirted"]["price"]
+    assert f'<td class="n">+${price:,.0f}</td>' in quote
 
 
 def test_papers_hold_what_they_are_for(set_of_papers):

@@ -10,8 +10,10 @@ from html.parser import HTMLParser
 import numpy as np
 import pytest
 
+from heatcalc import units
 from heatcalc.answers.buyer import tell
 from heatcalc.answers.case import case_from_files, own_files, sized_case
+from heatcalc.answers.place import hours_below
 from heatcalc.answers.run_load import USES
 from heatcalc.cli import main
 from heatcalc.show.machine import as_json
@@ -83,13 +85,44 @@ def test_page_json_and_table_agree_to_the_shown_digits(duluth, page):
 
 
 def test_the_promise_box_says_what_the_year_says(duluth):
-    lines, p = promise_lines(duluth, "ip"), duluth.promise
+    (verdict, *lines), p = promise_lines(duluth, "ip"), duluth.promise
+    assert f"{p.verdict}; it stops at -13 °F outdoors, above the design cold" in verdict and p.verdict == "stops in the cold"
     assert lines[0].startswith("Holds 70 °F down to -13 °F outdoors")
     assert f"about {p.colder_h} hours in a typical year" in lines[1] and f"{p.backup_W / 1000:.1f} kW of backup heat" in lines[1]
-    assert p.colder_h == int((duluth.run.hours["outdoor_C"] < p.held_C).sum())
+    assert p.colder_h == p.standing_h == round(hours_below(duluth.sized.place, p.lowest_C))
+    assert "backup heat runs alone" in lines[1] and p.heater_W == 0 < p.backup_W
     assert "needs 240 V" in lines[2]
-    both = promise_lines(duluth, "both")[0]
+    both = promise_lines(duluth, "both")[1]
     assert "70 °F (21.1 °C)" in both and "-13 °F (-25.0 °C)" in both
+
+
+@pytest.mark.parametrize("unit, asks", [("G06-C-230", True), ("G12-C-230", True), ("G24-C-230", True), ("G12-S-115", False)])
+def test_every_promise_says_where_the_unit_stops_and_how_cold_it_gets(unit, asks, tmp_path):
+    """With backup heat and without: the stop, its hours as the sizing counts them, the hours too cold, the coldest indoors."""
+    b = told("Bozeman, MT", tmp_path, changes=[f"unit={unit}"])
+    p, words = b.promise, " ".join(promise_lines(b, "ip"))
+    assert p.standing_h == round(hours_below(b.sized.place, b.run.candidate.unit.lowest_heating_C)) > 0
+    assert f"about {p.standing_h} hours" in words or f"about {p.colder_h} hours" in words
+    assert f"about {p.too_cold_h:,.0f} hours indoors are below the set point" in words
+    assert f"the coldest at {units.text(p.coldest_indoor_C, 'temperature', 'ip')}" in words
+    assert (p.heater_W > p.backup_W) == asks == ("Plan a heater of" in words)
+    assert (f"Verdict: {p.verdict}; " in words) == (p.verdict in ("too small", "stops in the cold"))
+
+
+def test_the_cord_s_promise_is_the_supply_check_with_the_water_heater(tmp_path):
+    b = told("Houston, TX", tmp_path)
+    line = next(words for words in promise_lines(b, "ip") if "cord" in words)
+    assert "water heater" in line and b.run.candidate.supply.cold.reason in line or b.run.candidate.supply.hot.reason in line
+    says = next(f.says for f in run_load_figures(b, "ip") if f.name == "cord-hours")
+    assert "Hourly averages without hot water" in says
+
+
+def test_a_fall_names_the_first_limit_it_does_not_reach(tmp_path):
+    b = told("Houston, TX", tmp_path)
+    reached = [limit for limit, hours in b.cut.empty.hours_to if hours is not None]
+    assert 0 < len(reached) < len(b.cut.empty.hours_to)
+    spared = b.cut.empty.hours_to[len(reached)][0]
+    assert f"but not to {units.text(spared, 'temperature', 'ip')} in ten days" in promise_lines(b, "ip")[-1]
 
 
 def test_a_buyer_named_script_is_harmless(page):
@@ -188,10 +221,11 @@ def test_a_dearer_price_in_the_spreadsheet_makes_a_dearer_year(tmp_path):
 
 # --- the command -------------------------------------------------------------------------------------------------------------
 
-def test_pdf_reads_in_order_on_two_pages(tmp_path, capsys):
+@pytest.mark.parametrize("place", ["Seattle, WA", "Burlington, VT", "Duluth, MN"])
+def test_pdf_reads_in_order_on_two_pages(place, tmp_path, capsys):
     pytest.importorskip("weasyprint", reason="the papers extra is not installed")
     out = tmp_path / "run-load.pdf"
-    assert main(["sheet", "plover-26g", "--place", "Seattle, WA", "--units", "both", "-o", str(out)]) == 0
+    assert main(["sheet", "plover-26g", "--place", place, "--units", "both", "-o", str(out)]) == 0
     if shutil.which("pdftotext") is None:
         pytest.skip("pdftotext is not on this machine")
     text = subprocess.run(["pdftotext", "-layout", str(out), "-"], capture_output=True, text=True, check=True).stdout

@@ -93,10 +93,12 @@ def test_what_ifs_point_the_right_way(run):
 
 
 def test_nothing_is_colder_than_held_where_no_backup_runs(run):
+    """Hours are counted once, from the place's bins; the built year has about as many."""
     from heatcalc.answers.promise import promise
 
     p = promise(run)
-    assert p.colder_h == int((run.hours["outdoor_C"] < p.held_C).sum())
+    assert p.colder_h == pytest.approx(int((run.hours["outdoor_C"] < p.held_C).sum()), abs=5 + 0.1 * p.colder_h)
+    assert p.standing_h <= p.colder_h
     if run.candidate.verdict == FITS and p.colder_h == 0:
         assert p.too_cold_h == 0 and p.backup_kWh == 0
 
