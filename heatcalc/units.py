@@ -39,6 +39,7 @@ KINDS: dict[str, Kind] = {k.name: k for k in [
     _kind("length", "meter", ("meter", "m", 2), ("foot", "ft", 1), "8 ft 6 in", words={
         "meter": "m|meter|metre|meters|metres", "centimeter": "cm", "millimeter": "mm",
         "foot": "ft|foot|feet|'", "inch": "in|inch|inches|\""}),
+    _kind("height", "meter", ("meter", "m", 0), ("foot", "ft", 0), "4800 ft", words={"meter": "m", "foot": "ft|foot|feet"}),
     _kind("distance", "meter", ("kilometer", "km", 0), ("mile", "mi", 0), "40 mi", words={
         "meter": "m", "kilometer": "km", "mile": "mi|mile|miles"}),
     _kind("area", "meter**2", ("meter**2", "m²", 1), ("foot**2", "ft²", 0), "280 ft2", words={

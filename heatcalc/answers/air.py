@@ -172,7 +172,7 @@ def leakage_of(inputs: AirInputs) -> Leakage:
         flow = inputs.flow_50_m3_s or (inputs.ach50 or 0.0) * inputs.volume_m3 / 3600
         coefficient = leakage.flow_coefficient(flow, inputs.flow_exponent)
         basis = "ACH50 as stated" if inputs.ach50 is not None else "flow at 50 Pa as stated"
-        return _leakage(inputs, coefficient, basis, "the builder's fan test", "measured", True)
+        return _leakage(inputs, coefficient, basis, "the house file", "as stated", True)
     row = _class_row(inputs.leakage_class or DEFAULT_CLASS)
     area = float(row["unit_leakage_cm2_m2"]) * 1e-4 * inputs.shell_area_m2
     basis = f"class {row['name']}" if inputs.leakage_class else f"nothing measured: class {row['name']}"
@@ -252,7 +252,7 @@ def air_exchange(inputs: AirInputs, conditions: AirConditions) -> AirExchange:
 def _why(shell: Leakage) -> str:
     model = "the enhanced model follows wind, shelter, height and temperature hour by hour"
     if shell.measured:
-        return f"leakage was measured, and {model}"
+        return f"leakage is as stated, and {model}"
     return (f"{model}; leakage is assumed ({shell.basis}, {shell.ach50:.1f} ACH50, plausible "
             f"{ASSUMED_RANGE_ACH50[0]:.0f} to {ASSUMED_RANGE_ACH50[1]:.0f}): a fan test should replace it")
 

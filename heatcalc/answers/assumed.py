@@ -86,14 +86,15 @@ def _air(d: Designer) -> list[Assumption]:
         Assumption("airtightness", f"{house.air.tightness} = {leak.ach50:.1f} ACH50", _said(house, "air", "tightness"),
                    f"{leak.source} ({leak.mark})"),
         Assumption("infiltration", f"enhanced model, {fan.inputs.storeys:.2f} storeys, {'a' if fan.inputs.flue else 'no'} flue, "
-                   f"{house.air.shelter} to the wind", "storeys are the room's height over 2.5 m, straight between columns",
+                   f"{house.air.shelter} to the wind",
+                   "storeys are the room's height over {length:2.5}, straight between columns",
                    "ASHRAE Handbook - Fundamentals 2021 ch. 16 eqs. 47-50; the storeys are an own choice"),
         Assumption("design wind", f"{{speed:{DESIGN_WIND_HEATING_M_S}}} heating, {{speed:{DESIGN_WIND_COOLING_M_S}}} cooling",
                    "at the airport", "ASHRAE Handbook - Fundamentals 2021 ch. 17"),
         Assumption("ventilation", f"{{air flow:{fan.balanced_m3_s + fan.unbalanced_m3_s}}}, {house.ventilation.kind}",
                    _said(house, "ventilation", "rate"), "ASHRAE 62.2 by formula: 0.15 A + 3.5 (bedrooms + 1) L/s"),
         Assumption("loft", f"air under the roof {{temperature difference:{loft}}} warmer in winter", _said(house, "loft"),
-                   "owners report up to 10 F: common practice, no source"),
+                   f"owners report up to {{temperature difference:{10 / 1.8:.4f}}}: common practice, no source"),
         Assumption("people and living", f"{house.living.people} people, home {house.living.home}", _said(house, "living"),
                    "tables of occupant heat and appliances, each row with its source"),
     ]
@@ -104,7 +105,7 @@ def _method(d: Designer) -> list[Assumption]:
     return [
         Assumption("set points", f"{{temperature:{s.heating}}} heating, {{temperature:{s.cooling}}} cooling, "
                    f"{s.cooling_humidity:.0%} humidity in summer", _said(d.model.house, "set_points"),
-                   "24 CFR 3280.506 (70 F) and ASHRAE Handbook - Fundamentals 2021 ch. 17"),
+                   f"24 CFR 3280.506 ({{temperature:{38 / 1.8:.4f}}}) and ASHRAE Handbook - Fundamentals 2021 ch. 17"),
         Assumption("heating load", "steady, no sun, no gains; the room feels as warm as the set point",
                    "felt temperature is the mean of air and radiant temperature", "ISO 7726; handbook practice"),
         Assumption("cooling load", "clear repeating day, each month that can peak", "hour by hour in the same network",

@@ -31,7 +31,7 @@ class Retention:
     low: float
     high: float
     mark: str
-    published: tuple[tuple[str, float, str], ...]  # (what, share, mark)
+    published: tuple[tuple[str, float, str], ...]  # (what, share, source)
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,7 @@ def _retention(unit: Unit, fahrenheit: float) -> Retention:
     top = capacity(curves, _celsius(fahrenheit), curves.levels[-1])
     wanted = (unit.unit_class, "floor")
     published = tuple(
-        (r["id"], float(r["retention"]), r["mark"])
+        (r["id"], float(r["retention"]), r["source"])
         for r in rows("published_units")
         if float(r["outdoor_F"]) == fahrenheit and r["kind"] in wanted
     )

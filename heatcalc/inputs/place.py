@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from heatcalc.inputs.climate_tables import row
 from heatcalc.inputs.interpolate import Around, alaska_heating, design_temperatures, height_of, point_place
-from heatcalc.inputs.place_record import HourlyStation, MonthBins, Monthly, Place, at_elevation
+from heatcalc.inputs.place_record import HourlyStation, MonthBins, Monthly, Place, at_elevation, with_grade_note
 from heatcalc.inputs.place_rows import COUNTIES, canada_place, canada_rows, county_place, station_place
 from heatcalc.inputs.place_search import Found, search
 from heatcalc.physics.interpolation import great_circle_km
@@ -24,7 +24,10 @@ def find_place(query: str) -> Place:
 
     Raises InputError: several candidates are listed; an unknown name comes with the nearest match.
     """
-    found = search(query)
+    return with_grade_note(_place(search(query)))
+
+
+def _place(found: Found) -> Place:
     if found.point is not None and found.kind == "point":
         return point_place(*found.point)
     if found.kind == "station":

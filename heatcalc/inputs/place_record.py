@@ -91,15 +91,23 @@ def at_elevation(place: Place, elevation_m: float) -> Place:
     moved |= {k: at_height(getattr(place, k), rise, cooling) for k in ("cooling_1_C", "cooling_04_C")}
     moved["cooling_1_mcwb_C"] = min(place.cooling_1_mcwb_C, moved["cooling_1_C"])
     note = (
-        f"design temperatures moved from {place.elevation_m:.0f} m to {elevation_m:.0f} m; "
-        "monthly values and degree-days stay those of the lower record"
-        if rise > 0
-        else f"design temperatures moved from {place.elevation_m:.0f} m to {elevation_m:.0f} m; "
-        "monthly values and degree-days stay those of the higher record"
+        f"design temperatures moved from {{height:{place.elevation_m:.0f}}} to {{height:{elevation_m:.0f}}}; "
+        f"monthly values and degree-days stay those of the {'lower' if rise > 0 else 'higher'} record"
     )
     return (
         replace(place, elevation_m=elevation_m, warnings=(*place.warnings, note), **moved) if rise else place
     )
+
+
+def with_grade_note(place: Place) -> Place:
+    """The place, told what to do where its design temperatures are the least certain kind."""
+    if place.grade != "C":
+        return place
+    note = (
+        "climate grade C: look up a published design temperature and give it in the house file, e.g. [design] "
+        f'heating = "{{temperature:{place.heating_99_C:.1f}}}", source = "where it is from"'
+    )
+    return replace(place, warnings=(*place.warnings, note))
 
 
 def _site_lapse(quantity: str) -> float:

@@ -134,14 +134,14 @@ def region_warnings(row: dict[str, str]) -> list[str]:
                      "{temperature difference:2.22} too cold here (safe side)")
     if float(row["elev_spread_m"] or 0.0) > 500.0:
         notes.append(
-            f"heights in this county spread over {{length:{float(row['elev_spread_m']):.0f}}}; values hold at "
-            f"{{length:{float(row['elev_m']):.0f}}}: give the site's elevation"
+            f"heights in this county spread over about {{height:{float(row['elev_spread_m']):.0f}}}; values hold at "
+            f"{{height:{float(row['elev_m']):.0f}}}: give the site's elevation"
         )
     doubt = re.search(r"ZIP positions lie at (\d+) m", row["elev_src"])
     if doubt:
         notes.append(
-            f"the record holds at {{length:{float(row['elev_m']):.0f}}}, but this county's ZIPs lie at about "
-            f"{{length:{doubt[1]}}}: give the site's elevation"
+            f"the record holds at {{height:{float(row['elev_m']):.0f}}}, but this county's ZIPs lie at about "
+            f"{{height:{doubt[1]}}}: give the site's elevation"
         )
     return notes
 

@@ -190,5 +190,5 @@ def _notes(title: str, notes: tuple[str, ...], system: str) -> list[str]:
 
 
 def _assumptions(r: SizeResult, system: str) -> list[str]:
-    rows = [f"- {a.name}: {said(a.value, system)} ({a.why}; {said(a.source, system)})" for a in r.assumptions]
+    rows = [f"- {a.name}: {said(a.value, system)} ({said(a.why, system)}; {said(a.source, system)})" for a in r.assumptions]
     return ["Assumptions", *(w for row in rows for w in wrapped(row))]

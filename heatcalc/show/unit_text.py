@@ -44,7 +44,7 @@ def unit_text(answer: UnitAnswer, system: str) -> str:
         *(_rooms(curves, system) for curves in (u.heating, u.cooling)),
         _retention(answer, system),
         _doubts(answer, system),
-        _seasons(answer),
+        _seasons(answer, system),
     ]
     parts.append(place_text(answer.places[0], system) if len(answer.places) == 1 else side_by_side(answer.places, system))
     parts.append(_notes(answer))
@@ -54,9 +54,11 @@ def unit_text(answer: UnitAnswer, system: str) -> str:
 def _head(u: Unit, system: str) -> str:
     label = f"  [{GENERIC}]" if u.generic else ""
     sound = f", sound {u.sound_dBA:g} dB(A) as printed" if u.sound_dBA is not None else ""
+    watts = units.convert(u.size_kBtuh, "kBtu/hour", "kilowatt")
+    size = f"{u.size_kBtuh:g} kBtu/h" + (f" ({watts:.1f} kW)" if system == "si" else "")
     return (
-        f"{u.name}: {u.size_kBtuh:g} kBtu/h, {u.unit_class}, {u.volts:.0f} V, MCA {u.mca_A:g} A, MOP {u.mop_A:g} A, "
-        f"{u.refrigerant} {units.text(u.charge_kg, 'mass', 'si', 2)}{label}\n"
+        f"{u.name}: {size}, {u.unit_class}, {u.volts:.0f} V, MCA {u.mca_A:g} A, MOP {u.mop_A:g} A, "
+        f"{u.refrigerant} {units.text(u.charge_kg, 'mass', system, 2)}{label}\n"
         f"lowest heating {units.text(u.lowest_heating_C, 'temperature', system, 0)}, cooling "
         f"{units.text(u.lowest_cooling_C, 'temperature', system, 0)}; pan heater {u.pan_heater_W:.0f} W, standby "
         f"{u.standby_W:.0f} W, crankcase {u.crankcase_W:.0f} W{sound}"
@@ -102,11 +104,12 @@ def _retention(answer: UnitAnswer, system: str) -> str:
     lines = [f"Maximum in the cold over rated at {rated}, beside printed rows of real units (not named)"]
     for r in answer.retention:
         band = f" ({r.low:.0%} to {r.high:.0%})" if r.mark == "estimated" else ""
-        beside = "; ".join(f"{what} {share:.0%} [{mark}]" for what, share, mark in r.published)
+        beside = "; ".join(f"{what} {share:.0%}" for what, share, _ in r.published)
         value = "off" if r.mark == "off" else f"{r.share:.0%}{band}"
         at = units.text(r.outdoor_C, "temperature", system, 0)
         lines.append(f"  {at}  {value}   beside: {beside or 'no printed row'}")
-    return "\n".join(lines)
+    printed = dict.fromkeys(f"  {what}: {source}" for r in answer.retention for what, _, source in r.published)
+    return "\n".join([*lines, *printed])
 
 
 def _doubts(answer: UnitAnswer, system: str) -> str:
@@ -119,14 +122,13 @@ def _doubts(answer: UnitAnswer, system: str) -> str:
     return "\n".join(lines)
 
 
-def _seasons(answer: UnitAnswer) -> str:
-    lines = ["Seasonal, on the bins of Regulation (EU) No 206/2012 (computed here, not a declared value)"]
+def _seasons(answer: UnitAnswer, system: str) -> str:
+    lines = ["Seasonal, on the bins of Regulation (EU) No 206/2012: EU SEER and EU SCOP, W/W, not the figures of the US label",
+             "(computed here, not declared values)"]
     for s in answer.seasons:
-        name = "SEER cooling" if s.season == "cooling" else f"SCOP {s.season}"
-        lines.append(
-            f"  {name:<14}{s.overall:5.2f}  (running {s.active:.2f}; design load "
-            f"{s.design_load_W / 1000:.1f} kW; {s.electricity_kWh:.0f} kWh/a)"
-        )
+        name = "EU SEER cooling" if s.season == "cooling" else f"EU SCOP {s.season}"
+        load = units.text(s.design_load_W, "power", system)
+        lines.append(f"  {name:<17}{s.overall:5.2f}  (running {s.active:.2f}; design load {load}; {s.electricity_kWh:.0f} kWh/a)")
     return "\n".join(lines)
 
 

@@ -299,3 +299,11 @@ def test_no_network_is_said_clearly(tmp_path):
         fetch.fetch_year(0.0, 0.0, tmp_path, "http://127.0.0.1:9/")
     with pytest.raises(InputError):
         fetch.fetch_year(100.0, 0.0, tmp_path)
+
+
+def test_a_grade_c_place_says_what_to_do(capsys):
+    assert main(["place", "Bozeman, MT"]) == 0
+    said = capsys.readouterr().out
+    assert "climate grade C: look up a published design temperature" in said and '[design] heating = "-' in said
+    assert main(["place", "Burlington, VT"]) == 0
+    assert "climate grade C" not in capsys.readouterr().out
