@@ -1,12 +1,14 @@
 """`heatcalc size` as a designer types it, good and bad."""
 
 import json
+import re
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from heatcalc.cli import main
-from heatcalc.inputs.house_file import load_house
+from heatcalc.inputs.house_file import changes_of, house_from, load_house, merged
 
 
 @pytest.fixture
@@ -41,6 +43,24 @@ def test_a_bare_size_answers_for_the_demo_house(capsys):
 def test_the_starter_file_sizes_as_it_stands(capsys, starter):
     code, out, _ = run(capsys, "size", str(starter), "--place", "55802")
     assert code == 0 and "My house" in out
+
+
+def uncommented(text):
+    """The starter's commented lines of TOML as if their owner had taken the # away."""
+    return re.sub(r"^# (?=\[|[a-z_.]+ = )", "", text, flags=re.MULTILINE)
+
+
+def test_every_commented_line_of_the_starter_is_true(starter):
+    """All at once they check, and each says a key the house has: none is dropped on the way."""
+    text = starter.read_text(encoding="utf-8")
+    said = tomllib.loads(uncommented(text))
+    house = house_from(said)
+    assert house.package == "Snug" and house.air.tightness == "2.5 ACH50" and house.units and house.windows[-1].box
+    assert len(house.thermal_bridges) == 2 and house.tariff.price == 0.14 and house.below.height == pytest.approx(0.6096)
+    assert {"Standard", "Snug"} == set(said["packages"]) and len(said["options"]) == 2
+    for name, option in said["options"].items():
+        assert house_from(merged(said, changes_of(option))) != house, name
+    assert not re.search(r"^#\w", text, flags=re.MULTILINE)
 
 
 def test_json_holds_the_contract_and_closes(capsys):
