@@ -11,11 +11,13 @@ from heatcalc.answers.case import Case, own_files, sized_case
 from heatcalc.answers.charge import ChargeScreen, rooms_of, screen_charge
 from heatcalc.answers.demand import LoadMethod, house_method
 from heatcalc.answers.design import Designer
+from heatcalc.answers.house_supply import still_hour
 from heatcalc.answers.humidity import WinterHumidity
 from heatcalc.answers.loads_humidity import DryingCase, drying_cases, winter_cases
 from heatcalc.answers.part import OpaquePart, WindowPart
 from heatcalc.answers.parts import shelf_of
 from heatcalc.answers.size import SizeResult
+from heatcalc.answers.supply import StandingStill
 from heatcalc.inputs.assembly import find_assembly
 
 
@@ -37,6 +39,7 @@ class Sale:
     used: tuple[UsedAssembly, ...]
     method: LoadMethod
     charge: ChargeScreen
+    still: StandingStill | None  # the hour in which a heater carries the house, the heat pump stopped by the cold
     winter: tuple[tuple[str, float, WinterHumidity], ...]
     drying: tuple[DryingCase, ...]
 
@@ -56,7 +59,8 @@ def sale_of(case: Case) -> Sale:
     rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
     charge = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, supply.indoor_unit, rooms, supply.indoor_unit_height)
     method = house_method(supply, model.shell.footprint_m2, chosen)
-    return Sale(case, buyer, used, method, charge, winter_cases(sized.designer), drying_cases(sized.designer, chosen.unit))
+    return Sale(case, buyer, used, method, charge, still_hour(sized, chosen), winter_cases(sized.designer),
+                drying_cases(sized.designer, chosen.unit))
 
 
 def used_assemblies(designer: Designer, folder: Path) -> tuple[UsedAssembly, ...]:

@@ -10,6 +10,7 @@ import numpy as np
 from heatcalc.answers.choice import MILD_C, LoadLine, balance_point, task_of
 from heatcalc.answers.design import designer_of
 from heatcalc.answers.model import house_model
+from heatcalc.answers.place import hours_below
 from heatcalc.answers.unit_curves import LevelLine, curve_table
 from heatcalc.inputs.house import House
 from heatcalc.inputs.place import Place
@@ -143,7 +144,7 @@ def _years(unit: Unit, place: Place, asked: Asked):
         heating = over_bins(unit.heating, outdoor, hours, _straight(outdoor, asked.heating_W, asked.heating_C))
     if asked.cooling_W > 0.0 and asked.cooling_C > BALANCE_C:
         cooling = over_bins(unit.cooling, outdoor, hours, _straight(outdoor, asked.cooling_W, asked.cooling_C))
-    return heating, cooling, float(np.sum(hours[outdoor < unit.lowest_heating_C]))
+    return heating, cooling, hours_below(place, unit.lowest_heating_C)
 
 
 def _straight(outdoor_C, design_W: float, design_C: float):

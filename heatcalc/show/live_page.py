@@ -19,7 +19,7 @@ from heatcalc.show import size_text
 from heatcalc.show.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.machine import plain
-from heatcalc.show.run_load_text import HOUSE_WORDS
+from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
 from heatcalc.show.words import said
 
 # the control that a field of the house file belongs to
@@ -113,13 +113,14 @@ def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
 
     cooling = r.designer.cooling
     facts = [(f"heating load at {t(r.task.design_C)}", p(r.heating.load_W)),
-             (f"cooling load at {t(cooling.outdoor_at_peak_C)}",
+             (f"largest cooling load, at {t(cooling.outdoor_at_peak_C)} outdoors as {WHY_THEN}",
               f"{p(cooling.peak_sensible_W)} + {p(cooling.latent_at_peak_W)} moisture"),
              ("recommended unit", answer.best.name if answer.best and answer.best.verdict != STOPS else "none")]
     if judged is not None:
         facts += [(f"alone it holds {t(r.task.heating_set_C)} down to", f"{t(judged.lowest_temperature_held_C)} outdoors"),
                   ("backup heat at the design cold", f"{judged.backup_W / 1000:.1f} kW" if judged.backup_W else "none"),
-                  ("coldest / hottest hour", f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
+                  ("draws at the design cold / largest cooling load",
+                   f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
                   (f"the {r.house.supply.cord} supply", size_text.cord_word(judged))]
     return facts
 

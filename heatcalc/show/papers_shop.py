@@ -7,7 +7,7 @@ from heatcalc.answers.cord import SEASON_WORDS, HourCheck
 from heatcalc.answers.sale import Sale, UsedAssembly
 from heatcalc.answers.supply import CAUTIONS, OnDemand
 from heatcalc.show.papers_block import Block, Paper
-from heatcalc.show.run_load_text import heading
+from heatcalc.show.run_load_text import WHY_THEN, heading
 from heatcalc.show.size_figures import Drawn
 from heatcalc.show.words import quantity, said
 
@@ -33,7 +33,8 @@ def circuits_paper(s: Sale, system: str) -> Paper:
         (
             Block("Supply", first),
             _circuits(s),
-            *(_hour(h) for h in (answer.cold, answer.hot)),
+            *(_hour(h) for h in (answer.cold, answer.hot, *([s.still.hour] if s.still else []))),
+            Block("", (_hours_say(s, system),)),
             _beside(answer.on_demand),
             _drop(s, system),
             _method(s),
@@ -84,6 +85,16 @@ def _hour(h: HourCheck) -> Block:
         rows,
         (1, 2),
     )
+
+
+def _hours_say(s: Sale, system: str) -> str:
+    """At which outdoor temperatures these hours are, and why the cooling hour is not the hottest."""
+    task, hot_C = s.sized.task, float(s.sized.designer.cooling.outdoor_C.max())
+    peak, hottest = (quantity(x, "temperature", system) for x in (task.hot_C, hot_C))
+    later = f", not the day's hottest {hottest}: {WHY_THEN}" if peak != hottest else ""
+    still = f" The hour without the heat pump is at {quantity(s.still.outdoor_C, 'temperature', system)}." if s.still else ""
+    cold = quantity(task.design_C, "temperature", system)
+    return f"The design cold is {cold}; the hour of the largest cooling load has {peak} outdoors{later}.{still}"
 
 
 def _beside(items: tuple[OnDemand, ...]) -> Block:

@@ -12,6 +12,7 @@ from heatcalc.show.words import MONTHS, quantity, said
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
 FUEL_HEAD = ("source", "bought a year", "cost", "CO2")
 SWING_HEAD = ("what", "how far", "year, kWh", "why that far")
+WHY_THEN = "the sun on the walls and glass peaks at another hour than the air"
 HOUSE_WORDS = {"heating": "heating", "cooling": "cooling", "backup": "backup heat", "fan and standby": "fan and standby"}
 
 

@@ -14,6 +14,8 @@ from heatcalc.show.size_text import by_size
 from heatcalc.show.words import MONTHS
 from heatcalc.units import label, shown, text
 
+LEAST_LOST_W = 5.0
+
 
 @dataclass(frozen=True)
 class Drawn:
@@ -76,15 +78,13 @@ def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> Non
     axes.axvline(design, color=INK, lw=0.8, ls=":")
     axes.annotate(
         f"design cold {text(r.task.design_C, 'temperature', system)}",
-        (design, 0.03),
+        (design, 1.0),
         xycoords=("data", "axes fraction"),
-        xytext=(-3, 0),
+        xytext=(0, 3),
         textcoords="offset points",
-        rotation=90,
-        ha="right",
+        ha="center",
         va="bottom",
         fontsize=8.5,
-        bbox={"fc": "white", "ec": "none", "pad": 0.5},
     )
 
 
@@ -171,5 +171,14 @@ def _day_says(r: SizeResult, system: str) -> str:
     return (
         f"Cooling peaks in {MONTHS[c.month - 1]} in the hour ending {c.peak_hour}:00 at "
         f"{text(c.peak_sensible_W, 'power', system)} "
-        f"sensible and {text(c.latent_at_peak_W, 'power', system)} latent."
+        f"sensible and {text(c.latent_at_peak_W, 'power', system)} latent.{_lost(r)}"
     )
+
+
+def _lost(r: SizeResult) -> str:
+    """Which parts lose heat for some hours, so that the coloured stack of gains stands above the sensible load."""
+    losing = [name for name, watts in r.designer.cooling.components_W.items() if float(watts.min()) < -LEAST_LOST_W]
+    if not losing:
+        return ""
+    return (" Colours show gains only; where they stand above the sensible load, other parts lose heat to the cooler outdoors: "
+            f"{', '.join(losing)}.")
