@@ -102,7 +102,7 @@ def _beside(items: tuple[OnDemand, ...]) -> Block:
     return Block(
         "May this run as well?",
         (),
-        "One more appliance on top of the hour above",
+        "One more appliance on top of either design hour",
         ("switched on", "draws", "at the design cold", "at the largest cooling load"),
         rows,
         (1,),
