@@ -85,7 +85,7 @@ def _local_wind(air: AirModel) -> Step:
 def _table(air: AirModel) -> str:
     a = air.inputs
     flue = "with a flue" if a.flue else "no flue"
-    return f"{CH16} Tables 7-9 at {a.storeys:.2f} storeys (room height / 2.5 m), shelter class {a.shelter}, {flue}"
+    return f"{CH16} Tables 7-9 at {a.storeys:.2f} storeys (room height / {{length:2.5}}), shelter class {a.shelter}, {flue}"
 
 
 def total_flow(designer: Designer, outdoor_C: float, dT: Step) -> Step:

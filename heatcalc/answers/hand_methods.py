@@ -28,7 +28,7 @@ WHY_LOAD_FACTOR = {
     "windows": "0.46 of the daily range is taken off, as if the peak came at the day's mean; the network takes the hour",
     "sun through glass": "one clear-day value and one factor a facade, for the hour in which a house glazed on all sides "
     "peaks; the network takes this hour's sun on each window, stored and partly lost again",
-    "people and appliances": "136 W stands for a full-size set of appliances; the network takes this household's own hour, "
+    "people and appliances": "{power:136} stands for a full-size set of appliances; the network takes this household's own hour, "
     "supper included",
     "outdoor air": "leakage area by a design factor, half of the fan added, at the day's highest temperature; the network "
     "joins wind, warmth and fan in quadrature at the peak hour's temperature",
@@ -36,7 +36,7 @@ WHY_LOAD_FACTOR = {
 WHY_TIME_SERIES = {
     "walls": "an outside film of {U-value:17.0} keeps more sun on the siding than the network's, and the tabled walls "
     "answer faster than these",
-    "roof": "a lower outside film and a faster tabled roof raise it, 4 K of sky below the air lowers it",
+    "roof": "a lower outside film and a faster tabled roof raise it, a sky {temperature difference:4} below the air lowers it",
     "doors": "the lower outside film keeps more sun on the door",
     "floor": "a tabled wall stands in for the floor",
     "sun through glass": "all of it becomes load; in the network a part flows out again through shell and glass",

@@ -150,8 +150,8 @@ def _reasons(designer: Designer) -> tuple[str, ...]:
     model = designer.model
     conductance = sum(model.ua_W_K.values()) / model.floor_area_m2
     return (
-        f"the method takes every gain for load; this shell loses {conductance:.1f} W/K per m2 of floor, and part of the sun "
-        "that warms a light room flows out again through it",
+        f"the method takes every gain for load; this shell loses {{U-value:{conductance:.4f}}} over its floor area, and part of "
+        "the sun that warms a light room flows out again through it",
     )
 
 

@@ -243,7 +243,7 @@ def _retarder(found: OpaqueAssembly) -> str:
     side = "inner" if inside < outside else "outer"
     kind = retarder_class(found.layers[k].sd_m)
     named = f"class {kind}" if kind != "none" else "no vapour retarder class"
-    return f"tightest layer: {found.layers[k].name} ({named}, sd {found.layers[k].sd_m:.2g} m), on the {side} side"
+    return f"tightest layer: {found.layers[k].name} ({named}, sd {{length:{found.layers[k].sd_m:.2g}}}), on the {side} side"
 
 
 def _dew_point_place(found: OpaqueAssembly, air: AirOverYear, month: int) -> DewPointPlace:

@@ -245,7 +245,7 @@ def _number(cell: str, field: str, where: str) -> float:
 def _unit(plate: Nameplate, points: Placed, where: str, remarks: list[str]) -> Unit:
     assumed = list(remarks)
     lowest_cooling = _or_rule(
-        plate.lowest_cooling, "lowest_cooling", "lowest cooling temperature in C", assumed
+        plate.lowest_cooling, "lowest_cooling", "lowest cooling {{temperature:{0:g}}}", assumed
     )
     heating, cooling = _both_curves(plate, points, where, lowest_cooling, assumed)
     pan = plate.pan_heater
@@ -265,8 +265,8 @@ def _unit(plate: Nameplate, points: Placed, where: str, remarks: list[str]) -> U
         lowest_heating_C=plate.lowest_heating,
         lowest_cooling_C=lowest_cooling,
         pan_heater_W=pan,
-        standby_W=_or_rule(plate.standby, "standby", "standby watts", assumed),
-        crankcase_W=_or_rule(plate.crankcase, "crankcase", "crankcase heater watts", assumed),
+        standby_W=_or_rule(plate.standby, "standby", "standby {{electric power:{0:g}}}", assumed),
+        crankcase_W=_or_rule(plate.crankcase, "crankcase", "crankcase heater {{electric power:{0:g}}}", assumed),
         generic=plate.generic in (True, "yes"),
         source=plate.source,
         tested_frost_point=tested,
@@ -288,7 +288,8 @@ def _both_curves(plate: Nameplate, points: Placed, where: str, lowest_cooling_C:
 
 
 def _or_rule(value: float | None, name: str, words: str, assumed: list[str]) -> float:
+    """The value said, or the rule's, which `words` then says with it."""
     if value is not None:
         return value
-    assumed.append(f"{words} {rule(name):g}")
+    assumed.append(words.format(rule(name)))
     return rule(name)

@@ -223,7 +223,7 @@ def laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, lis
     curves = Curves(mode, nodes, capacity, electric, printed, power_given, lowest_C, room_C, wet_C, sensible)
     if mode == "heating":
         curves = with_frost_point(curves)
-        remarks += ["frost dip at 35 F by rule (no tested point)"] if curves.frost_by_rule else []
+        remarks += ["frost dip at {temperature:1.6667} by rule (no tested point)"] if curves.frost_by_rule else []
     return curves, [f"{mode}: {remark}" for remark in remarks]
 
 

@@ -92,7 +92,7 @@ def _at_altitude(heating: Curves, cooling: Curves, elevation_m: float, route: st
     factor, drier = capacity_factor(elevation_m, route), sensible_factor(elevation_m)
     shares = {level: np.where(row > 0.999, row, row * drier) for level, row in cooling.sensible_heat_ratio.items()}
     cooled = replace(_scaled(cooling, factor, 1.0), sensible_heat_ratio=shares)
-    note = f"altitude {{length:{elevation_m:.1f}}}: capacity x {factor:.3f} ({route}), sensible share x {drier:.3f}"
+    note = f"altitude {{height:{elevation_m:.0f}}}: capacity x {factor:.3f} ({route}), sensible share x {drier:.3f}"
     return _scaled(heating, factor, 1.0), cooled, [note]
 
 

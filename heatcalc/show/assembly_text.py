@@ -37,7 +37,7 @@ def _moisture_record(m: MoistureAnswer) -> dict[str, object]:
         "dries_out": m.dries_out,
         "finding": said(m.verdict, "si"),
         "dew_point": vars(m.dew_point) if m.dew_point else None,
-        "retarder": m.retarder,
+        "retarder": said(m.retarder, "si"),
         "limits": list(m.limits),
         "spots": [
             {
@@ -281,7 +281,7 @@ def _moisture(m: MoistureAnswer, system: str) -> list[str]:
         f" {'above' if s.safe else 'BELOW'} the limit"
         for s in m.spots
     ]
-    lines += [f"  {text}" for text in (_dew_point(m, system), m.retarder) if text]
+    lines += [f"  {text}" for text in (_dew_point(m, system), said(m.retarder, system)) if text]
     for wet in m.wet:
         lines.append(f"  water {wet.where}, {_monthly_water(wet.water_kg_m2, system)}")
     return [*lines, *_limits(m.limits)]

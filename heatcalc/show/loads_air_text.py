@@ -39,7 +39,7 @@ def fan_rows(r: LoadsResult, system: str) -> list[Row]:
 
     rows = [
         ("ASHRAE 62.2 by formula", flow(v.formula_m3_s), ""),
-        ("ASHRAE 62.2-2016 by table", flow(v.table_m3_s), "the table stops falling under 500 ft2"),
+        ("ASHRAE 62.2-2016 by table", flow(v.table_m3_s), f"the table stops falling under {t(500 * 0.09290304, 'area', system)}"),
         ("24 CFR 3280.103(b)", flow(v.manufactured_home_m3_s), "manufactured homes"),
         ("fan taken", flow(v.fan_m3_s), v.note),
         ("fan and leak in quadrature", flow(a.total_m3_s), "used: ch. 16 eq. 51"),

@@ -76,7 +76,7 @@ def hand_record(h: HandLoad) -> dict[str, Any]:
         "front_faces": h.front_faces,
         "peak_hour": h.peak_hour,
         "hourly_W": h.hourly_W,
-        "outside_its_range": list(h.reasons),
+        "outside_its_range": [said(x, "si") for x in h.reasons],
         "taken": [said(x, "si") for x in h.choices],
         "source": h.source,
     }

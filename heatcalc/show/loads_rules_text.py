@@ -55,9 +55,10 @@ def screening_lines(r: LoadsResult, system: str) -> list[str]:
 
 def _held(h: Held, system: str) -> str:
     ours, rule = ("none" if x is None else units.text(x, "temperature", system) for x in (h.network_C, h.rule_C))
+    room = units.text((70 - 32) / 1.8, "temperature", system, 0)
     end = " (the unit's own lowest)" if h.floor else ""
     return (
-        f"Lowest outdoor temperature with 70 F indoors, {h.source}: {ours}; "
+        f"Lowest outdoor temperature with {room} indoors, {h.source}: {ours}; "
         f"with the rule's Uo and default infiltration {rule}{end}."
     )
 

@@ -9,7 +9,7 @@ from heatcalc.answers.place import Places, year_bins
 from heatcalc.inputs.place import Place
 from heatcalc.inputs.place_record import REGIMES
 from heatcalc.show.words import said
-from heatcalc.units import label, shown, text
+from heatcalc.units import convert, label, shown, text
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 CAUTION = "For information: local codes and licensed practice decide. A typical year is not a worst one."
@@ -139,11 +139,18 @@ def _months(place: Place, system: str) -> list[str]:
             )
         )
     if months.ghi_kWh_m2_day is not None:
-        rows.append(("sun, level, kWh/m2 a day", [f"{v:.1f}" for v in months.ghi_kWh_m2_day]))
+        rows.append(_sun(months.ghi_kWh_m2_day, system))
     return [
         " " * 24 + "".join(f"{m:>6}" for m in MONTHS),
         *(f"{name:<24}" + "".join(f"{cell:>6}" for cell in cells) for name, cells in rows),
     ]
+
+
+def _sun(kWh_m2_day: tuple[float, ...], system: str) -> tuple[str, list[str]]:
+    if system == "ip":
+        per = convert(1.0, "kilowatt_hour/meter**2", "Btu/foot**2")
+        return "sun, level, Btu/ft² a day", [f"{v * per:.0f}" for v in kWh_m2_day]
+    return "sun, level, kWh/m² a day", [f"{v:.1f}" for v in kWh_m2_day]
 
 
 def _whole(value: float) -> str:

@@ -41,6 +41,6 @@ def _values(r: SizeResult, system: str) -> dict[str, Any]:
         "hand_check": size_text.hand_check(r, system), "units": rows, "chosen": r.recommended.name if r.recommended else None,
         "reasons": [(c.name, "; ".join(said(reason, system) for reason in c.reasons)) for c in r.candidates],
         "cooling_line": size_text.cooling_line(r, system), "cooling": size_text.cooling_rows(r, system),
-        "assumptions": [(a.name, said(a.value, system), a.why, said(a.source, system)) for a in r.assumptions],
+        "assumptions": [(a.name, said(a.value, system), said(a.why, system), said(a.source, system)) for a in r.assumptions],
         "cautions": CAUTIONS, "felt": units.text(r.task.heating_set_C, "temperature", system),
     }

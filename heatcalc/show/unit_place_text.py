@@ -13,7 +13,7 @@ from heatcalc.show.words import said
 
 NAME_WIDTH, WIDTH, MOST_COLUMNS = 34, 19, 5
 SIGNS = {"estimated": "~"}
-NAMES = {"heating": "SCOP", "cooling": "SEER"}
+NAMES = {"heating": "EU SCOP", "cooling": "EU SEER"}
 
 
 def place_text(p: UnitAtPlace, system: str) -> str:
@@ -96,10 +96,10 @@ def _rows(system: str) -> list[tuple[str, Callable[[UnitAtPlace], str]]]:
         ("design heat", lambda p: of("temperature", p.cooling_design_C, 0)),
         ("most cooling there", lambda p: _most(p.cooling, system)),
         ("load there", lambda p: of("power", p.cooling_load_W)),
-        ("SCOP by its own bins", lambda p: _figure(p.heating_year)),
+        ("EU SCOP by its own bins", lambda p: _figure(p.heating_year)),
         ("heating electricity a year", lambda p: _kWh(p.heating_year)),
         ("of it backup", lambda p: "-" if p.heating_year is None else f"{p.heating_year.backup_kWh:,.0f} kWh"),
-        ("SEER by its own bins", lambda p: _figure(p.cooling_year)),
+        ("EU SEER by its own bins", lambda p: _figure(p.cooling_year)),
         ("cooling electricity a year", lambda p: _kWh(p.cooling_year)),
         ("hours below its lowest", lambda p: "-" if p.hours_below_lowest is None else f"{p.hours_below_lowest:.0f} h"),
     ]

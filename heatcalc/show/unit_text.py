@@ -47,7 +47,7 @@ def unit_text(answer: UnitAnswer, system: str) -> str:
         _seasons(answer, system),
     ]
     parts.append(place_text(answer.places[0], system) if len(answer.places) == 1 else side_by_side(answer.places, system))
-    parts.append(_notes(answer))
+    parts.append(_notes(answer, system))
     return "\n\n".join(part for part in parts if part)
 
 
@@ -132,8 +132,8 @@ def _seasons(answer: UnitAnswer, system: str) -> str:
     return "\n".join(lines)
 
 
-def _notes(answer: UnitAnswer) -> str:
-    assumed = [f"assumed: {a}" for a in answer.unit.assumed]
+def _notes(answer: UnitAnswer, system: str) -> str:
+    assumed = [f"assumed: {said(a, system)}" for a in answer.unit.assumed]
     return "\n".join([*assumed, *(f"source: {s}" for s in answer.sources), CAUTION])
 
 
