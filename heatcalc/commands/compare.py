@@ -1,7 +1,7 @@
 """Examples:
   heatcalc compare  # the demo house's packages in Burlington, Vermont
   heatcalc compare plover-26g --place "Duluth, MN" --packages Breeze,Hearth -o out/
-  heatcalc compare my-house.toml --place 55802 --enough-for G09-C-230  # the cheapest priced options that let it carry
+  heatcalc compare plover-26g --place 05401 --enough-for G09-C-230  # the cheapest priced options that let it carry
 """
 
 from __future__ import annotations
