@@ -62,7 +62,7 @@ class YearResult:
 
     @property
     def middle(self) -> WayYear:
-        """The way whose electricity (heat and cold, for an ideal plant) is nearest the mean: its hours stand for the rest."""
+        """The way whose electricity (heat and cold, for an unlimited plant) is nearest the mean: its hours stand for the rest."""
         mean = np.mean([_measure(w) for w in self.ways])
         return min(self.ways, key=lambda w: abs(_measure(w) - mean))
 

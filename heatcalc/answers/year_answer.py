@@ -30,7 +30,7 @@ from heatcalc.inputs.weather import HOURS, Weather, read_weather
 from heatcalc.physics.at_site import at_site
 from heatcalc.physics.degree_days import balance_point_C
 
-IDEAL = "ideal"
+UNLIMITED_UNIT = "unlimited"
 NEITHER = (
     "The thermostat holds the air; the design load holds what is felt beside cold walls, about a tenth more heat.",
     "Hours are means: a start or a minute's peak is higher.",
@@ -77,7 +77,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, weather: Pa
                 folder: Path | None = None) -> YearAnswer:
     """Answer for one house and place.
 
-    unit : a name, "ideal" for a plant that always carries the load, None for the recommended one
+    unit : a name, "unlimited" for a plant that always carries the load, None for the recommended one
     weather : an hourly file; None builds the year from the place's monthly statistics
     """
     site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
@@ -120,11 +120,11 @@ def _weather(file: Path | str | None, place: Place) -> Weather:
 
 def _judged(house: House, place: Place, name: str | None, folder: Path | None) -> tuple[Candidate | None, str]:
     """The unit walked as the sizing judges it, and why this one."""
-    if name == IDEAL:
+    if name == UNLIMITED_UNIT:
         return None, "a plant that always carries the load"
     shelf = candidates_of(house, folder)
     if name is not None and name not in shelf:
-        known = [*shelf, IDEAL]
+        known = [*shelf, UNLIMITED_UNIT]
         raise InputError("--unit", name, f"is no unit here; known: {', '.join(known)}", nearest(name, known))
     said = house.model_copy(update={"unit": name or house.unit})
     best = size_house(said, place, shelf, folder, smaller_too=False)

@@ -80,8 +80,8 @@ def series_of(d: YearDrivers, unit: YearUnit, result: Years) -> dict[str, np.nda
     heat = result.hourly("unit_W")
     indoor, pressure = result.hourly("air_mean_C"), moist_air.pressure_at_altitude(d.house.model.elevation_m)
     relative = np.minimum(moist_air.relative_humidity(indoor, result.hourly("humidity_ratio"), pressure), 1.0)
-    ideal = unit.unit is None
-    power = np.zeros_like(heat) if ideal else result.hourly("unit_power_W")
+    unlimited = unit.unit is None
+    power = np.zeros_like(heat) if unlimited else result.hourly("unit_power_W")
     extra, backup = result.hourly("extra_power_W"), result.hourly("backup_W")
     volts = 120.0 if unit.unit is None else unit.unit.volts
     amperes = cord_amperes(d.house.model.house.supply, power + extra, volts, backup, d.rest_W)

@@ -23,7 +23,7 @@ def test_demo_year_with_files(tmp_path, capsys):
 
 
 def test_json_is_the_same_twice_and_ideal_draws_nothing(capsys):
-    argv = ["year", "plover-26g", "--place", "Portland, OR", "--unit", "ideal", "--json"]
+    argv = ["year", "plover-26g", "--place", "Portland, OR", "--unit", "unlimited", "--json"]
     outputs = []
     for _ in range(2):
         assert main(argv) == 0

@@ -49,7 +49,7 @@ LINES = {
     "bridge": [["wall-corner", "--limit", "1 %"], ["detail.toml", "--json", "--units", "si", "--limit", "2 %"], []],
     "unit": [["G12-C-230", "--place", "05401"], ["unit.csv", "unit.toml", "--json"], ["unit.csv", "--units", "si"], []],
     "supply": [[*HOUSE, "--unit", "G12-C-230"], [*HOUSE, "--set", "supply.cord=50 A 120/240 V", "--json"]],
-    "year": [[*HOUSE, "--unit", "ideal"], [*HOUSE, "--unit", "G12-C-230", "--weather", "hours.csv", "--json"]],
+    "year": [[*HOUSE, "--unit", "unlimited"], [*HOUSE, "--unit", "G12-C-230", "--weather", "hours.csv", "--json"]],
     "sheet": [[*HOUSE, "--tariff", "tariff.toml", "-o", "sheet.json"], ["case.json", "-o", "sheet.xlsx"]],
     "papers": [
         [*HOUSE, "--buyer", "A. Buyer", "--tariff", "tariff.toml", "--units", "si", "-o", "papers"],
@@ -154,7 +154,7 @@ READ_BY = {
     "tariff.toml": [["sheet", "house.toml", *PLACE, "-o", "sheet.json", "--tariff"]],
     "detail.toml": [["bridge", "--json", "--limit", "2 %"]],
     "log.csv": [["log", "--house", "house.toml", *PLACE, "--set", "unit=G12-C-230", "--json"]],
-    "hours.csv": [["place", "--json", "--weather"], ["year", "--unit", "ideal", "--json", "--weather"]],
+    "hours.csv": [["place", "--json", "--weather"], ["year", "--unit", "unlimited", "--json", "--weather"]],
     "case.json": [["sheet", "-o", "sheet.json"]],
     "book.ipynb": [["run", "-o", "out"]],
 }

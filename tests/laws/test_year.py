@@ -79,8 +79,8 @@ def test_bigger_unit_leaves_fewer_hours_unmet():
 
 
 def test_backup_takes_exactly_what_the_unit_leaves():
-    full, ideal = run(COLD, unit="G09-C-230", backup="resistance"), run(COLD)
-    assert full.annual("heat") + full.annual("backup heat") == pytest.approx(ideal.annual("heat"), rel=1e-9)
+    full, unlimited = run(COLD, unit="G09-C-230", backup="resistance"), run(COLD)
+    assert full.annual("heat") + full.annual("backup heat") == pytest.approx(unlimited.annual("heat"), rel=1e-9)
     assert full.hours["too cold"] == 0
 
 

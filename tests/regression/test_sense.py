@@ -208,9 +208,9 @@ def test_what_is_printed_carries_the_warnings(capsys, question, how):
 
 def test_a_year_names_the_balance_point_of_the_unit_asked_for():
     place, house = find_place("Burlington, VT"), house_from(USUAL, [c for c in LEAKY if not c.startswith("unit=")])
-    small, ideal = (year_answer(house, place, unit) for unit in ("G06-S-230", "ideal"))
+    small, unlimited = (year_answer(house, place, unit) for unit in ("G06-S-230", "unlimited"))
     assert "balance" in found(small) and any(w.startswith("G06-S-230 already") for w in small.warnings)
-    assert found(ideal) == found(small) - {"balance"}
+    assert found(unlimited) == found(small) - {"balance"}
 
 
 def test_a_damp_year_is_noticed():
