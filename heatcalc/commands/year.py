@@ -15,7 +15,8 @@ from heatcalc.commands.common import add_house, add_output, add_place, house_of,
 def add_arguments(parser: ArgumentParser) -> None:
     add_house(parser)
     add_place(parser)
-    parser.add_argument("--unit", metavar="NAME", help='the mini-split (default: the recommended one); "unlimited" carries any load')
+    parser.add_argument("--unit", metavar="NAME",
+                        help='the mini-split (default: the recommended one); "unlimited" carries any load')
     parser.add_argument("--weather", metavar="FILE", help="your own hourly file (default: a year built from monthly statistics)")
     parser.add_argument("--hourly", metavar="OUT.csv", help="write every hour, SI units")
     add_output(parser)
