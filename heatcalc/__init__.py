@@ -19,7 +19,7 @@ _MODULES = {
     "heatcalc.inputs.place": "find_place",
     "heatcalc.inputs.assembly": "load_assemblies",
     "heatcalc.inputs.unit": "load_units read_unit",
-    "heatcalc.answers.size": "size_house",
+    "heatcalc.answers.sizing.size": "size_house",
     "heatcalc.face.sizing": "size show_text show_figure table split_changes show_recommendation write_sheet",
     "heatcalc.face.questions": "year supply bridge unit assembly log",
     "heatcalc.face.loads": "loads loads_table loads_figure show_reasons show_drying show_screening",

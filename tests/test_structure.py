@@ -2,6 +2,7 @@
 
 import ast
 import re
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -35,6 +36,27 @@ def test_imports_point_down(file):
             continue
         other = LAYER.get(parts[1])
         assert other is None or other <= own, f"{file.name}:{line} imports {name} from a layer above"
+
+
+ANSWERS = ("supply", "envelope", "money", "house", "design", "sizing", "unit", "methods", "year", "explain", "sale", "study",
+           "reach", "checks")
+
+
+@pytest.mark.parametrize("file", [f for f in FILES if layer_of(f) == "answers" and f.parent.name in ANSWERS],
+                         ids=lambda f: f"{f.parent.name}/{f.name}")
+def test_answers_build_on_earlier_answers(file):
+    """Folders of `answers` in the order of ANSWERS: each knows only those before it, and `place`."""
+    for line, name in imports(file):
+        parts = name.split(".")
+        if parts[:2] == ["heatcalc", "answers"] and parts[2] != "place":
+            assert ANSWERS.index(parts[2]) <= ANSWERS.index(file.parent.name), f"{file.name}:{line} imports {name}"
+
+
+def test_no_two_files_need_each_other():
+    names = {".".join(("heatcalc", *f.relative_to(PACKAGE).with_suffix("").parts)): f for f in FILES if f.name != "__init__.py"}
+    needs = {own: {n for _, i in imports(f) for n in (i, i.rpartition(".")[0]) if n in names and n != own}
+             for own, f in names.items()}
+    assert list(TopologicalSorter(needs).static_order())
 
 
 @pytest.mark.parametrize("file", [f for f in FILES if layer_of(f) == "physics"], ids=lambda f: f.name)

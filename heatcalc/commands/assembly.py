@@ -15,7 +15,7 @@ from heatcalc import units
 from heatcalc.errors import InputError
 
 if TYPE_CHECKING:
-    from heatcalc.answers.indoor_air import AirOverYear
+    from heatcalc.answers.design.indoor_air import AirOverYear
     from heatcalc.inputs.house import House
     from heatcalc.inputs.place import Place
 
@@ -64,8 +64,8 @@ class Asked:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the comparison or the explanation."""
-    from heatcalc.answers.assembly import explain_assembly
-    from heatcalc.answers.moisture import moisture
+    from heatcalc.answers.design.moisture import moisture
+    from heatcalc.answers.envelope.assembly import explain_assembly
     from heatcalc.show.assembly_text import as_json, compared, explained
 
     asked = _asked(arguments)
@@ -140,8 +140,8 @@ def _one_way(given: list[str], arguments: argparse.Namespace) -> None:
 
 def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float) -> Asked:
     """The computed humidity of a house; --indoor is its heating set point."""
-    from heatcalc.answers.indoor_air import air_of_house
-    from heatcalc.answers.model import house_model
+    from heatcalc.answers.design.indoor_air import air_of_house
+    from heatcalc.answers.house.model import house_model
     from heatcalc.inputs.house_file import house_path, load_house
 
     warm = [f"set_points.heating={arguments.indoor}"] if arguments.indoor else []
@@ -152,7 +152,7 @@ def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float) -> As
 
 def _said_air(arguments: argparse.Namespace, place: Place, indoor: float) -> AirOverYear:
     """The year's indoor air by one of the other ways."""
-    from heatcalc.answers.indoor_air import air_by_balance, air_by_class, air_by_humidity
+    from heatcalc.answers.design.indoor_air import air_by_balance, air_by_class, air_by_humidity
 
     if arguments.moisture is not None:
         generation = _quantity(arguments.moisture, "mass flow", "--moisture", 0.0, 0.01)

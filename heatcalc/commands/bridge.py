@@ -18,7 +18,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.bridge import solve_detail, trailer_bridges
+    from heatcalc.answers.envelope.bridge import solve_detail, trailer_bridges
     from heatcalc.inputs.detail import load_detail
     from heatcalc.show.bridge_text import as_json, list_text, report_text
 

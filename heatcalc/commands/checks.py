@@ -19,12 +19,12 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.checks import areas, run_checks
+    from heatcalc.answers.checks.checks import areas, run_checks
     from heatcalc.show.checks_text import check_rows, checks_text
 
     outcomes = run_checks(arguments.areas)
     if arguments.json:
-        from heatcalc.show.machine import as_json
+        from heatcalc.show.record import as_json
 
         print(as_json({"checks": check_rows(outcomes)}), end="")
     else:

@@ -68,7 +68,7 @@ def add_case(parser: ArgumentParser) -> None:
 
 def case_of(arguments: Namespace):
     """The case of the command line: made from a house file, or read from a saved case, which takes no changes."""
-    from heatcalc.answers.case import case_from_files, read_case
+    from heatcalc.answers.sale.case import case_from_files, read_case
     from heatcalc.errors import InputError
 
     if arguments.house is None or not str(arguments.house).endswith(".json"):

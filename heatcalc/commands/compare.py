@@ -22,10 +22,10 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.enough import cheapest_for
-    from heatcalc.answers.packages import compare_packages, package_list
+    from heatcalc.answers.study.enough import cheapest_for
+    from heatcalc.answers.study.packages import compare_packages, package_list
     from heatcalc.show.compare_text import compare_record, compare_text
-    from heatcalc.show.machine import as_json
+    from heatcalc.show.record import as_json
 
     place = place_of(arguments)
     wanted = package_list(arguments.house, arguments.packages or arguments.package)

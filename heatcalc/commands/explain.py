@@ -25,10 +25,10 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.explain import explain, result_names
-    from heatcalc.answers.size import size_house
+    from heatcalc.answers.explain.explain import explain, result_names
+    from heatcalc.answers.sizing.size import size_house
     from heatcalc.show.explain_text import explain_record, explain_text
-    from heatcalc.show.machine import as_json
+    from heatcalc.show.record import as_json
 
     house, folder = house_of(arguments)
     result = size_house(house, place_of(arguments), folder=folder)

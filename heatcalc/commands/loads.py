@@ -24,7 +24,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.loads import loads_of
+    from heatcalc.answers.methods.answer import loads_of
     from heatcalc.show.loads_text import loads_text
 
     house, folder = house_of(arguments)
@@ -35,8 +35,8 @@ def run(arguments: Namespace) -> int:
 
         written = write_loads(result, arguments.out, arguments.units)
     if arguments.json:
-        from heatcalc.show.loads_machine import loads_record
-        from heatcalc.show.machine import as_json
+        from heatcalc.show.loads_record import loads_record
+        from heatcalc.show.record import as_json
 
         print(as_json(loads_record(result)), end="")
         return 0

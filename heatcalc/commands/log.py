@@ -34,7 +34,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.log import compare_log
+    from heatcalc.answers.year.log import compare_log
     from heatcalc.inputs.log_file import read_log
     from heatcalc.show.log_text import log_record, log_text
 
@@ -43,7 +43,7 @@ def run(arguments: Namespace) -> int:
     result = compare_log(log, house, place_of(arguments), folder)
     written = write_log(result, arguments.out, arguments.units) if arguments.out else []
     if arguments.json:
-        from heatcalc.show.machine import as_json
+        from heatcalc.show.record import as_json
 
         print(as_json(log_record(result)), end="")
         return 0
@@ -68,7 +68,7 @@ def write_log(result, folder: str, system: str) -> list[Path]:
     from heatcalc.show.drawing import picture
     from heatcalc.show.log_figures import log_figures
     from heatcalc.show.log_text import log_record, log_text
-    from heatcalc.show.machine import as_json
+    from heatcalc.show.record import as_json
 
     made: dict[str, str | bytes] = {"log.txt": log_text(result, system) + "\n", "result.json": as_json(log_record(result))}
     for figure in log_figures(result, system):

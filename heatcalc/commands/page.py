@@ -42,7 +42,7 @@ def run(arguments: Namespace) -> int:
 
 def page_server(arguments: Namespace) -> Any:
     """The server for the house and place of the command line, the first answer already computed."""
-    from heatcalc.answers.live import Wishes, live_answer, live_case
+    from heatcalc.answers.sale.live import Wishes, live_answer, live_case
     from heatcalc.inputs.checked import read_toml
     from heatcalc.inputs.house_file import house_path
     from heatcalc.page_server import PageServer
@@ -58,7 +58,7 @@ def page_server(arguments: Namespace) -> Any:
 
 def answered(case: Any, given: Mapping[str, str]) -> dict[str, Any]:
     """One question of the page: a record, or the problem in one line."""
-    from heatcalc.answers.live import live_answer, wishes_of
+    from heatcalc.answers.sale.live import live_answer, wishes_of
     from heatcalc.errors import InputError, NoAnswer
     from heatcalc.show.live_page import fields_read, live_record, problem_record
 

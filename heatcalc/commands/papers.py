@@ -27,7 +27,7 @@ def run(arguments: Namespace) -> int:
     if Path(arguments.out).is_file():
         raise InputError("-o", arguments.out, "is a file; name a folder")
     case = case_of(arguments)
-    from heatcalc.answers.sale import sale_of
+    from heatcalc.answers.sale.papers import sale_of
     from heatcalc.show.papers_set import write_papers
 
     written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx)

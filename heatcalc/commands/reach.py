@@ -25,11 +25,11 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.reach import reach
-    from heatcalc.answers.reach_sites import counties, stations
+    from heatcalc.answers.reach.reach import reach
+    from heatcalc.answers.reach.sites import counties, stations
     from heatcalc.errors import InputError
-    from heatcalc.show.machine import as_json
     from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
+    from heatcalc.show.record import as_json
 
     if not 1 <= arguments.workers <= 256:
         raise InputError("--workers", arguments.workers, "allowed 1 to 256")

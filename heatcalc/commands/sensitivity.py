@@ -29,8 +29,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     from tqdm import tqdm
 
-    from heatcalc.answers.what_matters import what_matters
-    from heatcalc.show.machine import as_json
+    from heatcalc.answers.study.what_matters import what_matters
+    from heatcalc.show.record import as_json
     from heatcalc.show.sensitivity_text import sensitivity_record, sensitivity_text
 
     _check(arguments)
@@ -51,7 +51,7 @@ def run(arguments: Namespace) -> int:
 
 
 def _limits(found, folder, arguments: Namespace):
-    from heatcalc.answers.inverse import limits_of
+    from heatcalc.answers.study.inverse import limits_of
     from heatcalc.show.inverse_text import inverse_record, inverse_text
 
     case, house = found.at_once.case, found.one_at_a_time.sized.house

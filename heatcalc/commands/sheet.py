@@ -21,7 +21,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.case import own_files
+    from heatcalc.answers.sale.case import own_files
     from heatcalc.commands.common import case_of
     from heatcalc.errors import InputError
     from heatcalc.files import write_whole
@@ -31,8 +31,8 @@ def run(arguments: Namespace) -> int:
         raise InputError("-o", arguments.out, f"the sheet ends in {', '.join(KINDS)}")
     case = case_of(arguments)
     with own_files(case) as folder:
-        from heatcalc.answers.buyer import tell
-        from heatcalc.answers.case import sized_case
+        from heatcalc.answers.sale.buyer import tell
+        from heatcalc.answers.sale.case import sized_case
 
         content = _made(tell(sized_case(case, folder), folder), case, kind)
     print(f"wrote {write_whole(arguments.out, content)}")
@@ -44,8 +44,8 @@ def _made(buyer, case, kind: str) -> str | bytes:
     from heatcalc.show import run_load_page as page
 
     if kind == ".json":
-        from heatcalc.show.machine import as_json
-        from heatcalc.show.run_load_machine import run_load_record
+        from heatcalc.show.record import as_json
+        from heatcalc.show.run_load_record import run_load_record
 
         return as_json(run_load_record(buyer))
     if kind == ".png":

@@ -18,7 +18,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.size import size_house
+    from heatcalc.answers.sizing.size import size_house
 
     house, folder = house_of(arguments)
     result = size_house(house, place_of(arguments), folder=folder)
@@ -27,7 +27,7 @@ def run(arguments: Namespace) -> int:
 
         written = write_size(result, arguments.out, arguments.units)
     if arguments.json:
-        from heatcalc.show.machine import as_json, size_record
+        from heatcalc.show.record import as_json, size_record
 
         print(as_json(size_record(result)), end="")
         return 0

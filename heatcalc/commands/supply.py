@@ -18,8 +18,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.house_supply import house_supply
-    from heatcalc.show.machine import as_json
+    from heatcalc.answers.year.house_supply import house_supply
+    from heatcalc.show.record import as_json
     from heatcalc.show.supply_text import SupplyCase, supply_json, supply_text
 
     if arguments.unit:

@@ -26,7 +26,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     """Print the shelf or the explanation of each unit."""
-    from heatcalc.answers.unit import explain_unit
+    from heatcalc.answers.unit.answer import explain_unit
     from heatcalc.inputs.unit import load_units
     from heatcalc.show.unit_text import as_json, shelf_text, unit_text
 

@@ -23,13 +23,13 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.year_answer import year_answer
+    from heatcalc.answers.year.answer import year_answer
 
     house, folder = house_of(arguments)
     answer = year_answer(house, place_of(arguments), arguments.unit, arguments.weather, folder)
     written = _files(answer, arguments)
     if arguments.json:
-        from heatcalc.show.machine import as_json
+        from heatcalc.show.record import as_json
         from heatcalc.show.year_text import year_record
 
         print(as_json(year_record(answer)), end="")
@@ -52,7 +52,7 @@ def _files(answer, arguments: Namespace) -> list[str]:
 
         hourly = hourly_csv(answer)
     if arguments.out:
-        from heatcalc.show.machine import as_json
+        from heatcalc.show.record import as_json
         from heatcalc.show.year_figures import year_pictures
         from heatcalc.show.year_text import year_record
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from heatcalc.answers.checks import Outcome, areas, run_checks
-from heatcalc.answers.explain import explain
-from heatcalc.answers.size import SizeResult
+from heatcalc.answers.checks.checks import Outcome, areas, run_checks
+from heatcalc.answers.explain.explain import explain
+from heatcalc.answers.sizing.size import SizeResult
 from heatcalc.face.sizing import split_changes
 from heatcalc.show import checks_text
 from heatcalc.show.explain_text import explain_text

@@ -11,15 +11,15 @@ from heatcalc.inputs.place import find_place
 
 def compare(house: str | Path | None = None, place: str = "Burlington, VT", packages: str = "", unit: str = "") -> Any:
     """Packages of a house file side by side; `packages` parted by commas, empty for all."""
-    from heatcalc.answers.packages import compare_packages, package_list
+    from heatcalc.answers.study.packages import compare_packages, package_list
 
     return compare_packages(house, find_place(place), package_list(house, packages or None), unit or None)
 
 
 def enough_for(house: str | Path | None, place: str, unit: str, units: str = "ip") -> None:
     """Print the cheapest set of the file's options with which a unit carries the house, where the file has options."""
-    from heatcalc.answers.enough import cheapest_for
-    from heatcalc.answers.packages import said_of
+    from heatcalc.answers.study.enough import cheapest_for
+    from heatcalc.answers.study.packages import said_of
     from heatcalc.show.compare_text import enough_lines
 
     if not said_of(house).get("options"):
@@ -30,22 +30,22 @@ def enough_for(house: str | Path | None, place: str, unit: str, units: str = "ip
 
 def what_matters(house: str | Path | None = None, place: str = "Burlington, VT", unit: str = "", years: int = 0) -> Any:
     """Tornado, Monte-Carlo and Sobol of a house with a unit (empty for the recommended one) in a place."""
-    from heatcalc.answers.what_matters import what_matters as asked
+    from heatcalc.answers.study.what_matters import what_matters as asked
 
     return asked(load_house(house), find_place(place), unit or None, house_path(house).parent, years=years)
 
 
 def reach(house: str | Path | None = None, packages: str = "", unit: str = "", counties: bool = False) -> Any:
     """Every place of the climate tables with a house's packages; all units, or one."""
-    from heatcalc.answers.packages import package_list
-    from heatcalc.answers.reach import reach as asked
+    from heatcalc.answers.reach.reach import reach as asked
+    from heatcalc.answers.study.packages import package_list
 
     return asked(house, package_list(house, packages or None), [unit] if unit else [], (), "counties" if counties else "stations")
 
 
 def rank_assemblies(house: str | Path | None = None, place: str = "Burlington, VT", prices: str = "") -> Any:
     """Every wall, roof, floor and window of the shelf put into a house, one at a time; `prices` empty for invented ones."""
-    from heatcalc.answers.rank_assemblies import rank_assemblies as asked
+    from heatcalc.answers.study.rank_assemblies import rank_assemblies as asked
 
     return asked(load_house(house), find_place(place), house_path(house).parent, prices=prices or None)
 
@@ -61,8 +61,8 @@ def figure(result: Any, name: str, units: str = "ip", unit: str = "") -> Any:
 
 
 def _figures(result: Any, units: str, unit: str) -> tuple[Any, ...]:
-    from heatcalc.answers.packages import Comparison
-    from heatcalc.answers.reach import Reach
+    from heatcalc.answers.reach.reach import Reach
+    from heatcalc.answers.study.packages import Comparison
 
     if isinstance(result, Comparison):
         from heatcalc.show.compare_figures import compare_figures
@@ -92,7 +92,7 @@ def section(result: Any, name: str, units: str = "ip") -> Any:
     """One assembly to scale at the design cold, with the dew point of the house's air in the coldest month."""
     from IPython.display import Image
 
-    from heatcalc.answers.rank_assemblies import explained
+    from heatcalc.answers.study.rank_assemblies import explained
     from heatcalc.show.assembly_figures import section as drawn
     from heatcalc.show.drawing import picture
 
@@ -153,7 +153,7 @@ def reach_table(result: Any, package: int = 0, units: str = "ip") -> Any:
 
 def zones_table(result: Any, package: int = 0, unit: str = "", units: str = "ip") -> Any:
     """One unit by climate zone."""
-    from heatcalc.answers.reach import usual_unit
+    from heatcalc.answers.reach.reach import usual_unit
     from heatcalc.show.reach_text import zone_rows
 
     return frame(zone_rows(result, result.packages[package], unit or usual_unit(result), units))
@@ -161,7 +161,7 @@ def zones_table(result: Any, package: int = 0, unit: str = "", units: str = "ip"
 
 def quote(result: Any, units: str = "ip") -> None:
     """Print the words for a quote."""
-    from heatcalc.answers.what_matters import promise
+    from heatcalc.answers.study.what_matters import promise
     from heatcalc.show.words import said
 
     print("\n".join(said(line, units) for line in promise(result)))
@@ -169,7 +169,7 @@ def quote(result: Any, units: str = "ip") -> None:
 
 def turned_round(result: Any, units: str = "ip") -> None:
     """Print how cold, how leaky, how much glass, which skirting, for the case of a sensitivity."""
-    from heatcalc.answers.inverse import limits_of
+    from heatcalc.answers.study.inverse import limits_of
     from heatcalc.show.inverse_text import inverse_text
 
     case = result.at_once.case

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from heatcalc.answers.loads import LoadsResult, loads_of
+from heatcalc.answers.methods.answer import LoadsResult, loads_of
 from heatcalc.inputs.house_file import house_path, load_house
 from heatcalc.inputs.place import find_place
 

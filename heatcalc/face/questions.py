@@ -19,8 +19,8 @@ def _asked(house: str | Path | None, place: str, changes: Sequence[str], package
 
 def year(house: str | Path | None = None, place: str = DEMO_PLACE, unit: str | None = None, weather: str | None = None,
          changes: Sequence[str] = (), package: str | None = None) -> Any:
-    """`heatcalc year`: the walked year with its checks, power cut and recovery (`answers.year_answer.YearAnswer`)."""
-    from heatcalc.answers.year_answer import year_answer
+    """`heatcalc year`: the walked year with its checks, power cut and recovery (`answers.year.answer.YearAnswer`)."""
+    from heatcalc.answers.year.answer import year_answer
 
     said, where, folder = _asked(house, place, changes, package)
     return year_answer(said, where, unit, weather, folder)
@@ -28,23 +28,23 @@ def year(house: str | Path | None = None, place: str = DEMO_PLACE, unit: str | N
 
 def supply(house: str | Path | None = None, place: str = DEMO_PLACE, changes: Sequence[str] = (),
            package: str | None = None) -> Any:
-    """`heatcalc supply`: cord, circuits, generator, battery, charge (`answers.house_supply.HouseSupply`)."""
-    from heatcalc.answers.house_supply import house_supply
+    """`heatcalc supply`: cord, circuits, generator, battery, charge (`answers.year.house_supply.HouseSupply`)."""
+    from heatcalc.answers.year.house_supply import house_supply
 
     return house_supply(*_asked(house, place, changes, package))
 
 
 def bridge(name: str) -> Any:
-    """`heatcalc bridge`: a ready detail or a detail file, solved (`answers.bridge.Bridge`)."""
-    from heatcalc.answers.bridge import solve_detail
+    """`heatcalc bridge`: a ready detail or a detail file, solved (`answers.envelope.bridge.Bridge`)."""
+    from heatcalc.answers.envelope.bridge import solve_detail
     from heatcalc.inputs.detail import load_detail
 
     return solve_detail(load_detail(name))
 
 
 def unit(file: str | Path, *places: str) -> Any:
-    """`heatcalc unit`: a unit file explained, at each place named (`answers.unit.UnitAnswer`)."""
-    from heatcalc.answers.unit import explain_unit
+    """`heatcalc unit`: a unit file explained, at each place named (`answers.unit.answer.UnitAnswer`)."""
+    from heatcalc.answers.unit.answer import explain_unit
     from heatcalc.inputs.unit import load_units, read_unit
 
     shelf = load_units()
@@ -53,8 +53,8 @@ def unit(file: str | Path, *places: str) -> Any:
 
 
 def assembly(name: str, file: str | Path | None = None, indoor_C: float = 20.0, outdoor_C: float = 0.0) -> Any:
-    """`heatcalc assembly`: one assembly of the shelf or a file, layer by layer (`answers.assembly.AssemblyAnswer`)."""
-    from heatcalc.answers.assembly import explain_assembly
+    """`heatcalc assembly`: one assembly of the shelf or a file, layer by layer (`answers.envelope.assembly.AssemblyAnswer`)."""
+    from heatcalc.answers.envelope.assembly import explain_assembly
     from heatcalc.inputs.assembly import find_assembly, load_assemblies
 
     return explain_assembly(find_assembly(name, load_assemblies(file)), indoor_C, outdoor_C)
@@ -62,8 +62,8 @@ def assembly(name: str, file: str | Path | None = None, indoor_C: float = 20.0, 
 
 def log(csv: str | Path, house: str | Path | None = None, place: str = DEMO_PLACE, changes: Sequence[str] = (),
         package: str | None = None) -> Any:
-    """`heatcalc log`: does the metered house behave as computed (`answers.log.LogResult`)?"""
-    from heatcalc.answers.log import compare_log
+    """`heatcalc log`: does the metered house behave as computed (`answers.year.log.LogResult`)?"""
+    from heatcalc.answers.year.log import compare_log
     from heatcalc.inputs.log_file import read_log
 
     said, where, folder = _asked(house, place, changes, package)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from heatcalc.answers.buyer import Buyer, tell
-from heatcalc.answers.case import case_from_files, own_files, sized_case
+from heatcalc.answers.sale.buyer import Buyer, tell
+from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
 
 
 def run_load(house: str | None = None, place: str = "Burlington, VT", changes: tuple[str, ...] | list[str] = (),

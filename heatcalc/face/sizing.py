@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from heatcalc.answers.size import SizeResult, size_house
+from heatcalc.answers.sizing.size import SizeResult, size_house
 from heatcalc.inputs.house_file import house_path, load_house
 from heatcalc.inputs.place import find_place
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from heatcalc import units
-from heatcalc.answers.assembly import AssemblyAnswer, LayerLine
+from heatcalc.answers.envelope.assembly import AssemblyAnswer, LayerLine
 from heatcalc.files import write_whole
 from heatcalc.show.drawing import picture
 

@@ -6,9 +6,9 @@ import json
 from collections.abc import Sequence
 
 from heatcalc import units
-from heatcalc.answers.assembly import METHOD, AssemblyAnswer, LayerLine, record
-from heatcalc.answers.indoor_air import AirOverYear
-from heatcalc.answers.moisture import NEVER_COLD, MoistureAnswer
+from heatcalc.answers.design.indoor_air import AirOverYear
+from heatcalc.answers.design.moisture import NEVER_COLD, MoistureAnswer
+from heatcalc.answers.envelope.assembly import METHOD, AssemblyAnswer, LayerLine, record
 from heatcalc.show.words import said, wrapped
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11

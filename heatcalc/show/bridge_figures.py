@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.bridge import Bridge
+from heatcalc.answers.envelope.bridge import Bridge
 from heatcalc.inputs.detail import Detail
 from heatcalc.show.bridge_text import per_length
 from heatcalc.show.drawing import picture

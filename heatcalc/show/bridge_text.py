@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from heatcalc.answers.bridge import LOW_R_SHARE, Bridge, TrailerBridge
+from heatcalc.answers.envelope.bridge import LOW_R_SHARE, Bridge, TrailerBridge
 from heatcalc.show.words import said
 from heatcalc.units import label, shown, text
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.enough import Enough
-from heatcalc.answers.packages import Comparison, Package
-from heatcalc.answers.size import CAUTIONS
+from heatcalc.answers.sizing.size import CAUTIONS
+from heatcalc.answers.study.enough import Enough
+from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.show.size_text import cord_word
 from heatcalc.show.words import columns, wrapped
 

@@ -11,8 +11,8 @@ from dataclasses import asdict
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.explain import Explanation
-from heatcalc.answers.explain_step import Step
+from heatcalc.answers.explain.explain import Explanation
+from heatcalc.answers.explain.step import Step
 from heatcalc.show.words import said
 
 OWN = {  # kind: SI unit, shown in SI, shown in inch-pound: (pint unit, label)

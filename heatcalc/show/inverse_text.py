@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.inverse import HowCold, Limits, Most
+from heatcalc.answers.study.inverse import HowCold, Limits, Most
 from heatcalc.show.words import columns, wrapped
 
 

@@ -12,8 +12,8 @@ from math import ceil, floor, log10
 
 import numpy as np
 
-from heatcalc.answers.choice import Candidate, heat_range
-from heatcalc.answers.size import SizeResult
+from heatcalc.answers.sizing.choice import Candidate, heat_range
+from heatcalc.answers.sizing.size import SizeResult
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.words import MONTHS, short
 from heatcalc.units import label, shown, text

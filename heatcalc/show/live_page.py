@@ -7,18 +7,18 @@ from dataclasses import asdict
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.backup import backup_of, backup_words
-from heatcalc.answers.choice import FITS, STOPS, Candidate
-from heatcalc.answers.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
-from heatcalc.answers.run_load import Load
-from heatcalc.answers.size import CAUTIONS
+from heatcalc.answers.sale.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
+from heatcalc.answers.sizing.backup import backup_of, backup_words
+from heatcalc.answers.sizing.choice import FITS, STOPS, Candidate
+from heatcalc.answers.sizing.size import CAUTIONS
+from heatcalc.answers.year.run_load import Load
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house import House
 from heatcalc.inputs.tightness import leakage_classes
 from heatcalc.show import size_text
 from heatcalc.show.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
-from heatcalc.show.machine import plain
+from heatcalc.show.record import plain
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
 from heatcalc.show.words import said
 

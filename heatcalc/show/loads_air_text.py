@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from heatcalc import units
-from heatcalc.answers.loads import LoadsResult
-from heatcalc.answers.loads_humidity import DryingCase
+from heatcalc.answers.design.damp import DryingCase
+from heatcalc.answers.methods.answer import LoadsResult
 from heatcalc.inputs.living import living_day
 from heatcalc.show.loads_rules_text import Row, watts
 from heatcalc.show.words import MONTHS, said

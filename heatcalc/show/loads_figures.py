@@ -7,13 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.hand_methods import ComponentRow
-from heatcalc.answers.loads import LoadsResult
+from heatcalc.answers.methods.answer import LoadsResult
+from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.files import write_together
 from heatcalc.show.drawing import COLOURS, INK, picture
-from heatcalc.show.loads_machine import loads_record
+from heatcalc.show.loads_record import loads_record
 from heatcalc.show.loads_text import loads_text
-from heatcalc.show.machine import as_json
+from heatcalc.show.record import as_json
 from heatcalc.show.size_figures import Drawn
 from heatcalc.show.words import MONTHS
 from heatcalc.units import label, shown, text

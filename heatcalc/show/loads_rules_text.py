@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from heatcalc import units
-from heatcalc.answers.hud import Held
-from heatcalc.answers.loads import LoadsResult
+from heatcalc.answers.methods.answer import LoadsResult
+from heatcalc.answers.methods.envelope_rules import Held
 from heatcalc.show.words import MONTHS
 
 Row = tuple[str, ...]

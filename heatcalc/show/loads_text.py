@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from heatcalc import units
-from heatcalc.answers.hand import HandLoad
-from heatcalc.answers.hand_methods import ComponentRow
-from heatcalc.answers.loads import FloorCase, LoadsResult
-from heatcalc.answers.pick_up import CAUTION
-from heatcalc.answers.size import CAUTIONS
+from heatcalc.answers.methods.answer import FloorCase, LoadsResult
+from heatcalc.answers.methods.hand import HandLoad
+from heatcalc.answers.methods.pick_up import CAUTION
+from heatcalc.answers.methods.side_by_side import ComponentRow
+from heatcalc.answers.sizing.size import CAUTIONS
 from heatcalc.show import size_text
 from heatcalc.show.loads_air_text import air_rows, drying_lines, fan_rows, living_rows, winter_notes, winter_rows
 from heatcalc.show.loads_rules_text import (

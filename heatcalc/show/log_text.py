@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.log import LogResult, allowed_W_K
-from heatcalc.answers.log_causes import explained
+from heatcalc.answers.year.log import LogResult, allowed_W_K
+from heatcalc.answers.year.log_causes import explained
 from heatcalc.physics.loss_line import CONFIDENCE
 from heatcalc.show.words import said, wrapped
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from heatcalc.answers.air import Leakage
-from heatcalc.answers.loads_humidity import DryingCase
-from heatcalc.answers.outage import CAUTIONS as CUT_CAUTIONS
-from heatcalc.answers.promise import Promise
-from heatcalc.answers.sale import Sale
+from heatcalc.answers.design.damp import DryingCase
+from heatcalc.answers.house.air import Leakage
+from heatcalc.answers.sale.papers import Sale
+from heatcalc.answers.sale.promise import Promise
+from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines, signed_dollars
 from heatcalc.show.words import quantity

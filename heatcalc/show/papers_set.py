@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from heatcalc.answers.case import case_record
-from heatcalc.answers.sale import Sale
+from heatcalc.answers.sale.case import case_record
+from heatcalc.answers.sale.papers import Sale
 from heatcalc.files import write_together
-from heatcalc.show.machine import as_json, size_record
 from heatcalc.show.papers_block import Paper, paper_html
 from heatcalc.show.papers_owner import owner_paper, quote_paper
 from heatcalc.show.papers_shop import assemblies_paper, circuits_paper
-from heatcalc.show.run_load_machine import run_load_record
+from heatcalc.show.record import as_json, size_record
 from heatcalc.show.run_load_page import main_chart, run_load_html
+from heatcalc.show.run_load_record import run_load_record
 from heatcalc.show.size_sheet import size_sheet
 
 CASE = "case.json"

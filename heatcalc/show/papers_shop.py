@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from heatcalc.answers.assembly import LayerLine
-from heatcalc.answers.cord import SEASON_WORDS, HourCheck
-from heatcalc.answers.sale import Sale, UsedAssembly
-from heatcalc.answers.supply import CAUTIONS, OnDemand
+from heatcalc.answers.envelope.assembly import LayerLine
+from heatcalc.answers.sale.papers import Sale, UsedAssembly
+from heatcalc.answers.supply.cord import SEASON_WORDS, HourCheck
+from heatcalc.answers.supply.supply import CAUTIONS, OnDemand
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import WHY_THEN, heading
 from heatcalc.show.size_figures import Drawn

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.rank_assemblies import Choice, Ranking
+from heatcalc.answers.study.rank_assemblies import Choice, Ranking
 from heatcalc.show.assembly_text import moisture_cells
 from heatcalc.show.drawing import COLOURS, FAINT
 from heatcalc.units import label, shown, text

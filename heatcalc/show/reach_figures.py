@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
-from heatcalc.answers.reach import PackageReach, Reach, RULE_W_m2, usual_unit
-from heatcalc.answers.reach_map import FRAMES, outline
+from heatcalc.answers.reach.outline import FRAMES, outline
+from heatcalc.answers.reach.reach import PackageReach, Reach, RULE_W_m2, usual_unit
+from heatcalc.answers.sizing.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.size_figures import Drawn
 from heatcalc.show.words import short

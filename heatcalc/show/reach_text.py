@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
-from heatcalc.answers.reach import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
-from heatcalc.answers.reach_units import DRIES, UnitReach
-from heatcalc.answers.size import CAUTIONS
+from heatcalc.answers.reach.reach import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
+from heatcalc.answers.reach.units import DRIES, UnitReach
+from heatcalc.answers.sizing.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
+from heatcalc.answers.sizing.size import CAUTIONS
 from heatcalc.show.words import columns, no_formula, wrapped
 
 PER_PLACE = ("verdict", "verdict_996", "most_heat_W", "most_heat_996_W", "backup_W", "backup_996_W", "balance_C", "lowest_held_C",

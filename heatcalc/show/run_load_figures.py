@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.buyer import Buyer
-from heatcalc.answers.run_load import USES
-from heatcalc.answers.supply import hour_words
-from heatcalc.answers.year_drivers import MONTH_OF_HOUR
+from heatcalc.answers.sale.buyer import Buyer
+from heatcalc.answers.supply.supply import hour_words
+from heatcalc.answers.year.drivers import MONTH_OF_HOUR
+from heatcalc.answers.year.run_load import USES
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.run_load_text import HOUSE_WORDS, dollars
 from heatcalc.show.size_figures import Drawn

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from heatcalc import __version__
-from heatcalc.answers.buyer import CAUTIONS, Buyer
-from heatcalc.answers.outage import CAUTIONS as CUT_CAUTIONS
+from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
+from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
 from heatcalc.files import write_together
 from heatcalc.show import run_load_text as words
 from heatcalc.show.drawing import picture

@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.tornado import OUTPUTS, WORDS
-from heatcalc.answers.uncertain import UncertainInput
-from heatcalc.answers.what_matters import WhatMatters, promise
+from heatcalc.answers.study.tornado import OUTPUTS, WORDS
+from heatcalc.answers.study.uncertain import UncertainInput
+from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.sensitivity_text import KIND, end, value
 from heatcalc.show.size_figures import Drawn

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.size import CAUTIONS
-from heatcalc.answers.tornado import OUTPUTS, WORDS
-from heatcalc.answers.uncertain import UncertainInput
-from heatcalc.answers.what_matters import WhatMatters, promise
+from heatcalc.answers.sizing.size import CAUTIONS
+from heatcalc.answers.study.tornado import OUTPUTS, WORDS
+from heatcalc.answers.study.uncertain import UncertainInput
+from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.show.words import columns, said, wrapped
 
 KIND = {"heating_W": "power", "cooling_W": "power", "lowest_held_C": "temperature"}

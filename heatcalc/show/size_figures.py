@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.choice import Candidate
-from heatcalc.answers.size import SizeResult
+from heatcalc.answers.sizing.choice import Candidate
+from heatcalc.answers.sizing.size import SizeResult
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.size_text import by_size
 from heatcalc.show.words import MONTHS
@@ -89,7 +89,7 @@ def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> Non
 
 
 def _capacity(axes: Any, c: Candidate, r: SizeResult, colour: str, low: float, high: float, system: str) -> None:
-    from heatcalc.answers.choice import heat_range
+    from heatcalc.answers.sizing.choice import heat_range
 
     at = np.linspace(low, high, 160)
     most, least, mark = heat_range(c.unit, r.task, at)

@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import Any
 
 from heatcalc import __version__, units
-from heatcalc.answers.size import CAUTIONS, SizeResult
+from heatcalc.answers.sizing.size import CAUTIONS, SizeResult
 from heatcalc.files import write_together
 from heatcalc.show import size_text
 from heatcalc.show.drawing import picture
-from heatcalc.show.machine import as_json, size_record
 from heatcalc.show.pages import figures_inside, rendered
+from heatcalc.show.record import as_json, size_record
 from heatcalc.show.size_figures import size_figures
 from heatcalc.show.words import said
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from heatcalc import units
-from heatcalc.answers.choice import MILD_C, STOPS, Candidate
-from heatcalc.answers.size import CAUTIONS, SizeResult
+from heatcalc.answers.sizing.choice import MILD_C, STOPS, Candidate
+from heatcalc.answers.sizing.size import CAUTIONS, SizeResult
 from heatcalc.show.words import MONTHS, columns, said, wrapped
 
 

@@ -8,10 +8,10 @@ from textwrap import fill
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.charge import NO_HEAD, ChargeScreen, RoomCharge
-from heatcalc.answers.cord import SEASON_WORDS, HourCheck
-from heatcalc.answers.demand import LoadMethod
-from heatcalc.answers.supply import OnDemand, SupplyAnswer
+from heatcalc.answers.sizing.demand import LoadMethod
+from heatcalc.answers.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
+from heatcalc.answers.supply.cord import SEASON_WORDS, HourCheck
+from heatcalc.answers.supply.supply import OnDemand, SupplyAnswer
 from heatcalc.show.words import said
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}

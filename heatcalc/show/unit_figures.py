@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.unit import UnitAnswer
-from heatcalc.answers.unit_curves import curve_table
+from heatcalc.answers.unit.answer import UnitAnswer
+from heatcalc.answers.unit.curves import curve_table
 from heatcalc.files import write_whole
 from heatcalc.physics.heat_pump import REACH_K, Curves
 from heatcalc.show.drawing import picture

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from heatcalc import units
-from heatcalc.answers.choice import MILD_C
-from heatcalc.answers.unit_curves import LevelLine
-from heatcalc.answers.unit_place import UnitAtPlace
+from heatcalc.answers.sizing.choice import MILD_C
+from heatcalc.answers.unit.curves import LevelLine
+from heatcalc.answers.unit.places import UnitAtPlace
 from heatcalc.physics.seasonal import BinTotals
 from heatcalc.show.words import said
 

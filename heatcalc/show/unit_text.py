@@ -8,8 +8,8 @@ from dataclasses import asdict
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.unit import RATED_HEATING_C, UnitAnswer
-from heatcalc.answers.unit_curves import CurveTable, LevelLine
+from heatcalc.answers.unit.answer import RATED_HEATING_C, UnitAnswer
+from heatcalc.answers.unit.curves import CurveTable, LevelLine
 from heatcalc.physics.heat_pump import REACH_K, Curves, PrintedRoom, Unit
 from heatcalc.show.unit_place_text import place_text, side_by_side
 from heatcalc.show.words import said

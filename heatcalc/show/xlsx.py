@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.buyer import CAUTIONS, Buyer
-from heatcalc.answers.money import hour_prices, month_hour
-from heatcalc.answers.price_shares import period_shares
-from heatcalc.answers.run_load import USES
+from heatcalc.answers.money.money import hour_prices, month_hour
+from heatcalc.answers.money.price_shares import period_shares
+from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
+from heatcalc.answers.year.run_load import USES
 from heatcalc.errors import NoAnswer
 from heatcalc.show import run_load_text as words
 from heatcalc.show.run_load_figures import USE_COLOURS

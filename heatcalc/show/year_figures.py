@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.supply import hour_words
-from heatcalc.answers.year import YearResult
-from heatcalc.answers.year_answer import YearAnswer
-from heatcalc.answers.year_sums import USES
+from heatcalc.answers.supply.supply import hour_words
+from heatcalc.answers.year.answer import YearAnswer
+from heatcalc.answers.year.sums import USES
+from heatcalc.answers.year.year import YearResult
 from heatcalc.show.drawing import COLOURS, FAINT, INK, picture
 from heatcalc.show.words import MONTHS
 from heatcalc.units import label, shown

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.backup import backup_words
-from heatcalc.answers.outage import CAUTIONS, Cooldown
-from heatcalc.answers.supply import hour_words
-from heatcalc.answers.year import YearResult
-from heatcalc.answers.year_answer import YearAnswer
-from heatcalc.answers.year_sums import SERIES_UNITS, USES
+from heatcalc.answers.sizing.backup import backup_words
+from heatcalc.answers.supply.supply import hour_words
+from heatcalc.answers.year.answer import YearAnswer
+from heatcalc.answers.year.outage import CAUTIONS, Cooldown
+from heatcalc.answers.year.sums import SERIES_UNITS, USES
+from heatcalc.answers.year.year import YearResult
 from heatcalc.show.words import MONTHS, columns, said, wrapped
 
 SHORT = [m[:3] for m in MONTHS]

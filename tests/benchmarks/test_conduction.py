@@ -2,7 +2,7 @@
 
 import pytest
 
-from heatcalc.answers.bridge import solve_detail
+from heatcalc.answers.envelope.bridge import solve_detail
 from heatcalc.inputs.detail import load_detail, ready_names
 
 

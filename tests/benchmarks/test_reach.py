@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from heatcalc.answers.model import house_model
-from heatcalc.answers.reach import reach
-from heatcalc.answers.reach_sites import stations
-from heatcalc.answers.reach_year import rooms_of, unit_tables, walk_place
-from heatcalc.answers.year import year_house
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.reach.reach import reach
+from heatcalc.answers.reach.sites import stations
+from heatcalc.answers.reach.year import rooms_of, unit_tables, walk_place
+from heatcalc.answers.year.year import year_house
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.unit import load_units
 

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from heatcalc.answers.chances import fast_case
-from heatcalc.answers.tornado import case_of, weathers
-from heatcalc.answers.uncertain import drawn, uncertain_inputs
-from heatcalc.answers.year_study import YearStudy
+from heatcalc.answers.study.chances import fast_case
+from heatcalc.answers.study.tornado import case_of, weathers
+from heatcalc.answers.study.uncertain import drawn, uncertain_inputs
+from heatcalc.answers.study.years import YearStudy
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.year import drivers, run_many, run_year
+from heatcalc.answers.year.year import drivers, run_many, run_year
 from heatcalc.physics.kernel import year, years
 from heatcalc.physics.kernel_inputs import UNLIMITED_PLANT
 

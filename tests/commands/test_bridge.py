@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from heatcalc.answers.bridge import ready_bridge, ready_psi, solve_detail, trailer_bridges
+from heatcalc.answers.envelope.bridge import ready_bridge, ready_psi, solve_detail, trailer_bridges
 from heatcalc.cli import main
 from heatcalc.errors import InputError
 from heatcalc.inputs.detail import load_detail, ready_names

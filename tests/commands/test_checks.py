@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from heatcalc.answers import checks
+from heatcalc.answers.checks import checks
 from heatcalc.cli import main
 
 

@@ -5,9 +5,9 @@ import json
 import numpy as np
 import pytest
 
-from heatcalc.answers.enough import cheapest_for
-from heatcalc.answers.packages import payback, present_value
-from heatcalc.answers.pareto import dominated_by, front
+from heatcalc.answers.study.enough import cheapest_for
+from heatcalc.answers.study.packages import payback, present_value
+from heatcalc.answers.study.pareto import dominated_by, front
 from heatcalc.cli import main
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
@@ -68,7 +68,7 @@ def test_no_cheaper_set_would_do():
 
 
 def test_a_search_too_large_is_stepwise_and_still_carries(monkeypatch):
-    monkeypatch.setattr("heatcalc.answers.enough.EXHAUSTIVE_UP_TO", 2)
+    monkeypatch.setattr("heatcalc.answers.study.enough.EXHAUSTIVE_UP_TO", 2)
     exact = 4900.0
     found = cheapest_for(None, find_place("Burlington, VT"), "G09-C-230")
     assert found.heating_W <= found.most_heat_W and found.price >= exact and "not proven" in found.method

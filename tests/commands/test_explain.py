@@ -8,8 +8,8 @@ from functools import cache
 import pytest
 
 from heatcalc import units
-from heatcalc.answers.explain import explain, result_names
-from heatcalc.answers.explain_step import Step
+from heatcalc.answers.explain.explain import explain, result_names
+from heatcalc.answers.explain.step import Step
 from heatcalc.cli import main
 from heatcalc.errors import InputError
 from heatcalc.face.sizing import size

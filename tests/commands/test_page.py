@@ -104,8 +104,8 @@ def test_a_wish_changes_the_answer(server):
 
 def test_the_page_says_what_the_sizing_and_the_year_say(server):
     from heatcalc import units
-    from heatcalc.answers.run_load import run_load
-    from heatcalc.answers.size import size_house
+    from heatcalc.answers.sizing.size import size_house
+    from heatcalc.answers.year.run_load import run_load
     from heatcalc.inputs.house_file import load_house
     from heatcalc.inputs.place import find_place
 

@@ -106,8 +106,8 @@ def test_every_shelf_assembly_of_every_kind_has_its_card():
     from dataclasses import replace
     from itertools import zip_longest
 
-    from heatcalc.answers.case import case_from_files
-    from heatcalc.answers.sale import sale_of, used_assemblies
+    from heatcalc.answers.sale.case import case_from_files
+    from heatcalc.answers.sale.papers import sale_of, used_assemblies
     from heatcalc.face.sizing import size
     from heatcalc.inputs.assembly import load_assemblies
     from heatcalc.resources import folder

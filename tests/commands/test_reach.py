@@ -6,8 +6,8 @@ import json
 import numpy as np
 import pytest
 
-from heatcalc.answers.reach import reach
-from heatcalc.answers.reach_sites import counties
+from heatcalc.answers.reach.reach import reach
+from heatcalc.answers.reach.sites import counties
 from heatcalc.cli import main
 from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
 

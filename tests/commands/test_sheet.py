@@ -11,15 +11,15 @@ import numpy as np
 import pytest
 
 from heatcalc import units
-from heatcalc.answers.buyer import tell
-from heatcalc.answers.case import case_from_files, own_files, sized_case
 from heatcalc.answers.place import hours_below
-from heatcalc.answers.run_load import USES
+from heatcalc.answers.sale.buyer import tell
+from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
+from heatcalc.answers.year.run_load import USES
 from heatcalc.cli import main
-from heatcalc.show.machine import as_json
+from heatcalc.show.record import as_json
 from heatcalc.show.run_load_figures import run_load_figures
-from heatcalc.show.run_load_machine import run_load_record
 from heatcalc.show.run_load_page import run_load_html
+from heatcalc.show.run_load_record import run_load_record
 from heatcalc.show.run_load_text import month_rows, promise_lines
 
 TARIFFS = {

@@ -2,7 +2,7 @@
 
 import pytest
 
-from heatcalc.answers.money import electricity_co2
+from heatcalc.answers.money.money import electricity_co2
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import check
 from heatcalc.inputs.supply import Supply

@@ -53,7 +53,7 @@ def test_the_same_unit_in_several_places(capsys, tmp_path):
 
 
 def test_places_with_the_loads_of_a_house_are_those_of_size(capsys):
-    from heatcalc.answers.size import size_house
+    from heatcalc.answers.sizing.size import size_house
     from heatcalc.inputs.house_file import load_house
     from heatcalc.inputs.place import find_place
 

@@ -42,8 +42,8 @@ def saved_case() -> str:
     """A saved case of the quick house."""
     import tomllib
 
-    from heatcalc.answers.case import Case, case_record
-    from heatcalc.show.machine import as_json
+    from heatcalc.answers.sale.case import Case, case_record
+    from heatcalc.show.record import as_json
 
     return as_json(case_record(Case(tomllib.loads(quick_house()), "05401"), {}))
 
@@ -98,19 +98,19 @@ def nothing_outside(monkeypatch) -> None:
 
 # where each slow command begins to compute; everything before it is the command line's own work
 COMPUTES = {
-    "size": "size.size_house",
-    "loads": "loads.loads_of",
-    "supply": "house_supply.house_supply",
-    "year": "year_answer.year_answer",
-    "sheet": "case.sized_case",
-    "papers": "sale.sale_of",
-    "page": "live.live_answer",
-    "log": "log.compare_log",
-    "compare": "packages.compare_packages",
-    "sensitivity": "what_matters.what_matters",
-    "reach": "reach.reach",
-    "checks": "checks.run_checks",
-    "explain": "size.size_house",
+    "size": "sizing.size.size_house",
+    "loads": "methods.answer.loads_of",
+    "supply": "year.house_supply.house_supply",
+    "year": "year.answer.year_answer",
+    "sheet": "sale.case.sized_case",
+    "papers": "sale.papers.sale_of",
+    "page": "sale.live.live_answer",
+    "log": "year.log.compare_log",
+    "compare": "study.packages.compare_packages",
+    "sensitivity": "study.what_matters.what_matters",
+    "reach": "reach.reach.reach",
+    "checks": "checks.checks.run_checks",
+    "explain": "sizing.size.size_house",
 }
 
 
@@ -124,7 +124,7 @@ def compute_nothing(monkeypatch) -> None:
         raise NoAnswer("read, and not computed here")
 
     for place in COMPUTES.values():
-        module, name = place.split(".")
+        module, _, name = place.rpartition(".")
         monkeypatch.setattr(import_module(f"heatcalc.answers.{module}"), name, stops)
 
 

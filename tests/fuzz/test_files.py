@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.case import read_case
+from heatcalc.answers.sale.case import read_case
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly import load_assemblies

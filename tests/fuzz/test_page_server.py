@@ -12,7 +12,7 @@ from urllib.parse import quote, urlencode
 
 import pytest
 
-from heatcalc.answers.live import live_case, place_named, wished_house, wishes_of
+from heatcalc.answers.sale.live import live_case, place_named, wished_house, wishes_of
 from heatcalc.commands.page import page_server
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house_file import house_path

@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from heatcalc.answers.size import size_house
+from heatcalc.answers.sizing.size import size_house
 from heatcalc.cli import main
 from heatcalc.errors import InputError
 from heatcalc.inputs.house_file import house_from, load_house
@@ -97,7 +97,7 @@ def test_names_are_escaped_in_written_files(attacked, tmp_path):
 
 
 def test_names_are_escaped_in_the_run_load_page():
-    from heatcalc.answers.buyer import tell
+    from heatcalc.answers.sale.buyer import tell
     from heatcalc.show.run_load_page import run_load_html
 
     plain = size_house(load_house(None, [f"name={ATTACK}"]), find_place("Burlington, VT"), smaller_too=False)
@@ -223,7 +223,7 @@ def test_paths_of_a_house_stay_in_its_folder(tmp_path, said, field):
 def test_a_link_inside_the_folder_is_followed(tmp_path):
     (tmp_path / "mine.csv").write_bytes((folder("workbooks") / "units" / "example_submittal.csv").read_bytes())
     (tmp_path / "unit.csv").symlink_to("mine.csv")
-    from heatcalc.answers.size import candidates_of
+    from heatcalc.answers.sizing.size import candidates_of
 
     assert read_unit(tmp_path / "unit.csv").name in candidates_of(load_house(None, ["units=unit.csv"]), tmp_path)
 
@@ -231,7 +231,7 @@ def test_a_link_inside_the_folder_is_followed(tmp_path):
 def test_a_spreadsheet_holds_no_formula_that_a_name_wrote(tmp_path):
     pytest.importorskip("xlsxwriter")
     openpyxl = pytest.importorskip("openpyxl")
-    from heatcalc.answers.buyer import tell
+    from heatcalc.answers.sale.buyer import tell
     from heatcalc.show.xlsx import xlsx
 
     house = load_house(

@@ -176,9 +176,9 @@ HOUSE_CHANGES = [
 
 def test_whole_sizings_of_odd_houses(capsys):
     """40 odd houses sized and said: numbers all finite, or one line."""
-    from heatcalc.answers.size import size_house
+    from heatcalc.answers.sizing.size import size_house
     from heatcalc.inputs.house_file import load_house
-    from heatcalc.show.machine import size_record
+    from heatcalc.show.record import size_record
     from heatcalc.show.size_text import size_text
 
     tally = Tally()

@@ -8,16 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.air import (
+from heatcalc.answers.house.air import (
     AirConditions,
     AirInputs,
     air_exchange,
     air_model,
     leakage_of,
 )
-from heatcalc.answers.exhaust import local_exhausts
-from heatcalc.answers.humidity import Surface, dehumidifier_need, winter_humidity
-from heatcalc.answers.model import house_model
+from heatcalc.answers.house.exhaust import local_exhausts
+from heatcalc.answers.house.humidity import Surface, dehumidifier_need, winter_humidity
+from heatcalc.answers.house.model import house_model
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.living import Living, living_day

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from heatcalc.answers.off_grid import battery_line
+from heatcalc.answers.supply.off_grid import battery_line
 from heatcalc.inputs.supply import Battery
 
 HOURS = {"cold": SimpleNamespace(loads=(SimpleNamespace(watts=900.0), SimpleNamespace(watts=540.0))),

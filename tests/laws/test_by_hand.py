@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from heatcalc.answers.model import house_model
+from heatcalc.answers.house.model import house_model
 from heatcalc.errors import InputError
 from heatcalc.inputs.assembly import load_assemblies
 from heatcalc.inputs.house import ThermalBridge

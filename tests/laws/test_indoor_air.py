@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.air import AirConditions
-from heatcalc.answers.design import dew_points
-from heatcalc.answers.humidity import winter_humidity
-from heatcalc.answers.indoor_air import air_by_class, air_of_house
-from heatcalc.answers.model import house_model
+from heatcalc.answers.design.indoor_air import air_by_class, air_of_house
+from heatcalc.answers.design.loads import dew_points
+from heatcalc.answers.house.air import AirConditions
+from heatcalc.answers.house.humidity import winter_humidity
+from heatcalc.answers.house.model import house_model
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.living import living_day

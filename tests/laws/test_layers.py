@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.model import house_model
+from heatcalc.answers.house.model import house_model
 from heatcalc.inputs.house_file import house_from
 from heatcalc.physics.dynamics import dynamics, transfer_matrix
 from heatcalc.physics.ground import slab_on_ground_u

@@ -8,14 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.design import cooling_days, design_day, designer_of
-from heatcalc.answers.hand import loss_sheet, sheet_air_W
-from heatcalc.answers.hand_load_factor import hand_load_factor
-from heatcalc.answers.hand_methods import compare, kept_share, year_check
-from heatcalc.answers.hand_time_series import Outside, hand_time_series, own_series
-from heatcalc.answers.hud import code_rows, screening
-from heatcalc.answers.model import house_model
-from heatcalc.answers.pick_up import pick_up
+from heatcalc.answers.design.loads import cooling_days, design_day, designer_of
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.methods.envelope_rules import code_rows, screening
+from heatcalc.answers.methods.hand import loss_sheet, sheet_air_W
+from heatcalc.answers.methods.load_factor import hand_load_factor
+from heatcalc.answers.methods.pick_up import pick_up
+from heatcalc.answers.methods.side_by_side import compare, kept_share, year_check
+from heatcalc.answers.methods.time_series import Outside, hand_time_series, own_series
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
 from heatcalc.inputs.unit import load_units

@@ -6,10 +6,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from heatcalc.answers.log import compare_log, heat_of
-from heatcalc.answers.model import house_model
-from heatcalc.answers.size import candidates_of
-from heatcalc.answers.year import run_year
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.sizing.size import candidates_of
+from heatcalc.answers.year.log import compare_log, heat_of
+from heatcalc.answers.year.year import run_year
 from heatcalc.inputs.built_year import built_year
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.log_file import Log

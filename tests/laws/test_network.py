@@ -305,8 +305,8 @@ def test_impossible_zones_are_refused_in_one_line(wrong):
 
 def test_the_held_days_mean_is_the_steady_state_and_its_causes_sum_to_it():
     """Air held all day: the closed form's mean load is the steady load of the mean inputs; its causes sum to it."""
-    from heatcalc.answers.design import designer_of
-    from heatcalc.answers.model import house_model
+    from heatcalc.answers.design.loads import designer_of
+    from heatcalc.answers.house.model import house_model
     from heatcalc.inputs.house_file import load_house
     from heatcalc.inputs.place import find_place
     from heatcalc.physics.held_day import held, held_day, held_day_by_term

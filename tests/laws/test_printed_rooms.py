@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.year_unit import GRID_C, RoomUnits
+from heatcalc.answers.year.unit import GRID_C, RoomUnits
 from heatcalc.inputs.unit import read_unit
 from heatcalc.inputs.unit_points import Point, room_of
 from heatcalc.physics.at_site import at_site, by_factors, indoor_factors

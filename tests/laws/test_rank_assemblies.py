@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heatcalc.answers.model import house_model
-from heatcalc.answers.packages import shell_mass_kg
-from heatcalc.answers.rank_assemblies import OBJECTIVES, explained, rank_assemblies
-from heatcalc.answers.size import size_house
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.sizing.size import size_house
+from heatcalc.answers.study.packages import shell_mass_kg
+from heatcalc.answers.study.rank_assemblies import OBJECTIVES, explained, rank_assemblies
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
 from heatcalc.show.rank_figures import beaten_lines

@@ -3,17 +3,17 @@
 import numpy as np
 import pytest
 
-from heatcalc.answers.choice import judge, task_of
-from heatcalc.answers.design import designer_of
-from heatcalc.answers.model import house_model
-from heatcalc.answers.reach import reach, zone_table
-from heatcalc.answers.reach_loads import many_loads, skies_of
-from heatcalc.answers.reach_map import land_grid, state_lines
-from heatcalc.answers.reach_sites import counties, sites_of, stations
-from heatcalc.answers.reach_units import Rooms, judge_everywhere
-from heatcalc.answers.reach_year import unit_tables, walk_everywhere, walk_place
-from heatcalc.answers.size import size_house
-from heatcalc.answers.year import run_year, weather_year, year_house
+from heatcalc.answers.design.loads import designer_of
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.reach.loads import many_loads, skies_of
+from heatcalc.answers.reach.outline import land_grid, state_lines
+from heatcalc.answers.reach.reach import reach, zone_table
+from heatcalc.answers.reach.sites import counties, sites_of, stations
+from heatcalc.answers.reach.units import Rooms, judge_everywhere
+from heatcalc.answers.reach.year import unit_tables, walk_everywhere, walk_place
+from heatcalc.answers.sizing.choice import judge, task_of
+from heatcalc.answers.sizing.size import size_house
+from heatcalc.answers.year.year import run_year, weather_year, year_house
 from heatcalc.errors import InputError
 from heatcalc.inputs.built_year import built_year
 from heatcalc.inputs.house_file import load_house

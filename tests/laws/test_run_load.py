@@ -5,12 +5,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.choice import FITS
-from heatcalc.answers.money import hour_prices
-from heatcalc.answers.price_shares import period_shares
-from heatcalc.answers.run_load import by_month, run_load, walk
-from heatcalc.answers.run_load_band import airier, band, hungrier, in_weather, lossier, shifted, warmer
-from heatcalc.answers.what_if import what_if
+from heatcalc.answers.money.money import hour_prices
+from heatcalc.answers.money.price_shares import period_shares
+from heatcalc.answers.sale.band import airier, band, hungrier, in_weather, lossier, shifted, warmer
+from heatcalc.answers.sale.what_if import what_if
+from heatcalc.answers.sizing.choice import FITS
+from heatcalc.answers.year.run_load import by_month, run_load, walk
 from heatcalc.face.sizing import size
 from heatcalc.inputs.tariff import Period, Tariff
 
@@ -40,7 +40,7 @@ def test_the_year_is_the_year_command_s_plus_the_fan(run):
     year = run.load.year
     for use, name in (("heating", "heating"), ("cooling", "cooling"), ("backup", "backup heat")):
         assert run.load.month_kWh[use] == pytest.approx(year.electricity_kWh[name], rel=1e-6, abs=1e-6)
-    from heatcalc.answers.run_load import ventilation_fan_W
+    from heatcalc.answers.year.run_load import ventilation_fan_W
 
     fan = ventilation_fan_W(run.sized.designer.model) * 8.76
     assert run.load.year_kWh == pytest.approx(year.conditioning_kWh + fan, rel=1e-6)
@@ -94,7 +94,7 @@ def test_what_ifs_point_the_right_way(run):
 
 def test_nothing_is_colder_than_held_where_no_backup_runs(run):
     """Hours are counted once, from the place's bins; the built year has about as many."""
-    from heatcalc.answers.promise import promise
+    from heatcalc.answers.sale.promise import promise
 
     p = promise(run)
     assert p.colder_h == pytest.approx(int((run.hours["outdoor_C"] < p.held_C).sum()), abs=5 + 0.1 * p.colder_h)

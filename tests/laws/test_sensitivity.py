@@ -5,16 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heatcalc.answers.chances import fast_case, monte_carlo
-from heatcalc.answers.design import designer_of
-from heatcalc.answers.inverse import how_cold, how_leaky, how_much_glass, skirting
-from heatcalc.answers.processes import in_processes
-from heatcalc.answers.run_load_band import airier
-from heatcalc.answers.sensitivity import load_model, screen, sobol, year_model
-from heatcalc.answers.tornado import OUTPUTS, case_of, evaluate, tornado, weathers, year_of_case
-from heatcalc.answers.uncertain import UncertainInput, all_moved, drawn, losing, moved, uncertain_inputs
-from heatcalc.answers.year import run_year
-from heatcalc.answers.year_study import YearStudy
+from heatcalc.answers.design.loads import designer_of
+from heatcalc.answers.sale.band import airier
+from heatcalc.answers.study.chances import fast_case, monte_carlo
+from heatcalc.answers.study.inverse import how_cold, how_leaky, how_much_glass, skirting
+from heatcalc.answers.study.processes import in_processes
+from heatcalc.answers.study.sensitivity import load_model, screen, sobol, year_model
+from heatcalc.answers.study.tornado import OUTPUTS, case_of, evaluate, tornado, weathers, year_of_case
+from heatcalc.answers.study.uncertain import UncertainInput, all_moved, drawn, losing, moved, uncertain_inputs
+from heatcalc.answers.study.years import YearStudy
+from heatcalc.answers.year.year import run_year
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
 from heatcalc.inputs.unit import load_units

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.choice import balance_point, judge, place_in_line, rank, task_of
-from heatcalc.answers.design import designer_of
-from heatcalc.answers.model import house_model
+from heatcalc.answers.design.loads import designer_of
+from heatcalc.answers.house.model import house_model
 from heatcalc.answers.place import hours_below
-from heatcalc.answers.size import size_house
+from heatcalc.answers.sizing.choice import balance_point, judge, place_in_line, rank, task_of
+from heatcalc.answers.sizing.size import size_house
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
 from heatcalc.inputs.unit import load_units

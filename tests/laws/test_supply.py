@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers import money
-from heatcalc.answers.charge import NO_HEAD, screen_charge
-from heatcalc.answers.cord import Load, check_hour, cords_by_size, heaviest_allowed, share_legs
-from heatcalc.answers.demand import load_method
-from heatcalc.answers.supply import check_supply, cord_amperes, hour_words, hourly_share
+from heatcalc.answers.money import money
+from heatcalc.answers.sizing.demand import load_method
+from heatcalc.answers.supply.charge import NO_HEAD, screen_charge
+from heatcalc.answers.supply.cord import Load, check_hour, cords_by_size, heaviest_allowed, share_legs
+from heatcalc.answers.supply.supply import check_supply, cord_amperes, hour_words, hourly_share
 from heatcalc.inputs.supply import ClosedRoom, Generator, Supply
 from heatcalc.inputs.tariff import Period, Tariff, Tier
 from heatcalc.physics import conductors, generator

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.answers.year import drivers, run_year
+from heatcalc.answers.year.year import drivers, run_year
 from heatcalc.physics.cloud import clear_sun, cloud_from_sun
 from heatcalc.physics.kernel import year
 from heatcalc.physics.kernel_inputs import NONE, Drive, Plant

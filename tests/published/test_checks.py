@@ -8,7 +8,7 @@ from importlib import import_module
 
 import pytest
 
-from heatcalc.answers.checks import (
+from heatcalc.answers.checks.checks import (
     FILES,
     KNOWN,
     Check,
@@ -101,7 +101,7 @@ def test_areas_are_found_by_a_word_and_a_slip_is_named():
 
 def test_an_outcome_is_plain():
     from heatcalc.show.checks_text import check_rows
-    from heatcalc.show.machine import as_json
+    from heatcalc.show.record import as_json
 
     outcomes = (*run_checks(["ground"]), Outcome(checks_of(["ground"])[0], float("nan"), 0, 1, KNOWN))
     rows = json.loads(as_json({"checks": check_rows(outcomes)}))["checks"]

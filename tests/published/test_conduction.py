@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from heatcalc.answers.bridge import solve_detail
-from heatcalc.answers.checks import all_checks
+from heatcalc.answers.checks.checks import all_checks
+from heatcalc.answers.envelope.bridge import solve_detail
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.detail import read_detail
 from heatcalc.physics.conduction import solve, solve_to_limit, temperature_at

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.checks import all_checks
-from heatcalc.answers.checks_envelope import _layer
+from heatcalc.answers.checks.checks import all_checks
+from heatcalc.answers.checks.envelope import _layer
 from heatcalc.inputs.assembly import load_assemblies
 from heatcalc.physics.layers import lower_limit_resistance, tapered_u, upper_limit_resistance
 

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from heatcalc.answers.checks import all_checks
+from heatcalc.answers.checks.checks import all_checks
 from heatcalc.physics.dynamics import characteristics
 from heatcalc.physics.ground import characteristic_dimension, equivalent_thickness, slab_u, underfloor_exchange
 from heatcalc.physics.vapour import (
@@ -98,8 +98,8 @@ def test_window_default_lines():
 
 def test_the_glass_edge_is_the_weak_point_of_a_window():
     """U_g + psi/b (ISO 10077-1 psi, from memory): double low-e with a 0.08 W/mK edge, band 63.5 mm: 1.1 + 1.26 = 2.36 W/m2K."""
-    from heatcalc.answers.indoor_air import air_by_class
-    from heatcalc.answers.moisture import moisture
+    from heatcalc.answers.design.indoor_air import air_by_class
+    from heatcalc.answers.design.moisture import moisture
     from heatcalc.inputs.assembly import load_assemblies
     from heatcalc.inputs.place import find_place
     from heatcalc.physics.whole_window import edge_of_glass_u

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.answers.parts import absorptance
+from heatcalc.answers.house.parts import absorptance
 from heatcalc.errors import InputError
 from heatcalc.physics import glazing as g
 from heatcalc.physics import sun, sun_day

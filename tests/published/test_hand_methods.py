@@ -9,9 +9,9 @@ from dataclasses import replace
 
 import pytest
 
-from heatcalc.answers.design import designer_of
-from heatcalc.answers.hand_load_factor import hand_load_factor
-from heatcalc.answers.model import house_model
+from heatcalc.answers.design.loads import designer_of
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.methods.load_factor import hand_load_factor
 from heatcalc.inputs.house import House
 from heatcalc.inputs.place import find_place
 from heatcalc.physics.infiltration import hud_default_heat

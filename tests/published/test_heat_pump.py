@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heatcalc.answers.checks import all_checks
+from heatcalc.answers.checks.checks import all_checks
 from heatcalc.inputs.unit import load_units
 from heatcalc.physics.at_site import coil_share, indoor_factors, wet_bulb_factors
 from heatcalc.physics.frost import has_frost_point, with_frost_point

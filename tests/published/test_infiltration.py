@@ -2,7 +2,7 @@
 
 import pytest
 
-from heatcalc.answers.air import AirConditions, AirInputs, air_exchange, leakage_of
+from heatcalc.answers.house.air import AirConditions, AirInputs, air_exchange, leakage_of
 from heatcalc.physics import infiltration, leakage
 from heatcalc.physics.ventilation import CFM
 

@@ -8,7 +8,7 @@ Misprints of the text seen: Table 18 gives differences of 9 and 23.5 K, the exam
 stand one step off.
 """
 
-from heatcalc.answers import checks_hand
+from heatcalc.answers.checks import hand as checks_hand
 from heatcalc.physics import load_factor as lf
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from heatcalc.answers.charge import screen_charge
+from heatcalc.answers.supply.charge import screen_charge
 from heatcalc.inputs.supply import ClosedRoom
 from heatcalc.physics import refrigerant_charge as r
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.answers import checks_sun
+from heatcalc.answers.checks import sun as checks_sun
 from heatcalc.physics import sun, sun_day
 from heatcalc.physics.degree_days import balance_point_C, bin_energy_kWh, degree_day_energy_kWh, heating_load_W, month_degree_days
 

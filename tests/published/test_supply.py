@@ -2,9 +2,9 @@
 
 import pytest
 
-from heatcalc.answers.circuits import unit_circuit
-from heatcalc.answers.demand import FOOT2_M2, load_method
-from heatcalc.answers.supply import check_supply
+from heatcalc.answers.sizing.demand import FOOT2_M2, load_method
+from heatcalc.answers.supply.circuits import unit_circuit
+from heatcalc.answers.supply.supply import check_supply
 from heatcalc.inputs.supply import Supply, usual_appliances
 from heatcalc.physics import conductors as c
 from heatcalc.physics import generator as g

@@ -2,7 +2,7 @@
 
 import pytest
 
-from heatcalc.answers.checks import all_checks
+from heatcalc.answers.checks.checks import all_checks
 from heatcalc.physics import leakage, moist_air, ventilation
 from heatcalc.physics.ventilation import CFM, SQUARE_FOOT
 

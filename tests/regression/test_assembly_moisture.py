@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.indoor_air import air_by_class, air_of_house
-from heatcalc.answers.model import house_model
-from heatcalc.answers.moisture import moisture
+from heatcalc.answers.design.indoor_air import air_by_class, air_of_house
+from heatcalc.answers.design.moisture import moisture
+from heatcalc.answers.house.model import house_model
 from heatcalc.inputs.assembly import load_assemblies
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place

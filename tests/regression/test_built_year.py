@@ -102,8 +102,8 @@ def test_built_year_is_the_same_on_every_machine():
 @cache
 def demo(name: str):
     """Heating, cooling [kWh] as needs and the electricity of a generic unit for both, real and built, in the demo house."""
-    from heatcalc.answers.model import house_model
-    from heatcalc.answers.year import run_year
+    from heatcalc.answers.house.model import house_model
+    from heatcalc.answers.year.year import run_year
     from heatcalc.inputs.house_file import load_house
     from heatcalc.inputs.unit import load_units
 

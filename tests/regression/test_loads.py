@@ -11,9 +11,9 @@ from functools import cache
 
 import pytest
 
-from heatcalc.answers.design import designer_of
-from heatcalc.answers.hand_methods import compare, kept_share
-from heatcalc.answers.model import house_model
+from heatcalc.answers.design.loads import designer_of
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.methods.side_by_side import compare, kept_share
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place
 

@@ -4,14 +4,14 @@ import json
 
 import pytest
 
-from heatcalc.answers.choice import FITS
-from heatcalc.answers.design import designer_of
-from heatcalc.answers.loads import loads_of
-from heatcalc.answers.loads_humidity import winter_cases
-from heatcalc.answers.model import house_model
-from heatcalc.answers.sense import USUAL_LOAD_W_M2, best_conductivity_W_mK, damp_months, damp_summer, sense_warnings
-from heatcalc.answers.size import size_house
-from heatcalc.answers.year_answer import year_answer
+from heatcalc.answers.design.damp import winter_cases
+from heatcalc.answers.design.loads import designer_of
+from heatcalc.answers.design.sense import USUAL_LOAD_W_M2, best_conductivity_W_mK, damp_months, damp_summer, sense_warnings
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.methods.answer import loads_of
+from heatcalc.answers.sizing.choice import FITS
+from heatcalc.answers.sizing.size import size_house
+from heatcalc.answers.year.answer import year_answer
 from heatcalc.cli import main
 from heatcalc.inputs.house_file import house_from, load_house
 from heatcalc.inputs.place import find_place

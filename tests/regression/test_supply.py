@@ -2,8 +2,8 @@
 
 import pytest
 
-from heatcalc.answers.circuits import sizes
-from heatcalc.answers.supply import check_supply
+from heatcalc.answers.supply.circuits import sizes
+from heatcalc.answers.supply.supply import check_supply
 from heatcalc.inputs.supply import Supply
 from heatcalc.physics import conductors as c
 

@@ -6,13 +6,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.answers.model import house_model
-from heatcalc.answers.outage import power_cut
-from heatcalc.answers.size import size_house
-from heatcalc.answers.sunlight import sun_channels
-from heatcalc.answers.year import ANY_WAY, drivers, moved, run_many, run_year, year_house
-from heatcalc.answers.year_answer import hand_check
-from heatcalc.answers.year_drivers import year_zone
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.house.sunlight import sun_channels
+from heatcalc.answers.sizing.size import size_house
+from heatcalc.answers.year.answer import hand_check
+from heatcalc.answers.year.drivers import year_zone
+from heatcalc.answers.year.outage import power_cut
+from heatcalc.answers.year.year import ANY_WAY, drivers, moved, run_many, run_year, year_house
 from heatcalc.inputs.house_file import load_house
 from heatcalc.physics.kernel import year
 from heatcalc.physics.network import inputs_of, modal
@@ -99,7 +99,7 @@ def test_hand_check_in_five_climates():
 
 def test_coldest_hours_near_the_design_load():
     """The load exceeded in 0.4 % of hours lies below the steady design load at 99.6 % by what people and appliances give and
-    by what the felt temperature asks above the air's, a tenth (answers.design.felt_state)."""
+    by what the felt temperature asks above the air's, a tenth (answers.design.loads.felt_state)."""
     home = case.house()
     d = drivers(home, case.brings("Burlington, VT"), "east")
     walked = year(home.modes, d.drive, series=True)

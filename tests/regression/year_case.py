@@ -2,8 +2,8 @@
 
 from functools import cache
 
-from heatcalc.answers.model import house_model
-from heatcalc.answers.year import RoomUnits, weather_year, year_house
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.year.year import RoomUnits, weather_year, year_house
 from heatcalc.inputs.built_year import built_year
 from heatcalc.inputs.house_file import load_house
 from heatcalc.inputs.place import find_place

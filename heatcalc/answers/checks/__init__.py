@@ -1,0 +1,1 @@
+"""Computed against printed, one file an area."""

@@ -1,0 +1,1 @@
+"""Walls, roofs, floors, windows and drawn details by themselves."""

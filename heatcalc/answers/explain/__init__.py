@@ -1,0 +1,1 @@
+"""From a result back to its inputs."""

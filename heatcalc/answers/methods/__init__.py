@@ -1,0 +1,1 @@
+"""The handbook methods beside the network, and the published rules."""

@@ -1,0 +1,1 @@
+"""Bills, tariffs, fuels, carbon, payback."""

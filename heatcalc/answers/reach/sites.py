@@ -1,0 +1,132 @@
+"""Every place of the climate tables as arrays: what a design load needs, all of them at once."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.design.loads import dew_points
+from heatcalc.inputs import climate_tables as tables
+from heatcalc.inputs.climate_tables import F_PER_K, celsius
+from heatcalc.inputs.interpolate import alaska_heating
+from heatcalc.inputs.place import find_place
+from heatcalc.inputs.place_record import Place, uncertainty
+from heatcalc.inputs.place_rows import COUNTIES, STATIONS, county_place, county_title, design_values
+
+Array = np.ndarray
+UNUSABLE = "X"
+
+
+@dataclass(frozen=True, eq=False)
+class Sites:
+    """Places as columns; temperatures in degC, months along the second axis."""
+
+    kind: str  # "station" or "county"
+    key: tuple[str, ...]  # what `find_place` (a station) or the county table knows it by
+    name: tuple[str, ...]
+    state: tuple[str, ...]
+    zone: tuple[str, ...]
+    lat: Array
+    lon: Array
+    elevation_m: Array
+    utc_offset_h: Array
+    heating_99_C: Array
+    heating_996_C: Array
+    cooling_1_C: Array
+    cooling_1_mcwb_C: Array
+    daily_range_K: Array
+    sigma_heating_K: Array
+    mean_C: Array
+    max_C: Array
+    dew_point_C: Array
+    ghi_kWh_m2_day: Array
+
+    def __len__(self) -> int:
+        return len(self.key)
+
+    def take(self, which: Sequence[int] | Array | slice) -> Sites:
+        """Some of the places."""
+        order = np.arange(len(self))[which]
+        cut: dict[str, Any] = {}
+        for f in fields(self):
+            value = getattr(self, f.name)
+            cut[f.name] = value if f.name == "kind" else value[order] if isinstance(value, np.ndarray) else tuple(
+                value[i] for i in order)
+        return replace(self, **cut)
+
+    def place(self, i: int) -> Place:
+        """The whole record of one place."""
+        return place_of(self.kind, self.key[i])
+
+
+def place_of(kind: str, key: str) -> Place:
+    """The whole record of a "station" or a "county"."""
+    return county_place(key) if kind == "county" else find_place(key)
+
+
+def stations() -> Sites:
+    """Every usable station of the table (two are marked unusable)."""
+    rows = [r for r in _rows(STATIONS) if r["quality"] != UNUSABLE]
+    return _joined("station", [_station(r) for r in rows])
+
+
+def counties() -> Sites:
+    """Every county of the table, values carried from the stations around."""
+    known = {r["usaf"]: r for r in _rows(STATIONS)}
+    return _joined("county", [_county(r, known[r["hourly_station"]]) for r in _rows(COUNTIES)])
+
+
+def sites_of(places: Sequence[Place]) -> Sites:
+    """Any places, as columns; their names stand for their keys."""
+    return _joined("place", [{
+        "key": p.name, "name": p.name, "state": p.state, "zone": p.zone, "lat": p.lat, "lon": p.lon, "elevation_m": p.elevation_m,
+        "utc_offset_h": p.utc_offset_h, "heating_99_C": p.heating_99_C, "heating_996_C": p.heating_996_C,
+        "cooling_1_C": p.cooling_1_C, "cooling_1_mcwb_C": p.cooling_1_mcwb_C, "daily_range_K": p.daily_range_K,
+        "sigma_heating_K": p.sigma_heating_K, "mean_C": p.monthly.mean_C, "max_C": p.monthly.max_C,
+        "dew_point_C": dew_points(p), "ghi_kWh_m2_day": p.monthly.ghi_kWh_m2_day or (np.nan,) * 12} for p in places])
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(tables.content(name).splitlines()))
+
+
+def _joined(kind: str, found: list[dict[str, Any]]) -> Sites:
+    words = ("key", "name", "state", "zone")
+    columns: dict[str, Any] = {
+        k: tuple(f[k] for f in found) if k in words else np.array([f[k] for f in found], float) for k in found[0]
+    }
+    return Sites(kind=kind, **columns)
+
+
+def _station(row: dict[str, str]) -> dict[str, Any]:
+    """As `place_rows.station_place`, Alaska's heating as `find_place` has it."""
+    design = design_values(row, "_best")
+    if row["state"] == "AK":
+        design |= alaska_heating(float(row["lat"]), float(row["lon"]))[0]
+    sigma = uncertainty({"AK": "alaska", "HI": "station_hawaii"}.get(row["state"], "station")).heating_K
+    months = {"mean_C": celsius(tables.monthly(row, "tmean")), "dew_point_C": celsius(tables.monthly(row, "tdew"))}
+    return _common(row, design) | months | {
+        "key": row["usaf"], "name": f"{row['name']}, {row['state']} (station {row['usaf']})", "sigma_heating_K": sigma,
+        "utc_offset_h": float(row["tz"])}
+
+
+def _county(row: dict[str, str], station: dict[str, str]) -> dict[str, Any]:
+    """As `place_rows.county_place`."""
+    mean_F = tables.monthly(row, "tmean")
+    shift_K = (mean_F - tables.monthly(station, "tmean")) / F_PER_K
+    dew = np.minimum(celsius(tables.monthly(station, "tdew")) + shift_K, celsius(mean_F))
+    return _common(row, design_values(row)) | {
+        "key": row["fips"], "name": f"{county_title(row)}, {row['state']}", "mean_C": celsius(mean_F), "dew_point_C": dew,
+        "sigma_heating_K": float(row["h99_sigma_F"]) / F_PER_K, "utc_offset_h": float(station["tz"])}
+
+
+def _common(row: dict[str, str], design: dict[str, Any]) -> dict[str, Any]:
+    wanted = ("heating_99_C", "heating_996_C", "cooling_1_C", "cooling_1_mcwb_C", "daily_range_K")
+    return {k: design[k] for k in wanted} | {
+        "state": row["state"], "zone": row["zone_iecc2021"], "lat": float(row["lat"]), "lon": float(row["lon"]),
+        "elevation_m": float(row["elev_m"]), "max_C": celsius(tables.monthly(row, "tmax")),
+        "ghi_kWh_m2_day": tables.monthly(row, "ghi", "_kWh_m2_day")}

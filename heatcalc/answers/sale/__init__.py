@@ -1,0 +1,1 @@
+"""What a buyer is told: likely range, promise, papers, the live page."""

@@ -1,0 +1,59 @@
+"""Everything a buyer is told about one house with one unit in one place, computed once for every page and file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from heatcalc.answers.money.money import Emission, HeatSource, compare_heat, electricity_co2
+from heatcalc.answers.sale.band import Band, band
+from heatcalc.answers.sale.promise import Promise, cut_power, promise
+from heatcalc.answers.sale.what_if import WhatIf, what_if
+from heatcalc.answers.sizing.cold_stop import cold_stop_warnings
+from heatcalc.answers.sizing.size import SizeResult
+from heatcalc.answers.year.outage import PowerCut
+from heatcalc.answers.year.run_load import RunLoad, run_load
+
+CAUTIONS = (
+    "Computed for a typical year and the living described, not measured: another winter, another household or an open window "
+    "move it; the range shows how far.",
+    "For information. Local codes, the unit's manual and licensed practice decide; nothing here certifies a house or a supply.",
+    "Electric supply: a licensed electrician decides. Never run a generator indoors, under the house or near openings.",
+    "Backup heat by combustion must be sealed or vented; keep a carbon monoxide alarm.",
+    "Water lines freeze before the room does: protect or drain them.",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Buyer:
+    """The run load with its band, promise, power cut, what-ifs, fuels and carbon."""
+
+    run: RunLoad
+    band: Band
+    promise: Promise
+    cut: PowerCut
+    changes: tuple[WhatIf, ...]
+    fuels: tuple[HeatSource, ...]
+    carbon: Emission
+
+    @property
+    def sized(self) -> SizeResult:
+        """The sizing behind it."""
+        return self.run.sized
+
+    @property
+    def house_warnings(self) -> tuple[str, ...]:
+        """What to mind about the house.
+
+        Notes on the climate record stand on the sizing sheet, and the promise itself counts the hours in which the unit stops.
+        """
+        elsewhere = {*self.sized.place.warnings, *cold_stop_warnings(self.sized.recommended, self.sized.place)}
+        return tuple(warning for warning in self.sized.warnings if warning not in elsewhere)
+
+
+def tell(sized: SizeResult, folder: Path | None = None) -> Buyer:
+    """All of it; `folder` is where the house's own files lie.  Raises NoAnswer where no unit carries the house."""
+    r = run_load(sized, folder)
+    state = sized.place.state
+    fuels = compare_heat(r.load.heat_kWh, r.load.heating_electricity_kWh, r.mean_price, state)
+    return Buyer(r, band(r), promise(r), cut_power(r), what_if(r), fuels, electricity_co2(r.load.year_kWh, state))

@@ -1,0 +1,174 @@
+"""A saved case: what was asked, as said, in one file that answers again to the same bytes.
+
+Holds the house as its file gave it, the place's words, every change, the house's own unit and assembly files, the
+tariff, and a hash of all of them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from heatcalc import __version__
+from heatcalc.answers.sizing.size import SizeResult, size_house
+from heatcalc.errors import InputError
+from heatcalc.inputs.checked import beside, check, read_text, read_toml
+from heatcalc.inputs.house import House
+from heatcalc.inputs.house_file import house_from, house_path
+from heatcalc.inputs.place import find_place
+from heatcalc.inputs.tariff import Tariff
+
+KIND = "heatcalc case"
+MAX_BYTES = 20_000_000
+LIBRARIES = ("numpy", "scipy", "pvlib", "numba", "CoolProp")
+
+
+@dataclass(frozen=True)
+class Case:
+    """The inputs of one sale, as said; `files` are the house's own files by name."""
+
+    house: Mapping[str, Any]
+    place: str
+    changes: tuple[str, ...] = ()
+    package: str | None = None
+    tariff: Mapping[str, Any] | None = None
+    units: str = "ip"
+    buyer: str = ""
+    files: Mapping[str, str] | None = None
+
+    @property
+    def inputs(self) -> dict[str, Any]:
+        """Everything said, as plain JSON values."""
+        return asdict(self) | {"changes": list(self.changes), "files": dict(self.files or {})}
+
+    @property
+    def hash(self) -> str:
+        """SHA-256 over the inputs in canonical JSON."""
+        said = json.dumps(self.inputs, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+        return hashlib.sha256(said.encode()).hexdigest()
+
+    @property
+    def package_price(self) -> float | None:
+        """US dollars the chosen package adds by the house file; None where there is no package or no price."""
+        chosen = self.checked_house().package
+        price = self.house.get("packages", {}).get(chosen, {}).get("price")
+        return None if price is None else float(price)
+
+    def checked_house(self) -> House:
+        """The house with package and changes; the tariff given beside it wins.  Raises InputError."""
+        house = house_from(self.house, self.changes, self.package, str(self.house.get("name", "house")))
+        if self.tariff is None:
+            return house
+        return house.model_copy(update={"tariff": check(Tariff, self.tariff, "tariff")})
+
+
+def case_from_files(
+    house: str | None,
+    place: str,
+    changes: tuple[str, ...] = (),
+    package: str | None = None,
+    tariff: str | None = None,
+    units: str = "ip",
+    buyer: str = "",
+) -> Case:
+    """The case of a house file (or a shipped house's name) and a place."""
+    path = house_path(house)
+    said = _json_only(read_toml(path), path.name)
+    case = Case(said, place, tuple(changes), package, _tariff(tariff), units, buyer)
+    return replace(case, files=_own_files(case.checked_house(), path.parent))
+
+
+def _json_only(said: dict[str, Any], where: str) -> dict[str, Any]:
+    try:
+        json.dumps(said, allow_nan=False)
+    except (TypeError, ValueError):
+        raise InputError("house", None, "holds a date or a number that is not finite; no field takes one", "", where) from None
+    return said
+
+
+def _tariff(file: str | None) -> dict[str, Any] | None:
+    if file is None:
+        return None
+    said = read_toml(file)
+    found = said.get("tariff", said)
+    check(Tariff, found, Path(file).name)
+    return _json_only(found, Path(file).name)
+
+
+def _own_files(house: House, folder: Path) -> dict[str, str]:
+    names = [name for name in (house.units, house.assemblies.file) if name]
+    return {name: read_text(beside(folder, name, "file")) for name in names}
+
+
+def read_case(path: str | Path) -> Case:
+    """A case from its file.  Raises InputError where it is not one, or its inputs were changed by hand."""
+    name = Path(path).name
+    try:
+        record = json.loads(read_text(path, MAX_BYTES))
+        json.dumps(record, allow_nan=False)  # Python reads NaN and 1e999, which are no JSON
+    except (ValueError, RecursionError) as problem:
+        if isinstance(problem, InputError):
+            raise
+        raise InputError("case", name, "is not valid JSON") from None
+    if not isinstance(record, dict) or record.get("kind") != KIND or not isinstance(record.get("inputs"), dict):
+        raise InputError("case", name, "is not a saved case", "heatcalc papers HOUSE.toml --place PLACE -o DIR writes one")
+    case = _case(record["inputs"], name)
+    if case.hash != record.get("inputs_sha256"):
+        raise InputError("case", name, "its inputs no longer match their hash", "edit the house file and make the case again", "")
+    return case
+
+
+def _case(said: dict[str, Any], name: str) -> Case:
+    shapes: dict[str, Any] = {
+        "house": dict,
+        "place": str,
+        "changes": list,
+        "package": (str, type(None)),
+        "tariff": (dict, type(None)),
+        "units": str,
+        "buyer": str,
+        "files": dict,
+    }
+    if set(said) != set(shapes) or not all(isinstance(said[k], shape) for k, shape in shapes.items()):
+        raise InputError("case", name, f"inputs hold exactly {', '.join(shapes)}")
+    texts = (*said["changes"], *said["files"], *said["files"].values())
+    if said["units"] not in ("ip", "si", "both") or not all(isinstance(t, str) for t in texts):
+        raise InputError("case", name, 'units are "ip", "si" or "both"; changes and files are text')
+    return Case(**said | {"changes": tuple(said["changes"])})
+
+
+@contextmanager
+def own_files(case: Case) -> Iterator[Path]:
+    """A folder that holds the house's own files while the case is answered."""
+    with TemporaryDirectory(prefix="heatcalc-") as folder:
+        for name, content in (case.files or {}).items():
+            target = Path(folder) / name
+            if Path(name).is_absolute() or ".." in Path(name).parts:
+                raise InputError("files", name, "must be a plain name below the case")
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_text(content, encoding="utf-8")
+        yield Path(folder)
+
+
+def sized_case(case: Case, folder: Path) -> SizeResult:
+    """The sizing of a case."""
+    return size_house(case.checked_house(), find_place(case.place), folder=folder)
+
+
+def case_record(case: Case, results: dict[str, Any]) -> dict[str, Any]:
+    """The saved case as one object."""
+    return {"kind": KIND, "versions": versions(), "inputs_sha256": case.hash, "inputs": case.inputs, "results": results}
+
+
+def versions() -> dict[str, str]:
+    """Version of heatcalc, of Python and of the libraries whose numbers enter."""
+    from importlib.metadata import version
+    from platform import python_version
+
+    return {"heatcalc": __version__, "python": python_version()} | {name: version(name) for name in LIBRARIES}

@@ -1,0 +1,147 @@
+"""A house under changing wishes: what each control may say, and the answer, quick enough to follow a hand.
+
+Places and their years of weather are kept, so that only what a change touches is computed again.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Any, get_args
+
+from heatcalc.answers.sizing.backup import backup_of
+from heatcalc.answers.sizing.choice import TOO_SMALL, Candidate
+from heatcalc.answers.sizing.size import SizeResult, candidates_of, size_house
+from heatcalc.answers.year.drivers import WeatherYear, weather_year
+from heatcalc.answers.year.run_load import Load, RunYear, walk
+from heatcalc.answers.year.year import RoomUnits
+from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.inputs.built_year import built_year
+from heatcalc.inputs.house import Below, House
+from heatcalc.inputs.house_file import house_from
+from heatcalc.inputs.place import Place, find_place
+from heatcalc.inputs.unit import Unit
+from heatcalc.tables import rows
+
+PATHS = {"siding": "colours.siding", "set_point": "set_points.heating", "below": "below.kind", "tightness": "air.tightness"}
+MOST_WORDS = 120  # characters of one wish
+BEST = "best"  # the wish for whatever unit the sizing would choose, where the house file names one
+ROOMS = RoomUnits()
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What the controls say, as typed; an empty word leaves the house file's own value."""
+
+    place: str = ""
+    package: str = ""
+    siding: str = ""
+    set_point: str = ""
+    unit: str = ""
+    below: str = ""
+    tightness: str = ""
+
+
+@dataclass(frozen=True)
+class LiveCase:
+    """A house file as read, the folder it lies in, and what it offers."""
+
+    said: Mapping[str, Any]
+    folder: Path
+    changes: tuple[str, ...]
+    house: House
+
+    @property
+    def packages(self) -> tuple[str, ...]:
+        """Names of the file's option packages."""
+        return tuple(self.said.get("packages", {}))
+
+    @cached_property
+    def units(self) -> dict[str, Unit]:
+        """The candidates, read once."""
+        return candidates_of(self.house, self.folder)
+
+
+@dataclass(frozen=True)
+class LiveAnswer:
+    """The sizing with the wished unit judged, the unit the sizing would choose by itself, and the judged unit's year.
+
+    The year is counted as the run-load sheet counts it.
+    """
+
+    size: SizeResult
+    judged: Candidate | None
+    best: Candidate | None
+    year: Load | None
+    no_year: str  # why there is no year
+
+
+def live_case(said: Mapping[str, Any], folder: Path, changes: tuple[str, ...] = (), package: str | None = None) -> LiveCase:
+    """A house file's content as the page's start, `changes` as in `--set`.  Raises InputError where it does not check."""
+    return LiveCase(said, folder, changes, house_from(said, changes, package))
+
+
+def wishes_of(given: Mapping[str, str]) -> Wishes:
+    """Wishes from named words.  Raises InputError for an unknown name or an endless word."""
+    known = [f.name for f in fields(Wishes)]
+    for name, word in given.items():
+        if name not in known:
+            raise InputError(name, None, "is not a control of this page", nearest(name, known))
+        if len(word) > MOST_WORDS or not word.isprintable():
+            raise InputError(name, word, f"is one line of at most {MOST_WORDS} characters")
+    return Wishes(**{name: word.strip() for name, word in given.items()})
+
+
+def wished_house(case: LiveCase, wishes: Wishes) -> House:
+    """The house as wished; InputError names the field."""
+    said = {path: word for name, path in PATHS.items() if (word := getattr(wishes, name))}
+    changes = [f"{path}={json.dumps(word, ensure_ascii=False)}" for path, word in said.items()]
+    house = house_from(case.said, (*case.changes, *changes), wishes.package or case.house.package)
+    return house.model_copy(update={"unit": None if wishes.unit == BEST else wishes.unit}) if wishes.unit else house
+
+
+def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
+    """The sizing as wished, the next smaller unit left out.  Raises InputError and NoAnswer, one line each."""
+    place, house = place_named(wishes.place), wished_house(case, wishes)
+    size = size_house(house, place, case.units, case.folder, smaller_too=False)
+    best = next((c for c in size.candidates if c.verdict != TOO_SMALL), None)
+    return LiveAnswer(size, size.recommended, best, *_year(size))
+
+
+def _year(size: SizeResult) -> tuple[Load | None, str]:
+    judged = size.recommended
+    if judged is None:
+        return None, "no unit, no run load"
+    try:
+        return walk(size.designer.model, RunYear(judged.unit, backup_of(judged), _weather(size.place), ROOMS)), ""
+    except NoAnswer as problem:
+        return None, str(problem)
+
+
+@lru_cache(maxsize=8)
+def _weather(place: Place) -> WeatherYear:
+    return weather_year(built_year(place))
+
+
+@lru_cache(maxsize=32)
+def place_named(query: str) -> Place:
+    """A place, kept once found."""
+    if not query:
+        raise InputError("place", None, "say where the house will stand", 'e.g. "Duluth, MN"')
+    return find_place(query)
+
+
+def siding_words(own: str | float) -> tuple[str, ...]:
+    """Colour words of the siding from light to dark; the file's own value first where it is another."""
+    known = {r["colour"]: float(r["solar_absorptance"]) for r in reversed(rows("absorptance_colour"))
+             if r["part"] == "siding" and "(" not in r["colour"]}
+    words = tuple(sorted(known, key=lambda w: known[w]))
+    return words if own in words else (str(own), *words)
+
+
+def below_words() -> tuple[str, ...]:
+    """What may be under the floor."""
+    return get_args(Below.model_fields["kind"].annotation)

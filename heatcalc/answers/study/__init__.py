@@ -1,0 +1,1 @@
+"""Packages, uncertain inputs, inverse questions."""

@@ -1,0 +1,150 @@
+"""The cheapest set of priced options with which a given unit carries the house."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.design.loads import Designer, designer_of
+from heatcalc.answers.house.model import house_model
+from heatcalc.answers.sizing.choice import FITS, judge, task_of
+from heatcalc.answers.sizing.size import candidates_of
+from heatcalc.answers.study.packages import said_of
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.house import House
+from heatcalc.inputs.house_file import changes_of, house_from, house_path, merged, table_of_tables
+from heatcalc.inputs.place import Place
+from heatcalc.inputs.place_record import at_elevation
+from heatcalc.inputs.unit import Unit
+from heatcalc.physics.at_site import at_site
+from heatcalc.physics.heat_pump import capacity
+
+EXHAUSTIVE_UP_TO = 10
+EXHAUSTIVE = "every set of the {n} options in rising price; the heating load first, the full judgement where it passes"
+STEPWISE = ("one option more at a time, the most watts for the money first, then any that is no longer needed taken out: "
+            "good, not proven cheapest ({n} options are too many to try every set)")
+
+
+@dataclass(frozen=True)
+class Enough:
+    """The answer: which options, what they cost, what is then left to carry."""
+
+    unit: str
+    options: tuple[str, ...] | None
+    price: float
+    heating_W: float
+    most_heat_W: float
+    tried: int
+    method: str
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What every trial needs."""
+
+    said: Mapping[str, Any]
+    options: Mapping[str, Mapping[str, Any]]
+    place: Place
+    unit: Unit
+    where: Path
+
+    def designer(self, names: Sequence[str]) -> Designer:
+        """The house with a set of options."""
+        mapping = dict(self.said)
+        for name in names:
+            mapping = merged(mapping, changes_of(self.options[name]))
+        house: House = house_from(mapping, (), None, self.where.name)
+        site = self.place if house.site.elevation is None else at_elevation(self.place, house.site.elevation)
+        return designer_of(house_model(house, site.elevation_m, self.where.parent), site)
+
+    def price(self, names: Sequence[str]) -> float:
+        """US dollars of a set."""
+        return float(sum(self.options[n].get("price", 0.0) for n in names))
+
+    def short_W(self, designer: Designer) -> float:
+        """Heat missing at the design cold."""
+        return designer.heating().load_W - self.most_W(designer)
+
+    def most_W(self, designer: Designer) -> float:
+        """The unit's most heat at the design cold."""
+        here = at_site(self.unit, designer.conditions.elevation_m, designer.model.house.set_points.heating)
+        return float(capacity(here.heating, np.array([designer.conditions.heating_C]), "max").value_W[0])
+
+    def carries(self, designer: Designer) -> bool:
+        """The full verdict, cooling included."""
+        return self.short_W(designer) <= 0 and judge(self.unit, task_of(designer), designer).verdict == FITS
+
+
+def cheapest_for(file: str | Path | None, place: Place, unit: str, package: str | None = None,
+                 changes: Sequence[str] = ()) -> Enough:
+    """Search the file's [options.NAME] over one of its packages for the cheapest set with which `unit` fits here.
+
+    `options` is None in the answer where not even all together are enough.
+    """
+    said, path = said_of(file), house_path(file)
+    options = table_of_tables(said.get("options", {}), "options", path.name)
+    if not options:
+        raise InputError("options", None, "the house file has no [options.NAME] tables to search", "see heatcalc new", path.name)
+    base = _resolved(said, package, changes, path)
+    shelf = candidates_of(house_from(base, (), None, path.name), path.parent)
+    if unit not in shelf:
+        raise InputError("--enough-for", unit, f"is no unit here; known: {', '.join(shelf)}", nearest(unit, list(shelf)))
+    asked = _Asked(base, options, place, shelf[unit], path)
+    if len(options) <= EXHAUSTIVE_UP_TO:
+        return _every_set(asked)
+    return _stepwise(asked)
+
+
+def _resolved(said: Mapping[str, Any], package: str | None, changes: Sequence[str], path: Path) -> dict[str, Any]:
+    """The mapping with its package and changes laid in, so that options come on top."""
+    from heatcalc.inputs.house_file import changed, split_change
+
+    house_from(said, changes, package, path.name)
+    mapping = {k: v for k, v in said.items() if k not in ("packages", "options", "package")}
+    name = package or said.get("package")
+    if name:
+        mapping = merged(mapping, changes_of(said["packages"][name]))
+    for key, value in map(split_change, changes):
+        mapping = changed(mapping, key.split("."), value, key)
+    return mapping
+
+
+def _every_set(asked: _Asked) -> Enough:
+    names = list(asked.options)
+    sets = [s for n in range(len(names) + 1) for s in combinations(names, n)]
+    for tried, chosen in enumerate(sorted(sets, key=asked.price), start=1):
+        designer = asked.designer(chosen)
+        if asked.carries(designer):
+            return _answer(asked, chosen, designer, tried, EXHAUSTIVE)
+    return _answer(asked, None, asked.designer(names), len(sets), EXHAUSTIVE)
+
+
+def _stepwise(asked: _Asked) -> Enough:
+    chosen: list[str] = []
+    tried, designer = 1, asked.designer(())
+    while not asked.carries(designer):
+        left = [n for n in asked.options if n not in chosen]
+        if not left:
+            return _answer(asked, None, designer, tried, STEPWISE)
+        now = designer.heating().load_W
+        gains = {n: now - asked.designer((*chosen, n)).heating().load_W for n in left}
+        tried += len(left)
+        chosen.append(max(left, key=lambda n: gains[n] / max(asked.price([n]), 1.0)))
+        designer = asked.designer(chosen)
+    for name in sorted(chosen, key=lambda n: -asked.price([n])):
+        fewer = [n for n in chosen if n != name]
+        tried += 1
+        if asked.carries(asked.designer(fewer)):
+            chosen = fewer
+    return _answer(asked, tuple(chosen), asked.designer(chosen), tried, STEPWISE)
+
+
+def _answer(asked: _Asked, chosen: tuple[str, ...] | None, designer: Designer, tried: int, method: str) -> Enough:
+    price = asked.price(tuple(asked.options) if chosen is None else chosen)
+    return Enough(asked.unit.name, chosen, price, designer.heating().load_W, asked.most_W(designer), tried,
+                  method.format(n=len(asked.options)))

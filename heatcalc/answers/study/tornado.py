@@ -1,0 +1,153 @@
+"""One uncertain input at a time: how far it moves the loads, the year, the amperes and the temperature held."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.answers.design.loads import CoolingLoad, Designer, designer_of
+from heatcalc.answers.sizing.choice import GRID_C, LoadLine, Task, judge, task_of
+from heatcalc.answers.sizing.size import SizeResult, size_house
+from heatcalc.answers.study.uncertain import Case, UncertainInput, moved, uncertain_inputs
+from heatcalc.answers.year.drivers import WeatherYear, warmer_year
+from heatcalc.answers.year.year import ANY_WAY, RoomUnits, run_many, weather_year
+from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.inputs.built_year import built_year
+from heatcalc.inputs.house import House
+from heatcalc.inputs.place import Place
+
+OUTPUTS = ("heating_W", "cooling_W", "year_kWh", "peak_A", "lowest_held_C")
+WORDS = {"heating_W": "heating load", "cooling_W": "cooling load, latent included", "year_kWh": "heating and cooling a year",
+         "peak_A": "peak on the cord", "lowest_held_C": "lowest temperature held"}
+
+
+@dataclass(frozen=True)
+class Outputs:
+    """What one case comes to; a cord's peak is that of the fuller leg in the worse design hour, backup heat included."""
+
+    heating_W: float
+    cooling_W: float
+    year_kWh: float
+    peak_A: float
+    lowest_held_C: float
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One input at its low and high end."""
+
+    input: UncertainInput
+    low: Outputs
+    high: Outputs
+
+    def swing(self, name: str) -> float:
+        """Distance between the two ends in one output."""
+        return abs(getattr(self.high, name) - getattr(self.low, name))
+
+
+@dataclass(frozen=True)
+class Tornado:
+    """All bars; `complete` is False where the work was stopped."""
+
+    sized: SizeResult
+    case: Case
+    middle: Outputs
+    bars: tuple[Bar, ...]
+    complete: bool
+
+    def ranked(self, name: str) -> list[Bar]:
+        """Bars that move one output, largest first."""
+        return sorted((b for b in self.bars if b.swing(name) > 1e-6), key=lambda b: -b.swing(name))
+
+
+@dataclass(frozen=True, eq=False)
+class Weathers:
+    """The year's weather with its mean shifted, and units kept in their rooms."""
+
+    base: WeatherYear
+    rooms: RoomUnits
+
+    def at(self, by_K: float) -> WeatherYear:
+        """The year with every hour colder or warmer."""
+        return self.base if by_K == 0 else warmer_year(self.base, by_K)
+
+
+def case_of(house: House, place: Place, unit: str | None = None, folder: Path | None = None) -> tuple[SizeResult, Case]:
+    """The case as described, with the unit asked for or the recommended one."""
+    sized = size_house(house, place, folder=folder, smaller_too=False)
+    named = {c.name: c for c in sized.candidates}
+    if unit is not None and unit not in named:
+        raise InputError("--unit", unit, f"is no unit here; known: {', '.join(named)}", nearest(unit, list(named)))
+    chosen = named[unit] if unit else sized.recommended
+    if chosen is None:
+        raise NoAnswer("every unit is too small here; name one with --unit")
+    return sized, Case(sized.designer.model, sized.place, chosen.unit)
+
+
+def weathers(case: Case) -> Weathers:
+    """The built year of the case's place."""
+    return Weathers(weather_year(built_year(case.place)), RoomUnits())
+
+
+def evaluate(case: Case, brings: Weathers, cooling: CoolingLoad | None = None, year_kWh: float | None = None) -> Outputs:
+    """Full answers of one case; a cooling day or a year already known is taken as it is."""
+    designer = designer_of(case.model, case.place)
+    if cooling is not None:
+        designer.__dict__["cooling"] = cooling  # where a cached property keeps its value
+    task = _windy(task_of(designer), designer, case.wind_m_s)
+    found = judge(case.unit, task, designer)
+    held = found.lowest_temperature_held_C
+    return Outputs(task.heating_W, task.sensible_W + task.latent_W, year_of_case(case, brings) if year_kWh is None else year_kWh,
+                   max(*found.supply.cold.leg_A, *found.supply.hot.leg_A), float("nan") if held is None else held)
+
+
+def _windy(task: Task, designer: Designer, wind_m_s: float) -> Task:
+    """The task in another design wind."""
+    warm = designer.model.house.set_points.heating
+    at = np.append(GRID_C[warm - 0.5 > GRID_C], warm)
+    loads = np.array([designer.heating(float(t), wind_m_s).load_W for t in at])
+    heating = designer.heating(task.design_C, wind_m_s).load_W
+    return replace(task, heating_W=heating, line=LoadLine(at, loads, loads, loads))
+
+
+def year_of_case(case: Case, brings: Weathers) -> float:
+    """Electricity of the year for heating and cooling, backup heat included [kWh]: one walk in the mean sun of four ways,
+    or the way the house faces."""
+    way = case.model.house.site.front_faces
+    many = run_many([case.model], brings.at(case.year_K), [case.unit], "resistance", ANY_WAY if way == "unknown" else way,
+                    brings.rooms)
+    return float(many.annual("power_kWh")[0, 0])
+
+
+def tornado(sized: SizeResult, case: Case, told: Callable[[int], None] | None = None) -> Tornado:
+    """Each input at both ends of its range, everything else as described.
+
+    Stopping it (Ctrl-C) keeps the bars that are done.
+    """
+    brings = weathers(case)
+    base = sized.designer.cooling
+    middle = evaluate(case, brings, base)
+    bars: list[Bar] = []
+    complete = True
+    try:
+        for bar in _bars(case, brings, base, middle):
+            bars.append(bar)
+            if told:
+                told(1)
+    except KeyboardInterrupt:
+        complete = False
+    return Tornado(sized, case, middle, tuple(bars), complete)
+
+
+def _bars(case: Case, brings: Weathers, base: CoolingLoad, middle: Outputs) -> Iterator[Bar]:
+    for u in uncertain_inputs(case):
+        values = range(8) if u.kind == "direction" else (u.low, u.high)
+        found = [evaluate(moved(case, u.name, v), brings, None if "cooling" in u.acts_on else base,
+                          None if "year" in u.acts_on else middle.year_kWh) for v in values]
+        if u.kind == "direction":
+            yield Bar(u, *(Outputs(*(how(getattr(o, n) for o in found) for n in OUTPUTS)) for how in (min, max)))
+        else:
+            yield Bar(u, *found)

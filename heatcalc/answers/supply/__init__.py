@@ -1,0 +1,1 @@
+"""Cord, circuits, generator, standby, and the refrigerant in the room."""

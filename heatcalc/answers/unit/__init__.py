@@ -1,0 +1,1 @@
+"""A mini-split explained: curves, marks, seasonal figures, one place after another."""

@@ -1,0 +1,88 @@
+"""The supply check of a described house: its design hours, its year hour by hour, its refrigerant charge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.answers.place import hours_below, year_bins
+from heatcalc.answers.sizing.backup import backup_of, backup_words
+from heatcalc.answers.sizing.choice import Candidate
+from heatcalc.answers.sizing.demand import LoadMethod, house_method
+from heatcalc.answers.sizing.size import SizeResult, size_house
+from heatcalc.answers.supply.charge import ChargeScreen, rooms_of, screen_charge
+from heatcalc.answers.supply.supply import StandingStill, SupplyAnswer, check_supply, standing_still
+from heatcalc.answers.year.run_load import cord_series, ventilation_fan_W
+from heatcalc.answers.year.year import run_year
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.built_year import built_year
+from heatcalc.inputs.house import House
+from heatcalc.inputs.place import Place
+from heatcalc.physics.extras import resting_W
+
+LEAST_HOURS = 0.5  # a typical year with less has no hour too cold for the unit
+
+
+THROUGH_THE_YEAR = "Through the year: hourly means without hot water drawn, which the two design hours above do count"
+
+
+@dataclass(frozen=True)
+class HouseSupply:
+    """The sizing it rests on, the unit checked, the supply with the year's hours, load method and charge screening."""
+
+    sized: SizeResult
+    chosen: Candidate
+    supply: SupplyAnswer
+    method: LoadMethod
+    charge: ChargeScreen
+
+
+def house_supply(house: House, place: Place, folder: Path | None = None) -> HouseSupply:
+    """Check the supply of `house` in `place` with the unit it names or the recommended one."""
+    sized = size_house(house, place, folder=folder)
+    chosen = sized.recommended or sized.candidates[0]
+    model, said = sized.designer.model, house.supply
+    rooms = rooms_of(house, model.floor_area_m2, model.volume_m3)
+    screen = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, said.indoor_unit, rooms, said.indoor_unit_height)
+    method = house_method(said, model.shell.footprint_m2, chosen)
+    supply = replace(_through_the_year(sized, chosen), still=still_hour(sized, chosen))
+    return HouseSupply(sized, chosen, supply, method, screen)
+
+
+def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
+    """The coldest hour of a typical year, where the unit stops above it; None where it never stops."""
+    unit, limit = chosen.unit, chosen.unit.lowest_heating_C
+    hours = hours_below(sized.place, limit)
+    if hours < LEAST_HOURS:
+        return None
+    outdoor = min(coldest_hour_C(sized.place), limit)
+    resting_A = float(resting_W(unit, outdoor)) / unit.volts
+    heater_W = float(sized.task.line.at(outdoor))
+    return standing_still(sized.house.supply, outdoor, limit, hours, heater_W, resting_A, unit.volts)
+
+
+def coldest_hour_C(place: Place) -> float:
+    """Temperature than which one hour of a typical year is colder, even within a bin of the records [degC]."""
+    bins = year_bins(place)
+    if bins is None:
+        raise NoAnswer(f"no bins of hours are known for {place.name}")
+    upper = np.array(bins.lower_edges_C) + bins.width_K
+    return float(np.interp(1.0, np.cumsum([0.0, *bins.hours]), [bins.lower_edges_C[0], *upper]))
+
+
+def _through_the_year(sized: SizeResult, chosen: Candidate) -> SupplyAnswer:
+    """The design hours' check with the year's amperes in the way of standing that loads the cord most."""
+    try:
+        weather = built_year(sized.place)
+    except NoAnswer as why:
+        return replace(chosen.supply, remarks=(*chosen.supply.remarks, f"no year of hours here: {why}"))
+    model, backup_W = sized.designer.model, backup_of(chosen)
+    year = run_year(model, weather, chosen.unit, backup_W)
+    worst = max(year.ways, key=lambda way: way.cord.highest_A)
+    task, house, unit = sized.task, sized.house, chosen.unit
+    found = check_supply(house.supply, chosen.cold_A, chosen.hot_A, unit.volts, chosen.backup_W,
+                         cord_series(year, model, unit.volts), task.elevation_m, task.design_C, task.hot_C, unit.mca_A,
+                         unit.mop_A, house.built_as, float(worst.series["total_power_W"].mean()) + ventilation_fan_W(model))
+    return replace(found, remarks=(*found.remarks, f"{THROUGH_THE_YEAR}; with backup heat: {backup_words(backup_W)}."))

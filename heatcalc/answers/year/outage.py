@@ -1,0 +1,138 @@
+"""Off normal: a power cut on the coldest night, and leaving the house empty at a low set point (warming it up: `pick_up`)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from heatcalc.answers.year.drivers import YearDrivers, YearHouse, with_air
+from heatcalc.answers.year.year import RoomUnits, YearResult, year_of
+from heatcalc.inputs.unit import Unit
+from heatcalc.inputs.weather import HOURS
+from heatcalc.physics.kernel import Years, year
+from heatcalc.physics.kernel_inputs import NONE, Drive, Plant
+from heatcalc.physics.network import UNLIMITED
+
+FALLS_TO_C = ((50.0 - 32.0) / 1.8, (40.0 - 32.0) / 1.8, 0.0)
+BEFORE_H, AFTER_H, NIGHT_H = 336, 240, 12
+LOW_SET_C = (45.0 - 32.0) / 1.8
+EMPTY_HOT_C = 60.0  # cooling never asked for
+CAUTIONS = (
+    "Air inside at freezing is late: pipes in floors, corners and cabinets near outside walls freeze hours earlier.",
+    "Never heat with a cooker, grill or unvented burner in a power cut: carbon monoxide kills; keep an alarm.",
+)
+
+
+@dataclass(frozen=True)
+class Cooldown:
+    """Hours from the cut until the air falls to each limit; None where it does not within ten days."""
+
+    people_home: bool
+    start_C: float
+    hours_to: tuple[tuple[float, float | None], ...]
+    coldest_C: float
+    indoor_C: np.ndarray  # at the end of each hour after the cut
+
+
+@dataclass(frozen=True)
+class PowerCut:
+    """The cut at the start of the coldest night of the year."""
+
+    starts: int  # hour of the year from 0
+    night_mean_C: float
+    outdoor_C: np.ndarray
+    empty: Cooldown
+    people: Cooldown
+
+
+@dataclass(frozen=True)
+class Unoccupied:
+    """A year left empty: electricity for heating with its extras at two set points [kWh]."""
+
+    low_set_C: float
+    usual_set_C: float
+    low_kWh: float
+    usual_kWh: float
+
+    @property
+    def saving_kWh(self) -> float:
+        """What the low set point saves."""
+        return self.usual_kWh - self.low_kWh
+
+
+def power_cut(driven: YearDrivers) -> PowerCut:
+    """No heat from the start of the coldest twelve hours on; the house held at its set point before."""
+    outdoor = driven.brings.outdoor_C
+    around = np.concatenate([outdoor, outdoor[: NIGHT_H - 1]])
+    night = np.convolve(around, np.ones(NIGHT_H) / NIGHT_H, mode="valid")
+    starts = int(np.argmin(night))
+    after = (starts + np.arange(AFTER_H)) % HOURS
+    return PowerCut(starts, float(night[starts]), outdoor[after], _cooldown(driven, starts, False),
+                    _cooldown(driven, starts, True))
+
+
+def _cooldown(driven: YearDrivers, starts: int, people_home: bool) -> Cooldown:
+    """Two weeks held, then nothing but the sun and, if they stay, the people."""
+    which = (starts + np.arange(-BEFORE_H, AFTER_H)) % HOURS
+    drive, home = driven.drive, driven.house
+    inputs = drive.inputs[which]
+    _people_only(home, inputs[BEFORE_H:], which[BEFORE_H:], people_home)
+    held_C = np.where(np.arange(len(which)) < BEFORE_H, _at(drive.heat_set_C, which), -UNLIMITED)
+    held = Drive(inputs, np.zeros(len(which), int), held_C,
+                 exchange_W_K=_at(drive.exchange_W_K, which), exchange_C=_at(drive.exchange_C, which))
+    walked = year(home.modes, held, Plant(cooling=NONE), warm_up=0, series=True)
+    return _read(walked, people_home)
+
+
+def _at(series, which: np.ndarray) -> np.ndarray:
+    return np.broadcast_to(series, (HOURS,))[which]
+
+
+def _people_only(home: YearHouse, inputs: np.ndarray, which: np.ndarray, people_home: bool) -> None:
+    """Gains after the cut, written in place: no appliance runs."""
+    for channel, part in (("convective_gain_W", "convective_W"), ("radiant_gain_W", "radiant_W")):
+        day = sum((getattr(t, part) for t in home.living.terms if t.name.startswith("people")), np.zeros(24))
+        inputs[:, home.modes.input_names.index(channel)] = day[which % 24] if people_home else 0.0
+
+
+def _read(walked: Years, people_home: bool) -> Cooldown:
+    ends = walked.hourly("air_end_C")
+    line = ends[BEFORE_H - 1 :]
+    falls = tuple((limit, _crossing(line, limit)) for limit in FALLS_TO_C)
+    return Cooldown(people_home, float(line[0]), falls, float(line.min()), line[1:])
+
+
+def _crossing(line: np.ndarray, limit: float) -> float | None:
+    """Hours until a falling line first meets a limit, straight between readings."""
+    below = np.flatnonzero(line <= limit)
+    if len(below) == 0:
+        return None
+    k = int(below[0])
+    return 0.0 if k == 0 else k - 1 + float((line[k - 1] - limit) / (line[k - 1] - line[k]))
+
+
+def unoccupied(driven: Sequence[YearDrivers], unit: Unit, backup_W: float, low_set_C: float = LOW_SET_C,
+               rooms: RoomUnits | None = None) -> Unoccupied:
+    """The heating of an empty house through the year at a low set point and at the usual one, with the house's own backup
+    heat; cooling off."""
+    usual = driven[0].house.model.house.set_points.heating
+    shelf = rooms or RoomUnits()
+    low, full = (_heating_kWh(year_of([_emptied(d, at) for d in driven], unit, backup_W, rooms=shelf))
+                 for at in (low_set_C, usual))
+    return Unoccupied(low_set_C, usual, low, full)
+
+
+def _emptied(d: YearDrivers, heat_set_C: float) -> YearDrivers:
+    """Nobody home, nothing switched on, no cooling."""
+    inputs = d.drive.inputs.copy()
+    for channel in ("convective_gain_W", "radiant_gain_W"):
+        inputs[:, d.house.modes.input_names.index(channel)] = 0.0
+    drive = replace(d.drive, inputs=inputs, heat_set_C=np.full(HOURS, heat_set_C), cool_set_C=np.full(HOURS, EMPTY_HOT_C),
+                    moisture_gain_kg_s=0.0)
+    return replace(d, drive=with_air(d.house.model, d.brings, drive), rest_W=np.zeros(HOURS))
+
+
+def _heating_kWh(r: YearResult) -> float:
+    return sum(float(r.electricity_kWh[name].sum()) for name in ("heating", "backup heat", "pan heater"))
