@@ -63,7 +63,7 @@ def attacking(tmp_path, attack):
         window["name"] = f"{number}{attack}"[:60]
         if "box" in window:
             window["box"] = f"0{attack}"[:60]
-    said["thermal_bridges"] = [{"name": attack, "psi": 0.1, "length": "10 ft"}]
+    said["thermal_bridges"] = [{"name": attack, "psi": "0.1 W/mK", "length": "10 ft"}]
     said["design"] = {"heating": "-9 F", "source": attack}
     said["site"] = {"front_faces": "south"}  # one way to stand: an eighth of the work
     said["tariff"] = {"name": attack, "price": 0.2, "source": attack}
