@@ -278,7 +278,7 @@ def _moisture(m: MoistureAnswer, system: str) -> list[str]:
     ]
     lines += [
         f"    {s.name}: {s.temperature_factor:.2f}, {units.text(s.surface_C, 'temperature', system)}"
-        f" {'above' if s.safe else 'BELOW'} the limit"
+        f" inside, {'above' if s.safe else 'BELOW'} the limit"
         for s in m.spots
     ]
     lines += [f"  {text}" for text in (_dew_point(m, system), said(m.retarder, system)) if text]
