@@ -21,7 +21,7 @@ USUAL_ROOM = "light no carpet 10%"
 
 
 @dataclass(frozen=True)
-class OpaquePart:
+class SunlitPlane:
     """Wall, roof or floor: sol-air temperature by hour [C] and its conduction series (sums to one)."""
 
     name: str
@@ -33,7 +33,7 @@ class OpaquePart:
 
 
 @dataclass(frozen=True)
-class WindowPart:
+class SunlitGlass:
     """Window: light on its plane by hour, sunlit fraction of beam, share of sky light, inside shade (IAC)."""
 
     name: str
@@ -47,12 +47,12 @@ class WindowPart:
     inside_shade: float = 1.0
 
 
-def conduction_gain(part: OpaquePart, room_C: float) -> Array:
+def conduction_gain(part: SunlitPlane, room_C: float) -> Array:
     """Heat through an opaque part [W]: q(t) = sum of c_n U A (te(t - n) - trc), eqs. 31-32."""
     return follow(part.conduction, part.area_m2 * part.u_value * (np.asarray(part.sol_air_C, float) - room_C))
 
 
-def window_load(w: WindowPart, room_C: float, others: Array, solar: Array) -> Array:
+def window_load(w: SunlitGlass, room_C: float, others: Array, solar: Array) -> Array:
     """Cooling load of a window [W]: beam, diffuse and conduction through their series.
 
     Beam without an inside shade is all radiant and lands on the floor (solar series); behind a shade it is
@@ -65,18 +65,18 @@ def window_load(w: WindowPart, room_C: float, others: Array, solar: Array) -> Ar
     return follow(solar, beam) + cooling_load(spread, share, others)
 
 
-def beam_gain(w: WindowPart) -> Array:
+def beam_gain(w: SunlitGlass) -> Array:
     """Beam solar gain A Eb SHGC(theta) IAC [W], circumsolar with the beam, eq. 13."""
     lit = w.light.directional * np.asarray(w.sunlit, float)
     return w.area_m2 * lit * shgc_at_angle(w.glazing, w.light.cos_incidence) * w.inside_shade
 
 
-def diffuse_gain(w: WindowPart) -> Array:
+def diffuse_gain(w: SunlitGlass) -> Array:
     """Diffuse solar gain A (Ed + Er) <SHGC> IAC [W], eq. 14."""
     return w.area_m2 * (w.light.sky * w.sky_share + w.light.ground) * w.glazing.shgc_diffuse * w.inside_shade
 
 
-def pane_conduction(w: WindowPart, room_C: float) -> Array:
+def pane_conduction(w: SunlitGlass, room_C: float) -> Array:
     """Conduction U A (to - ti) [W], eq. 15; at once, glass has no series."""
     return w.area_m2 * w.u_value * (np.asarray(w.outdoor_C, float) - room_C)
 

@@ -162,8 +162,8 @@ def sol_air(hour: int, outdoor_C: float) -> float:
     return float(sol_air_C(outdoor_C, _light().total[hour - 1], 0.053))
 
 
-def _spandrel(sol_air_by_hour: list[float]) -> ts.OpaquePart:
-    return ts.OpaquePart("spandrel", 5.57, 0.44, np.array(sol_air_by_hour), ts.conduction_series("wall", "1"))
+def _spandrel(sol_air_by_hour: list[float]) -> ts.SunlitPlane:
+    return ts.SunlitPlane("spandrel", 5.57, 0.44, np.array(sol_air_by_hour), ts.conduction_series("wall", "1"))
 
 
 def still_heat(hour: int, sol_air_C: float) -> float:
@@ -200,9 +200,9 @@ def beam_load(hour: int, gain_13_to_19: list[float]) -> float:
     return float(ts.follow(ts.radiant_series("solar", ROOM), gain)[hour - 1])
 
 
-def _west(outdoor_by_hour: list[float]) -> ts.WindowPart:
+def _west(outdoor_by_hour: list[float]) -> ts.SunlitGlass:
     row = Glazing("example", (*TABLE_ANGLES, 90.0), (0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0), 0.41, 0.1, "")
-    return ts.WindowPart("west", 3.72, 3.18, row, _light(), np.array(outdoor_by_hour))
+    return ts.SunlitGlass("west", 3.72, 3.18, row, _light(), np.array(outdoor_by_hour))
 
 
 def beam_gain(hour: int) -> float:

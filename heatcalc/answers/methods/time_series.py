@@ -89,14 +89,14 @@ def _opaque(
     ]
 
 
-def _part(designer: Designer, p: OpaquePart, sky: Sky, outdoor_C: np.ndarray, outside: Outside) -> rts.OpaquePart:
+def _part(designer: Designer, p: OpaquePart, sky: Sky, outdoor_C: np.ndarray, outside: Outside) -> rts.SunlitPlane:
     meets = np.asarray(designer.below_C(outdoor_C, "summer")) if p.boundary == "below" else outdoor_C
     if p.sun:
         drop = outside.sky_drop_K if p.tilt_deg < FLAT_DEG else 0.0
         absorbed = p.solar_absorptance * p.taken_in / outside.film
         meets = sol_air_C(outdoor_C, sky.on(p.face, p.tilt_deg).total, absorbed, drop * p.taken_in)
     share = rts.radiant_share("roof" if p.kind == "roof" else "wall or floor")
-    return rts.OpaquePart(
+    return rts.SunlitPlane(
         p.name, p.area_m2, p.u_value, meets, own_series(p) if outside.own_layers else _tabled(p), share
     )
 
@@ -129,9 +129,9 @@ def _windows(designer: Designer, sky: Sky, outdoor_C: np.ndarray, room: str) -> 
     return series
 
 
-def _window(w: WindowPart, sky: Sky, outdoor_C: np.ndarray) -> rts.WindowPart:
+def _window(w: WindowPart, sky: Sky, outdoor_C: np.ndarray) -> rts.SunlitGlass:
     sunlit, share = sky.reach(w)
-    return rts.WindowPart(
+    return rts.SunlitGlass(
         w.name, w.area_m2, w.u_value, w.glazing, sky.on(w.face, w.tilt_deg), outdoor_C, sunlit, share, w.inside_shade
     )
 
