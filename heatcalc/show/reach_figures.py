@@ -38,7 +38,7 @@ def map_figure(r: Reach, unit: str) -> Any:
             axes.scatter(r.sites.lon[here], r.sites.lat[here], s=size, c=colour, marker=marker, linewidths=wide)
 
     handles = [_handle(c, m, f"{w}") for w, (c, m) in LOOK.items()]
-    titles = [f"{p.name}: {(p.unit(unit).verdict == FITS).mean():.0%} fits, "
+    titles = [f"{short(p.name, 48)}\n{(p.unit(unit).verdict == FITS).mean():.0%} fits, "
               f"{(p.unit(unit).verdict == WITH_BACKUP).mean():.0%} with backup heat" for p in r.packages]
     return _panels(r, titles, draw, handles, f"{unit} at the {r.packages[0].house.design.percentile} design cold")
 
@@ -61,7 +61,7 @@ def units_figure(r: Reach) -> Any:
     used = {float(sizes[k]) for p in r.packages for k in p.best if k >= 0}
     handles = [_handle(c, m, f"{s:g} kBtu/h") for s, (c, m) in look.items() if s in used]
     handles.append(_handle("#111111", "x", "none carries it"))
-    return _panels(r, [p.name for p in r.packages], draw, handles, "size of the recommended unit")
+    return _panels(r, [short(p.name, 48) for p in r.packages], draw, handles, "size of the recommended unit")
 
 
 def _handle(colour: str, marker: str, words: str) -> Any:
@@ -89,7 +89,7 @@ def _panels(r: Reach, titles: list[str], draw: Any, handles: list[Any], words: s
 
 def _country(figure: Any, box: tuple[float, float, float, float], title: str, draw: Any) -> None:
     x, y, w, h = box
-    frames = {"lower 48": (x + 0.05 * w, y + 0.03 * h, 0.95 * w, 0.87 * h), "Alaska": (x, y, 0.25 * w, 0.27 * h),
+    frames = {"lower 48": (x + 0.05 * w, y + 0.03 * h, 0.95 * w, 0.84 * h), "Alaska": (x, y, 0.25 * w, 0.27 * h),
               "Hawaii": (x + 0.26 * w, y, 0.14 * w, 0.15 * h)}
     for name, at in frames.items():
         axes = figure.add_axes(at)
@@ -104,7 +104,7 @@ def _country(figure: Any, box: tuple[float, float, float, float], title: str, dr
         axes.spines[:].set_visible(name != "lower 48")
         axes.spines[:].set(color="#bbbbbb", linewidth=0.6)
         if name == "lower 48":
-            axes.set_title(short(title, 48), loc="left", fontsize=10)
+            axes.set_title(title, loc="left", fontsize=10)
 
 
 def _ground(axes: Any) -> None:
