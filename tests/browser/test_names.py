@@ -1,6 +1,5 @@
 """Pages that hold long, foreign and hostile names, in a real browser: nothing runs, nothing leaves the page's width."""
 
-import shutil
 import threading
 from argparse import Namespace
 
@@ -10,27 +9,12 @@ from heatcalc.cli import main
 from heatcalc.commands.page import page_server
 from tests.fuzz.test_security import ATTACK, QUOTES, attacking
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (extra: test)")
-CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)
-pytestmark = [pytest.mark.optional, pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")]
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]
+pytestmark = pytest.mark.optional
 NAMES = {"script": ATTACK, "quotes": QUOTES, "one long word": "W" * 80, "right to left": "שלום عليكم & <b> \u200f10\u200f",
          "tall letters": "Z\u0301\u0302\u0303\u0304" * 16, "wide letters": "漢字" * 40}
 OUTSIDE = """() => [...document.querySelectorAll("body *")]
   .filter(e => !e.closest("svg, .wide") && e.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
   .map(e => e.tagName + ": " + e.textContent.slice(0, 40))"""
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_api.sync_playwright() as play:
-        try:
-            made = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        except sync_api.Error as problem:
-            pytest.skip(f"Chromium does not start here: {str(problem).splitlines()[0]}")
-        yield made
-        made.close()
 
 
 @pytest.fixture

@@ -1,7 +1,6 @@
 """The live page in a real browser: every control moved, the changed verdict read, a phone's width, accessibility rules."""
 
 import os
-import shutil
 import threading
 from argparse import Namespace
 from pathlib import Path
@@ -10,11 +9,7 @@ import pytest
 
 from heatcalc.commands.page import page_server
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (extra: test)")
-CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)
-pytestmark = [pytest.mark.optional, pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer")]
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]
+pytestmark = pytest.mark.optional
 WIDTHS = {"desk": (1280, 900), "phone": (375, 812)}
 AA_TEXT = 4.5  # contrast, WCAG 2.2 success criterion 1.4.3
 TARGET_PX = 24  # least size of what is pressed, WCAG 2.2 success criterion 2.5.8
@@ -46,17 +41,6 @@ def address():
     yield made.address
     made.shutdown()
     made.server_close()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_api.sync_playwright() as play:
-        try:
-            made = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        except sync_api.Error as problem:
-            pytest.skip(f"Chromium does not start here: {str(problem).splitlines()[0]}")
-        yield made
-        made.close()
 
 
 @pytest.fixture(params=WIDTHS)
