@@ -125,7 +125,7 @@ DOUBTFUL_M, IMPOSSIBLE_M = 400.0, 500.0
 
 def county_values(row: dict[str, str], columns=DESIGN) -> dict[str, float]:
     """A county's columns carried from the stations to its position and height."""
-    from heatcalc.inputs.interpolate import Around
+    from heatcalc.inputs.place.interpolate import Around
 
     around = Around(float(row["lat"]), float(row["lon"]), float(row["elev_m"]))
     return {column: float(around.carry(station, kind)) for column, station, kind in columns}
@@ -135,7 +135,7 @@ def zip_heights() -> dict[str, float]:
     """Median height of each county's ZIP positions on the elevation grid [m]."""
     from statistics import median
 
-    from heatcalc.inputs.climate_tables import grid_elevation_m
+    from heatcalc.inputs.place.climate_tables import grid_elevation_m
 
     found: dict[str, list[float]] = {}
     for row in table("zips.csv.gz"):
@@ -168,7 +168,7 @@ def corrected_heights() -> bytes:
 
 
 def _carry_anew(row: dict[str, str]) -> None:
-    from heatcalc.inputs.interpolate import Around
+    from heatcalc.inputs.place.interpolate import Around
 
     for column, value in county_values(row).items():
         digits = 2 if column.startswith("ghi") else 0 if "DD" in column else 1
@@ -216,7 +216,7 @@ def check_best() -> list[str]:
     """Design values of lower-48 stations from raw percentiles: smoothed over neighbours, then calibrated (steps 3, 4)."""
     import numpy as np
 
-    from heatcalc.physics.interpolation import great_circle_km
+    from heatcalc.physics.year.interpolation import great_circle_km
 
     rows = [r for r in table("us_stations.csv.gz") if r["quality"] != "X" and r["state"] not in ("AK", "HI")]
     number = {k: np.array([float(r[k]) for r in rows]) for k in rows[0] if k.endswith(("_F", "lat", "lon", "elev_m"))}
@@ -263,8 +263,8 @@ def check_best() -> list[str]:
 
 def check_stations() -> list[str]:
     """Thermal zones by degree-days, bins that sum to the months' hours, bins' means near the months' means."""
-    from heatcalc.inputs.place_record import zone_by_degree_days
-    from heatcalc.inputs.place_rows import station_bins, station_monthly
+    from heatcalc.inputs.place.place_record import zone_by_degree_days
+    from heatcalc.inputs.place.place_rows import station_bins, station_monthly
 
     rows, problems, apart = table("us_stations.csv.gz"), [], 0.0
     for row in rows:

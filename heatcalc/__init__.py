@@ -15,17 +15,17 @@ from typing import Any
 __version__ = "0.1.0"
 
 _MODULES = {
-    "heatcalc.inputs.house_file": "load_house",
-    "heatcalc.inputs.place": "find_place",
-    "heatcalc.inputs.assembly": "load_assemblies",
-    "heatcalc.inputs.unit": "load_units read_unit",
-    "heatcalc.answers.sizing.size": "size_house",
-    "heatcalc.face.sizing": "size show_text show_figure table split_changes show_recommendation write_sheet",
-    "heatcalc.face.questions": "year supply bridge unit assembly log",
-    "heatcalc.face.loads": "loads loads_table loads_figure show_reasons show_drying show_screening",
-    "heatcalc.face.run_load": "run_load run_load_table run_load_figure show_promise show_sources write_run_load",
-    "heatcalc.face.compare": "compare enough_for what_matters reach rank_assemblies",
-    "heatcalc.face.checks": "checks checks_table show_explained",
+    "heatcalc.inputs.house.house_file": "load_house",
+    "heatcalc.inputs.place.find_place": "find_place",
+    "heatcalc.inputs.assembly.assembly_file": "load_assemblies",
+    "heatcalc.inputs.unit.unit_file": "load_units read_unit",
+    "heatcalc.judge.sizing": "size_house",
+    "heatcalc.face.ask_sizing": "size show_text show_figure table split_changes show_recommendation write_sheet",
+    "heatcalc.face.ask": "year supply bridge unit assembly log",
+    "heatcalc.face.ask_loads": "loads loads_table loads_figure show_reasons show_drying show_screening",
+    "heatcalc.face.ask_run_load": "run_load run_load_table run_load_figure show_promise show_sources write_run_load",
+    "heatcalc.face.ask_compare": "compare enough_for what_matters reach rank_assemblies",
+    "heatcalc.face.ask_checks": "checks checks_table show_explained",
 }
 _FACE = {name: module for module, names in _MODULES.items() for name in names.split()}
 __all__ = ["__version__", *_FACE]

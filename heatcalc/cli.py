@@ -86,8 +86,12 @@ def _dispatch(words: list[str]) -> int:
     if name not in COMMANDS:
         raise InputError("command", name, "not a heatcalc command", nearest(name, list(COMMANDS)) or "see heatcalc --help")
     command = import_module(f"heatcalc.commands.{name}")
-    parser = _Parser(prog=f"heatcalc {name}", description=COMMANDS[name], epilog=command.__doc__,
-                     formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = _Parser(
+        prog=f"heatcalc {name}",
+        description=COMMANDS[name],
+        epilog=command.__doc__,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     command.add_arguments(parser)
     return int(command.run(parser.parse_intermixed_args(words[1:])) or 0)
 
@@ -96,9 +100,16 @@ def overview() -> str:
     """The text of `heatcalc --help`."""
     width = max(map(len, COMMANDS))
     lines = [f"  {name:<{width}}  {text}" for name, text in COMMANDS.items()]
-    return "\n".join(["usage: heatcalc COMMAND ... [--help]", "", *lines, "",
-                      "A bare `heatcalc size` runs the demo house. Results are for information: local codes,",
-                      "the unit's manual and licensed practice decide."])
+    return "\n".join(
+        [
+            "usage: heatcalc COMMAND ... [--help]",
+            "",
+            *lines,
+            "",
+            "A bare `heatcalc size` runs the demo house. Results are for information: local codes,",
+            "the unit's manual and licensed practice decide.",
+        ]
+    )
 
 
 class _Parser(argparse.ArgumentParser):

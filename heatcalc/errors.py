@@ -22,7 +22,7 @@ class InputError(ValueError):
         said = "" if self.value is None else f" = {_short(self.value)}"
         line = f"{self.where + ': ' if self.where else ''}{self.field}{said}: {self.allowed}"
         whole = plain(" ".join(f"{line}{'; ' + self.meant if self.meant else ''}".split()))
-        return whole if len(whole) <= LONGEST_LINE else f"{whole[:LONGEST_LINE - 150]} ... {whole[-140:]}"
+        return whole if len(whole) <= LONGEST_LINE else f"{whole[: LONGEST_LINE - 150]} ... {whole[-140:]}"
 
 
 class NoAnswer(RuntimeError):
@@ -41,7 +41,7 @@ def _short(value: object, most: int = 60) -> str:
     text = plain(text)
     if len(text) <= most:
         return text
-    return "'..." + text[-most + 4:] if "/" in text[1:-most] or "\\" in text[1:-most] else text[: most - 3] + "..."
+    return "'..." + text[-most + 4 :] if "/" in text[1:-most] or "\\" in text[1:-most] else text[: most - 3] + "..."
 
 
 def _too_long(value: object) -> bool:

@@ -70,8 +70,9 @@ def read_parameters(words: list[str], declared: Mapping[str, Any]) -> dict[str, 
         if not sign:
             raise InputError("-p", word, "is written name=value")
         if name not in declared:
-            raise InputError("-p", name, "the workbook has no such parameter",
-                             nearest(name, list(declared)) or f"known: {', '.join(declared)}")
+            raise InputError(
+                "-p", name, "the workbook has no such parameter", nearest(name, list(declared)) or f"known: {', '.join(declared)}"
+            )
         given[name] = _typed(name, text, declared[name])
     return given
 
@@ -124,8 +125,13 @@ def execute(notebook: Any, folder_of_work: Path, progress: bool = True) -> Any:
     from nbclient.exceptions import CellExecutionError, CellTimeoutError
     from tqdm import tqdm
 
-    client = NotebookClient(notebook, timeout=LONGEST_CELL_S, kernel_name="python3", extra_arguments=["--log-level=40"],
-                            resources={"metadata": {"path": str(folder_of_work)}})
+    client = NotebookClient(
+        notebook,
+        timeout=LONGEST_CELL_S,
+        kernel_name="python3",
+        extra_arguments=["--log-level=40"],
+        resources={"metadata": {"path": str(folder_of_work)}},
+    )
     bar, number = tqdm(total=len(notebook.cells), unit="cell", disable=None if progress else True, leave=False), 0
     try:
         with bar, client.setup_kernel():

@@ -104,9 +104,15 @@ class _Request(BaseHTTPRequestHandler):
         raw = text.encode("utf-8", "replace")
         own = f"script-src 'nonce-{nonce}'; style-src 'nonce-{nonce}'; connect-src 'self'; img-src data:; " if nonce else ""
         policy = f"default-src 'none'; {own}base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-        headers = {"Content-Type": f"{kind}; charset=utf-8", "Content-Length": str(len(raw)), "Cache-Control": "no-store",
-                   "Content-Security-Policy": policy, "X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer",
-                   "Cross-Origin-Resource-Policy": "same-origin"}
+        headers = {
+            "Content-Type": f"{kind}; charset=utf-8",
+            "Content-Length": str(len(raw)),
+            "Cache-Control": "no-store",
+            "Content-Security-Policy": policy,
+            "X-Content-Type-Options": "nosniff",
+            "Referrer-Policy": "no-referrer",
+            "Cross-Origin-Resource-Policy": "same-origin",
+        }
         self.send_response(code)
         for name, value in headers.items():
             self.send_header(name, value)

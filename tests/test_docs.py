@@ -17,9 +17,13 @@ ROOT = Path(__file__).resolve().parents[1]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
 WAITS = {"lab", "page"}  # they open a window or a server and stay
 BLOCK = re.compile(r"```(sh|output)\n(.*?)```", re.DOTALL)
-OWN_FILES = {"my-assemblies.toml": "workbooks/assemblies/walls.toml", "my-unit.csv": "workbooks/units/example_submittal.csv",
-             "my-house.toml": "workbooks/houses/starter.toml", "my-prices.toml": "workbooks/prices.toml",
-             "meter.csv": "workbooks/logs/owner_log_invented.csv"}
+OWN_FILES = {
+    "my-assemblies.toml": "workbooks/assemblies/walls.toml",
+    "my-unit.csv": "workbooks/units/example_submittal.csv",
+    "my-house.toml": "workbooks/houses/starter.toml",
+    "my-prices.toml": "workbooks/prices.toml",
+    "meter.csv": "workbooks/logs/owner_log_invented.csv",
+}
 
 
 def blocks(page: Path) -> list[tuple[list[list[str]], list[str]]]:

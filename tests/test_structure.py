@@ -9,7 +9,12 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "heatcalc"
 FILES = sorted(PACKAGE.rglob("*.py"))
-LAYER = {"tables": 0, "physics": 1, "inputs": 2, "answers": 3, "show": 4, "commands": 5}
+LAYER = {
+    name: height
+    for height, name in enumerate(
+        ("tables", "physics", "inputs", "supply", "model", "judge", "answers", "checks", "show", "face", "commands")
+    )
+}
 ANYWHERE = {"errors", "units", "resources", "files", "__version__"}
 
 
@@ -28,7 +33,7 @@ def layer_of(file: Path) -> str:
 
 @pytest.mark.parametrize("file", FILES, ids=lambda f: str(f.relative_to(PACKAGE)))
 def test_imports_point_down(file):
-    """`commands`, `show` -> `answers` -> `inputs` -> `physics` -> `tables`."""
+    """Each folder knows only those before it in LAYER."""
     own = LAYER.get(layer_of(file))
     for line, name in imports(file):
         parts = name.split(".")
@@ -38,24 +43,25 @@ def test_imports_point_down(file):
         assert other is None or other <= own, f"{file.name}:{line} imports {name} from a layer above"
 
 
-ANSWERS = ("supply", "envelope", "money", "house", "design", "sizing", "unit", "methods", "year", "explain", "sale", "study",
-           "reach", "checks")
+ANSWERS = ("envelope", "methods", "unit", "year", "explain", "sale", "study", "reach")
 
 
-@pytest.mark.parametrize("file", [f for f in FILES if layer_of(f) == "answers" and f.parent.name in ANSWERS],
-                         ids=lambda f: f"{f.parent.name}/{f.name}")
+@pytest.mark.parametrize(
+    "file", [f for f in FILES if layer_of(f) == "answers" and f.parent.name in ANSWERS], ids=lambda f: f"{f.parent.name}/{f.name}"
+)
 def test_answers_build_on_earlier_answers(file):
-    """Folders of `answers` in the order of ANSWERS: each knows only those before it, and `place`."""
+    """Folders of `answers` in the order of ANSWERS: each knows only those before it, and none after."""
     for line, name in imports(file):
         parts = name.split(".")
-        if parts[:2] == ["heatcalc", "answers"] and parts[2] != "place":
+        if parts[:2] == ["heatcalc", "answers"]:
             assert ANSWERS.index(parts[2]) <= ANSWERS.index(file.parent.name), f"{file.name}:{line} imports {name}"
 
 
 def test_no_two_files_need_each_other():
     names = {".".join(("heatcalc", *f.relative_to(PACKAGE).with_suffix("").parts)): f for f in FILES if f.name != "__init__.py"}
-    needs = {own: {n for _, i in imports(f) for n in (i, i.rpartition(".")[0]) if n in names and n != own}
-             for own, f in names.items()}
+    needs = {
+        own: {n for _, i in imports(f) for n in (i, i.rpartition(".")[0]) if n in names and n != own} for own, f in names.items()
+    }
     assert list(TopologicalSorter(needs).static_order())
 
 
@@ -102,12 +108,15 @@ def test_public_functions_have_docstrings(file):
 
 UNIT = re.compile(
     r"\[[^\]]+\]|\b(dimensionless|shares?|ratios?|factors?|fractions?|coefficients?|multiplier|COP|SHGC|IAC|transmittance|cosine|tangents?|"
-    r"emittance|absorptance|reflectance|scores?|weights?|ind(ex|ices)|hours?|degC|W/m2K|0\.\.1|0 to 1)\b", re.IGNORECASE)
+    r"emittance|absorptance|reflectance|scores?|weights?|ind(ex|ices)|hours?|degC|W/m2K|0\.\.1|0 to 1)\b",
+    re.IGNORECASE,
+)
 SUFFIX = re.compile(r"_(C|K|W|kWh|Kd|m|km|deg|min|Pa|hPa|h|cm|ua|u|r|y|rate|flow|heat|ratio|volume|enthalpy|density|kWh_m2)$")
 SOURCE = re.compile(
     r"\b(ISO|ASHRAE|ANSI|IEC|NEC|DIN|IRC|CFR|IAC|WAC|PS 20|NIST|Regulation|[Tt]able|ch\.|[Aa]nnex|[Mm]anuals?|[Hh]andbook|"
     r"textbook|CoolProp|common practice|own|fitted|[Dd]efinition|[Gg]eometry|balance|exact|closed form|README)\b|"
-    r"eqs?\.|\b[A-Z][a-z]+[^.]{0,60}\b(19|20)\d\d\b")
+    r"eqs?\.|\b[A-Z][a-z]+[^.]{0,60}\b(19|20)\d\d\b"
+)
 NUMBERS = {"float", "int", "Array", "np.ndarray", "ArrayLike", "None", ""}
 
 
@@ -136,8 +145,11 @@ def test_physics_states_unit_and_source(file):
 
 def public_names(file: Path) -> set[str]:
     """Functions, classes and constants a file offers."""
-    return {n.name for n in ast.parse(file.read_text(encoding="utf-8")).body
-            if isinstance(n, (ast.FunctionDef, ast.ClassDef)) and not n.name.startswith("_")}
+    return {
+        n.name
+        for n in ast.parse(file.read_text(encoding="utf-8")).body
+        if isinstance(n, (ast.FunctionDef, ast.ClassDef)) and not n.name.startswith("_")
+    }
 
 
 def words_used(file: Path) -> set[str]:

@@ -37,11 +37,26 @@ def test_reads_what_people_type(said, kind, si):
     assert units.parse(said, kind) == pytest.approx(si, rel=3e-7, abs=1e-9)
 
 
-@pytest.mark.parametrize(("said", "kind"), [
-    ("72", "temperature"), ("R-13", "length"), (72, "temperature"), ("70 J", "temperature"), ("8 ft", "area"), ("", "length"),
-    ("F", "temperature"), ("nan F", "temperature"), ("inf ft", "length"), ("1e999 ft", "length"), (True, "fraction"),
-    ("R-19", "temperature"), ("3 1/0 in", "length"), ([], "length"), ("70 F; import os", "temperature"),
-])
+@pytest.mark.parametrize(
+    ("said", "kind"),
+    [
+        ("72", "temperature"),
+        ("R-13", "length"),
+        (72, "temperature"),
+        ("70 J", "temperature"),
+        ("8 ft", "area"),
+        ("", "length"),
+        ("F", "temperature"),
+        ("nan F", "temperature"),
+        ("inf ft", "length"),
+        ("1e999 ft", "length"),
+        (True, "fraction"),
+        ("R-19", "temperature"),
+        ("3 1/0 in", "length"),
+        ([], "length"),
+        ("70 F; import os", "temperature"),
+    ],
+)
 def test_refuses_a_wrong_kind_with_an_example(said, kind):
     with pytest.raises(ValueError, match=r"'"):
         units.parse(said, kind)

@@ -49,6 +49,7 @@ def test_a_parameter_cannot_carry_code(tmp_path):
     path = WORKBOOKS[0]
     notebook = nbformat.read(path, as_version=4)
     evil = 'x"\nimport os; os.system("touch pwned")\n"'
-    source = next(c for c in with_parameters(notebook, {"house": evil}).cells
-                  if "injected-parameters" in c.metadata.get("tags", [])).source
+    source = next(
+        c for c in with_parameters(notebook, {"house": evil}).cells if "injected-parameters" in c.metadata.get("tags", [])
+    ).source
     assert [type(n) for n in ast.parse(source).body] == [ast.Assign]

@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc assembly                                      # the starter shelf side by side
-  heatcalc assembly "Breeze wall" --place "Bozeman, MT"  # one assembly, layer by layer
-  heatcalc assembly mine.toml wall-a wall-b --house my-house.toml --place "Duluth, MN"
+heatcalc assembly                                      # the starter shelf side by side
+heatcalc assembly "Breeze wall" --place "Bozeman, MT"  # one assembly, layer by layer
+heatcalc assembly mine.toml wall-a wall-b --house my-house.toml --place "Duluth, MN"
 """
 
 from __future__ import annotations
@@ -15,24 +15,28 @@ from heatcalc import units
 from heatcalc.errors import InputError
 
 if TYPE_CHECKING:
-    from heatcalc.answers.design.indoor_air import AirOverYear
-    from heatcalc.inputs.house import House
-    from heatcalc.inputs.place import Place
+    from heatcalc.inputs.house.house_record import House
+    from heatcalc.inputs.place.find_place import Place
+    from heatcalc.model.indoor_air import AirOverYear
 
 DEFAULT_INDOOR = "70 F"
 CLASSES = range(1, 6)
-ROUTES = (("house", "--house"), ("package", "--package"), ("changes", "--set"), ("humidity_class", "--humidity-class"),
-          ("indoor_rh", "--indoor-rh"), ("moisture", "--moisture"), ("airflow", "--airflow"))
+ROUTES = (
+    ("house", "--house"),
+    ("package", "--package"),
+    ("changes", "--set"),
+    ("humidity_class", "--humidity-class"),
+    ("indoor_rh", "--indoor-rh"),
+    ("moisture", "--moisture"),
+    ("airflow", "--airflow"),
+)
 TOGETHER = ({"--house", "--package", "--set"}, {"--moisture", "--airflow"})
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of `heatcalc assembly`."""
     parser.add_argument(
-        "words",
-        nargs="*",
-        metavar="FILE.toml|NAME",
-        help="a file of assemblies (else the starter shelf), then names",
+        "words", nargs="*", metavar="FILE.toml|NAME", help="a file of assemblies (else the starter shelf), then names"
     )
     parser.add_argument("--prices", metavar="FILE.toml", help="your prices per area (default: invented ones for the shelf)")
     parser.add_argument("--place", help="monthly climate and design temperature of a place")
@@ -41,8 +45,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     air = parser.add_argument_group("indoor humidity", "one way of four, with --place; without one the demo house is taken")
     air.add_argument("--house", metavar="HOUSE.toml", help="compute it month by month from this house's people, fan and leaks")
     air.add_argument("--package", help="one of the house file's option packages")
-    air.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes",
-                     help="change one value of the house, e.g. --set living.people=4; may be repeated")
+    air.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="key=value",
+        dest="changes",
+        help="change one value of the house, e.g. --set living.people=4; may be repeated",
+    )
     air.add_argument("--humidity-class", help="ISO 13788 humidity class 1 to 5 instead")
     air.add_argument("--indoor-rh", help="indoor relative humidity all year instead, e.g. 40%%")
     air.add_argument("--moisture", help="moisture given off indoors instead, e.g. '100 g/h' (with --airflow)")
@@ -64,8 +74,8 @@ class Asked:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the comparison or the explanation."""
-    from heatcalc.answers.design.moisture import moisture
-    from heatcalc.answers.envelope.assembly import explain_assembly
+    from heatcalc.answers.envelope.assembly_answer import explain_assembly
+    from heatcalc.model.moisture import moisture
     from heatcalc.show.assembly_text import as_json, compared, explained
 
     asked = _asked(arguments)
@@ -86,8 +96,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _chosen(words: list[str], prices: str | None):
-    from heatcalc.inputs.assembly import find_assembly, load_assemblies
-    from heatcalc.inputs.assembly_prices import priced
+    from heatcalc.inputs.assembly.assembly_file import find_assembly, load_assemblies
+    from heatcalc.inputs.assembly.assembly_prices import priced
 
     is_file = bool(words) and (words[0].lower().endswith(".toml") or Path(words[0]).is_file())
     shelf = priced(load_assemblies(words[0] if is_file else None), prices)
@@ -101,9 +111,7 @@ def _quantity(text: str, kind: str, field: str, low: float, high: float) -> floa
     except ValueError as problem:
         raise InputError(field, text, str(problem)) from None
     if not low <= value <= high:
-        raise InputError(
-            field, text, f"allowed {units.text(low, kind, 'ip')} to {units.text(high, kind, 'ip')}"
-        )
+        raise InputError(field, text, f"allowed {units.text(low, kind, 'ip')} to {units.text(high, kind, 'ip')}")
     return value
 
 
@@ -117,7 +125,7 @@ def _asked(arguments: argparse.Namespace) -> Asked:
         outdoor = _quantity(arguments.outdoor, "temperature", "--outdoor", -60.0, 55.0)
     if arguments.place is None:
         return Asked(indoor, outdoor)
-    from heatcalc.inputs.place import find_place
+    from heatcalc.inputs.place.find_place import find_place
 
     place = find_place(arguments.place)
     outdoor = place.heating_99_C if outdoor is None else outdoor
@@ -132,17 +140,20 @@ def _one_way(given: list[str], arguments: argparse.Namespace) -> None:
     if others:
         raise InputError(others[0], None, f"cannot stand with {given[0]}: say the indoor humidity in one way")
     if (arguments.moisture is None) != (arguments.airflow is None):
-        raise InputError("--moisture" if arguments.moisture else "--airflow", arguments.moisture or arguments.airflow,
-                         f"is given together with {'--airflow' if arguments.moisture else '--moisture'}")
+        raise InputError(
+            "--moisture" if arguments.moisture else "--airflow",
+            arguments.moisture or arguments.airflow,
+            f"is given together with {'--airflow' if arguments.moisture else '--moisture'}",
+        )
     if given and arguments.place is None:
         raise InputError("--place", None, f"is needed with {given[0]}: the monthly climate comes from it", '--place "Duluth, MN"')
 
 
 def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float) -> Asked:
     """The computed humidity of a house; --indoor is its heating set point."""
-    from heatcalc.answers.design.indoor_air import air_of_house
-    from heatcalc.answers.house.model import house_model
-    from heatcalc.inputs.house_file import house_path, load_house
+    from heatcalc.inputs.house.house_file import house_path, load_house
+    from heatcalc.model.house_model import house_model
+    from heatcalc.model.indoor_air import air_of_house
 
     warm = [f"set_points.heating={arguments.indoor}"] if arguments.indoor else []
     house = load_house(arguments.house, [*arguments.changes, *warm], arguments.package)
@@ -152,7 +163,7 @@ def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float) -> As
 
 def _said_air(arguments: argparse.Namespace, place: Place, indoor: float) -> AirOverYear:
     """The year's indoor air by one of the other ways."""
-    from heatcalc.answers.design.indoor_air import air_by_balance, air_by_class, air_by_humidity
+    from heatcalc.model.indoor_air import air_by_balance, air_by_class, air_by_humidity
 
     if arguments.moisture is not None:
         generation = _quantity(arguments.moisture, "mass flow", "--moisture", 0.0, 0.01)

@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc bridge                        # the ready details
-  heatcalc bridge wheel-well -o out/     # one of them, with its figure
-  heatcalc bridge my-detail.toml --json  # your own drawing
+heatcalc bridge                        # the ready details
+heatcalc bridge wheel-well -o out/     # one of them, with its figure
+heatcalc bridge my-detail.toml --json  # your own drawing
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.envelope.bridge import solve_detail, trailer_bridges
-    from heatcalc.inputs.detail import load_detail
+    from heatcalc.inputs.assembly.detail import load_detail
+    from heatcalc.model.bridge import solve_detail, trailer_bridges
     from heatcalc.show.bridge_text import as_json, list_text, report_text
 
     share = _share(arguments.limit)

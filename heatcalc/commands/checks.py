@@ -19,7 +19,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.checks.checks import areas, run_checks
+    from heatcalc.checks.published import areas, run_checks
     from heatcalc.show.checks_text import check_rows, checks_text
 
     outcomes = run_checks(arguments.areas)

@@ -11,8 +11,14 @@ DEMO_PLACE = "Burlington, VT"
 def add_house(parser: ArgumentParser, required: bool = False) -> None:
     """HOUSE.toml, --set, --package."""
     parser.add_argument("house", nargs=None if required else "?", help="a house file; without one, the invented demo house")
-    parser.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes",
-                        help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated')
+    parser.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="key=value",
+        dest="changes",
+        help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated',
+    )
     parser.add_argument("--package", help="one of the house file's option packages")
 
 
@@ -31,7 +37,7 @@ def add_output(parser: ArgumentParser, folder: bool = True) -> None:
 
 def house_of(arguments: Namespace):
     """The house named on the command line, and the folder its own files lie in."""
-    from heatcalc.inputs.house_file import house_path, load_house
+    from heatcalc.inputs.house.house_file import house_path, load_house
 
     path = house_path(arguments.house)
     return load_house(arguments.house, arguments.changes, arguments.package), Path(path).parent
@@ -40,7 +46,7 @@ def house_of(arguments: Namespace):
 def place_of(arguments: Namespace):
     """The place named on the command line; the demo house has one of its own."""
     from heatcalc.errors import InputError
-    from heatcalc.inputs.place import find_place
+    from heatcalc.inputs.place.find_place import find_place
 
     if arguments.place is None and getattr(arguments, "house", None) is not None:
         raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
@@ -76,10 +82,15 @@ def case_of(arguments: Namespace):
         if place is None:
             raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
         changes = (*arguments.changes, *([f"unit={arguments.unit}"] if arguments.unit else []))
-        return case_from_files(arguments.house, place, changes, arguments.package, arguments.tariff, arguments.units or "ip",
-                               arguments.buyer)
+        return case_from_files(
+            arguments.house, place, changes, arguments.package, arguments.tariff, arguments.units or "ip", arguments.buyer
+        )
     given = [name for name in ("place", "changes", "package", "unit", "tariff", "units", "buyer") if getattr(arguments, name)]
     if given:
-        raise InputError("--set" if given[0] == "changes" else f"--{given[0]}", None, "a saved case says everything itself",
-                         "name the house file instead")
+        raise InputError(
+            "--set" if given[0] == "changes" else f"--{given[0]}",
+            None,
+            "a saved case says everything itself",
+            "name the house file instead",
+        )
     return read_case(arguments.house)

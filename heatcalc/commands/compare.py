@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc compare  # the demo house's packages in Burlington, Vermont
-  heatcalc compare plover-26g --place "Duluth, MN" --packages Breeze,Hearth -o out/
-  heatcalc compare plover-26g --place 05401 --enough-for G09-C-230  # the cheapest priced options that let it carry
+heatcalc compare  # the demo house's packages in Burlington, Vermont
+heatcalc compare plover-26g --place "Duluth, MN" --packages Breeze,Hearth -o out/
+heatcalc compare plover-26g --place 05401 --enough-for G09-C-230  # the cheapest priced options that let it carry
 """
 
 from __future__ import annotations
@@ -16,8 +16,9 @@ def add_arguments(parser: ArgumentParser) -> None:
     add_place(parser)
     parser.add_argument("--packages", metavar="A,B", help="packages of the house file (default: all of them)")
     parser.add_argument("--unit", metavar="NAME", help="one mini-split for every package (default: the recommended of each)")
-    parser.add_argument("--enough-for", metavar="UNIT",
-                        help="search the file's priced options for the cheapest set that lets it carry the house")
+    parser.add_argument(
+        "--enough-for", metavar="UNIT", help="search the file's priced options for the cheapest set that lets it carry the house"
+    )
     add_output(parser)
 
 
@@ -30,8 +31,11 @@ def run(arguments: Namespace) -> int:
     place = place_of(arguments)
     wanted = package_list(arguments.house, arguments.packages or arguments.package)
     found = compare_packages(arguments.house, place, wanted, arguments.unit, arguments.changes)
-    enough = None if arguments.enough_for is None else cheapest_for(
-        arguments.house, place, arguments.enough_for, arguments.package, arguments.changes)
+    enough = (
+        None
+        if arguments.enough_for is None
+        else cheapest_for(arguments.house, place, arguments.enough_for, arguments.package, arguments.changes)
+    )
     record = as_json(compare_record(found, enough))
     written: list[str] = []
     if arguments.out:

@@ -25,8 +25,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.explain.explain import explain, result_names
-    from heatcalc.answers.sizing.size import size_house
+    from heatcalc.answers.explain.chains import explain, result_names
+    from heatcalc.judge.sizing import size_house
     from heatcalc.show.explain_text import explain_record, explain_text
     from heatcalc.show.record import as_json
 

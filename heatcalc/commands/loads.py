@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc loads  # the invented demo house in Burlington, Vermont
-  heatcalc loads my-house.toml --place "Duluth, MN" --method time-series
-  heatcalc loads plover-26g --place 77002 --package Hearth -o out/
+heatcalc loads  # the invented demo house in Burlington, Vermont
+heatcalc loads my-house.toml --place "Duluth, MN" --method time-series
+heatcalc loads plover-26g --place 77002 --package Hearth -o out/
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.methods.answer import loads_of
+    from heatcalc.answers.methods.design_loads import loads_of
     from heatcalc.show.loads_text import loads_text
 
     house, folder = house_of(arguments)

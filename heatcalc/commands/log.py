@@ -25,8 +25,14 @@ from heatcalc.commands.common import add_output, add_place, house_of, place_of
 def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("log", metavar="CSV", help="the owner's log, or the shipped example's name")
     parser.add_argument("--house", help="the house file; without one, the invented demo house")
-    parser.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes",
-                        help="change one value of the house, e.g. --set unit=G12-C-230; may be repeated")
+    parser.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="key=value",
+        dest="changes",
+        help="change one value of the house, e.g. --set unit=G12-C-230; may be repeated",
+    )
     parser.add_argument("--package", help="one of the house file's option packages")
     parser.add_argument("--outdoor", metavar="CSV", help="outdoor temperatures of the same days, where the log has none")
     add_place(parser)
@@ -34,8 +40,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.year.log import compare_log
-    from heatcalc.inputs.log_file import read_log
+    from heatcalc.answers.year.log_answer import compare_log
+    from heatcalc.inputs.log.log_file import read_log
     from heatcalc.show.log_text import log_record, log_text
 
     log = read_log(log_path(arguments.log), arguments.outdoor)

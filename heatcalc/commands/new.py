@@ -1,6 +1,6 @@
 """Examples:
-  heatcalc new my-house.toml
-  heatcalc size my-house.toml --place "Duluth, MN"  # sizes it as it stands
+heatcalc new my-house.toml
+heatcalc size my-house.toml --place "Duluth, MN"  # sizes it as it stands
 """
 
 from __future__ import annotations

@@ -25,8 +25,11 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     server = page_server(arguments)
-    print(f"The page is at  {server.address}\n"
-          "Only this computer can open it, and only with that whole address. Stop it with Ctrl+C.", flush=True)
+    print(
+        f"The page is at  {server.address}\n"
+        "Only this computer can open it, and only with that whole address. Stop it with Ctrl+C.",
+        flush=True,
+    )
     if not arguments.no_open:
         import webbrowser
 
@@ -44,7 +47,7 @@ def page_server(arguments: Namespace) -> Any:
     """The server for the house and place of the command line, the first answer already computed."""
     from heatcalc.answers.sale.live import Wishes, live_answer, live_case
     from heatcalc.inputs.checked import read_toml
-    from heatcalc.inputs.house_file import house_path
+    from heatcalc.inputs.house.house_file import house_path
     from heatcalc.page_server import PageServer
     from heatcalc.show.live_page import live_page
 
@@ -52,8 +55,9 @@ def page_server(arguments: Namespace) -> Any:
     case = live_case(read_toml(path), path.parent, tuple(arguments.changes), arguments.package)
     start = Wishes(place=arguments.place or DEMO_PLACE)
     live_answer(case, start)  # a wrong file or place is said here; later answers come from warm caches
-    return PageServer(arguments.port, lambda nonce: live_page(case, start, arguments.units, nonce),
-                      lambda given: answered(case, given))
+    return PageServer(
+        arguments.port, lambda nonce: live_page(case, start, arguments.units, nonce), lambda given: answered(case, given)
+    )
 
 
 def answered(case: Any, given: Mapping[str, str]) -> dict[str, Any]:

@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc papers my-house.toml --place "Duluth, MN" --buyer "A. Buyer" -o papers/
-  heatcalc papers papers/case.json -o again/  # the same papers, byte for byte
-  heatcalc papers plover-26g --place 98101 --units both --pdf --xlsx -o papers/
+heatcalc papers my-house.toml --place "Duluth, MN" --buyer "A. Buyer" -o papers/
+heatcalc papers papers/case.json -o again/  # the same papers, byte for byte
+heatcalc papers plover-26g --place 98101 --units both --pdf --xlsx -o papers/
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ def run(arguments: Namespace) -> int:
     if Path(arguments.out).is_file():
         raise InputError("-o", arguments.out, "is a file; name a folder")
     case = case_of(arguments)
-    from heatcalc.answers.sale.papers import sale_of
+    from heatcalc.answers.sale.sale_answer import sale_of
     from heatcalc.show.papers_set import write_papers
 
     written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx)

@@ -22,25 +22,13 @@ from argparse import ArgumentParser, Namespace
 
 
 def add_arguments(parser: ArgumentParser) -> None:
-    parser.add_argument(
-        "query",
-        nargs="*",
-        help="city or county with state, ZIP, lat,lon[,elevation], station, Canadian place",
-    )
+    parser.add_argument("query", nargs="*", help="city or county with state, ZIP, lat,lon[,elevation], station, Canadian place")
     parser.add_argument("--weather", metavar="FILE", help="your own hourly file: TMY3, TMY2 or plain CSV")
+    parser.add_argument("--fetch", action="store_true", help="fetch a typical year on your connection (kept for next time)")
     parser.add_argument(
-        "--fetch", action="store_true", help="fetch a typical year on your connection (kept for next time)"
+        "--elevation", metavar="LENGTH", help='the site\'s height, e.g. "1,450 ft": design values are moved to it'
     )
-    parser.add_argument(
-        "--elevation",
-        metavar="LENGTH",
-        help='the site\'s height, e.g. "1,450 ft": design values are moved to it',
-    )
-    parser.add_argument(
-        "--heating",
-        metavar="T",
-        help='your own heating design temperature, e.g. "-12 F"; wins over the record',
-    )
+    parser.add_argument("--heating", metavar="T", help='your own heating design temperature, e.g. "-12 F"; wins over the record')
     parser.add_argument("--cooling", metavar="T", help="your own cooling design temperature")
     parser.add_argument("--wet-bulb", metavar="T", help="your own wet bulb at the cooling design temperature")
     parser.add_argument("--daily-range", metavar="T", help="your own daily range of the hottest month")
@@ -51,7 +39,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.place import places_answer
+    from heatcalc.model.climate import places_answer
     from heatcalc.show.place_text import as_json, report_text
 
     answer = places_answer(_found(arguments), _own(arguments))
@@ -62,7 +50,7 @@ def run(arguments: Namespace) -> int:
 
 def _found(arguments: Namespace) -> list:
     from heatcalc.errors import InputError
-    from heatcalc.inputs.place import at_elevation, find_place
+    from heatcalc.inputs.place.find_place import at_elevation, find_place
 
     if not arguments.query and not arguments.weather:
         raise InputError("place", None, "needs at least one place", 'e.g. heatcalc place "Duluth, MN"')
@@ -76,24 +64,20 @@ def _found(arguments: Namespace) -> list:
 
 def _from_file(arguments: Namespace) -> list:
     from heatcalc.errors import InputError
-    from heatcalc.inputs.fetch import fetch_year
-    from heatcalc.inputs.place import find_place, position_of
-    from heatcalc.inputs.weather_place import read_weather_place
+    from heatcalc.inputs.place.find_place import find_place, position_of
+    from heatcalc.inputs.weather.fetch import fetch_year
+    from heatcalc.inputs.weather.weather_place import read_weather_place
 
     if arguments.weather and (arguments.fetch or len(arguments.query) > 1):
-        raise InputError(
-            "--weather", arguments.weather, "one file describes one place", "give one place, without --fetch"
-        )
+        raise InputError("--weather", arguments.weather, "one file describes one place", "give one place, without --fetch")
     if arguments.weather:
-        return [
-            read_weather_place(arguments.weather, find_place(arguments.query[0]) if arguments.query else None)
-        ]
+        return [read_weather_place(arguments.weather, find_place(arguments.query[0]) if arguments.query else None)]
     return [read_weather_place(fetch_year(*position_of(query))) for query in arguments.query]
 
 
 def _own(arguments: Namespace):
     from heatcalc.inputs.checked import check
-    from heatcalc.inputs.house import Design
+    from heatcalc.inputs.house.house_record import Design
 
     said = {
         "heating": arguments.heating,
@@ -129,8 +113,5 @@ def _figures(answer, arguments: Namespace) -> list[str]:
     for place in answer.places:
         stem = "place-" + re.sub(r"[^a-z0-9]+", "-", place.name.lower()).strip("-")[:60]
         made = {kind: figure_bytes(place, arguments.units, kind) for kind in ("svg", "png")}
-        written += [
-            f"wrote {write_whole(Path(arguments.folder) / f'{stem}.{kind}', raw)}"
-            for kind, raw in made.items()
-        ]
+        written += [f"wrote {write_whole(Path(arguments.folder) / f'{stem}.{kind}', raw)}" for kind, raw in made.items()]
     return written

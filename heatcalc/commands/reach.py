@@ -1,8 +1,8 @@
 """Examples:
-  heatcalc reach  # the demo house's packages at every weather station
-  heatcalc reach my-house.toml --package Hearth --unit G09-C-230 -o out/
-  heatcalc reach plover-26g --counties --json
-  heatcalc reach plover-26g --package Breeze --year -o out/
+heatcalc reach  # the demo house's packages at every weather station
+heatcalc reach my-house.toml --package Hearth --unit G09-C-230 -o out/
+heatcalc reach plover-26g --counties --json
+heatcalc reach plover-26g --package Breeze --year -o out/
 """
 
 from __future__ import annotations
@@ -14,8 +14,14 @@ from heatcalc.commands.common import add_output, write_figures
 
 def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("house", nargs="?", help="a house file; without one, the invented demo house")
-    parser.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes",
-                        help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated')
+    parser.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="key=value",
+        dest="changes",
+        help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated',
+    )
     parser.add_argument("--package", action="append", default=[], help="one of its packages; repeat for more (default: all)")
     parser.add_argument("--unit", action="append", default=[], metavar="NAME", help="a mini-split; repeat for more")
     parser.add_argument("--counties", action="store_true", help="every county instead of every weather station")
@@ -25,7 +31,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.reach.reach import reach
+    from heatcalc.answers.reach.reach_study import reach
     from heatcalc.answers.reach.sites import counties, stations
     from heatcalc.errors import InputError
     from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
@@ -35,15 +41,17 @@ def run(arguments: Namespace) -> int:
         raise InputError("--workers", arguments.workers, "allowed 1 to 256")
     where = counties() if arguments.counties else stations()
     with _progress(arguments.year, len(where)) as told:
-        found = reach(arguments.house, arguments.package, arguments.unit, arguments.changes, where, arguments.year,
-                      arguments.workers, told)
+        found = reach(
+            arguments.house, arguments.package, arguments.unit, arguments.changes, where, arguments.year, arguments.workers, told
+        )
     unit = arguments.unit[0] if arguments.unit else None
     record, written = as_json(reach_record(found, unit)), []
     if arguments.out:
         from heatcalc.show.reach_figures import reach_figures
 
-        written = write_figures(arguments.out, reach_figures(found, unit, arguments.units),
-                                {"reach.csv": reach_csv(found), "reach.json": record})
+        written = write_figures(
+            arguments.out, reach_figures(found, unit, arguments.units), {"reach.csv": reach_csv(found), "reach.json": record}
+        )
     print(record if arguments.json else reach_text(found, unit, arguments.units), end="" if arguments.json else "\n")
     if written and not arguments.json:
         print("\nwrote " + ", ".join(written))

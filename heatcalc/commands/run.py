@@ -1,6 +1,6 @@
 """Examples:
-  heatcalc run size_heat_pump -p place="Duluth, MN" -p units=si -o out/
-  heatcalc run workbooks/size_heat_pump.ipynb -p house=my-house.toml
+heatcalc run size_heat_pump -p place="Duluth, MN" -p units=si -o out/
+heatcalc run workbooks/size_heat_pump.ipynb -p house=my-house.toml
 """
 
 from __future__ import annotations

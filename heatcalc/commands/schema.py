@@ -1,5 +1,5 @@
 """Examples:
-  heatcalc schema house > house.schema.json  # name it in your editor's TOML settings
+heatcalc schema house > house.schema.json  # name it in your editor's TOML settings
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc sensitivity  # the invented demo house in Burlington, Vermont
-  heatcalc sensitivity my-house.toml --place "Duluth, MN" --unit G12-C-230 -o out/
-  heatcalc sensitivity plover-26g --place 85001 --limits --years 400 --json
+heatcalc sensitivity  # the invented demo house in Burlington, Vermont
+heatcalc sensitivity my-house.toml --place "Duluth, MN" --unit G12-C-230 -o out/
+heatcalc sensitivity plover-26g --place 85001 --limits --years 400 --json
 """
 
 from __future__ import annotations
@@ -36,8 +36,19 @@ def run(arguments: Namespace) -> int:
     _check(arguments)
     (house, folder), place = house_of(arguments), place_of(arguments)
     with tqdm(desc="cases and years", unit="case", disable=None) as bar:
-        found = what_matters(house, place, arguments.unit, folder, arguments.draws, arguments.seed, arguments.base,
-                             arguments.years, bar.update, arguments.workers, bar.reset)
+        found = what_matters(
+            house,
+            place,
+            arguments.unit,
+            folder,
+            arguments.draws,
+            arguments.seed,
+            arguments.base,
+            arguments.years,
+            bar.update,
+            arguments.workers,
+            bar.reset,
+        )
     turned, more = _limits(found, folder, arguments) if arguments.limits else (None, "")
     record, written = as_json(sensitivity_record(found) | {"turned_round": turned}), []
     if arguments.out:
@@ -62,8 +73,13 @@ def _limits(found, folder, arguments: Namespace):
 def _check(arguments: Namespace) -> None:
     from heatcalc.errors import InputError
 
-    limits = {"draws": (1000, 5_000_000), "base": (64, 65_536), "years": (0, 1_000_000), "workers": (1, 256),
-              "seed": (0, 2**32 - 1)}
+    limits = {
+        "draws": (1000, 5_000_000),
+        "base": (64, 65_536),
+        "years": (0, 1_000_000),
+        "workers": (1, 256),
+        "seed": (0, 2**32 - 1),
+    }
     for name, (low, high) in limits.items():
         given = getattr(arguments, name)
         if not low <= given <= high:

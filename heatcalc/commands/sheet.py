@@ -1,8 +1,8 @@
 """Examples:
-  heatcalc sheet my-house.toml --place "Duluth, MN" -o run-load.html
-  heatcalc sheet plover-26g --place 98101 --unit G12-C-230 --units both -o run-load.pdf
-  heatcalc sheet my-house.toml --place 80203 --tariff my-tariff.toml -o run-load.xlsx
-  heatcalc sheet case.json -o run-load.png
+heatcalc sheet my-house.toml --place "Duluth, MN" -o run-load.html
+heatcalc sheet plover-26g --place 98101 --unit G12-C-230 --units both -o run-load.pdf
+heatcalc sheet my-house.toml --place 80203 --tariff my-tariff.toml -o run-load.xlsx
+heatcalc sheet case.json -o run-load.png
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Examples:
-  heatcalc size  # the invented demo house in Burlington, Vermont
-  heatcalc size my-house.toml --place "Duluth, MN" -o out/
-  heatcalc size plover-26g --place 97201 --set below.kind=skirted --units si
+heatcalc size  # the invented demo house in Burlington, Vermont
+heatcalc size my-house.toml --place "Duluth, MN" -o out/
+heatcalc size plover-26g --place 97201 --set below.kind=skirted --units si
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.sizing.size import size_house
+    from heatcalc.judge.sizing import size_house
 
     house, folder = house_of(arguments)
     result = size_house(house, place_of(arguments), folder=folder)

@@ -1,6 +1,6 @@
 """Examples:
-  heatcalc supply my-house.toml --place "Bozeman, MT"
-  heatcalc supply my-house.toml --place 59715 --set supply.cord="50 A 120/240 V" --unit G12-C-230 --json
+heatcalc supply my-house.toml --place "Bozeman, MT"
+heatcalc supply my-house.toml --place 59715 --set supply.cord="50 A 120/240 V" --unit G12-C-230 --json
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Examples:
-  heatcalc unit                                        # the generic classes side by side
-  heatcalc unit G12-C-230 --place "Duluth, MN" -o out  # one class at a place, with a figure
-  heatcalc unit my-submittal.csv other.toml --json
-  heatcalc unit G12-C-230 --place "Duluth, MN" --place "Leadville, CO" --house plover-26g  # side by side
+heatcalc unit                                        # the generic classes side by side
+heatcalc unit G12-C-230 --place "Duluth, MN" -o out  # one class at a place, with a figure
+heatcalc unit my-submittal.csv other.toml --json
+heatcalc unit G12-C-230 --place "Duluth, MN" --place "Leadville, CO" --house plover-26g  # side by side
 """
 
 from __future__ import annotations
@@ -16,8 +16,14 @@ MOST_PLACES = 12
 def add_arguments(parser: ArgumentParser) -> None:
     """Arguments of `heatcalc unit`."""
     parser.add_argument("words", nargs="*", metavar="FILE|NAME", help="unit files (.csv, .toml) or generic classes")
-    parser.add_argument("--place", action="append", default=[], dest="places", metavar="PLACE",
-                        help="its height, design temperatures and year of temperatures; repeat to see places side by side")
+    parser.add_argument(
+        "--place",
+        action="append",
+        default=[],
+        dest="places",
+        metavar="PLACE",
+        help="its height, design temperatures and year of temperatures; repeat to see places side by side",
+    )
     parser.add_argument("--house", metavar="HOUSE", help="a house whose loads it meets there (default: a line it just carries)")
     parser.add_argument("--units", choices=("ip", "si"), default="ip")
     parser.add_argument("--json", action="store_true", help="machine-readable, SI")
@@ -26,8 +32,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     """Print the shelf or the explanation of each unit."""
-    from heatcalc.answers.unit.answer import explain_unit
-    from heatcalc.inputs.unit import load_units
+    from heatcalc.answers.unit.unit_answer import explain_unit
+    from heatcalc.inputs.unit.unit_file import load_units
     from heatcalc.show.unit_text import as_json, shelf_text, unit_text
 
     if not arguments.words and not arguments.json:
@@ -46,7 +52,7 @@ def run(arguments: Namespace) -> int:
 
 def _unit(word: str):
     from heatcalc.errors import InputError, nearest
-    from heatcalc.inputs.unit import load_units, read_unit
+    from heatcalc.inputs.unit.unit_file import load_units, read_unit
 
     if Path(word).suffix.lower() in (".csv", ".toml") or Path(word).exists():
         return read_unit(word)
@@ -60,7 +66,7 @@ def _unit(word: str):
 
 def _places(said: list[str]):
     from heatcalc.errors import InputError
-    from heatcalc.inputs.place import find_place
+    from heatcalc.inputs.place.find_place import find_place
 
     if len(said) > MOST_PLACES:
         raise InputError("--place", len(said), f"at most {MOST_PLACES} places side by side", "see heatcalc reach for all places")
@@ -69,7 +75,7 @@ def _places(said: list[str]):
 
 def _house(arguments: Namespace):
     from heatcalc.errors import InputError
-    from heatcalc.inputs.house_file import load_house
+    from heatcalc.inputs.house.house_file import load_house
 
     if arguments.house is None:
         return None

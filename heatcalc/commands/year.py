@@ -1,8 +1,8 @@
 """Examples:
-  heatcalc year  # the invented demo house in Burlington, Vermont
-  heatcalc year my-house.toml --place "Duluth, MN" -o out/
-  heatcalc year plover-26g --place 85001 --unit G12-S-230 --hourly hours.csv
-  heatcalc year plover-26g --place "Ely, MN" --unit unlimited --weather logger.csv --json
+heatcalc year  # the invented demo house in Burlington, Vermont
+heatcalc year my-house.toml --place "Duluth, MN" -o out/
+heatcalc year plover-26g --place 85001 --unit G12-S-230 --hourly hours.csv
+heatcalc year plover-26g --place "Ely, MN" --unit unlimited --weather logger.csv --json
 """
 
 from __future__ import annotations
@@ -15,15 +15,16 @@ from heatcalc.commands.common import add_house, add_output, add_place, house_of,
 def add_arguments(parser: ArgumentParser) -> None:
     add_house(parser)
     add_place(parser)
-    parser.add_argument("--unit", metavar="NAME",
-                        help='the mini-split (default: the recommended one); "unlimited" carries any load')
+    parser.add_argument(
+        "--unit", metavar="NAME", help='the mini-split (default: the recommended one); "unlimited" carries any load'
+    )
     parser.add_argument("--weather", metavar="FILE", help="your own hourly file (default: a year built from monthly statistics)")
     parser.add_argument("--hourly", metavar="OUT.csv", help="write every hour, SI units")
     add_output(parser)
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.year.answer import year_answer
+    from heatcalc.answers.year.year_answer import year_answer
 
     house, folder = house_of(arguments)
     answer = year_answer(house, place_of(arguments), arguments.unit, arguments.weather, folder)

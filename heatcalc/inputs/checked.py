@@ -44,8 +44,11 @@ def quantity(kind: str, low: float, high: float, reason: str = "") -> Any:
             raise ValueError(f"allowed {span}{' - ' + reason if reason else ''}")
         return value
 
-    schema = {"type": ["string", "number"] if kind == "fraction" else "string",
-              "description": f"{kind}, e.g. {units.KINDS[kind].example}", "examples": [units.KINDS[kind].example]}
+    schema = {
+        "type": ["string", "number"] if kind == "fraction" else "string",
+        "description": f"{kind}, e.g. {units.KINDS[kind].example}",
+        "examples": [units.KINDS[kind].example],
+    }
     return Annotated[float, BeforeValidator(read), AfterValidator(within), WithJsonSchema(schema)]
 
 

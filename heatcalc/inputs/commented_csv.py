@@ -8,8 +8,9 @@ from collections.abc import Collection
 from heatcalc.errors import InputError
 
 
-def commented_csv(text: str, keys: Collection[str], most_rows: int, least_rows: int, what: str, file: str,
-                  command: str) -> tuple[dict[str, str], list[str], list[list[str]]]:
+def commented_csv(
+    text: str, keys: Collection[str], most_rows: int, least_rows: int, what: str, file: str, command: str
+) -> tuple[dict[str, str], list[str], list[list[str]]]:
     """What the comment lines say of `keys`, the header, and the rows, every one as long as the header.
 
     Lines of nothing but blanks and commas, as spreadsheets leave them, are passed over.

@@ -12,7 +12,7 @@ def schema_of(subject: str) -> dict[str, Any]:
 
 
 def _house() -> dict[str, Any]:
-    from heatcalc.inputs.house import House
+    from heatcalc.inputs.house.house_record import House
 
     schema = House.model_json_schema()
     schema["properties"]["packages"] = {
@@ -21,13 +21,14 @@ def _house() -> dict[str, Any]:
         "additionalProperties": {"type": "object"},
     }
     schema["properties"]["options"] = schema["properties"]["packages"] | {
-        "description": "single options with a price: [options.NAME] tables, searched by heatcalc compare --unit"}
+        "description": "single options with a price: [options.NAME] tables, searched by heatcalc compare --unit"
+    }
     return schema
 
 
 def _unit() -> dict[str, Any]:
-    from heatcalc.inputs.unit import Nameplate
-    from heatcalc.inputs.unit_points import Point
+    from heatcalc.inputs.unit.unit_file import Nameplate
+    from heatcalc.inputs.unit.unit_points import Point
 
     schema, point = Nameplate.model_json_schema(by_alias=True), Point.model_json_schema()
     schema.setdefault("$defs", {}).update(point.pop("$defs", {}))
@@ -40,7 +41,7 @@ def _unit() -> dict[str, Any]:
 def _assembly() -> dict[str, Any]:
     from pydantic import TypeAdapter
 
-    from heatcalc.inputs.assembly_said import DoorSaid, OpaqueSaid, WindowSaid
+    from heatcalc.inputs.assembly.assembly_said import DoorSaid, OpaqueSaid, WindowSaid
 
     entry = TypeAdapter(OpaqueSaid | WindowSaid | DoorSaid).json_schema(ref_template="#/$defs/{model}")
     definitions = entry.pop("$defs", {})

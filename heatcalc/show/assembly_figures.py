@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from heatcalc import units
-from heatcalc.answers.envelope.assembly import AssemblyAnswer, LayerLine
+from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, LayerLine
 from heatcalc.files import write_whole
 from heatcalc.show.drawing import picture
 
@@ -29,21 +29,14 @@ WOOD = "#d9b38c"
 
 
 def save_section(
-    answer: AssemblyAnswer,
-    indoor_C: float,
-    outdoor_C: float,
-    dew_point_C: float | None,
-    system: str,
-    path: Path,
+    answer: AssemblyAnswer, indoor_C: float, outdoor_C: float, dew_point_C: float | None, system: str, path: Path
 ) -> Path:
     """Write the section as SVG or PNG by the file's suffix, in one piece."""
     kind = "png" if path.suffix.lower() == ".png" else "svg"
     return write_whole(path, picture(lambda: section(answer, indoor_C, outdoor_C, dew_point_C, system), kind))
 
 
-def section(
-    answer: AssemblyAnswer, indoor_C: float, outdoor_C: float, dew_point_C: float | None, system: str = "ip"
-):
+def section(answer: AssemblyAnswer, indoor_C: float, outdoor_C: float, dew_point_C: float | None, system: str = "ip"):
     """A matplotlib figure: layers to scale inside to outside, framing share below, temperatures above.
 
     `answer` must have been explained with the same two air temperatures.
@@ -66,13 +59,7 @@ def section(
 
 
 def _draw_temperatures(
-    axes,
-    answer: AssemblyAnswer,
-    indoor_C: float,
-    outdoor_C: float,
-    dew_point_C: float | None,
-    system: str,
-    per_metre: float,
+    axes, answer: AssemblyAnswer, indoor_C: float, outdoor_C: float, dew_point_C: float | None, system: str, per_metre: float
 ) -> None:
     counted = [x for x in answer.lines if not x.cladding]
     edges = _edges(counted)
@@ -87,10 +74,7 @@ def _draw_temperatures(
     )
     if dew_point_C is not None:
         axes.axhline(
-            units.shown(dew_point_C, "temperature", system),
-            color="#1f618d",
-            ls="--",
-            label="dew point of the indoor air",
+            units.shown(dew_point_C, "temperature", system), color="#1f618d", ls="--", label="dew point of the indoor air"
         )
     axes.set_ylabel(f"temperature [{units.label('temperature', system)}]")
 
@@ -118,8 +102,17 @@ def _name_layers(axes, lines: Sequence[LayerLine], per_metre: float) -> None:
     edges, plate = _edges(lines), {"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.8}
     for line, left, right in zip(lines, edges, edges[1:], strict=False):
         if line.thickness_m > 0.007:
-            axes.text((left + right) / 2 * per_metre, 0.62, line.name, rotation=90, ha="center", va="center", fontsize=7,
-                      bbox=plate, transform=axes.get_xaxis_transform())
+            axes.text(
+                (left + right) / 2 * per_metre,
+                0.62,
+                line.name,
+                rotation=90,
+                ha="center",
+                va="center",
+                fontsize=7,
+                bbox=plate,
+                transform=axes.get_xaxis_transform(),
+            )
 
 
 def _box(x: float, y: float, width: float, height: float, colour: str):

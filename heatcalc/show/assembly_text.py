@@ -6,9 +6,9 @@ import json
 from collections.abc import Sequence
 
 from heatcalc import units
-from heatcalc.answers.design.indoor_air import AirOverYear
-from heatcalc.answers.design.moisture import NEVER_COLD, MoistureAnswer
-from heatcalc.answers.envelope.assembly import METHOD, AssemblyAnswer, LayerLine, record
+from heatcalc.answers.envelope.assembly_answer import METHOD, AssemblyAnswer, LayerLine, record
+from heatcalc.model.indoor_air import AirOverYear
+from heatcalc.model.moisture import NEVER_COLD, MoistureAnswer
 from heatcalc.show.words import said, wrapped
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11
@@ -18,11 +18,7 @@ OUNCES_PER_FT2 = 35.27396 * 0.09290304
 def as_json(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | None]) -> str:
     """A list of records, one an assembly; moisture where a place was given."""
     return json.dumps(
-        [
-            {**record(a), "moisture": _moisture_record(m)} if m else record(a)
-            for a, m in zip(answers, wet, strict=True)
-        ],
-        indent=1,
+        [{**record(a), "moisture": _moisture_record(m)} if m else record(a) for a, m in zip(answers, wet, strict=True)], indent=1
     )
 
 
@@ -40,12 +36,7 @@ def _moisture_record(m: MoistureAnswer) -> dict[str, object]:
         "retarder": said(m.retarder, "si"),
         "limits": list(m.limits),
         "spots": [
-            {
-                "name": s.name,
-                "temperature_factor": s.temperature_factor,
-                "surface_C": s.surface_C,
-                "below_mould_limit": s.safe,
-            }
+            {"name": s.name, "temperature_factor": s.temperature_factor, "surface_C": s.surface_C, "below_mould_limit": s.safe}
             for s in m.spots
         ],
         "condensation": [{"where": w.where, "water_kg_m2": list(w.water_kg_m2)} for w in m.wet],
@@ -55,15 +46,10 @@ def _moisture_record(m: MoistureAnswer) -> dict[str, object]:
 def compared(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | None], system: str) -> str:
     """Side by side, best U-value first within each kind."""
     order = ("wall", "roof", "floor", "window", "door")
-    paired = sorted(
-        zip(answers, wet, strict=True), key=lambda x: (order.index(x[0].kind), x[0].u_value_W_m2K)
-    )
+    paired = sorted(zip(answers, wet, strict=True), key=lambda x: (order.index(x[0].kind), x[0].u_value_W_m2K))
     heads = _heads(system, any(wet))
     table = [heads, *(_row(a, m, system, any(wet)) for a, m in paired)]
-    notes = [
-        f"U by the {METHOD}.",
-        "Windows and doors: label, parts or default as their notes say; limits do not apply.",
-    ]
+    notes = [f"U by the {METHOD}.", "Windows and doors: label, parts or default as their notes say; limits do not apply."]
     notes += _price_notes([a for a, _ in paired])
     if any(wet):
         notes += moisture_notes([m for m in wet if m], system)
@@ -169,9 +155,7 @@ def _price_notes(answers: Sequence[AssemblyAnswer]) -> list[str]:
     return [f"Prices: {', '.join(bases)}; --prices FILE.toml takes your own."] if bases else []
 
 
-def explained(
-    a: AssemblyAnswer, m: MoistureAnswer | None, indoor_C: float, outdoor_C: float | None, system: str
-) -> str:
+def explained(a: AssemblyAnswer, m: MoistureAnswer | None, indoor_C: float, outdoor_C: float | None, system: str) -> str:
     """One assembly: layers, U by every method, dynamics, moisture, notes."""
     lines = [f"{a.name} ({a.kind}): {a.title}", ""]
     if a.lines:
@@ -235,8 +219,7 @@ def _heat(a: AssemblyAnswer, system: str) -> list[str]:
         lines += [
             f"  {METHOD}",
             f"  limits {u(a.u.upper_limit)} to {u(a.u.lower_limit)}{spread}",
-            f"  without corrections: parallel path {u(a.u.parallel_path)}, "
-            f"isothermal planes {u(a.u.isothermal_planes)}",
+            f"  without corrections: parallel path {u(a.u.parallel_path)}, isothermal planes {u(a.u.isothermal_planes)}",
         ]
         if a.u.correction:
             lines.append(f"  gaps, fasteners and repeated bridges add {u(a.u.correction)}")
@@ -270,12 +253,7 @@ def _sizes(a: AssemblyAnswer, system: str) -> list[str]:
 
 
 def _moisture(m: MoistureAnswer, system: str) -> list[str]:
-    lines = [
-        "moisture (ISO 13788)",
-        *wrapped(said(m.verdict, system)),
-        *air_lines(m.air, system),
-        f"  {_asked(m)}:",
-    ]
+    lines = ["moisture (ISO 13788)", *wrapped(said(m.verdict, system)), *air_lines(m.air, system), f"  {_asked(m)}:"]
     lines += [
         f"    {s.name}: {s.temperature_factor:.2f}, {units.text(s.surface_C, 'temperature', system)}"
         f" inside, {'above' if s.safe else 'BELOW'} the limit"
@@ -330,8 +308,7 @@ def _columns(table: Sequence[Sequence[str]]) -> list[str]:
     widths = [max(len(row[k]) for row in table) for k in range(len(table[0]))]
     return [
         "  ".join(
-            cell.ljust(w) if k == 0 else cell.rjust(w)
-            for k, (cell, w) in enumerate(zip(row, widths, strict=True))
+            cell.ljust(w) if k == 0 else cell.rjust(w) for k, (cell, w) in enumerate(zip(row, widths, strict=True))
         ).rstrip()
         for row in table
     ]

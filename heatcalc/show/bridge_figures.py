@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.envelope.bridge import Bridge
-from heatcalc.inputs.detail import Detail
+from heatcalc.inputs.assembly.detail import Detail
+from heatcalc.model.bridge import Bridge
 from heatcalc.show.bridge_text import per_length
 from heatcalc.show.drawing import picture
 from heatcalc.tables import rows
@@ -51,8 +51,7 @@ def bridge_figure(bridge: Bridge, system: str = "ip") -> Any:
 
 def _key(axes: Any, entries: dict[str, Any], columns: int) -> None:
     axes.set_axis_off()
-    axes.legend(entries.values(), entries.keys(), fontsize=8, loc="upper center", ncols=columns, frameon=False,
-                borderaxespad=0)
+    axes.legend(entries.values(), entries.keys(), fontsize=8, loc="upper center", ncols=columns, frameon=False, borderaxespad=0)
 
 
 def _footer(bridge: Bridge, system: str) -> str:
@@ -61,8 +60,11 @@ def _footer(bridge: Bridge, system: str) -> str:
         which = f" ({bridge.detail.dimensions} lengths)" if bridge.transmittance.plain_parts else ""
         parts.insert(0, f"psi {per_length(bridge.psi_W_mK, system)}{which}")
     if bridge.temperature_factor is not None and bridge.mould_humidity_limit is not None:
-        parts.insert(1, f"temperature factor {bridge.temperature_factor:.2f}, "
-                        f"80 % at the coldest surface from {bridge.mould_humidity_limit:.0%} room humidity")
+        parts.insert(
+            1,
+            f"temperature factor {bridge.temperature_factor:.2f}, "
+            f"80 % at the coldest surface from {bridge.mould_humidity_limit:.0%} room humidity",
+        )
     return "\n".join(parts)
 
 
@@ -74,8 +76,7 @@ def _frame(axes: Any, detail: Detail, system: str) -> float:
     unit, scale = _length_unit(system)
     left, bottom, right, top = (scale * v for v in detail.section.box)
     margin = 0.02 * max(right - left, top - bottom)
-    axes.set(xlim=(left - margin, right + margin), ylim=(bottom - margin, top + margin), aspect="equal",
-             xlabel=unit, ylabel=unit)
+    axes.set(xlim=(left - margin, right + margin), ylim=(bottom - margin, top + margin), aspect="equal", xlabel=unit, ylabel=unit)
     return scale
 
 
@@ -110,8 +111,9 @@ def _draw_section(axes: Any, detail: Detail, system: str) -> dict[str, Any]:
 def _draw_field(figure: Any, axes: Any, bridge: Bridge, system: str) -> dict[str, Any]:
     field, scale = bridge.solution.field, _frame(axes, bridge.detail, system)
     degrees = shown(field.temperature_C, "temperature", system)
-    mesh = axes.pcolormesh(scale * field.grid.x, scale * field.grid.y, np.ma.masked_invalid(degrees), cmap="cividis",
-                           rasterized=True)
+    mesh = axes.pcolormesh(
+        scale * field.grid.x, scale * field.grid.y, np.ma.masked_invalid(degrees), cmap="cividis", rasterized=True
+    )
     _isotherms(axes, field, degrees, scale)
     _outlines(axes, bridge.detail, scale)
     figure.colorbar(mesh, ax=axes, label=label("temperature", system), shrink=0.85)
@@ -125,8 +127,14 @@ def _isotherms(axes: Any, field: Any, degrees: np.ndarray, scale: float) -> None
         return
     step = next((s for s in STEPS if (high - low) / s <= 9), STEPS[-1])
     x, y = field.grid.centres()
-    lines = axes.contour(scale * x, scale * y, np.ma.masked_invalid(degrees), colors="white", linewidths=0.8,
-                         levels=np.arange(math.ceil(low / step), math.floor(high / step) + 1) * step)
+    lines = axes.contour(
+        scale * x,
+        scale * y,
+        np.ma.masked_invalid(degrees),
+        colors="white",
+        linewidths=0.8,
+        levels=np.arange(math.ceil(low / step), math.floor(high / step) + 1) * step,
+    )
     for words in axes.clabel(lines, fmt="%g", fontsize=7.5, inline=True):
         _halo(words)
 
@@ -144,8 +152,17 @@ def _marks(axes: Any, bridge: Bridge, scale: float, system: str) -> dict[str, An
     for letter, (name, value) in zip(LETTERS, bridge.points, strict=False):
         words = f"{letter}  {name}: {text(value, 'temperature', system, 1)}"
         keys[words] = _mark(axes, places[name], scale, "o", 5.5)
-        _halo(axes.annotate(letter, (scale * places[name][0], scale * places[name][1]), xytext=(5, 5), fontsize=9,
-                            textcoords="offset points", fontweight="bold", zorder=6))
+        _halo(
+            axes.annotate(
+                letter,
+                (scale * places[name][0], scale * places[name][1]),
+                xytext=(5, 5),
+                fontsize=9,
+                textcoords="offset points",
+                fontweight="bold",
+                zorder=6,
+            )
+        )
     if bridge.coldest_at_m is not None and bridge.surface_temperature_min_C is not None:
         cold = text(bridge.surface_temperature_min_C, "temperature", system, 1)
         keys[f"coldest inside surface: {cold}"] = _mark(axes, bridge.coldest_at_m, scale, "v", 4)

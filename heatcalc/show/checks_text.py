@@ -8,7 +8,7 @@ from itertools import groupby
 from math import isfinite
 from typing import Any
 
-from heatcalc.answers.checks.checks import AGREES, ELSEWHERE, KNOWN, WITHIN, Outcome
+from heatcalc.checks.published import AGREES, ELSEWHERE, KNOWN, WITHIN, Outcome
 from heatcalc.show.words import columns, wrapped
 
 ORDER = (AGREES, WITHIN, KNOWN, ELSEWHERE)

@@ -16,8 +16,10 @@ MARKERS = "osD^vPX*"
 
 def compare_figures(c: Comparison, system: str) -> tuple[Drawn, ...]:
     """All figures of a comparison."""
-    return (Drawn("package-losses", "Where the heat goes, package by package", _losses_say(c, system), lambda: losses(c, system)),
-            Drawn("package-front", "What each package costs and uses", _front_says(c), lambda: front_figure(c, system)))
+    return (
+        Drawn("package-losses", "Where the heat goes, package by package", _losses_say(c, system), lambda: losses(c, system)),
+        Drawn("package-front", "What each package costs and uses", _front_says(c), lambda: front_figure(c, system)),
+    )
 
 
 def losses(c: Comparison, system: str) -> Any:
@@ -37,8 +39,9 @@ def losses(c: Comparison, system: str) -> Any:
         axes.annotate(f" {text(p.heating_W, 'power', system)}", (total, y), va="center", fontsize=8.5)
     axes.set_yticks(rows, [_short(p.name) for p in c.packages])
     axes.set_xlim(0, base.max() * 1.18)
-    axes.set_xlabel(f"heat loss at {text(c.packages[0].sized.heating.outdoor_C, 'temperature', system)} outdoors "
-                    f"[{label('power', system)}]")
+    axes.set_xlabel(
+        f"heat loss at {text(c.packages[0].sized.heating.outdoor_C, 'temperature', system)} outdoors [{label('power', system)}]"
+    )
     figure.legend(*axes.get_legend_handles_labels(), loc="outside upper center", ncols=4, fontsize=8.5)
     return figure
 
@@ -55,8 +58,17 @@ def front_figure(c: Comparison, system: str) -> Any:
     for k, p in enumerate(c.packages):
         colour, best = COLOURS[k % len(COLOURS)], p.name in c.front
         words = f"{_short(p.name)}\n{text(p.heating_W, 'power', system)}, {p.candidate.name}{'' if best else ', beaten'}"
-        axes.plot(x[k], y[k], MARKERS[k % len(MARKERS)], ms=10, mec=colour, mew=1.8, color=colour if best else "white",
-                  label=words, ls="")
+        axes.plot(
+            x[k],
+            y[k],
+            MARKERS[k % len(MARKERS)],
+            ms=10,
+            mec=colour,
+            mew=1.8,
+            color=colour if best else "white",
+            label=words,
+            ls="",
+        )
     _steps(axes, x, y)
     axes.set_xlabel("price of the package [US dollars]" if priced else f"weight of the shell [{label('mass', system)}]")
     axes.set_ylabel("heating, cooling and air [kWh a year]")
@@ -88,5 +100,6 @@ def _losses_say(c: Comparison, system: str) -> str:
 
 
 def _front_says(c: Comparison) -> str:
-    return "; ".join(f"{p.name}: {p.year_kWh:,.0f} kWh a year" + (f" for ${p.price:,.0f}" if p.price is not None else "")
-                     for p in c.packages)
+    return "; ".join(
+        f"{p.name}: {p.year_kWh:,.0f} kWh a year" + (f" for ${p.price:,.0f}" if p.price is not None else "") for p in c.packages
+    )

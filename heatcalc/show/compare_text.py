@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.sizing.size import CAUTIONS
 from heatcalc.answers.study.enough import Enough
 from heatcalc.answers.study.packages import Comparison, Package
+from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.show.size_text import cord_word
 from heatcalc.show.words import columns, wrapped
 
@@ -15,9 +15,17 @@ from heatcalc.show.words import columns, wrapped
 def compare_text(c: Comparison, enough: Enough | None, system: str) -> str:
     """The whole comparison, readable without a browser."""
     searched = [] if enough is None else enough_lines(enough, system)
-    parts = [_heading(c), _table(c, system), _front(c), searched, _notes("What this says and does not say", (
-        *c.limits, f"electricity: {c.tariff}", f"life-cycle cost over {c.years:.0f} years at {c.discount_rate:.0%} real")),
-        _notes("Cautions", CAUTIONS)]
+    parts = [
+        _heading(c),
+        _table(c, system),
+        _front(c),
+        searched,
+        _notes(
+            "What this says and does not say",
+            (*c.limits, f"electricity: {c.tariff}", f"life-cycle cost over {c.years:.0f} years at {c.discount_rate:.0%} real"),
+        ),
+        _notes("Cautions", CAUTIONS),
+    ]
     return "\n\n".join("\n".join(p) for p in parts if p)
 
 
@@ -29,23 +37,28 @@ def _heading(c: Comparison) -> list[str]:
 
 def compare_rows(c: Comparison, system: str) -> list[tuple[str, ...]]:
     """One line for each thing traded, one column for each package; the head first."""
+
     def of(kind: str, name: str) -> list[str]:
         return [units.text(getattr(p, name), kind, system) for p in c.packages]
 
     inch = [_inches(p, system) for p in c.packages]
     lines = [
-        ("unit", [p.candidate.name for p in c.packages]), ("verdict", [p.candidate.verdict for p in c.packages]),
-        ("heating load", of("power", "heating_W")), ("cooling load, with latent", of("power", "cooling_W")),
+        ("unit", [p.candidate.name for p in c.packages]),
+        ("verdict", [p.candidate.verdict for p in c.packages]),
+        ("heating load", of("power", "heating_W")),
+        ("cooling load, with latent", of("power", "cooling_W")),
         ("heating, cooling and air a year", [f"{p.year_kWh:,.0f} kWh" for p in c.packages]),
         ("their cost a year", [f"${p.year_cost:,.0f}" for p in c.packages]),
         ("peak on the cord", [f"{p.peak_A:.1f} A" for p in c.packages]),
         ("runs from the cord", [cord_word(p.candidate) for p in c.packages]),
-        ("weight of the shell", of("mass", "mass_kg")), ("wall / roof / floor", inch),
+        ("weight of the shell", of("mass", "mass_kg")),
+        ("wall / roof / floor", inch),
         ("moisture margin", [f"{p.moisture_margin:+.2f}" for p in c.packages]),
         ("weakest surface", [p.moisture_weakest for p in c.packages]),
         ("price", [_price(p) for p in c.packages]),
         ("simple payback", [_years(p, p is c.packages[0]) for p in c.packages]),
-        ("life-cycle cost", ["-" if p.life_cycle_cost is None else f"${p.life_cycle_cost:,.0f}" for p in c.packages])]
+        ("life-cycle cost", ["-" if p.life_cycle_cost is None else f"${p.life_cycle_cost:,.0f}" for p in c.packages]),
+    ]
     return [("", *(p.name for p in c.packages)), *((name, *cells) for name, cells in lines)]
 
 
@@ -100,8 +113,10 @@ def enough_lines(e: Enough, system: str) -> list[str]:
     elif not e.options:
         words = f"{e.unit} carries the house here as it stands: {load} needed, {most} given."
     else:
-        words = (f"Cheapest set with which {e.unit} carries the house here: {', '.join(e.options)} (${e.price:,.0f}); "
-                 f"{load} needed, {most} given.")
+        words = (
+            f"Cheapest set with which {e.unit} carries the house here: {', '.join(e.options)} (${e.price:,.0f}); "
+            f"{load} needed, {most} given."
+        )
     return [*wrapped(words, indent=0), *wrapped(f"{e.tried} sets tried: {e.method}")]
 
 
@@ -111,15 +126,47 @@ def _notes(title: str, notes: tuple[str, ...]) -> list[str]:
 
 def compare_record(c: Comparison, enough: Enough | None) -> dict[str, Any]:
     """The comparison as one object, SI units."""
-    keys = ("name", "price", "heating_W", "cooling_W", "year_kWh", "year_cost", "peak_A", "carried_by_cord", "mass_kg", "wall_m",
-            "roof_m", "floor_m", "moisture_margin", "moisture_weakest", "life_cycle_cost", "payback_years")
+    keys = (
+        "name",
+        "price",
+        "heating_W",
+        "cooling_W",
+        "year_kWh",
+        "year_cost",
+        "peak_A",
+        "carried_by_cord",
+        "mass_kg",
+        "wall_m",
+        "roof_m",
+        "floor_m",
+        "moisture_margin",
+        "moisture_weakest",
+        "life_cycle_cost",
+        "payback_years",
+    )
     return {
-        "house": c.packages[0].sized.house.name, "place": c.place.name,
-        "packages": [{k: getattr(p, k) for k in keys} | {
-            "unit": p.candidate.name, "verdict": p.candidate.verdict, "dominated_by": others}
-            for p, others in zip(c.packages, c.dominated_by, strict=True)],
-        "front": c.front, "objectives": c.objectives, "tariff": c.tariff, "years": c.years, "discount_rate": c.discount_rate,
-        "enough": None if enough is None else {
-            "unit": enough.unit, "options": enough.options, "price": enough.price, "heating_W": enough.heating_W,
-            "most_heat_W": enough.most_heat_W, "sets_tried": enough.tried, "method": enough.method},
-        "limits": c.limits, "cautions": CAUTIONS}
+        "house": c.packages[0].sized.house.name,
+        "place": c.place.name,
+        "packages": [
+            {k: getattr(p, k) for k in keys} | {"unit": p.candidate.name, "verdict": p.candidate.verdict, "dominated_by": others}
+            for p, others in zip(c.packages, c.dominated_by, strict=True)
+        ],
+        "front": c.front,
+        "objectives": c.objectives,
+        "tariff": c.tariff,
+        "years": c.years,
+        "discount_rate": c.discount_rate,
+        "enough": None
+        if enough is None
+        else {
+            "unit": enough.unit,
+            "options": enough.options,
+            "price": enough.price,
+            "heating_W": enough.heating_W,
+            "most_heat_W": enough.most_heat_W,
+            "sets_tried": enough.tried,
+            "method": enough.method,
+        },
+        "limits": c.limits,
+        "cautions": CAUTIONS,
+    }

@@ -11,10 +11,20 @@ from typing import Any
 
 from heatcalc.show.words import short
 
-STYLE: Any = {"svg.hashsalt": "heatcalc", "svg.fonttype": "none", "font.size": 9.5, "axes.spines.top": False,
-         "axes.spines.right": False, "axes.titlesize": 11, "axes.titleweight": "bold", "axes.titlelocation": "left",
-         "font.family": "DejaVu Sans", "legend.frameon": False, "hatch.linewidth": 0.4,
-              "text.parse_math": False}  # a name may hold dollar signs
+STYLE: Any = {
+    "svg.hashsalt": "heatcalc",
+    "svg.fonttype": "none",
+    "font.size": 9.5,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.titlesize": 11,
+    "axes.titleweight": "bold",
+    "axes.titlelocation": "left",
+    "font.family": "DejaVu Sans",
+    "legend.frameon": False,
+    "hatch.linewidth": 0.4,
+    "text.parse_math": False,
+}  # a name may hold dollar signs
 # Okabe and Ito, "Color universal design" (2008): told apart by all common kinds of colour vision
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
 MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
@@ -50,9 +60,9 @@ def _fit(figure: Any) -> None:
 def inline(svg: bytes, title: str, says: str, key: str) -> str:
     """An SVG for the inside of a page: an image with a title and a text that says what it shows; ids made its own."""
     body = svg.decode("utf-8")
-    body = body[body.index("<svg"):]
+    body = body[body.index("<svg") :]
     body = re.sub(r'\bid="', f'id="{key}-', body)
-    body = re.sub(r'url\(#', f"url(#{key}-", body)
+    body = re.sub(r"url\(#", f"url(#{key}-", body)
     body = re.sub(r'href="#', f'href="#{key}-', body)
     body = re.sub(
         r'<svg ([^>]*?)width="[^"]*" height="[^"]*"|<svg ([^>]*?)height="[^"]*"([^>]*?)width="[^"]*"',

@@ -11,7 +11,7 @@ from dataclasses import asdict
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.explain.explain import Explanation
+from heatcalc.answers.explain.chains import Explanation
 from heatcalc.answers.explain.step import Step
 from heatcalc.show.words import said
 

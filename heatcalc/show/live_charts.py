@@ -12,8 +12,8 @@ from math import ceil, floor, log10
 
 import numpy as np
 
-from heatcalc.answers.sizing.choice import Candidate, heat_range
-from heatcalc.answers.sizing.size import SizeResult
+from heatcalc.judge.choice import Candidate, heat_range
+from heatcalc.judge.sizing import SizeResult
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.words import MONTHS, short
 from heatcalc.units import label, shown, text
@@ -60,15 +60,22 @@ def load_chart(r: SizeResult, judged: Candidate | None, system: str) -> str:
     most, least = _range(r, judged, at, system)
     axes = Axes((float(x[0]), float(x[-1])), (0.0, 1.05 * float(np.nanmax([*high, *most, 1.0]))))
     design = axes.across(shown(r.task.design_C, "temperature", system))
-    body = [_polygon(axes.path([*x, *x[::-1]], [*low, *high[::-1]])), _frame(axes, x_ticks=ticks(*axes.x)),
-            _line(axes.path(x, load), INK, 2.6), f'<line x1="{design:.1f}" x2="{design:.1f}" y1="{TOP}" y2="{HIGH - BOTTOM}" '
-            f'stroke="{GREY}" stroke-dasharray="2 3"/>', _text(design + 4, TOP + 11, "design cold", GREY, "start")]
+    body = [
+        _polygon(axes.path([*x, *x[::-1]], [*low, *high[::-1]])),
+        _frame(axes, x_ticks=ticks(*axes.x)),
+        _line(axes.path(x, load), INK, 2.6),
+        f'<line x1="{design:.1f}" x2="{design:.1f}" y1="{TOP}" y2="{HIGH - BOTTOM}" stroke="{GREY}" stroke-dasharray="2 3"/>',
+        _text(design + 4, TOP + 11, "design cold", GREY, "start"),
+    ]
     keys = [("load, likely range", INK, "")]
     if judged is not None:
         body += [_line(axes.path(x, most), COLOURS[0], 2.2), _line(axes.path(x, least), COLOURS[0], 1.8, "6 4")]
         keys += [(f"{short(judged.name, 24)} most", COLOURS[0], ""), ("least", COLOURS[0], "6 4")]
-    body += [_keys(keys), _text(LEFT, HIGH - 4, f"outdoor temperature [{label('temperature', system)}]", INK, "start"),
-             _text(4, 30, f"heat [{label('power', system)}]", INK, "start")]
+    body += [
+        _keys(keys),
+        _text(LEFT, HIGH - 4, f"outdoor temperature [{label('temperature', system)}]", INK, "start"),
+        _text(4, 30, f"heat [{label('power', system)}]", INK, "start"),
+    ]
     return _svg("Heat needed and heat available", load_says(r, judged, system), "".join(body))
 
 
@@ -117,8 +124,10 @@ def months_say(shares: Sequence[Share]) -> str:
     """What the month chart says, in words."""
     total = np.sum([s.energy_kWh for s in shares], axis=0)
     most, least = int(total.argmax()), int(total.argmin())
-    return (f"About {total.sum():,.0f} kWh in a typical year; most in {MONTHS[most]} with {total[most]:,.0f} kWh, "
-            f"least in {MONTHS[least]} with {total[least]:,.0f} kWh.")
+    return (
+        f"About {total.sum():,.0f} kWh in a typical year; most in {MONTHS[most]} with {total[most]:,.0f} kWh, "
+        f"least in {MONTHS[least]} with {total[least]:,.0f} kWh."
+    )
 
 
 def month_table(shares: Sequence[Share]) -> str:
@@ -126,18 +135,24 @@ def month_table(shares: Sequence[Share]) -> str:
     head = "".join(f'<th scope="col" class="n">{html.escape(s.name)}</th>' for s in shares)
     rows = [(name, [s.energy_kWh[m] for s in shares]) for m, name in enumerate(MONTHS)]
     rows.append(("year", [sum(s.energy_kWh) for s in shares]))
-    body = "".join(f'<tr><th scope="row">{name}</th>' + "".join(f'<td class="n">{kWh:,.0f}</td>' for kWh in (*line, sum(line)))
-                   + "</tr>" for name, line in rows)
-    return (f'<table><caption>Electricity by month, kWh, in a typical year</caption><thead><tr><th scope="col">month</th>{head}'
-            f'<th scope="col" class="n">all</th></tr></thead><tbody>{body}</tbody></table>')
+    body = "".join(
+        f'<tr><th scope="row">{name}</th>' + "".join(f'<td class="n">{kWh:,.0f}</td>' for kWh in (*line, sum(line))) + "</tr>"
+        for name, line in rows
+    )
+    return (
+        f'<table><caption>Electricity by month, kWh, in a typical year</caption><thead><tr><th scope="col">month</th>{head}'
+        f'<th scope="col" class="n">all</th></tr></thead><tbody>{body}</tbody></table>'
+    )
 
 
 def _bar(axes: Axes, month: int, low: float, high: float, colour: str) -> str:
     if high - low <= 0:
         return ""
     x, top = axes.across(month + 0.12), axes.up(high)
-    return (f'<rect x="{x:.1f}" y="{top:.1f}" width="{axes.across(month + 0.88) - x:.1f}" height="{axes.up(low) - top:.1f}" '
-            f'fill="{colour}" stroke="#ffffff" stroke-width="0.6"/>')
+    return (
+        f'<rect x="{x:.1f}" y="{top:.1f}" width="{axes.across(month + 0.88) - x:.1f}" height="{axes.up(low) - top:.1f}" '
+        f'fill="{colour}" stroke="#ffffff" stroke-width="0.6"/>'
+    )
 
 
 def _frame(axes: Axes, x_ticks: list[float]) -> str:
@@ -145,8 +160,10 @@ def _frame(axes: Axes, x_ticks: list[float]) -> str:
     parts = [f'<line x1="{LEFT}" x2="{WIDE - RIGHT}" y1="{floor_y}" y2="{floor_y}" stroke="{INK}"/>']
     for value in ticks(*axes.y, about=4):
         y = axes.up(value)
-        parts.append(f'<line x1="{LEFT}" x2="{WIDE - RIGHT}" y1="{y:.1f}" y2="{y:.1f}" stroke="{FAINT}" stroke-width="0.7"/>'
-                     + _text(LEFT - 5, y + 4, f"{value:,.0f}", INK, "end"))
+        parts.append(
+            f'<line x1="{LEFT}" x2="{WIDE - RIGHT}" y1="{y:.1f}" y2="{y:.1f}" stroke="{FAINT}" stroke-width="0.7"/>'
+            + _text(LEFT - 5, y + 4, f"{value:,.0f}", INK, "end")
+        )
     parts += [_text(axes.across(value), floor_y + 15, f"{value:.0f}", INK, "middle") for value in x_ticks]
     return "".join(parts)
 
@@ -155,8 +172,11 @@ def _keys(keys: Sequence[tuple[str, str, str]]) -> str:
     """A row of names with their line or square; each takes the room its name needs."""
     parts, x = [], 4.0
     for name, colour, style in keys:
-        parts.append(f'<rect x="{x:.0f}" y="4" width="10" height="10" fill="{colour}"/>' if style == "bar" else
-                     _line(f"{x:.0f},9 {x + 20:.0f},9", colour, 2.4, style))
+        parts.append(
+            f'<rect x="{x:.0f}" y="4" width="10" height="10" fill="{colour}"/>'
+            if style == "bar"
+            else _line(f"{x:.0f},9 {x + 20:.0f},9", colour, 2.4, style)
+        )
         x += 14.0 if style == "bar" else 24.0
         parts.append(_text(x, 13, name, INK, "start"))
         x += 6.7 * len(name) + 10.0
@@ -177,5 +197,7 @@ def _text(x: float, y: float, words: str, colour: str, anchor: str) -> str:
 
 
 def _svg(title: str, says: str, body: str) -> str:
-    return (f'<svg role="img" aria-label="{html.escape(f"{title}. {says}")}" viewBox="0 0 {WIDE:.0f} {HIGH:.0f}" '
-            f'font-size="12" font-family="system-ui, sans-serif">{body}</svg>')
+    return (
+        f'<svg role="img" aria-label="{html.escape(f"{title}. {says}")}" viewBox="0 0 {WIDE:.0f} {HIGH:.0f}" '
+        f'font-size="12" font-family="system-ui, sans-serif">{body}</svg>'
+    )

@@ -8,13 +8,13 @@ from typing import Any
 
 from heatcalc import units
 from heatcalc.answers.sale.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
-from heatcalc.answers.sizing.backup import backup_of, backup_words
-from heatcalc.answers.sizing.choice import FITS, STOPS, Candidate
-from heatcalc.answers.sizing.size import CAUTIONS
-from heatcalc.answers.year.run_load import Load
+from heatcalc.answers.year.metered_year import Load
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.inputs.house import House
-from heatcalc.inputs.tightness import leakage_classes
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.tightness import leakage_classes
+from heatcalc.judge.backup import backup_of, backup_words
+from heatcalc.judge.choice import FITS, STOPS, Candidate
+from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.show import size_text
 from heatcalc.show.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
@@ -23,11 +23,20 @@ from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
 from heatcalc.show.words import said
 
 # the control that a field of the house file belongs to
-CONTROL_OF = {"colours": "siding", "set_points": "set_point", "below": "below", "air": "tightness", "unit": "unit",
-              "package": "package", "assemblies": "package"}
+CONTROL_OF = {
+    "colours": "siding",
+    "set_points": "set_point",
+    "below": "below",
+    "air": "tightness",
+    "unit": "unit",
+    "package": "package",
+    "assemblies": "package",
+}
 
-COUNTED = ("Counted are heating, cooling, backup heat, the ventilation fan and what the heat pump draws at rest; the rest of the "
-           "house and hot water are not.")
+COUNTED = (
+    "Counted are heating, cooling, backup heat, the ventilation fan and what the heat pump draws at rest; the rest of the "
+    "house and hot water are not."
+)
 
 
 def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
@@ -36,11 +45,24 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
 
     house = case.house
     values = {
-        "name": house.name, "note": house.note, "start": asdict(start), "system": system, "nonce": nonce,
-        "packages": case.packages, "package": house.package, "unit": house.unit, "best": BEST, "units": tuple(case.units),
-        "sidings": siding_words(house.colours.siding), "siding": str(house.colours.siding),
-        "belows": below_words(), "below": house.below.kind, "tightness": house.air.tightness, "classes": leakage_classes(),
-        "set_point": _in_use(house, system)["set_point"], "cautions": CAUTIONS,
+        "name": house.name,
+        "note": house.note,
+        "start": asdict(start),
+        "system": system,
+        "nonce": nonce,
+        "packages": case.packages,
+        "package": house.package,
+        "unit": house.unit,
+        "best": BEST,
+        "units": tuple(case.units),
+        "sidings": siding_words(house.colours.siding),
+        "siding": str(house.colours.siding),
+        "belows": below_words(),
+        "below": house.below.kind,
+        "tightness": house.air.tightness,
+        "classes": leakage_classes(),
+        "set_point": _in_use(house, system)["set_point"],
+        "cautions": CAUTIONS,
     }
     return rendered("live_page.html", values)
 
@@ -48,13 +70,21 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
 def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
     """One answer: verdict, facts, warnings and charts, ready for the page."""
     r, judged = answer.size, answer.judged
-    return plain({
-        "verdict": _verdict(judged), "good": judged is not None and judged.verdict == FITS,
-        "sentences": [line[0].upper() + line[1:] for line in size_text.recommendation(r, system)[1:]],
-        "facts": _facts(answer, system), "heading": size_text.heading(r, system),
-        "warnings": [said(w, system) for w in r.warnings], "held": _held(answer, system), "in_use": _in_use(r.house, system),
-        "load_chart": load_chart(r, judged, system), "load_says": load_says(r, judged, system), **_months(answer),
-    })
+    return plain(
+        {
+            "verdict": _verdict(judged),
+            "good": judged is not None and judged.verdict == FITS,
+            "sentences": [line[0].upper() + line[1:] for line in size_text.recommendation(r, system)[1:]],
+            "facts": _facts(answer, system),
+            "heading": size_text.heading(r, system),
+            "warnings": [said(w, system) for w in r.warnings],
+            "held": _held(answer, system),
+            "in_use": _in_use(r.house, system),
+            "load_chart": load_chart(r, judged, system),
+            "load_says": load_says(r, judged, system),
+            **_months(answer),
+        }
+    )
 
 
 def _held(answer: LiveAnswer, system: str) -> str:
@@ -68,8 +98,12 @@ def _held(answer: LiveAnswer, system: str) -> str:
 def _in_use(house: House, system: str) -> dict[str, str]:
     """What the house as computed says under each control."""
     warm = units.shown(house.set_points.heating, "temperature", system)
-    return {"siding": str(house.colours.siding), "below": house.below.kind, "tightness": house.air.tightness,
-            "set_point": f"{warm:.1f}".removesuffix(".0")}
+    return {
+        "siding": str(house.colours.siding),
+        "below": house.below.kind,
+        "tightness": house.air.tightness,
+        "set_point": f"{warm:.1f}".removesuffix(".0"),
+    }
 
 
 def shares_of(year: Load) -> tuple[Share, ...]:
@@ -86,8 +120,11 @@ def _months(answer: LiveAnswer) -> dict[str, str]:
     shares = shares_of(answer.year)
     judged = answer.judged
     backup = f" Backup heat: {backup_words(backup_of(judged))}." if judged else ""
-    return {"month_chart": month_chart(shares), "months_say": f"{months_say(shares)} {COUNTED}{backup}",
-            "months": month_table(shares)}
+    return {
+        "month_chart": month_chart(shares),
+        "months_say": f"{months_say(shares)} {COUNTED}{backup}",
+        "months": month_table(shares),
+    }
 
 
 def problem_record(problem: InputError | NoAnswer) -> dict[str, str]:
@@ -112,16 +149,24 @@ def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
         return units.text(w, "power", system)
 
     cooling = r.designer.cooling
-    facts = [(f"heating load at {t(r.task.design_C)}", p(r.heating.load_W)),
-             (f"largest cooling load, at {t(cooling.outdoor_at_peak_C)} outdoors as {WHY_THEN}",
-              f"{p(cooling.peak_sensible_W)} + {p(cooling.latent_at_peak_W)} moisture"),
-             ("recommended unit", answer.best.name if answer.best and answer.best.verdict != STOPS else "none")]
+    facts = [
+        (f"heating load at {t(r.task.design_C)}", p(r.heating.load_W)),
+        (
+            f"largest cooling load, at {t(cooling.outdoor_at_peak_C)} outdoors as {WHY_THEN}",
+            f"{p(cooling.peak_sensible_W)} + {p(cooling.latent_at_peak_W)} moisture",
+        ),
+        ("recommended unit", answer.best.name if answer.best and answer.best.verdict != STOPS else "none"),
+    ]
     if judged is not None:
-        facts += [(f"alone it holds {t(r.task.heating_set_C)} down to", f"{t(judged.lowest_temperature_held_C)} outdoors"),
-                  ("backup heat at the design cold", f"{judged.backup_W / 1000:.1f} kW" if judged.backup_W else "none"),
-                  ("draws at the design cold / largest cooling load",
-                   f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
-                  (f"the {r.house.supply.cord} supply", size_text.cord_word(judged))]
+        facts += [
+            (f"alone it holds {t(r.task.heating_set_C)} down to", f"{t(judged.lowest_temperature_held_C)} outdoors"),
+            ("backup heat at the design cold", f"{judged.backup_W / 1000:.1f} kW" if judged.backup_W else "none"),
+            (
+                "draws at the design cold / largest cooling load",
+                f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V",
+            ),
+            (f"the {r.house.supply.cord} supply", size_text.cord_word(judged)),
+        ]
     return facts
 
 

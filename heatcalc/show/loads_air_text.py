@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from heatcalc import units
-from heatcalc.answers.design.damp import DryingCase
-from heatcalc.answers.methods.answer import LoadsResult
-from heatcalc.inputs.living import living_day
+from heatcalc.answers.methods.design_loads import LoadsResult
+from heatcalc.inputs.house.living import living_day
+from heatcalc.model.damp import DryingCase
 from heatcalc.show.loads_rules_text import Row, watts
 from heatcalc.show.words import MONTHS, said
 
@@ -55,8 +55,7 @@ def fan_rows(r: LoadsResult, system: str) -> list[Row]:
             (
                 e.name,
                 flow(e.flow_m3_s),
-                f"alone it pulls {e.pressure_Pa:.0f} Pa in this shell"
-                + (": it needs make-up air" if e.needs_make_up else ""),
+                f"alone it pulls {e.pressure_Pa:.0f} Pa in this shell" + (": it needs make-up air" if e.needs_make_up else ""),
             )
             for e in r.exhausts
         ),
@@ -75,15 +74,10 @@ def winter_rows(r: LoadsResult, system: str) -> list[Row]:
     for k, surface in enumerate(cases[0].surfaces):
         at = [w.surfaces[k] for w in cases]
         rows.append((f"{surface.name}: temperature", *(t(s.temperature_C, "temperature", system) for s in at)))
-        rows.append(
-            (f"{surface.name}: least air that keeps it dry", *(t(s.dry_flow_m3_s, "air flow", system) for s in at))
-        )
+        rows.append((f"{surface.name}: least air that keeps it dry", *(t(s.dry_flow_m3_s, "air flow", system) for s in at)))
     return [
         *rows,
-        (
-            "CO2, everybody home, awake / asleep",
-            *(f"{w.co2_day_ppm:,.0f} / {w.co2_night_ppm:,.0f} ppm" for w in cases),
-        ),
+        ("CO2, everybody home, awake / asleep", *(f"{w.co2_day_ppm:,.0f} / {w.co2_night_ppm:,.0f} ppm" for w in cases)),
     ]
 
 

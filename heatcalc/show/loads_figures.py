@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.methods.answer import LoadsResult
+from heatcalc.answers.methods.design_loads import LoadsResult
 from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.files import write_together
 from heatcalc.show.drawing import COLOURS, INK, picture
@@ -26,10 +26,7 @@ def loads_figures(r: LoadsResult, system: str) -> tuple[Drawn, ...]:
     return (
         Drawn("methods", "Loads by component and method", _methods_say(r, system), lambda: methods_figure(r, system)),
         Drawn(
-            "months-and-ways",
-            "Peak sensible cooling by month and way",
-            _peaks_say(r, system),
-            lambda: peaks_figure(r, system),
+            "months-and-ways", "Peak sensible cooling by month and way", _peaks_say(r, system), lambda: peaks_figure(r, system)
         ),
     )
 
@@ -80,13 +77,7 @@ def peaks_figure(r: LoadsResult, system: str) -> Any:
     middle = 0.5 * (values.min() + values.max())
     for i, j in np.ndindex(values.shape):
         axes.text(
-            j,
-            i,
-            f"{values[i, j]:,.0f}",
-            ha="center",
-            va="center",
-            fontsize=8.5,
-            color="white" if values[i, j] < middle else INK,
+            j, i, f"{values[i, j]:,.0f}", ha="center", va="center", fontsize=8.5, color="white" if values[i, j] < middle else INK
         )
     axes.set_xticks(range(len(ways)), ways)
     axes.set_yticks(range(len(months)), [MONTHS[m - 1] for m in months])
@@ -100,13 +91,9 @@ def peaks_figure(r: LoadsResult, system: str) -> Any:
 def _methods_say(r: LoadsResult, system: str) -> str:
     c, day = r.comparison, r.designer.cooling
     heat = [
-        text(w, "power", system)
-        for w in (r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W)
+        text(w, "power", system) for w in (r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W)
     ]
-    cool = [
-        text(w, "power", system)
-        for w in (day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W)
-    ]
+    cool = [text(w, "power", system) for w in (day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W)]
     return (
         f"Heating: network {heat[0]}, load factor {heat[1]}, time series {heat[2]}. Sensible cooling: network {cool[0]}, "
         f"load factor {cool[1]}, time series {cool[2]}."

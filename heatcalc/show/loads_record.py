@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from heatcalc.answers.house.humidity import WinterHumidity
-from heatcalc.answers.methods.answer import LoadsResult
-from heatcalc.answers.methods.hand import HandLoad
-from heatcalc.answers.sizing.size import CAUTIONS
-from heatcalc.inputs.living import Term, living_day
+from heatcalc.answers.methods.design_loads import LoadsResult
+from heatcalc.answers.methods.hand_method import HandLoad
+from heatcalc.inputs.house.living import Term, living_day
+from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.model.humidity import WinterHumidity
 from heatcalc.show.record import size_record
 from heatcalc.show.words import said
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from heatcalc import units
-from heatcalc.answers.methods.answer import LoadsResult
+from heatcalc.answers.methods.design_loads import LoadsResult
 from heatcalc.answers.methods.envelope_rules import Held
 from heatcalc.show.words import MONTHS
 
@@ -37,11 +37,7 @@ def screening_lines(r: LoadsResult, system: str) -> list[str]:
     """Uo against the zones, the temperature held, and what it is not."""
     s, t = r.screening, units.text
     limits = ", ".join(f"zone {zone} {t(most, 'U-value', system)}" for zone, most in s.limits)
-    where = (
-        f"{r.size.place.state} is in zone {s.zone} ({s.zone_mark})"
-        if s.zone
-        else "this place is in none of its zones"
-    )
+    where = f"{r.size.place.state} is in zone {s.zone} ({s.zone_mark})" if s.zone else "this place is in none of its zones"
     verdict = "" if s.meets is None else f": {'not above' if s.meets else 'above'} its limit"
     overall = f"Uo {t(s.u_overall, 'U-value', system)} over {t(s.area_m2, 'area', system)}, transmission only"
     default = watts(s.default_infiltration_W, system)
@@ -101,8 +97,5 @@ def pick_up_rows(r: LoadsResult, system: str) -> list[Row]:
 
     return [
         ("with", "heat", "air warm", "room feels warm", "felt when the air is warm"),
-        *(
-            (w.source, watts(w.heat_W, system), hours(w.air_h), hours(w.felt_h), felt(w.felt_after_air_C))
-            for w in r.pick_up.ways
-        ),
+        *((w.source, watts(w.heat_W, system), hours(w.air_h), hours(w.felt_h), felt(w.felt_after_air_C)) for w in r.pick_up.ways),
     ]

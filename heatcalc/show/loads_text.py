@@ -5,22 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from heatcalc import units
-from heatcalc.answers.methods.answer import FloorCase, LoadsResult
-from heatcalc.answers.methods.hand import HandLoad
+from heatcalc.answers.methods.design_loads import FloorCase, LoadsResult
+from heatcalc.answers.methods.hand_method import HandLoad
 from heatcalc.answers.methods.pick_up import CAUTION
 from heatcalc.answers.methods.side_by_side import ComponentRow
-from heatcalc.answers.sizing.size import CAUTIONS
+from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.show import size_text
 from heatcalc.show.loads_air_text import air_rows, drying_lines, fan_rows, living_rows, winter_notes, winter_rows
-from heatcalc.show.loads_rules_text import (
-    Row,
-    code_table,
-    peak_rows,
-    pick_up_rows,
-    pick_up_title,
-    screening_lines,
-    watts,
-)
+from heatcalc.show.loads_rules_text import Row, code_table, peak_rows, pick_up_rows, pick_up_title, screening_lines, watts
 from heatcalc.show.words import MONTHS, columns, said, wrapped
 
 METHODS = ("network", "load-factor", "time-series", "all")
@@ -83,27 +75,20 @@ def _rest(r: LoadsResult, system: str) -> Iterator[list[str]]:
 
 def method_rows(rows: Sequence[ComponentRow], totals: tuple[float, float, float], system: str) -> list[Row]:
     """Components by three methods with head and total; a dash where a method has no such component."""
-    body = [
-        (row.component, *(watts(w, system) for w in (row.network_W, row.load_factor_W, row.time_series_W)))
-        for row in rows
-    ]
+    body = [(row.component, *(watts(w, system) for w in (row.network_W, row.load_factor_W, row.time_series_W))) for row in rows]
     return [("", "network", "load factor", "time series"), *body, ("total", *(watts(w, system) for w in totals))]
 
 
 def heating_method_rows(r: LoadsResult, system: str) -> list[Row]:
     """Heating load by component and method."""
     c = r.comparison
-    return method_rows(
-        c.heating, (r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W), system
-    )
+    return method_rows(c.heating, (r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W), system)
 
 
 def cooling_method_rows(r: LoadsResult, system: str) -> list[Row]:
     """Sensible cooling by component and method, and latent below."""
     c, day = r.comparison, r.designer.cooling
-    rows = method_rows(
-        c.cooling, (day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W), system
-    )
+    rows = method_rows(c.cooling, (day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W), system)
     latent = tuple(watts(w, system) for w in (day.latent_at_peak_W, c.load_factor.latent_W, c.time_series.latent_W))
     when = (
         f"{MONTHS[day.month - 1]}, {day.peak_hour}:00",
@@ -161,10 +146,7 @@ def _one_method(r: LoadsResult, system: str, method: str) -> list[str]:
     ]
     total = ("total", watts(hand.heating_total_W, system), watts(hand.cooling_total_W, system))
     return [
-        *columns(
-            [("", "heating", "sensible cooling"), *rows, total, ("latent", "", watts(hand.latent_W, system))],
-            right=(1, 2),
-        ),
+        *columns([("", "heating", "sensible cooling"), *rows, total, ("latent", "", watts(hand.latent_W, system))], right=(1, 2)),
         "",
         *_range(hand, system),
     ]
@@ -199,9 +181,7 @@ def heating_case_rows(r: LoadsResult, system: str) -> list[Row]:
     cold = (("99 % design cold", r.size.heating), ("99.6 % design cold", r.size.heating_996))
     cases = [(name, watts(x.load_W, system), units.text(x.outdoor_C, "temperature", system)) for name, x in cold]
     cases += [(f"floor: {f.name}{own(f)}", watts(f.heating_W, system), watts(f.part_W, system)) for f in r.floors]
-    cases += [
-        (f"loft: {said(f.name, system)}{own(f)}", watts(f.heating_W, system), watts(f.part_W, system)) for f in r.loft
-    ]
+    cases += [(f"loft: {said(f.name, system)}{own(f)}", watts(f.heating_W, system), watts(f.part_W, system)) for f in r.loft]
     bridges = watts(r.size.heating.components_W.get("thermal bridges", 0.0), system)
     return [("case", "heating load", "at, or by that part"), *cases, ("steel and other thermal bridges", "", bridges)]
 

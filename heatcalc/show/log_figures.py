@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.year.log import LogResult
-from heatcalc.physics.heat_pump import FROST_HIGH_C, FROST_LOW_C
+from heatcalc.answers.year.log_answer import LogResult
+from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.log_text import verdict
 from heatcalc.show.size_figures import Drawn

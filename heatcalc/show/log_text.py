@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.year.log import LogResult, allowed_W_K
+from heatcalc.answers.year.log_answer import LogResult, allowed_W_K
 from heatcalc.answers.year.log_causes import explained
-from heatcalc.physics.loss_line import CONFIDENCE
+from heatcalc.physics.zone.loss_line import CONFIDENCE
 from heatcalc.show.words import said, wrapped
 
 METHOD = (

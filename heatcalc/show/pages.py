@@ -12,8 +12,13 @@ def rendered(template: str, values: dict[str, Any]) -> str:
     """A page from a template in show/templates; every value is escaped unless it is an SVG of ours."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
-    environment = Environment(loader=PackageLoader("heatcalc.show", "templates"), autoescape=True, undefined=StrictUndefined,
-                              trim_blocks=True, lstrip_blocks=True)
+    environment = Environment(
+        loader=PackageLoader("heatcalc.show", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
     css = environment.loader.get_source(environment, "page.css")[0]  # type: ignore[union-attr]
     from markupsafe import Markup
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from heatcalc.answers.design.damp import DryingCase
-from heatcalc.answers.house.air import Leakage
-from heatcalc.answers.sale.papers import Sale
 from heatcalc.answers.sale.promise import Promise
+from heatcalc.answers.sale.sale_answer import Sale
 from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
+from heatcalc.model.damp import DryingCase
+from heatcalc.model.outdoor_air import Leakage
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines, signed_dollars
 from heatcalc.show.words import quantity
@@ -217,8 +217,14 @@ def _before(s: Sale) -> tuple[str, ...]:
     generic = ("Replace the generic heat pump by a product's own table and compute again.",) if unit.generic else ()
     tight = () if s.sized.designer.model.air.leakage.measured else ("Test the finished house with a fan and compute again.",)
     p = s.buyer.promise
-    heater = (f"Choose the heater of {p.heater_W / 1000:.1f} kW that runs without the heat pump, with its circuit and its place "
-              "on the cord.",) if p.heater_W else ()
+    heater = (
+        (
+            f"Choose the heater of {p.heater_W / 1000:.1f} kW that runs without the heat pump, with its circuit and its place "
+            "on the cord.",
+        )
+        if p.heater_W
+        else ()
+    )
     return (
         *generic,
         *tight,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from heatcalc.answers.sale.case import case_record
-from heatcalc.answers.sale.papers import Sale
+from heatcalc.answers.sale.sale_answer import Sale
 from heatcalc.files import write_together
 from heatcalc.show.papers_block import Paper, paper_html
 from heatcalc.show.papers_owner import owner_paper, quote_paper

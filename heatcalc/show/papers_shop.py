@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from heatcalc.answers.envelope.assembly import LayerLine
-from heatcalc.answers.sale.papers import Sale, UsedAssembly
-from heatcalc.answers.supply.cord import SEASON_WORDS, HourCheck
-from heatcalc.answers.supply.supply import CAUTIONS, OnDemand
+from heatcalc.answers.envelope.assembly_answer import LayerLine
+from heatcalc.answers.sale.sale_answer import Sale, UsedAssembly
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import WHY_THEN, heading
 from heatcalc.show.size_figures import Drawn
 from heatcalc.show.words import quantity, said
+from heatcalc.supply.cord import SEASON_WORDS, HourCheck
+from heatcalc.supply.supply_check import CAUTIONS, OnDemand
 
 VERDICTS = {"pass": "yes", "short": "yes, under three hours", "fail": "no"}
 CARD_CAUTIONS = (
@@ -22,10 +22,7 @@ def circuits_paper(s: Sale, system: str) -> Paper:
     """The circuit list with what may run together."""
     answer = s.buyer.run.candidate.supply
     words = "carries the loads below" if answer.passes and s.buyer.promise.plugs_in else "does not carry the loads below"
-    first = (
-        f"The {answer.cord.title} {words}. Smallest supply: {s.method.smallest_words}.",
-        *answer.advice,
-    )
+    first = (f"The {answer.cord.title} {words}. Smallest supply: {s.method.smallest_words}.", *answer.advice)
     return Paper(
         "circuits",
         "Circuit list",
@@ -161,8 +158,10 @@ def _charge(s: Sale, system: str) -> Block:
     )
     return Block(
         "Refrigerant in a small room",
-        (f"{c.refrigerant} ({c.safety_class}), {quantity(c.charge_kg, 'mass', system, 2)} at most.",
-         *(r.advice for r in c.rooms if r.advice)),
+        (
+            f"{c.refrigerant} ({c.safety_class}), {quantity(c.charge_kg, 'mass', system, 2)} at most.",
+            *(r.advice for r in c.rooms if r.advice),
+        ),
         "Screening by two routes",
         ("room", "floor", "volume", "area rule", "concentration"),
         rows,

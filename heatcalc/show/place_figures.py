@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.place import year_bins
-from heatcalc.inputs.place import Place
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.model.climate import year_bins
 from heatcalc.show.drawing import picture
 from heatcalc.show.place_text import MONTHS
 from heatcalc.units import label, shown, text
@@ -57,8 +57,7 @@ def _footer(place: Place, system: str) -> str:
 def _months(axes: Any, place: Place, system: str) -> None:
     months = place.monthly
     high, low, mean = (
-        np.array([shown(v, "temperature", system) for v in column])
-        for column in (months.max_C, months.min_C, months.mean_C)
+        np.array([shown(v, "temperature", system) for v in column]) for column in (months.max_C, months.min_C, months.mean_C)
     )
     axes.bar(
         AT,

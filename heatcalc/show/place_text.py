@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from heatcalc.answers.place import Places, year_bins
-from heatcalc.inputs.place import Place
-from heatcalc.inputs.place_record import REGIMES
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.place.place_record import REGIMES
+from heatcalc.model.climate import Places, year_bins
 from heatcalc.show.words import said
 from heatcalc.units import convert, label, shown, text
 
@@ -33,10 +33,7 @@ def as_json(answer: Places) -> str:
         return json.dumps(_record(answer.places[0]), indent=2, ensure_ascii=False, allow_nan=False)
     whole = {
         "places": [_record(place) for place in answer.places],
-        "worst": {
-            key: {"value": value, "set_by": answer.worst.set_by[key]}
-            for key, value in answer.worst.values.items()
-        },
+        "worst": {key: {"value": value, "set_by": answer.worst.set_by[key]} for key, value in answer.worst.values.items()},
     }
     return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False)
 
@@ -167,11 +164,7 @@ def _bins(place: Place, system: str) -> list[str]:
         for edge, hours in zip(found.lower_edges_C, found.hours, strict=True)
     ]
     title = f"hours of the year by {label('temperature', system)} (from each edge over {5 if system == 'ip' else 2.8:g} degrees)"
-    return [
-        "",
-        title,
-        *("  ".join(f"{cell:<10}" for cell in cells[i : i + 8]).rstrip() for i in range(0, len(cells), 8)),
-    ]
+    return ["", title, *("  ".join(f"{cell:<10}" for cell in cells[i : i + 8]).rstrip() for i in range(0, len(cells), 8))]
 
 
 def _warnings(place: Place, system: str) -> list[str]:

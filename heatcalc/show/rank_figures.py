@@ -19,8 +19,11 @@ def ranking_figure(r: Ranking, kind: str, system: str) -> Any:
     """Heating load of the house over thickness (over the year's energy for windows) and over price; filled: nothing beats it."""
     from matplotlib.figure import Figure
 
-    sides = [(_year, "heating and cooling [kWh a year]") if kind == "window" else
-             (_thickness, f"thickness [{'mm' if system == 'si' else 'in'}]")]
+    sides = [
+        (_year, "heating and cooling [kWh a year]")
+        if kind == "window"
+        else (_thickness, f"thickness [{'mm' if system == 'si' else 'in'}]")
+    ]
     if any(np.isfinite(c.price) for c in r.of(kind)):
         sides.append((_price, f"price [$], {r.price_basis}"))
     figure = Figure(figsize=(4.4 + 3.3 * len(sides), 4.6), layout="constrained")
@@ -41,8 +44,17 @@ def _points(axes: Any, choices: tuple[Choice, ...], across: Callable[[Choice, st
     for k, c in enumerate(choices):
         colour = COLOURS[k % len(COLOURS)]
         word = f"{c.name}{' (the house has it)' if c.own else ''}{', beaten' if c.beaten_by else ''}"
-        axes.plot(across(c, system), float(shown(c.heating_W, "power", system)), MARKERS[k % len(MARKERS)], ls="", ms=9,
-                  mec=colour, mew=1.6, color="white" if c.beaten_by else colour, label=word)
+        axes.plot(
+            across(c, system),
+            float(shown(c.heating_W, "power", system)),
+            MARKERS[k % len(MARKERS)],
+            ls="",
+            ms=9,
+            mec=colour,
+            mew=1.6,
+            color="white" if c.beaten_by else colour,
+            label=word,
+        )
 
 
 def _thickness(c: Choice, system: str) -> float:
@@ -59,17 +71,39 @@ def _year(c: Choice, system: str) -> float:
 
 def ranking_rows(r: Ranking, kind: str, system: str) -> list[tuple[str, ...]]:
     """Table of one kind, head row first."""
-    head = ("assembly", "U-value", "heating load", "cooling load", "a year", "thickness", "weight", f"price ({r.price_basis})",
-            "beaten by")
+    head = (
+        "assembly",
+        "U-value",
+        "heating load",
+        "cooling load",
+        "a year",
+        "thickness",
+        "weight",
+        f"price ({r.price_basis})",
+        "beaten by",
+    )
     rows: list[tuple[str, ...]] = [head]
     for c in r.of(kind):
-        thick = "-" if not np.isfinite(c.thickness_m) else (
-            f"{1000 * c.thickness_m:.0f} mm" if system == "si" else f"{c.thickness_m / 0.0254:.1f} in")
+        thick = (
+            "-"
+            if not np.isfinite(c.thickness_m)
+            else (f"{1000 * c.thickness_m:.0f} mm" if system == "si" else f"{c.thickness_m / 0.0254:.1f} in")
+        )
         mass = text(c.mass_kg, "mass", system) if np.isfinite(c.mass_kg) else "-"
         price = f"${c.price:,.0f}" if np.isfinite(c.price) else "-"
         loads = [text(w, "power", system) for w in (c.heating_W, c.cooling_W)]
-        rows.append((c.name + (" *" if c.own else ""), text(c.u_value_W_m2K, "U-value", system), *loads, f"{c.year_kWh:,.0f} kWh",
-                     thick, mass, price, _first_of(c.beaten_by)))
+        rows.append(
+            (
+                c.name + (" *" if c.own else ""),
+                text(c.u_value_W_m2K, "U-value", system),
+                *loads,
+                f"{c.year_kWh:,.0f} kWh",
+                thick,
+                mass,
+                price,
+                _first_of(c.beaten_by),
+            )
+        )
     return rows
 
 
@@ -79,8 +113,11 @@ def _first_of(names: tuple[str, ...]) -> str:
 
 def beaten_lines(r: Ranking, system: str) -> list[str]:
     """With which unit the year was walked, what the axles carry, and everything that beats each assembly."""
-    carried = "recommended for the house as it is" if r.recommended else (
-        "the best of those too small for this house here, so backup heat counts in the kWh")
+    carried = (
+        "recommended for the house as it is"
+        if r.recommended
+        else ("the best of those too small for this house here, so backup heat counts in the kWh")
+    )
     beaten = [f"{c.name}: beaten by {', '.join(c.beaten_by)}" for c in r.choices if c.beaten_by]
     carries = f"Walls, roof and floor as the house has them weigh {text(r.shell_kg, 'mass', system)} by their layers."
     return [f"The year is walked with {r.unit.name}, {carried}.", carries, *(beaten or ["Nothing is beaten."])]

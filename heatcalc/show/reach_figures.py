@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.reach.outline import FRAMES, outline
-from heatcalc.answers.reach.reach import PackageReach, Reach, RULE_W_m2, usual_unit
-from heatcalc.answers.sizing.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
+from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit
+from heatcalc.judge.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.size_figures import Drawn
 from heatcalc.show.words import short
@@ -22,14 +22,21 @@ MARK = {6: "o", 9: "s", 12: "^", 15: "D", 18: "v", 24: "P"}
 def reach_figures(r: Reach, unit: str | None, system: str) -> tuple[Drawn, ...]:
     """All figures of a reach."""
     named = unit or usual_unit(r)
-    return (Drawn("reach-map", f"Where {named} carries the house", _map_says(r, named), lambda: map_figure(r, named)),
-            Drawn("reach-units", "Which unit is recommended where", _units_say(r), lambda: units_figure(r)),
-            Drawn("reach-zones", "Load by climate zone against the rule of thumb", _zones_say(r, system),
-                  lambda: zones_figure(r, system)))
+    return (
+        Drawn("reach-map", f"Where {named} carries the house", _map_says(r, named), lambda: map_figure(r, named)),
+        Drawn("reach-units", "Which unit is recommended where", _units_say(r), lambda: units_figure(r)),
+        Drawn(
+            "reach-zones",
+            "Load by climate zone against the rule of thumb",
+            _zones_say(r, system),
+            lambda: zones_figure(r, system),
+        ),
+    )
 
 
 def map_figure(r: Reach, unit: str) -> Any:
     """One panel a package, each place marked by the verdict of one unit."""
+
     def draw(axes: Any, p: PackageReach, size: float) -> None:
         verdict = p.unit(unit).verdict
         for word, (colour, marker) in LOOK.items():
@@ -38,8 +45,11 @@ def map_figure(r: Reach, unit: str) -> Any:
             axes.scatter(r.sites.lon[here], r.sites.lat[here], s=size, c=colour, marker=marker, linewidths=wide)
 
     handles = [_handle(c, m, f"{w}") for w, (c, m) in LOOK.items()]
-    titles = [f"{short(p.name, 48)}\n{(p.unit(unit).verdict == FITS).mean():.0%} fits, "
-              f"{(p.unit(unit).verdict == WITH_BACKUP).mean():.0%} with backup heat" for p in r.packages]
+    titles = [
+        f"{short(p.name, 48)}\n{(p.unit(unit).verdict == FITS).mean():.0%} fits, "
+        f"{(p.unit(unit).verdict == WITH_BACKUP).mean():.0%} with backup heat"
+        for p in r.packages
+    ]
     return _panels(r, titles, draw, handles, f"{unit} at the {r.packages[0].house.design.percentile} design cold")
 
 
@@ -89,8 +99,11 @@ def _panels(r: Reach, titles: list[str], draw: Any, handles: list[Any], words: s
 
 def _country(figure: Any, box: tuple[float, float, float, float], title: str, draw: Any) -> None:
     x, y, w, h = box
-    frames = {"lower 48": (x + 0.05 * w, y + 0.03 * h, 0.95 * w, 0.84 * h), "Alaska": (x, y, 0.25 * w, 0.27 * h),
-              "Hawaii": (x + 0.26 * w, y, 0.14 * w, 0.15 * h)}
+    frames = {
+        "lower 48": (x + 0.05 * w, y + 0.03 * h, 0.95 * w, 0.84 * h),
+        "Alaska": (x, y, 0.25 * w, 0.27 * h),
+        "Hawaii": (x + 0.26 * w, y, 0.14 * w, 0.15 * h),
+    }
     for name, at in frames.items():
         axes = figure.add_axes(at)
         west, east, south, north = FRAMES[name]
@@ -149,8 +162,11 @@ def _map_says(r: Reach, unit: str) -> str:
     def share(p: PackageReach, word: str) -> float:
         return float((p.unit(unit).verdict == word).mean())
 
-    return "; ".join(f"{p.name}: {unit} fits at {share(p, FITS):.0%} of {len(r.sites):,} places, with backup heat at "
-                     f"{share(p, WITH_BACKUP):.0%}" for p in r.packages)
+    return "; ".join(
+        f"{p.name}: {unit} fits at {share(p, FITS):.0%} of {len(r.sites):,} places, with backup heat at "
+        f"{share(p, WITH_BACKUP):.0%}"
+        for p in r.packages
+    )
 
 
 def _units_say(r: Reach) -> str:
@@ -163,5 +179,8 @@ def _units_say(r: Reach) -> str:
 
 
 def _zones_say(r: Reach, system: str) -> str:
-    return "; ".join(f"{p.name}: {text(float(p.per_floor_W_m2.min()), 'heat flow density', system, 0)} to "
-                     f"{text(float(p.per_floor_W_m2.max()), 'heat flow density', system, 0)}" for p in r.packages)
+    return "; ".join(
+        f"{p.name}: {text(float(p.per_floor_W_m2.min()), 'heat flow density', system, 0)} to "
+        f"{text(float(p.per_floor_W_m2.max()), 'heat flow density', system, 0)}"
+        for p in r.packages
+    )

@@ -9,23 +9,45 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.reach.reach import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
-from heatcalc.answers.reach.units import DRIES, UnitReach
-from heatcalc.answers.sizing.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
-from heatcalc.answers.sizing.size import CAUTIONS
+from heatcalc.answers.reach.many_units import DRIES, UnitReach
+from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
+from heatcalc.judge.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
+from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.show.words import columns, no_formula, wrapped
 
-PER_PLACE = ("verdict", "verdict_996", "most_heat_W", "most_heat_996_W", "backup_W", "backup_996_W", "balance_C", "lowest_held_C",
-             "mild_run", "sensible_cooling_W", "latent_cooling_W", "cooling_ratio", "cools", "humidity", "cold_A", "hot_A",
-             "from_cord")
+PER_PLACE = (
+    "verdict",
+    "verdict_996",
+    "most_heat_W",
+    "most_heat_996_W",
+    "backup_W",
+    "backup_996_W",
+    "balance_C",
+    "lowest_held_C",
+    "mild_run",
+    "sensible_cooling_W",
+    "latent_cooling_W",
+    "cooling_ratio",
+    "cools",
+    "humidity",
+    "cold_A",
+    "hot_A",
+    "from_cord",
+)
 
 
 def reach_text(r: Reach, unit: str | None, system: str) -> str:
     """The whole answer, readable without a browser; the zone table is for `unit` or the one recommended most often."""
     named = unit or usual_unit(r)
-    parts = [_heading(r), *(_units(r, p, system) for p in r.packages), _zones(r, r.packages[0], named, system),
-             _rule(r, system), _years(r, named), _notes("What this says and does not say", r.limits),
-             _notes("Cautions", CAUTIONS)]
+    parts = [
+        _heading(r),
+        *(_units(r, p, system) for p in r.packages),
+        _zones(r, r.packages[0], named, system),
+        _rule(r, system),
+        _years(r, named),
+        _notes("What this says and does not say", r.limits),
+        _notes("Cautions", CAUTIONS),
+    ]
     return "\n\n".join("\n".join(p) for p in parts if p)
 
 
@@ -33,23 +55,46 @@ def _heading(r: Reach) -> list[str]:
     house = r.packages[0].house
     note = f" ({house.note})" if house.note else ""
     kinds = {"station": "weather stations", "county": "counties"}.get(r.sites.kind, "places")
-    return [f"Where {house.name}{note} can go: {len(r.sites):,} {kinds}, {len(r.packages)} package"
-            f"{'s' if len(r.packages) > 1 else ''}, {len(r.unit_names)} unit{'s' if len(r.unit_names) > 1 else ''}"]
+    return [
+        f"Where {house.name}{note} can go: {len(r.sites):,} {kinds}, {len(r.packages)} package"
+        f"{'s' if len(r.packages) > 1 else ''}, {len(r.unit_names)} unit{'s' if len(r.unit_names) > 1 else ''}"
+    ]
 
 
 def unit_rows(p: PackageReach, system: str) -> list[tuple[str, ...]]:
     """Share of places by unit; head row first."""
-    head = ("unit", "fits at 99 %", "fits at 99.6 %", "with backup", "stops", "too small", "most backup", "dries well",
-            "coldest hour", "recommended")
+    head = (
+        "unit",
+        "fits at 99 %",
+        "fits at 99.6 %",
+        "with backup",
+        "stops",
+        "too small",
+        "most backup",
+        "dries well",
+        "coldest hour",
+        "recommended",
+    )
     rows: list[tuple[str, ...]] = [head]
     for k, u in enumerate(p.units):
         carried = np.isin(u.verdict, (FITS, WITH_BACKUP))
         backup = f"{u.backup_W[carried].max() / 1000:.1f} kW" if carried.any() else "-"
         amperes = f"{u.cold_A[carried].max():.1f} A" if carried.any() else "-"
-        shares = [(u.verdict == FITS).mean(), (u.verdict_996 == FITS).mean(),
-                  *((u.verdict == word).mean() for word in (WITH_BACKUP, STOPS, TOO_SMALL))]
-        rows.append((u.unit.name, *(f"{s:.0%}" for s in shares), backup, f"{(u.humidity == DRIES).mean():.0%}", amperes,
-                     f"{(p.best == k).mean():.0%}"))
+        shares = [
+            (u.verdict == FITS).mean(),
+            (u.verdict_996 == FITS).mean(),
+            *((u.verdict == word).mean() for word in (WITH_BACKUP, STOPS, TOO_SMALL)),
+        ]
+        rows.append(
+            (
+                u.unit.name,
+                *(f"{s:.0%}" for s in shares),
+                backup,
+                f"{(u.humidity == DRIES).mean():.0%}",
+                amperes,
+                f"{(p.best == k).mean():.0%}",
+            )
+        )
     return rows
 
 
@@ -61,18 +106,42 @@ def _units(r: Reach, p: PackageReach, system: str) -> list[str]:
 
 def zone_rows(r: Reach, p: PackageReach, unit: str, system: str) -> list[tuple[str, ...]]:
     """One unit by climate zone; head row first."""
-    rows: list[tuple[str, ...]] = [("zone", "places", "load per floor: least", "middle", "most", f"{unit} fits at 99 %",
-                                    "at 99.6 %", "with backup", "most backup", "usual unit")]
+    rows: list[tuple[str, ...]] = [
+        (
+            "zone",
+            "places",
+            "load per floor: least",
+            "middle",
+            "most",
+            f"{unit} fits at 99 %",
+            "at 99.6 %",
+            "with backup",
+            "most backup",
+            "usual unit",
+        )
+    ]
     for z in zone_table(r, p, unit):
         loads = [units.text(w, "heat flow density", system, 0) for w in (z.least_W_m2, z.middle_W_m2, z.most_W_m2)]
-        rows.append((z.zone, str(z.places), *loads, f"{z.fits:.0%}", f"{z.fits_996:.0%}", f"{z.with_backup:.0%}",
-                     f"{z.backup_W / 1000:.1f} kW", z.usual_unit))
+        rows.append(
+            (
+                z.zone,
+                str(z.places),
+                *loads,
+                f"{z.fits:.0%}",
+                f"{z.fits_996:.0%}",
+                f"{z.with_backup:.0%}",
+                f"{z.backup_W / 1000:.1f} kW",
+                z.usual_unit,
+            )
+        )
     return rows
 
 
 def _zones(r: Reach, p: PackageReach, unit: str, system: str) -> list[str]:
-    return [f"{p.name} with {unit}, by climate zone (IECC 2021)",
-            *columns(zone_rows(r, p, unit, system), right=tuple(range(1, 9)))]
+    return [
+        f"{p.name} with {unit}, by climate zone (IECC 2021)",
+        *columns(zone_rows(r, p, unit, system), right=tuple(range(1, 9))),
+    ]
 
 
 def _rule(r: Reach, system: str) -> list[str]:
@@ -81,8 +150,10 @@ def _rule(r: Reach, system: str) -> list[str]:
     for p in r.packages:
         load = p.per_floor_W_m2
         below, above = (load < RULE_W_m2[0]).mean(), (load > RULE_W_m2[1]).mean()
-        lines.append(f"  {p.name}: computed load below it at {below:.0%} of places, within at {1 - below - above:.0%}, "
-                     f"above at {above:.0%}")
+        lines.append(
+            f"  {p.name}: computed load below it at {below:.0%} of places, within at {1 - below - above:.0%}, "
+            f"above at {above:.0%}"
+        )
     return lines
 
 
@@ -91,7 +162,8 @@ def _years(r: Reach, unit: str) -> list[str]:
         return []
     k = r.unit_names.index(unit)
     rows: list[tuple[str, ...]] = [
-        ("package", "heating", "cooling", "idle", "backup heat", "hours backup runs", "hours too warm")]
+        ("package", "heating", "cooling", "idle", "backup heat", "hours backup runs", "hours too warm")
+    ]
     for n, p in enumerate(r.packages):
         cells = []
         for name in ("heating_kWh", "cooling_kWh", "idle_kWh", "backup_kWh", "backup_h", "too_warm_h"):
@@ -111,8 +183,26 @@ def reach_csv(r: Reach) -> str:
     out = io.StringIO()
     years = tuple(r.years.sums) if r.years else ()
     write = csv.writer(out, lineterminator="\n")
-    write.writerow(("key", "place", "zone", "lat", "lon", "elevation_m", "package", "unit", "design_C", "heating_W",
-                    "heating_996_W", "sensible_W", "latent_W", *PER_PLACE, "recommended", *years))
+    write.writerow(
+        (
+            "key",
+            "place",
+            "zone",
+            "lat",
+            "lon",
+            "elevation_m",
+            "package",
+            "unit",
+            "design_C",
+            "heating_W",
+            "heating_996_W",
+            "sensible_W",
+            "latent_W",
+            *PER_PLACE,
+            "recommended",
+            *years,
+        )
+    )
     for n, p in enumerate(r.packages):
         for k, u in enumerate(p.units):
             write.writerows(_lines(r, n, k, p, u, years))
@@ -140,22 +230,40 @@ def reach_record(r: Reach, unit: str | None) -> dict[str, Any]:
     """Shares by unit and by zone as one object, SI; places themselves are in the CSV."""
     named = unit or usual_unit(r)
     return {
-        "house": r.packages[0].house.name, "places": len(r.sites), "kind": r.sites.kind, "unit": named,
+        "house": r.packages[0].house.name,
+        "places": len(r.sites),
+        "kind": r.sites.kind,
+        "unit": named,
         "years_walked": r.years.walked if r.years else 0,
-        "packages": [{
-            "name": p.name, "units": [_unit_record(r, n, k, p, u) for k, u in enumerate(p.units)],
-            "places_without_a_unit": int((p.best < 0).sum()), "zones": [vars(z) for z in zone_table(r, p, named)],
-            "load_per_floor_W_m2": {"least": p.per_floor_W_m2.min(), "middle": np.median(p.per_floor_W_m2),
-                                    "most": p.per_floor_W_m2.max()}} for n, p in enumerate(r.packages)],
-        "rule_W_m2": RULE_W_m2, "limits": r.limits, "cautions": CAUTIONS}
+        "packages": [
+            {
+                "name": p.name,
+                "units": [_unit_record(r, n, k, p, u) for k, u in enumerate(p.units)],
+                "places_without_a_unit": int((p.best < 0).sum()),
+                "zones": [vars(z) for z in zone_table(r, p, named)],
+                "load_per_floor_W_m2": {
+                    "least": p.per_floor_W_m2.min(),
+                    "middle": np.median(p.per_floor_W_m2),
+                    "most": p.per_floor_W_m2.max(),
+                },
+            }
+            for n, p in enumerate(r.packages)
+        ],
+        "rule_W_m2": RULE_W_m2,
+        "limits": r.limits,
+        "cautions": CAUTIONS,
+    }
 
 
 def _unit_record(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach) -> dict[str, Any]:
     record: dict[str, Any] = {
-        "name": u.unit.name, "recommended": float((p.best == k).mean()), "from_cord": float(u.from_cord.mean()),
+        "name": u.unit.name,
+        "recommended": float((p.best == k).mean()),
+        "from_cord": float(u.from_cord.mean()),
         "verdict": {word: float((u.verdict == word).mean()) for word in (FITS, WITH_BACKUP, STOPS, TOO_SMALL)},
         "verdict_996": {word: float((u.verdict_996 == word).mean()) for word in (FITS, WITH_BACKUP, STOPS, TOO_SMALL)},
-        "dries": float((u.humidity == DRIES).mean())}
+        "dries": float((u.humidity == DRIES).mean()),
+    }
     if r.years:
         record["year"] = {name: dict(zip(("p5", "p50", "p95"), r.years.middle(name, n, k), strict=True)) for name in r.years.sums}
     return record

@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.sizing.choice import Candidate
-from heatcalc.answers.sizing.size import CAUTIONS, SizeResult
+from heatcalc.judge.choice import Candidate
+from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.show.words import said
 
 
@@ -36,25 +36,54 @@ def size_record(r: SizeResult) -> dict[str, Any]:
     """The sizing as one object, SI units, keys with their unit."""
     p, c, cooling, best = r.place, r.designer.conditions, r.designer.cooling, r.recommended
     return {
-        "house": {"name": r.house.name, "package": r.house.package, "note": r.house.note, "built_as": r.house.built_as,
-                  "floor_area_m2": r.designer.model.floor_area_m2, "volume_m3": r.designer.model.volume_m3},
-        "place": {"name": p.name, "lat": p.lat, "lon": p.lon, "elevation_m": p.elevation_m, "climate_zone": p.zone,
-                  "zone_edition": p.zone_edition, "source": p.source, "grade": p.grade,
-                  "sigma_heating_K": p.sigma_heating_K, "sigma_cooling_K": p.sigma_cooling_K},
-        "design": {"heating_99_C": c.heating_99_C, "heating_996_C": c.heating_996_C, "cooling_1_C": c.cooling_1_C,
-                   "cooling_1_mcwb_C": c.cooling_1_mcwb_C, "daily_range_K": c.daily_range_K, "used_heating_C": c.heating_C},
-        "heating_load_W": r.heating.load_W, "heating_load_996_W": r.heating_996.load_W,
-        "heating_components_W": r.heating.components_W, "hand_check_W": r.heating.hand_check_W, "ua_W_K": r.heating.ua_W_K,
-        "cooling_sensible_W": cooling.peak_sensible_W, "cooling_latent_W": cooling.latent_at_peak_W,
-        "cooling_peak_hour": cooling.peak_hour, "cooling_month": cooling.month, "cooling_front_faces": cooling.front_faces,
+        "house": {
+            "name": r.house.name,
+            "package": r.house.package,
+            "note": r.house.note,
+            "built_as": r.house.built_as,
+            "floor_area_m2": r.designer.model.floor_area_m2,
+            "volume_m3": r.designer.model.volume_m3,
+        },
+        "place": {
+            "name": p.name,
+            "lat": p.lat,
+            "lon": p.lon,
+            "elevation_m": p.elevation_m,
+            "climate_zone": p.zone,
+            "zone_edition": p.zone_edition,
+            "source": p.source,
+            "grade": p.grade,
+            "sigma_heating_K": p.sigma_heating_K,
+            "sigma_cooling_K": p.sigma_cooling_K,
+        },
+        "design": {
+            "heating_99_C": c.heating_99_C,
+            "heating_996_C": c.heating_996_C,
+            "cooling_1_C": c.cooling_1_C,
+            "cooling_1_mcwb_C": c.cooling_1_mcwb_C,
+            "daily_range_K": c.daily_range_K,
+            "used_heating_C": c.heating_C,
+        },
+        "heating_load_W": r.heating.load_W,
+        "heating_load_996_W": r.heating_996.load_W,
+        "heating_components_W": r.heating.components_W,
+        "hand_check_W": r.heating.hand_check_W,
+        "ua_W_K": r.heating.ua_W_K,
+        "cooling_sensible_W": cooling.peak_sensible_W,
+        "cooling_latent_W": cooling.latent_at_peak_W,
+        "cooling_peak_hour": cooling.peak_hour,
+        "cooling_month": cooling.month,
+        "cooling_front_faces": cooling.front_faces,
         "cooling_components_W": {k: v[cooling.peak_hour - 1] for k, v in cooling.components_W.items()},
-        "cooling_hourly_sensible_W": cooling.sensible_W, "cooling_hourly_latent_W": cooling.latent_W,
+        "cooling_hourly_sensible_W": cooling.sensible_W,
+        "cooling_hourly_latent_W": cooling.latent_W,
         "candidates": [candidate_record(x) for x in r.candidates],
         "recommended": None if best is None else candidate_record(best),
         "lowest_temperature_held_C": None if best is None else best.lowest_temperature_held_C,
         "next_smaller": [{"unit": x.unit, "change": x.change, "heating_load_W": x.heating_W} for x in r.helps],
         "assumptions": [{key: said(words, "si") for key, words in asdict(a).items()} for a in r.assumptions],
-        "warnings": [said(w, "si") for w in r.warnings], "cautions": list(CAUTIONS),
+        "warnings": [said(w, "si") for w in r.warnings],
+        "cautions": list(CAUTIONS),
     }
 
 

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.sale.buyer import Buyer
-from heatcalc.answers.supply.supply import hour_words
-from heatcalc.answers.year.drivers import MONTH_OF_HOUR
-from heatcalc.answers.year.run_load import USES
+from heatcalc.answers.year.metered_year import USES
+from heatcalc.model.year_drivers import MONTH_OF_HOUR
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.run_load_text import HOUSE_WORDS, dollars
 from heatcalc.show.size_figures import Drawn
 from heatcalc.show.words import MONTHS, quantity
+from heatcalc.supply.supply_check import hour_words
 from heatcalc.units import label, shown
 
 SHORT = [m[:3] for m in MONTHS]
@@ -56,8 +56,17 @@ def _stacked(axes: Any, at: np.ndarray, by_use: Mapping[str, np.ndarray], width:
     base = np.zeros(len(at))
     for use in USES:
         if by_use[use].sum() >= LEAST_SHOWN:
-            axes.bar(at, by_use[use], width, bottom=base, color=USE_COLOURS[use], hatch=HATCHES[use], edgecolor="white", lw=line,
-                     label=HOUSE_WORDS[use])
+            axes.bar(
+                at,
+                by_use[use],
+                width,
+                bottom=base,
+                color=USE_COLOURS[use],
+                hatch=HATCHES[use],
+                edgecolor="white",
+                lw=line,
+                label=HOUSE_WORDS[use],
+            )
         base = base + by_use[use]
     return base
 
@@ -301,8 +310,14 @@ def cut_figure(b: Buyer, system: str) -> Any:
         label="outdoors",
     )
     axes.axhline(shown(0.0, "temperature", one), color=COLOURS[1], lw=1.0)
-    axes.annotate("water freezes", (hours, shown(0.0, "temperature", one)), xytext=(-2, 2), textcoords="offset points",
-                  ha="right", fontsize=8)
+    axes.annotate(
+        "water freezes",
+        (hours, shown(0.0, "temperature", one)),
+        xytext=(-2, 2),
+        textcoords="offset points",
+        ha="right",
+        fontsize=8,
+    )
     axes.set(
         xlabel="hours after the power goes", ylabel=label("temperature", one), xlim=(0, hours), xticks=range(0, hours + 1, 4)
     )

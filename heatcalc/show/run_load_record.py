@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
-from heatcalc.answers.year.run_load import by_month
+from heatcalc.answers.year.metered_year import by_month
 from heatcalc.show.words import said
 
 

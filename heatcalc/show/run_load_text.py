@@ -5,8 +5,8 @@ from __future__ import annotations
 from heatcalc.answers.sale.band import COMMON
 from heatcalc.answers.sale.buyer import Buyer
 from heatcalc.answers.sale.promise import Promise
+from heatcalc.answers.year.metered_year import USES
 from heatcalc.answers.year.outage import Cooldown
-from heatcalc.answers.year.run_load import USES
 from heatcalc.show.words import MONTHS, quantity, said
 
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")

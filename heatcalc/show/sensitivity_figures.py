@@ -21,11 +21,21 @@ LOW, HIGH = COLOURS[5], COLOURS[1]
 
 def sensitivity_figures(m: WhatMatters, system: str) -> tuple[Drawn, ...]:
     """All figures."""
-    return (Drawn("tornado", "One at a time: how far each uncertain input moves the answer", _tornado_says(m, system),
-                  lambda: tornado_figure(m, system)),
-            Drawn("spread", "All at once: the load against what the unit gives", " ".join(said(x, system) for x in promise(m)),
-                  lambda: spread_figure(m, system)),
-            Drawn("shares", "Which input makes the spread", _shares_say(m), lambda: shares_figure(m)))
+    return (
+        Drawn(
+            "tornado",
+            "One at a time: how far each uncertain input moves the answer",
+            _tornado_says(m, system),
+            lambda: tornado_figure(m, system),
+        ),
+        Drawn(
+            "spread",
+            "All at once: the load against what the unit gives",
+            " ".join(said(x, system) for x in promise(m)),
+            lambda: spread_figure(m, system),
+        ),
+        Drawn("shares", "Which input makes the spread", _shares_say(m), lambda: shares_figure(m)),
+    )
 
 
 def _scaled(name: str, x: float, system: str) -> float:
@@ -46,8 +56,11 @@ def tornado_figure(m: WhatMatters, system: str) -> Any:
     for axes, name in zip(grid, OUTPUTS, strict=False):
         _panel(axes, m, name, system)
     grid[-1].set_axis_off()
-    handles = [Patch(color=LOW, label="input at the low end of its range"), Patch(facecolor=HIGH, hatch="////", edgecolor="white",
-               label="input at the high end"), Patch(color="white", label="line: the house as described")]
+    handles = [
+        Patch(color=LOW, label="input at the low end of its range"),
+        Patch(facecolor=HIGH, hatch="////", edgecolor="white", label="input at the high end"),
+        Patch(color="white", label="line: the house as described"),
+    ]
     grid[-1].legend(handles=handles, loc="upper left", fontsize=10)
     return figure
 
@@ -86,8 +99,10 @@ def spread_figure(m: WhatMatters, system: str) -> Any:
 
     c = m.at_once
     figure = Figure(figsize=(10.4, 4.2), layout="constrained")
-    pairs = (("heating at the design cold", c.heating_W, c.most_heat_W, "heating"),
-             ("sensible cooling in the hottest hour", c.cooling_W, c.most_cool_W, "cooling"))
+    pairs = (
+        ("heating at the design cold", c.heating_W, c.most_heat_W, "heating"),
+        ("sensible cooling in the hottest hour", c.cooling_W, c.most_cool_W, "cooling"),
+    )
     for axes, (words, need, most, which) in zip(figure.subplots(1, 2), pairs, strict=True):
         need, most = (np.asarray(shown(x, "power", system)) for x in (need, most))
         bins = np.linspace(min(need.min(), most.min()), max(need.max(), most.max()), 70)
@@ -112,10 +127,25 @@ def shares_figure(m: WhatMatters) -> Any:
     for axes, (which, s) in zip(np.atleast_1d(figure.subplots(1, len(m.shares))), m.shares.items(), strict=True):
         order = np.argsort(-s.total)[:MOST][::-1]
         at = np.arange(len(order))
-        axes.barh(at + 0.2, 100 * s.total[order], 0.38, xerr=100 * s.total_half_width[order], color=COLOURS[0],
-                  label="with all it meets", error_kw={"elinewidth": 0.9, "ecolor": INK})
-        axes.barh(at - 0.2, 100 * np.maximum(s.first[order], 0), 0.38, color=COLOURS[4], hatch="////", edgecolor="white",
-                  linewidth=0, label="alone")
+        axes.barh(
+            at + 0.2,
+            100 * s.total[order],
+            0.38,
+            xerr=100 * s.total_half_width[order],
+            color=COLOURS[0],
+            label="with all it meets",
+            error_kw={"elinewidth": 0.9, "ecolor": INK},
+        )
+        axes.barh(
+            at - 0.2,
+            100 * np.maximum(s.first[order], 0),
+            0.38,
+            color=COLOURS[4],
+            hatch="////",
+            edgecolor="white",
+            linewidth=0,
+            label="alone",
+        )
         axes.set_yticks(at, [s.names[k] for k in order])
         axes.set_xlim(0, None)
         axes.set_xlabel("share of the variance [%]")
@@ -132,11 +162,14 @@ def _tornado_says(m: WhatMatters, system: str) -> str:
         ranked = m.one_at_a_time.ranked(name)
         if ranked:
             b = ranked[0]
-            said_.append(f"{WORDS[name]}: most by {b.input.words}, {value(name, getattr(b.low, name), system)} to "
-                         f"{value(name, getattr(b.high, name), system)}")
+            said_.append(
+                f"{WORDS[name]}: most by {b.input.words}, {value(name, getattr(b.low, name), system)} to "
+                f"{value(name, getattr(b.high, name), system)}"
+            )
     return "; ".join(said_)
 
 
 def _shares_say(m: WhatMatters) -> str:
-    return "; ".join(f"{k}: {', '.join(f'{s.names[i]} {s.total[i]:.0%}' for i in np.argsort(-s.total)[:4])}"
-                     for k, s in m.shares.items())
+    return "; ".join(
+        f"{k}: {', '.join(f'{s.names[i]} {s.total[i]:.0%}' for i in np.argsort(-s.total)[:4])}" for k, s in m.shares.items()
+    )

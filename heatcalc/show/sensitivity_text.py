@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.sizing.size import CAUTIONS
 from heatcalc.answers.study.tornado import OUTPUTS, WORDS
 from heatcalc.answers.study.uncertain import UncertainInput
 from heatcalc.answers.study.what_matters import WhatMatters, promise
+from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.show.words import columns, said, wrapped
 
 KIND = {"heating_W": "power", "cooling_W": "power", "lowest_held_C": "temperature"}
@@ -19,8 +19,16 @@ MOST = 8
 
 def sensitivity_text(m: WhatMatters, system: str) -> str:
     """The whole answer, readable without a browser."""
-    parts = [_heading(m), _promise(m, system), *(_bars(m, name, system) for name in OUTPUTS), *(_shares(m, k) for k in m.shares),
-             _ranges(m, system), _sources(m), _notes("What this says and does not say", m.limits), _notes("Cautions", CAUTIONS)]
+    parts = [
+        _heading(m),
+        _promise(m, system),
+        *(_bars(m, name, system) for name in OUTPUTS),
+        *(_shares(m, k) for k in m.shares),
+        _ranges(m, system),
+        _sources(m),
+        _notes("What this says and does not say", m.limits),
+        _notes("Cautions", CAUTIONS),
+    ]
     return "\n\n".join("\n".join(p) for p in parts if p)
 
 
@@ -74,11 +82,19 @@ def _shares(m: WhatMatters, which: str) -> list[str]:
     rows: list[tuple[str, ...]] = [("input", "alone", "with all it meets")]
     for k in np.argsort(-s.total)[:MOST]:
         if s.total[k] > 0.005:
-            rows.append((of_input[s.names[k]], f"{max(s.first[k], 0):.0%} +/- {s.first_half_width[k]:.0%}",
-                         f"{s.total[k]:.0%} +/- {s.total_half_width[k]:.0%}"))
+            rows.append(
+                (
+                    of_input[s.names[k]],
+                    f"{max(s.first[k], 0):.0%} +/- {s.first_half_width[k]:.0%}",
+                    f"{s.total[k]:.0%} +/- {s.total_half_width[k]:.0%}",
+                )
+            )
     done, runs = "" if s.complete else ", stopped early", "years walked" if which == "year" else "runs"
-    return [f"Share of the {words}'s variance (Sobol, {s.runs:,} {runs}, 95 % half widths{done}; standard deviation "
-            f"{_sd(which, s.variance)})", *columns(rows, right=(1, 2))]
+    return [
+        f"Share of the {words}'s variance (Sobol, {s.runs:,} {runs}, 95 % half widths{done}; standard deviation "
+        f"{_sd(which, s.variance)})",
+        *columns(rows, right=(1, 2)),
+    ]
 
 
 def _sd(which: str, variance: float) -> str:
@@ -104,18 +120,41 @@ def _notes(title: str, notes: tuple[str, ...]) -> list[str]:
 def sensitivity_record(m: WhatMatters) -> dict[str, Any]:
     """Everything as one object, SI units."""
     t, c = m.one_at_a_time, m.at_once
-    spread = {k: dict(zip(("p5", "p50", "p95"), np.percentile(x, (5, 50, 95)), strict=True)) for k, x in (
-        ("heating_W", c.heating_W), ("cooling_sensible_W", c.cooling_W), ("backup_W", c.backup_W))}
+    spread = {
+        k: dict(zip(("p5", "p50", "p95"), np.percentile(x, (5, 50, 95)), strict=True))
+        for k, x in (("heating_W", c.heating_W), ("cooling_sensible_W", c.cooling_W), ("backup_W", c.backup_W))
+    }
     return {
-        "house": t.sized.house.name, "package": t.sized.house.package, "place": c.case.place.name, "unit": c.case.unit.name,
-        "inputs": [vars(u) for u in m.inputs], "as_described": vars(t.middle), "complete": t.complete,
+        "house": t.sized.house.name,
+        "package": t.sized.house.package,
+        "place": c.case.place.name,
+        "unit": c.case.unit.name,
+        "inputs": [vars(u) for u in m.inputs],
+        "as_described": vars(t.middle),
+        "complete": t.complete,
         "one_at_a_time": [{"input": b.input.name, "low": vars(b.low), "high": vars(b.high)} for b in t.bars],
-        "draws": c.draws, "seed": c.seed, "spread": spread,
+        "draws": c.draws,
+        "seed": c.seed,
+        "spread": spread,
         "chance": {k: dict(zip(("share", "standard_error"), c.chance(k), strict=True)) for k in ("heating", "cooling", "both")},
         "quote": [said(line, "both") for line in promise(m)],
-        "morris": {k: {"names": s.names, "mean_effect_W": s.mean_effect, "spread_W": s.spread, "half_width_W": s.half_width}
-                   for k, s in m.screening.items()},
-        "sobol": {k: {"names": s.names, "first": s.first, "first_half_width": s.first_half_width, "total": s.total,
-                      "total_half_width": s.total_half_width, "runs": s.runs, "variance": s.variance, "complete": s.complete}
-                  for k, s in m.shares.items()},
-        "limits": m.limits, "cautions": CAUTIONS}
+        "morris": {
+            k: {"names": s.names, "mean_effect_W": s.mean_effect, "spread_W": s.spread, "half_width_W": s.half_width}
+            for k, s in m.screening.items()
+        },
+        "sobol": {
+            k: {
+                "names": s.names,
+                "first": s.first,
+                "first_half_width": s.first_half_width,
+                "total": s.total,
+                "total_half_width": s.total_half_width,
+                "runs": s.runs,
+                "variance": s.variance,
+                "complete": s.complete,
+            }
+            for k, s in m.shares.items()
+        },
+        "limits": m.limits,
+        "cautions": CAUTIONS,
+    }

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.sizing.choice import Candidate
-from heatcalc.answers.sizing.size import SizeResult
+from heatcalc.judge.choice import Candidate
+from heatcalc.judge.sizing import SizeResult
 from heatcalc.show.drawing import COLOURS, FAINT, INK
 from heatcalc.show.size_text import by_size
 from heatcalc.show.words import MONTHS
@@ -29,10 +29,16 @@ class Drawn:
 
 def size_figures(r: SizeResult, system: str) -> tuple[Drawn, ...]:
     """All figures of a sizing."""
-    return (Drawn("load-and-capacity", "Heat needed and heat available", _line_says(r, system), lambda: line_figure(r, system)),
-            Drawn("heating-components", "Where the heat goes at the design cold", _components_say(r, system),
-                  lambda: components_figure(r, system)),
-            Drawn("hot-day", "The hottest design day", _day_says(r, system), lambda: day_figure(r, system)))
+    return (
+        Drawn("load-and-capacity", "Heat needed and heat available", _line_says(r, system), lambda: line_figure(r, system)),
+        Drawn(
+            "heating-components",
+            "Where the heat goes at the design cold",
+            _components_say(r, system),
+            lambda: components_figure(r, system),
+        ),
+        Drawn("hot-day", "The hottest design day", _day_says(r, system), lambda: day_figure(r, system)),
+    )
 
 
 def drawn_candidates(r: SizeResult) -> list[Candidate]:
@@ -89,7 +95,7 @@ def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> Non
 
 
 def _capacity(axes: Any, c: Candidate, r: SizeResult, colour: str, low: float, high: float, system: str) -> None:
-    from heatcalc.answers.sizing.choice import heat_range
+    from heatcalc.judge.choice import heat_range
 
     at = np.linspace(low, high, 160)
     most, least, mark = heat_range(c.unit, r.task, at)
@@ -103,7 +109,7 @@ def _capacity(axes: Any, c: Candidate, r: SizeResult, colour: str, low: float, h
 
 
 def _hours(axes: Any, r: SizeResult, system: str) -> None:
-    from heatcalc.answers.place import year_bins
+    from heatcalc.model.climate import year_bins
 
     bins = year_bins(r.place)
     assert bins is not None
@@ -143,8 +149,13 @@ def day_figure(r: SizeResult, system: str) -> Any:
     axes.plot(hours, shown(np.maximum(cooling.sensible_W, 0), "power", system), color=INK, lw=2.2, label="sensible load")
     total = shown(np.maximum(cooling.sensible_W, 0) + cooling.latent_W, "power", system)
     axes.plot(hours, total, color=INK, lw=1.4, ls="--", label="with latent load")
-    axes.set(xlabel="hour of the day (standard time, hour ending)", ylabel=f"cooling [{label('power', system)}]", xlim=(1, 24),
-             xticks=range(2, 25, 2), ylim=(0, None))
+    axes.set(
+        xlabel="hour of the day (standard time, hour ending)",
+        ylabel=f"cooling [{label('power', system)}]",
+        xlim=(1, 24),
+        xticks=range(2, 25, 2),
+        ylim=(0, None),
+    )
     other = axes.twinx()
     other.plot(
         hours, shown(cooling.outdoor_C, "temperature", system), color=COLOURS[7], lw=1.2, ls=":", label="outdoor temperature"
@@ -180,5 +191,7 @@ def _lost(r: SizeResult) -> str:
     losing = [name for name, watts in r.designer.cooling.components_W.items() if float(watts.min()) < -LEAST_LOST_W]
     if not losing:
         return ""
-    return (" Colours show gains only; where they stand above the sensible load, other parts lose heat to the cooler outdoors: "
-            f"{', '.join(losing)}.")
+    return (
+        " Colours show gains only; where they stand above the sensible load, other parts lose heat to the cooler outdoors: "
+        f"{', '.join(losing)}."
+    )

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from heatcalc import __version__, units
-from heatcalc.answers.sizing.size import CAUTIONS, SizeResult
 from heatcalc.files import write_together
+from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.show import size_text
 from heatcalc.show.drawing import picture
 from heatcalc.show.pages import figures_inside, rendered
@@ -34,13 +34,23 @@ def write_size(r: SizeResult, folder: str | Path, system: str) -> list[Path]:
 def _values(r: SizeResult, system: str) -> dict[str, Any]:
     rows = size_text.unit_rows(r, system)
     return {
-        "name": r.house.name, "place": r.place.name, "version": __version__, "heading": size_text.heading(r, system),
-        "recommendation": size_text.recommendation(r, system), "warnings": [said(w, system) for w in r.warnings],
-        "conditions": size_text.condition_rows(r, system), "source": r.designer.conditions.source,
-        "heating_line": size_text.heating_line(r, system), "heating": size_text.heating_rows(r, system),
-        "hand_check": size_text.hand_check(r, system), "units": rows, "chosen": r.recommended.name if r.recommended else None,
+        "name": r.house.name,
+        "place": r.place.name,
+        "version": __version__,
+        "heading": size_text.heading(r, system),
+        "recommendation": size_text.recommendation(r, system),
+        "warnings": [said(w, system) for w in r.warnings],
+        "conditions": size_text.condition_rows(r, system),
+        "source": r.designer.conditions.source,
+        "heating_line": size_text.heating_line(r, system),
+        "heating": size_text.heating_rows(r, system),
+        "hand_check": size_text.hand_check(r, system),
+        "units": rows,
+        "chosen": r.recommended.name if r.recommended else None,
         "reasons": [(c.name, "; ".join(said(reason, system) for reason in c.reasons)) for c in r.candidates],
-        "cooling_line": size_text.cooling_line(r, system), "cooling": size_text.cooling_rows(r, system),
+        "cooling_line": size_text.cooling_line(r, system),
+        "cooling": size_text.cooling_rows(r, system),
         "assumptions": [(a.name, said(a.value, system), said(a.why, system), said(a.source, system)) for a in r.assumptions],
-        "cautions": CAUTIONS, "felt": units.text(r.task.heating_set_C, "temperature", system),
+        "cautions": CAUTIONS,
+        "felt": units.text(r.task.heating_set_C, "temperature", system),
     }

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from heatcalc import units
-from heatcalc.answers.sizing.choice import MILD_C, STOPS, Candidate
-from heatcalc.answers.sizing.size import CAUTIONS, SizeResult
+from heatcalc.judge.choice import MILD_C, STOPS, Candidate
+from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.show.words import MONTHS, columns, said, wrapped
 
 
@@ -42,9 +42,14 @@ def condition_rows(r: SizeResult, system: str) -> list[tuple[str, str, str]]:
         return units.text(x, kind, system)
 
     sigma = [f"+/- {t(k, 'temperature difference')} one sigma" for k in (p.sigma_heating_K, p.sigma_cooling_K)]
-    return [("heating 99 %", t(c.heating_99_C), f"{sigma[0]}; 99.6 %: {t(c.heating_996_C)}"),
-            ("cooling 1 %", t(c.cooling_1_C), f"{sigma[1]}; wet bulb {t(c.cooling_1_mcwb_C)}, "
-                                              f"daily range {t(c.daily_range_K, 'temperature difference')}")]
+    return [
+        ("heating 99 %", t(c.heating_99_C), f"{sigma[0]}; 99.6 %: {t(c.heating_996_C)}"),
+        (
+            "cooling 1 %",
+            t(c.cooling_1_C),
+            f"{sigma[1]}; wet bulb {t(c.cooling_1_mcwb_C)}, daily range {t(c.daily_range_K, 'temperature difference')}",
+        ),
+    ]
 
 
 def _conditions(r: SizeResult, system: str) -> list[str]:
@@ -74,8 +79,10 @@ def heating_rows(r: SizeResult, system: str) -> list[tuple[str, str, str]]:
 def hand_check(r: SizeResult, system: str) -> str:
     """The sum a person would do on paper."""
     h = r.heating
-    return (f"hand check, U x A x difference with the same air: {units.text(h.hand_check_W, 'power', system)}; "
-            f"U x A = {units.text(h.ua_W_K, 'heat loss coefficient', system)}")
+    return (
+        f"hand check, U x A x difference with the same air: {units.text(h.hand_check_W, 'power', system)}; "
+        f"U x A = {units.text(h.ua_W_K, 'heat loss coefficient', system)}"
+    )
 
 
 def _heating(r: SizeResult, system: str) -> list[str]:
@@ -92,8 +99,10 @@ def cooling_line(r: SizeResult, system: str) -> str:
     c = r.designer.cooling
     way = f", front to the {c.front_faces}" + (" (the worst of eight)" if r.house.site.front_faces == "unknown" else "")
     watts = [units.text(w, "power", system) for w in (c.peak_sensible_W, c.latent_at_peak_W)]
-    return (f"Cooling load in {MONTHS[c.month - 1]}, hour ending {c.peak_hour}:00 standard time{way}: {watts[0]} sensible and "
-            f"{watts[1]} latent at {units.text(c.outdoor_at_peak_C, 'temperature', system)} outdoors")
+    return (
+        f"Cooling load in {MONTHS[c.month - 1]}, hour ending {c.peak_hour}:00 standard time{way}: {watts[0]} sensible and "
+        f"{watts[1]} latent at {units.text(c.outdoor_at_peak_C, 'temperature', system)} outdoors"
+    )
 
 
 def cooling_rows(r: SizeResult, system: str) -> list[tuple[str, str]]:
@@ -109,17 +118,41 @@ def _cooling(r: SizeResult, system: str) -> list[str]:
 
 def unit_rows(r: SizeResult, system: str) -> list[tuple[str, ...]]:
     """Table of candidates: head row first."""
+
     def t(x: float | None) -> str:
         return "none" if x is None else units.text(x, "temperature", system)
 
     def p(w: float) -> str:
         return units.text(w, "power", system)
 
-    head = ("unit", "verdict", f"most heat at {t(r.task.design_C)}", f"least at {t(MILD_C)}", "balance point", "backup",
-            "coldest hour", "hottest hour", "cord")
-    return [head, *((c.name, c.verdict, p(c.max_heat_at_design_W), p(c.min_heat_W), t(c.balance_point_C),
-                     f"{c.backup_W / 1000:.1f} kW" if c.backup_W else "none", f"{c.cold_A:.1f} A", f"{c.hot_A:.1f} A",
-                     cord_word(c)) for c in r.candidates)]
+    head = (
+        "unit",
+        "verdict",
+        f"most heat at {t(r.task.design_C)}",
+        f"least at {t(MILD_C)}",
+        "balance point",
+        "backup",
+        "coldest hour",
+        "hottest hour",
+        "cord",
+    )
+    return [
+        head,
+        *(
+            (
+                c.name,
+                c.verdict,
+                p(c.max_heat_at_design_W),
+                p(c.min_heat_W),
+                t(c.balance_point_C),
+                f"{c.backup_W / 1000:.1f} kW" if c.backup_W else "none",
+                f"{c.cold_A:.1f} A",
+                f"{c.hot_A:.1f} A",
+                cord_word(c),
+            )
+            for c in r.candidates
+        ),
+    ]
 
 
 def cord_word(c: Candidate) -> str:
@@ -131,8 +164,11 @@ def cord_word(c: Candidate) -> str:
 
 def _units(r: SizeResult, system: str) -> list[str]:
     title = f"Units, at {units.text(r.task.elevation_m, 'length', system, 0)} elevation, on a {r.house.supply.cord} supply"
-    return [title, *columns(unit_rows(r, system), right=(2, 3, 4, 5, 6, 7)),
-            "  generic classes are invented stand-ins: replace them with your unit's own table"]
+    return [
+        title,
+        *columns(unit_rows(r, system), right=(2, 3, 4, 5, 6, 7)),
+        "  generic classes are invented stand-ins: replace them with your unit's own table",
+    ]
 
 
 def headline(best: Candidate | None) -> str:
@@ -152,11 +188,15 @@ def recommendation(r: SizeResult, system: str) -> list[str]:
     lines = [headline(best), *(f"{said(reason, system)}." for reason in best.reasons)]
     held = best.lowest_temperature_held_C
     if held is not None:
-        lines.append(f"It holds {units.text(r.task.heating_set_C, 'temperature', system)} indoors alone down to "
-                     f"{units.text(held, 'temperature', system)} outdoors.")
+        lines.append(
+            f"It holds {units.text(r.task.heating_set_C, 'temperature', system)} indoors alone down to "
+            f"{units.text(held, 'temperature', system)} outdoors."
+        )
     if best.backup_W > 0:
-        lines.append(f"Backup heat needed at the design cold: {best.backup_W / 1000:.1f} kW"
-                     + (", the whole load: no candidate runs in that cold." if best.mark == "off" else "."))
+        lines.append(
+            f"Backup heat needed at the design cold: {best.backup_W / 1000:.1f} kW"
+            + (", the whole load: no candidate runs in that cold." if best.mark == "off" else ".")
+        )
     lines.append(_supply_sentence(r, best))
     return lines + _smaller(r)
 
@@ -168,8 +208,10 @@ def _supply_sentence(r: SizeResult, best: Candidate) -> str:
             f"hottest hour at {best.unit.volts:.0f} V; both pass with what runs beside it."
         )
     other = best.supply.smallest_cord
-    return (f"The {best.supply.cord.name} supply does not carry it with what runs beside it; "
-            f"{f'a {other} supply does' if other else 'no listed supply does'}.")
+    return (
+        f"The {best.supply.cord.name} supply does not carry it with what runs beside it; "
+        f"{f'a {other} supply does' if other else 'no listed supply does'}."
+    )
 
 
 def _smaller(r: SizeResult) -> list[str]:

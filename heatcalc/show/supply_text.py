@@ -8,11 +8,11 @@ from textwrap import fill
 from typing import Any
 
 from heatcalc import units
-from heatcalc.answers.sizing.demand import LoadMethod
-from heatcalc.answers.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
-from heatcalc.answers.supply.cord import SEASON_WORDS, HourCheck
-from heatcalc.answers.supply.supply import OnDemand, SupplyAnswer
+from heatcalc.judge.load_method import LoadMethod
 from heatcalc.show.words import said
+from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
+from heatcalc.supply.cord import SEASON_WORDS, HourCheck
+from heatcalc.supply.supply_check import OnDemand, SupplyAnswer
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
 VERDICTS_OF_HOURS = {"pass": "passes", "short": "short times only", "fail": "does not pass"}
@@ -57,9 +57,7 @@ def supply_text(
     return "\n\n".join(part for part in parts if part)
 
 
-def supply_json(
-    case: SupplyCase, answer: SupplyAnswer, method: LoadMethod, screen: ChargeScreen | None
-) -> dict[str, Any]:
+def supply_json(case: SupplyCase, answer: SupplyAnswer, method: LoadMethod, screen: ChargeScreen | None) -> dict[str, Any]:
     """The answer as plain mappings; SI units and amperes as the field names say."""
     charge = None if screen is None else asdict(screen)
     whole = {"case": asdict(case)} | asdict(answer) | {"load_method": asdict(method), "refrigerant_charge": charge}
@@ -144,8 +142,14 @@ def _in_doubt(answer: SupplyAnswer) -> str:
         return ""
     head = ("usual watts (none in the house file)", "used", "range", "moves a leg by", "at the low end", "at the high end")
     rows = [
-        (d.name, f"{d.watts:,.0f} W", f"{d.low_W:,.0f} to {d.high_W:,.0f} W", f"{d.low_A:+.1f} to {d.high_A:+.1f} A",
-         VERDICTS_OF_HOURS[d.verdict_low], VERDICTS_OF_HOURS[d.verdict_high])
+        (
+            d.name,
+            f"{d.watts:,.0f} W",
+            f"{d.low_W:,.0f} to {d.high_W:,.0f} W",
+            f"{d.low_A:+.1f} to {d.high_A:+.1f} A",
+            VERDICTS_OF_HOURS[d.verdict_low],
+            VERDICTS_OF_HOURS[d.verdict_high],
+        )
         for d in answer.in_doubt
     ]
     notes = [f"{d.name}: {d.source} [{d.mark}]" for d in answer.in_doubt]

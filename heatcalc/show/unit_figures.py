@@ -7,10 +7,10 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.unit.answer import UnitAnswer
 from heatcalc.answers.unit.curves import curve_table
+from heatcalc.answers.unit.unit_answer import UnitAnswer
 from heatcalc.files import write_whole
-from heatcalc.physics.heat_pump import REACH_K, Curves
+from heatcalc.physics.unit.heat_pump import REACH_K, Curves
 from heatcalc.show.drawing import picture
 from heatcalc.show.unit_text import GENERIC, room_text
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from heatcalc import units
-from heatcalc.answers.sizing.choice import MILD_C
 from heatcalc.answers.unit.curves import LevelLine
-from heatcalc.answers.unit.places import UnitAtPlace
-from heatcalc.physics.seasonal import BinTotals
+from heatcalc.answers.unit.unit_places import UnitAtPlace
+from heatcalc.judge.choice import MILD_C
+from heatcalc.physics.unit.seasonal import BinTotals
 from heatcalc.show.words import said
 
 NAME_WIDTH, WIDTH, MOST_COLUMNS = 34, 19, 5

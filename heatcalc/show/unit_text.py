@@ -8,9 +8,9 @@ from dataclasses import asdict
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.unit.answer import RATED_HEATING_C, UnitAnswer
 from heatcalc.answers.unit.curves import CurveTable, LevelLine
-from heatcalc.physics.heat_pump import REACH_K, Curves, PrintedRoom, Unit
+from heatcalc.answers.unit.unit_answer import RATED_HEATING_C, UnitAnswer
+from heatcalc.physics.unit.heat_pump import REACH_K, Curves, PrintedRoom, Unit
 from heatcalc.show.unit_place_text import place_text, side_by_side
 from heatcalc.show.words import said
 
@@ -123,8 +123,10 @@ def _doubts(answer: UnitAnswer, system: str) -> str:
 
 
 def _seasons(answer: UnitAnswer, system: str) -> str:
-    lines = ["Seasonal, on the bins of Regulation (EU) No 206/2012: EU SEER and EU SCOP, W/W, not the figures of the US label",
-             "(computed here, not declared values)"]
+    lines = [
+        "Seasonal, on the bins of Regulation (EU) No 206/2012: EU SEER and EU SCOP, W/W, not the figures of the US label",
+        "(computed here, not declared values)",
+    ]
     for s in answer.seasons:
         name = "EU SEER cooling" if s.season == "cooling" else f"EU SCOP {s.season}"
         load = units.text(s.design_load_W, "power", system)

@@ -11,8 +11,20 @@ _KINDS = "|".join(sorted(units.KINDS))  # anything else in braces is somebody's 
 _QUANTITY = re.compile(rf"\{{({_KINDS}):([-+]?\d+(?:\.\d*)?(?:e[-+]?\d+)?|None)\}}")
 SYSTEMS = ("ip", "si")
 RISKY = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-          "December")
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
 def said(template: str, system: str) -> str:

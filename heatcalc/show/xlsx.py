@@ -8,14 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.money.money import hour_prices, month_hour
-from heatcalc.answers.money.price_shares import period_shares
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
-from heatcalc.answers.year.run_load import USES
+from heatcalc.answers.year.metered_year import USES
 from heatcalc.errors import NoAnswer
 from heatcalc.show import run_load_text as words
 from heatcalc.show.run_load_figures import USE_COLOURS
 from heatcalc.show.words import MONTHS, RISKY
+from heatcalc.supply.money import hour_prices, month_hour
+from heatcalc.supply.price_shares import period_shares
 
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
 MADE = datetime(2000, 1, 1)  # the same file for the same numbers

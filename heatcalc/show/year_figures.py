@@ -6,24 +6,33 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.supply.supply import hour_words
-from heatcalc.answers.year.answer import YearAnswer
-from heatcalc.answers.year.sums import USES
-from heatcalc.answers.year.year import YearResult
+from heatcalc.answers.year.year_answer import YearAnswer
+from heatcalc.model.year_sums import USES
+from heatcalc.model.year_walk import YearResult
 from heatcalc.show.drawing import COLOURS, FAINT, INK, picture
 from heatcalc.show.words import MONTHS
+from heatcalc.supply.supply_check import hour_words
 from heatcalc.units import label, shown
 
-LOOK = {"heating": (COLOURS[1], ""), "backup heat": (COLOURS[3], "xx"), "cooling": (COLOURS[0], "//"),
-        "standby": (COLOURS[7], ""), "crankcase heater": (COLOURS[8], ".."), "pan heater": (COLOURS[4], "\\\\"),
-        "rest of the house": (FAINT, "")}
+LOOK = {
+    "heating": (COLOURS[1], ""),
+    "backup heat": (COLOURS[3], "xx"),
+    "cooling": (COLOURS[0], "//"),
+    "standby": (COLOURS[7], ""),
+    "crankcase heater": (COLOURS[8], ".."),
+    "pan heater": (COLOURS[4], "\\\\"),
+    "rest of the house": (FAINT, ""),
+}
 CLOCK = np.arange(24)
 
 
 def year_pictures(a: YearAnswer, system: str) -> dict[str, bytes]:
     """File name and bytes of every figure, SVG and PNG."""
-    drawn = {"year-electricity": lambda: electricity_figure(a), "year-days": lambda: days_figure(a, system),
-             "year-load-hours": lambda: load_figure(a)}
+    drawn = {
+        "year-electricity": lambda: electricity_figure(a),
+        "year-days": lambda: days_figure(a, system),
+        "year-load-hours": lambda: load_figure(a),
+    }
     return {f"{name}.{kind}": picture(draw, kind) for name, draw in drawn.items() for kind in ("svg", "png")}
 
 
@@ -43,8 +52,17 @@ def electricity_figure(a: YearAnswer) -> Any:
             continue
         colour, hatch = LOOK[use]
         edge = "#999999" if use == "rest of the house" else "white"
-        axes.bar(range(12), months, bottom=base, color=colour, hatch=hatch, edgecolor=edge, linewidth=0.5, width=0.75,
-                 label=f"{use}, {months.sum():,.0f} kWh")
+        axes.bar(
+            range(12),
+            months,
+            bottom=base,
+            color=colour,
+            hatch=hatch,
+            edgecolor=edge,
+            linewidth=0.5,
+            width=0.75,
+            label=f"{use}, {months.sum():,.0f} kWh",
+        )
         base = base + months
     for m, total in enumerate(base):
         axes.annotate(f"{total:,.0f}", (m, total), ha="center", va="bottom", fontsize=8.5)
@@ -85,8 +103,14 @@ def _series(r: YearResult) -> dict[str, np.ndarray]:
 
 def _air(axes: Any, series: dict[str, np.ndarray], day: slice, system: str) -> None:
     for name, words, colour, style in (("outdoor_C", "outdoors", COLOURS[0], "--"), ("indoor_C", "indoors", COLOURS[1], "-")):
-        axes.plot(CLOCK + 0.5, [shown(x, "temperature", system) for x in series[name][day]], color=colour, linestyle=style,
-                  linewidth=2, label=words)
+        axes.plot(
+            CLOCK + 0.5,
+            [shown(x, "temperature", system) for x in series[name][day]],
+            color=colour,
+            linestyle=style,
+            linewidth=2,
+            label=words,
+        )
     axes.grid(axis="y", color=FAINT, linewidth=0.7)
     axes.set_xticks(range(0, 25, 4))
     axes.set_xlim(0, 24)
@@ -95,17 +119,22 @@ def _air(axes: Any, series: dict[str, np.ndarray], day: slice, system: str) -> N
 def _watts(axes: Any, series: dict[str, np.ndarray], day: slice) -> None:
     heats = series["heat_W"][day] >= series["cool_W"][day]
     unit = series["unit_power_W"][day]
-    layers = (("rest of the house", series["rest_W"][day]), ("heating", np.where(heats, unit, 0.0)),
-              ("cooling", np.where(heats, 0.0, unit)), ("pan heater", series["extra_power_W"][day]),
-              ("backup heat", series["backup_W"][day]))
+    layers = (
+        ("rest of the house", series["rest_W"][day]),
+        ("heating", np.where(heats, unit, 0.0)),
+        ("cooling", np.where(heats, 0.0, unit)),
+        ("pan heater", series["extra_power_W"][day]),
+        ("backup heat", series["backup_W"][day]),
+    )
     base = np.zeros(24)
     for use, watts in layers:
         if watts.max() <= 0:
             continue
         colour, hatch = LOOK[use]
         words = "standby and heaters of the unit" if use == "pan heater" else use
-        axes.bar(CLOCK + 0.5, watts, bottom=base, width=1.0, color=colour, hatch=hatch, edgecolor="#999999", linewidth=0.3,
-                 label=words)
+        axes.bar(
+            CLOCK + 0.5, watts, bottom=base, width=1.0, color=colour, hatch=hatch, edgecolor="#999999", linewidth=0.3, label=words
+        )
         base = base + watts
     axes.grid(axis="y", color=FAINT, linewidth=0.7)
     axes.set_axisbelow(True)
@@ -119,8 +148,16 @@ def load_figure(a: YearAnswer) -> Any:
     axes, at = figure.subplots(), np.arange(10)
     for k, (words, hours) in enumerate((("heating", a.year.heating_tenths_h), ("cooling", a.year.cooling_tenths_h))):
         colour, hatch = LOOK[words]
-        axes.bar(at + 0.21 * (2 * k - 1), hours, width=0.4, color=colour, hatch=hatch, edgecolor="white", linewidth=0.5,
-                 label=f"{words}, {hours.sum():,.0f} h")
+        axes.bar(
+            at + 0.21 * (2 * k - 1),
+            hours,
+            width=0.4,
+            color=colour,
+            hatch=hatch,
+            edgecolor="white",
+            linewidth=0.5,
+            label=f"{words}, {hours.sum():,.0f} h",
+        )
     axes.set_xlim(-0.6, 9.6)
     axes.set_xticks(np.arange(11) - 0.5, [f"{10 * k}" for k in range(11)])
     whole = "load as a share of what the unit can give at that outdoor temperature [%]"

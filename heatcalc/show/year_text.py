@@ -9,22 +9,33 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.sizing.backup import backup_words
-from heatcalc.answers.supply.supply import hour_words
-from heatcalc.answers.year.answer import YearAnswer
 from heatcalc.answers.year.outage import CAUTIONS, Cooldown
-from heatcalc.answers.year.sums import SERIES_UNITS, USES
-from heatcalc.answers.year.year import YearResult
+from heatcalc.answers.year.year_answer import YearAnswer
+from heatcalc.judge.backup import backup_words
+from heatcalc.model.year_sums import SERIES_UNITS, USES
+from heatcalc.model.year_walk import YearResult
 from heatcalc.show.words import MONTHS, columns, said, wrapped
+from heatcalc.supply.supply_check import hour_words
 
 SHORT = [m[:3] for m in MONTHS]
 
 
 def year_text(a: YearAnswer, system: str) -> str:
     """The whole answer, readable without a browser."""
-    parts = (heading(a), _energy(a.year), _electricity(a), _hours(a, system), _peaks(a, system), _damp(a.year),
-             _shares(a.year), _off_normal(a, system), _checks(a, system),
-             _notes("Warnings", a.warnings, system), _notes("Notes", a.notes, system), _notes("Cautions", CAUTIONS, system))
+    parts = (
+        heading(a),
+        _energy(a.year),
+        _electricity(a),
+        _hours(a, system),
+        _peaks(a, system),
+        _damp(a.year),
+        _shares(a.year),
+        _off_normal(a, system),
+        _checks(a, system),
+        _notes("Warnings", a.warnings, system),
+        _notes("Notes", a.notes, system),
+        _notes("Cautions", CAUTIONS, system),
+    )
     return "\n\n".join("\n".join(part) for part in parts if part)
 
 
@@ -34,11 +45,19 @@ def heading(a: YearAnswer) -> list[str]:
     note = f" ({a.house.note})" if a.house.note else ""
     name = "no unit" if a.unit is None else f"{a.unit.name}{' (generic class, invented)' if a.unit.generic else ''}"
     ways = [w.front_faces for w in a.year.ways]
-    stands = f"front to the {ways[0]}" if len(ways) == 1 else (
-        f"mean of front to the {', '.join(ways[:-1])} and {ways[-1]}; peaks: the worst")
+    stands = (
+        f"front to the {ways[0]}"
+        if len(ways) == 1
+        else (f"mean of front to the {', '.join(ways[:-1])} and {ways[-1]}; peaks: the worst")
+    )
     backup = [] if a.unit is None else [f"backup heat: {backup_words(a.backup_W)}"]
-    return [f"{a.house.name}{note}{package}, in {a.place.name}", f"{name}: {a.chosen}", *backup,
-            *wrapped(f"weather: {a.year.weather_source}", indent=0), stands]
+    return [
+        f"{a.house.name}{note}{package}, in {a.place.name}",
+        f"{name}: {a.chosen}",
+        *backup,
+        *wrapped(f"weather: {a.year.weather_source}", indent=0),
+        stands,
+    ]
 
 
 def _energy(r: YearResult) -> list[str]:
@@ -66,78 +85,112 @@ def _electricity(a: YearAnswer) -> list[str]:
     lines = ["Electricity by month", *columns(rows, right=tuple(range(1, len(used) + 2)))]
     if len(r.ways) > 1:
         lines.append(f"  {_range(r.span('electricity'))} kWh with the way the house stands")
-    return lines + wrapped(f"heat, cold and fresh air, as the run-load sheet counts them: {a.conditioning_kWh:,.0f} kWh, with "
-                           f"{a.fan_kWh:,.0f} kWh of the ventilation fan and without the rest of the house")
+    return lines + wrapped(
+        f"heat, cold and fresh air, as the run-load sheet counts them: {a.conditioning_kWh:,.0f} kWh, with "
+        f"{a.fan_kWh:,.0f} kWh of the ventilation fan and without the rest of the house"
+    )
 
 
 def _hours(a: YearAnswer, system: str) -> list[str]:
     r = a.year
     d = lambda k_h: f"{k_h * (1.8 if system == 'ip' else 1.0):,.0f} {'°F' if system == 'ip' else 'K'}·h"  # noqa: E731
-    rows = [(name, f"{r.hours[name]:,.0f} h") for name in ("heating", "cooling", "cycling, heating", "cycling, cooling",
-                                                          "full output, heating", "full output, cooling", "too warm")]
+    rows = [
+        (name, f"{r.hours[name]:,.0f} h")
+        for name in (
+            "heating",
+            "cooling",
+            "cycling, heating",
+            "cycling, cooling",
+            "full output, heating",
+            "full output, cooling",
+            "too warm",
+        )
+    ]
     lines = ["Hours of the year", *columns(rows, right=(1,))]
     walked = {f"with {a.backup_W / 1000:.1f} kW of backup heat": r} if a.backup_W else {}
     for words, one in (walked | {"without backup heat": a.without_backup}).items() if a.unit else ():
         cold = one.peak("coldest_C")
-        lines += wrapped(f"{words}: {one.hours['too cold']:,.0f} h and {d(one.degree_hours_K_h['too cold'])} "
-                         f"below the set point; coldest indoor hour "
-                         f"{units.text(cold[0], 'temperature', system)} ({hour_words(cold[1])})")
+        lines += wrapped(
+            f"{words}: {one.hours['too cold']:,.0f} h and {d(one.degree_hours_K_h['too cold'])} "
+            f"below the set point; coldest indoor hour "
+            f"{units.text(cold[0], 'temperature', system)} ({hour_words(cold[1])})"
+        )
     warm = r.peak("warmest_C")
-    return lines + wrapped(f"above the cooling set point {d(r.degree_hours_K_h['too warm'])}; hottest indoor hour "
-                           f"{units.text(warm[0], 'temperature', system)} ({hour_words(warm[1])})")
+    return lines + wrapped(
+        f"above the cooling set point {d(r.degree_hours_K_h['too warm'])}; hottest indoor hour "
+        f"{units.text(warm[0], 'temperature', system)} ({hour_words(warm[1])})"
+    )
 
 
 def _peaks(a: YearAnswer, system: str) -> list[str]:
     r, rows = a.year, []
-    names = {"heat_peak_W": ("most heat in an hour", "power"), "cool_peak_W": ("most sensible cooling in an hour", "power"),
-             "unit_peak_W": ("most electricity of the unit", "electric power"),
-             "house_peak_W": ("most electricity of the house", "electric power")}
+    names = {
+        "heat_peak_W": ("most heat in an hour", "power"),
+        "cool_peak_W": ("most sensible cooling in an hour", "power"),
+        "unit_peak_W": ("most electricity of the unit", "electric power"),
+        "house_peak_W": ("most electricity of the house", "electric power"),
+    }
     for key, (words, kind) in names.items():
         value, when = r.peak(key)
         rows.append((words, units.text(value, kind, system), hour_words(when) if value > 0 else ""))
     c = a.cord
     rows.append(("most amperes on the cord", f"{c.highest_A:.1f} A", c.highest_when))
-    above = (f"  {c.hours_above_80} h above 80 % of the {a.house.supply.cord} cord, {c.hours_above_rating} h above its rating; "
-             "no hot water in it")
+    above = (
+        f"  {c.hours_above_80} h above 80 % of the {a.house.supply.cord} cord, {c.hours_above_rating} h above its rating; "
+        "no hot water in it"
+    )
     return ["Peaks, means of an hour", *columns(rows, right=(1,)), above]
 
 
 def _damp(r: YearResult) -> list[str]:
-    rows = [("relative humidity indoors", *SHORT), ("mean, %", *(f"{x:.0%}"[:-1] for x in r.relative_mean)),
-            ("highest hour, %", *(f"{x:.0%}"[:-1] for x in r.relative_max))]
+    rows = [
+        ("relative humidity indoors", *SHORT),
+        ("mean, %", *(f"{x:.0%}"[:-1] for x in r.relative_mean)),
+        ("highest hour, %", *(f"{x:.0%}"[:-1] for x in r.relative_max)),
+    ]
     hours = [f"{r.hours[f'above {x} relative humidity']:,.0f} h above {x}" for x in ("60%", "70%")]
     return ["Humidity", *columns(rows, right=tuple(range(1, 13))), f"  {', '.join(hours)}"]
 
 
 def _shares(r: YearResult) -> list[str]:
-    rows = [("share of full output", *(f"to {10 * k} %" for k in range(1, 11))),
-            ("heating, h", *(f"{x:,.0f}" for x in r.heating_tenths_h)),
-            ("cooling, h", *(f"{x:,.0f}" for x in r.cooling_tenths_h))]
+    rows = [
+        ("share of full output", *(f"to {10 * k} %" for k in range(1, 11))),
+        ("heating, h", *(f"{x:,.0f}" for x in r.heating_tenths_h)),
+        ("cooling, h", *(f"{x:,.0f}" for x in r.cooling_tenths_h)),
+    ]
     return ["Hours by load, as a share of what the unit can give then", *columns(rows, right=tuple(range(1, 11)))]
 
 
 def _off_normal(a: YearAnswer, system: str) -> list[str]:
     t = lambda x: units.text(x, "temperature", system, 0)  # noqa: E731
-    cut = (f"power cut at the start of {hour_words(a.cut.starts)}, then the coldest twelve hours of the year, "
-           f"{t(a.cut.night_mean_C)} on average:")
+    cut = (
+        f"power cut at the start of {hour_words(a.cut.starts)}, then the coldest twelve hours of the year, "
+        f"{t(a.cut.night_mean_C)} on average:"
+    )
     lines = ["Off normal", *wrapped(cut)]
     lines += [f"    nobody home: {_falls(a.cut.empty, t)}", f"    people home: {_falls(a.cut.people, t)}"]
     if a.pick_up is not None:
         x, alone = a.pick_up, a.pick_up.ways[0]
         cold = f"everything inside at {t(x.start_C)} and {t(x.outdoor_C)} outdoors"
-        lines += wrapped(f"{cold}: the unit does not reach {t(x.goal_C)} alone" if alone.felt_after_air_C is None else
-                         f"{cold}: {alone.air_h:.1f} h of full output until the air reads {t(x.goal_C)}; the room then feels "
-                         f"like {t(alone.felt_after_air_C)}")
+        lines += wrapped(
+            f"{cold}: the unit does not reach {t(x.goal_C)} alone"
+            if alone.felt_after_air_C is None
+            else f"{cold}: {alone.air_h:.1f} h of full output until the air reads {t(x.goal_C)}; the room then feels "
+            f"like {t(alone.felt_after_air_C)}"
+        )
     if a.empty is not None:
         e = a.empty
-        lines += wrapped(f"standing empty a year: {e.low_kWh:,.0f} kWh for heating at {t(e.low_set_C)}, "
-                         f"{e.usual_kWh:,.0f} kWh at {t(e.usual_set_C)}: {e.saving_kWh:,.0f} kWh saved")
+        lines += wrapped(
+            f"standing empty a year: {e.low_kWh:,.0f} kWh for heating at {t(e.low_set_C)}, "
+            f"{e.usual_kWh:,.0f} kWh at {t(e.usual_set_C)}: {e.saving_kWh:,.0f} kWh saved"
+        )
     return lines
 
 
 def _falls(c: Cooldown, t) -> str:
-    said = [f"{t(limit)} not within ten days" if hours is None else f"{t(limit)} after {hours:.1f} h"
-            for limit, hours in c.hours_to]
+    said = [
+        f"{t(limit)} not within ten days" if hours is None else f"{t(limit)} after {hours:.1f} h" for limit, hours in c.hours_to
+    ]
     return f"from {t(c.start_C)} to " + ", ".join(said)
 
 
@@ -148,10 +201,16 @@ def _checks(a: YearAnswer, system: str) -> list[str]:
     rows.append(("sum", f"{sum(need.balance_kWh.values()):,.0f} kWh"))
     sums = f"the sum is {need.annual('heat'):,.0f} kWh of heat given less {need.annual('cool'):,.0f} kWh taken away by cooling"
     k, balance = (units.text(h.conductance_W_K, "heat loss coefficient", system), units.text(h.balance_C, "temperature", system))
-    by_hand = (f"by hand {h.heating_kWh:,.0f} kWh of heat ({k} below a balance point of {balance}), hour by hour "
-               f"{need.annual('heat'):,.0f} kWh; by hand, walls are as warm as the air and sun is even: 15 to 35 % more is usual")
-    return ["Where the year's heat goes (losses positive, each part with the sun on it), if the load is always carried",
-            *columns(rows, right=(1,)), *wrapped(sums), *wrapped(by_hand)]
+    by_hand = (
+        f"by hand {h.heating_kWh:,.0f} kWh of heat ({k} below a balance point of {balance}), hour by hour "
+        f"{need.annual('heat'):,.0f} kWh; by hand, walls are as warm as the air and sun is even: 15 to 35 % more is usual"
+    )
+    return [
+        "Where the year's heat goes (losses positive, each part with the sun on it), if the load is always carried",
+        *columns(rows, right=(1,)),
+        *wrapped(sums),
+        *wrapped(by_hand),
+    ]
 
 
 def _notes(title: str, notes: Sequence[str], system: str) -> list[str]:
@@ -161,31 +220,63 @@ def _notes(title: str, notes: Sequence[str], system: str) -> list[str]:
 def year_record(a: YearAnswer) -> dict[str, Any]:
     """One object, SI, keys with their unit."""
     r = a.year
-    peaks = {name: dict(zip(("value", "hour_ending"), (value, when + 1), strict=True)) for name, (value, when) in
-             ((n, r.peak(n)) for n in ("heat_peak_W", "cool_peak_W", "unit_peak_W", "house_peak_W", "coldest_C", "warmest_C"))}
+    peaks = {
+        name: dict(zip(("value", "hour_ending"), (value, when + 1), strict=True))
+        for name, (value, when) in (
+            (n, r.peak(n)) for n in ("heat_peak_W", "cool_peak_W", "unit_peak_W", "house_peak_W", "coldest_C", "warmest_C")
+        )
+    }
     return {
-        "house": {"name": a.house.name, "package": a.house.package, "note": a.house.note}, "place": a.place.name,
-        "unit": None if a.unit is None else a.unit.name, "chosen": a.chosen, "backup_W": a.backup_W, "weather": r.weather_source,
-        "front_faces": [w.front_faces for w in r.ways], "energy_kWh": r.energy_kWh, "electricity_kWh": r.electricity_kWh,
-        "electricity_year_kWh": r.electricity_year_kWh, "heat_cold_air_kWh": a.conditioning_kWh,
-        "ventilation_fan_kWh": a.fan_kWh, "electricity_span_kWh": r.span("electricity"), "hours": r.hours,
-        "degree_hours_K_h": r.degree_hours_K_h, "peaks": peaks, "cord": asdict(a.cord), "relative_humidity_mean": r.relative_mean,
-        "relative_humidity_max": r.relative_max, "heating_hours_by_tenth": r.heating_tenths_h,
-        "cooling_hours_by_tenth": r.cooling_tenths_h, "balance_kWh": r.balance_kWh, "balance_closure": r.closure,
-        "without_backup": {"hours": a.without_backup.hours, "degree_hours_K_h": a.without_backup.degree_hours_K_h,
-                           "coldest_C": a.without_backup.peak("coldest_C")[0]},
-        "needs": {"heat_kWh": a.needs.energy_kWh["heat"], "cool_kWh": a.needs.energy_kWh["cool"]}, "hand_check": asdict(a.hand),
-        "power_cut": {"hour_from": a.cut.starts, "night_mean_C": a.cut.night_mean_C, "nobody_home": _cut_record(a.cut.empty),
-                      "people_home": _cut_record(a.cut.people)},
+        "house": {"name": a.house.name, "package": a.house.package, "note": a.house.note},
+        "place": a.place.name,
+        "unit": None if a.unit is None else a.unit.name,
+        "chosen": a.chosen,
+        "backup_W": a.backup_W,
+        "weather": r.weather_source,
+        "front_faces": [w.front_faces for w in r.ways],
+        "energy_kWh": r.energy_kWh,
+        "electricity_kWh": r.electricity_kWh,
+        "electricity_year_kWh": r.electricity_year_kWh,
+        "heat_cold_air_kWh": a.conditioning_kWh,
+        "ventilation_fan_kWh": a.fan_kWh,
+        "electricity_span_kWh": r.span("electricity"),
+        "hours": r.hours,
+        "degree_hours_K_h": r.degree_hours_K_h,
+        "peaks": peaks,
+        "cord": asdict(a.cord),
+        "relative_humidity_mean": r.relative_mean,
+        "relative_humidity_max": r.relative_max,
+        "heating_hours_by_tenth": r.heating_tenths_h,
+        "cooling_hours_by_tenth": r.cooling_tenths_h,
+        "balance_kWh": r.balance_kWh,
+        "balance_closure": r.closure,
+        "without_backup": {
+            "hours": a.without_backup.hours,
+            "degree_hours_K_h": a.without_backup.degree_hours_K_h,
+            "coldest_C": a.without_backup.peak("coldest_C")[0],
+        },
+        "needs": {"heat_kWh": a.needs.energy_kWh["heat"], "cool_kWh": a.needs.energy_kWh["cool"]},
+        "hand_check": asdict(a.hand),
+        "power_cut": {
+            "hour_from": a.cut.starts,
+            "night_mean_C": a.cut.night_mean_C,
+            "nobody_home": _cut_record(a.cut.empty),
+            "people_home": _cut_record(a.cut.people),
+        },
         "pick_up": None if a.pick_up is None else asdict(a.pick_up),
         "unoccupied": None if a.empty is None else asdict(a.empty),
-        "warnings": [said(w, "si") for w in a.warnings], "notes": [said(n, "si") for n in a.notes], "cautions": CAUTIONS,
+        "warnings": [said(w, "si") for w in a.warnings],
+        "notes": [said(n, "si") for n in a.notes],
+        "cautions": CAUTIONS,
     }
 
 
 def _cut_record(c: Cooldown) -> dict[str, Any]:
-    return {"start_C": c.start_C, "coldest_C": c.coldest_C,
-            "hours_to": [{"limit_C": limit, "hours": hours} for limit, hours in c.hours_to]}
+    return {
+        "start_C": c.start_C,
+        "coldest_C": c.coldest_C,
+        "hours_to": [{"limit_C": limit, "hours": hours} for limit, hours in c.hours_to],
+    }
 
 
 def hourly_csv(a: YearAnswer) -> str:

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heatcalc.answers.envelope.bridge import solve_detail
-from heatcalc.inputs.detail import load_detail, ready_names
+from heatcalc.inputs.assembly.detail import load_detail, ready_names
+from heatcalc.model.bridge import solve_detail
 
 
 @pytest.mark.parametrize("name", ready_names())

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from heatcalc.physics import kernel
-from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
-from heatcalc.physics.network import inputs_of, modal
-from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.year import kernel
+from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
+from heatcalc.physics.zone.network import inputs_of, modal
+from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone, network_of
 
 HOURS = np.arange(8760)
 OUTDOOR = 8.0 - 16.0 * np.cos(2 * np.pi * HOURS / 8760) - 6.0 * np.cos(2 * np.pi * (HOURS - 3) / 24)
@@ -24,10 +24,18 @@ VARIANTS = 1000
 def house(thickness: float = 1.0) -> Zone:
     """Six elements, one window: over 30 nodes with capacity."""
     layers = ((0.075, 1.65 * thickness, 0.064), (9576.0, 665.0, 4293.0))
-    faces = (("north", 14.0, 0.05), ("south", 11.0, 0.05), ("east", 6.0, 0.05), ("west", 6.0, 0.05),
-             ("roof", 16.0, 0.2), ("floor", 16.0, 0.5))
-    walls = tuple(OpaqueElement(n, a, *layers, 2.5, 5.0, 12.0, 4.8, 0.4, solar_absorptance=0.6, sun=f"{n} sun",
-                                inside_solar_share=s) for n, a, s in faces)
+    faces = (
+        ("north", 14.0, 0.05),
+        ("south", 11.0, 0.05),
+        ("east", 6.0, 0.05),
+        ("west", 6.0, 0.05),
+        ("roof", 16.0, 0.2),
+        ("floor", 16.0, 0.5),
+    )
+    walls = tuple(
+        OpaqueElement(n, a, *layers, 2.5, 5.0, 12.0, 4.8, 0.4, solar_absorptance=0.6, sun=f"{n} sun", inside_solar_share=s)
+        for n, a, s in faces
+    )
     glass = Window("glass", 5.0, 0.35, 2.4, 5.0, 8.0, 4.5, 0.35, "through", "outer", "inner")
     return Zone(250e3, walls, (glass,), solar_lost=0.1, air_exchange_W_K=8.0, node_error=0.02)
 
@@ -41,12 +49,25 @@ def modes(thickness: float = 1.0):
 
 @cache
 def drive() -> Drive:
-    sun = {f"{n} sun": f * SUN for n, f in zip(("north", "south", "east", "west", "roof", "floor"),
-                                               (0.2, 0.6, 0.4, 0.4, 1.0, 0.0), strict=True)}
-    inputs = inputs_of(modes(), {"outdoor_C": OUTDOOR, "sky_C": OUTDOOR - 10.0, **sun, "through": 0.4 * SUN,
-                                 "outer": 0.05 * SUN, "inner": 0.03 * SUN, "radiant_gain_W": 150.0})
-    return Drive(inputs, np.minimum(HOURS // 730, 11), 20.0, 25.0, 8.0 + 6.0 * np.cos(HOURS / 27.0), OUTDOOR, 0.006,
-                 0.006, 4e-5, 0.0105)
+    sun = {
+        f"{n} sun": f * SUN
+        for n, f in zip(("north", "south", "east", "west", "roof", "floor"), (0.2, 0.6, 0.4, 0.4, 1.0, 0.0), strict=True)
+    }
+    inputs = inputs_of(
+        modes(),
+        {
+            "outdoor_C": OUTDOOR,
+            "sky_C": OUTDOOR - 10.0,
+            **sun,
+            "through": 0.4 * SUN,
+            "outer": 0.05 * SUN,
+            "inner": 0.03 * SUN,
+            "radiant_gain_W": 150.0,
+        },
+    )
+    return Drive(
+        inputs, np.minimum(HOURS // 730, 11), 20.0, 25.0, 8.0 + 6.0 * np.cos(HOURS / 27.0), OUTDOOR, 0.006, 0.006, 4e-5, 0.0105
+    )
 
 
 @cache
@@ -92,5 +113,9 @@ def test_two_weeks_generic_solver(benchmark):
     def rate(t, y):
         return source[min(int(t / 3600.0), 335)] - slope @ y
 
-    benchmark.pedantic(solve_ivp, (rate, (0.0, 336 * 3600.0), np.full(len(net.capacity), 20.0)),
-                       {"method": "LSODA", "rtol": 1e-6, "atol": 1e-6, "max_step": 3600.0}, rounds=1)
+    benchmark.pedantic(
+        solve_ivp,
+        (rate, (0.0, 336 * 3600.0), np.full(len(net.capacity), 20.0)),
+        {"method": "LSODA", "rtol": 1e-6, "atol": 1e-6, "max_step": 3600.0},
+        rounds=1,
+    )

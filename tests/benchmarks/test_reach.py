@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.reach.reach import reach
+from heatcalc.answers.reach.many_years import rooms_of, unit_tables, walk_place
+from heatcalc.answers.reach.reach_study import reach
 from heatcalc.answers.reach.sites import stations
-from heatcalc.answers.reach.year import rooms_of, unit_tables, walk_place
-from heatcalc.answers.year.year import year_house
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.unit import load_units
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.model.house_model import house_model
+from heatcalc.model.year_walk import year_house
 
 PACKAGES = ("Breeze", "Hearth", "Breeze, tight and skirted", "Hearth, heat recovery")
 

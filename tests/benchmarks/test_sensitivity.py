@@ -7,8 +7,8 @@ from heatcalc.answers.study.chances import fast_case
 from heatcalc.answers.study.tornado import case_of, weathers
 from heatcalc.answers.study.uncertain import drawn, uncertain_inputs
 from heatcalc.answers.study.years import YearStudy
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
 
 CASE = case_of(load_house(), find_place("Burlington, VT"), "G12-C-230")[1]
 

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.year.year import drivers, run_many, run_year
-from heatcalc.physics.kernel import year, years
-from heatcalc.physics.kernel_inputs import UNLIMITED_PLANT
+from heatcalc.model.year_walk import drivers, run_many, run_year
+from heatcalc.physics.year.kernel import year, years
+from heatcalc.physics.year.kernel_inputs import UNLIMITED_PLANT
 
 spec = importlib.util.spec_from_file_location("year_case", Path(__file__).parents[1] / "regression" / "year_case.py")
 case = importlib.util.module_from_spec(spec)

@@ -10,8 +10,14 @@ from heatcalc.commands.page import page_server
 from tests.fuzz.test_security import ATTACK, QUOTES, attacking
 
 pytestmark = pytest.mark.optional
-NAMES = {"script": ATTACK, "quotes": QUOTES, "one long word": "W" * 80, "right to left": "שלום عليكم & <b> \u200f10\u200f",
-         "tall letters": "Z\u0301\u0302\u0303\u0304" * 16, "wide letters": "漢字" * 40}
+NAMES = {
+    "script": ATTACK,
+    "quotes": QUOTES,
+    "one long word": "W" * 80,
+    "right to left": "שלום عليكم & <b> \u200f10\u200f",
+    "tall letters": "Z\u0301\u0302\u0303\u0304" * 16,
+    "wide letters": "漢字" * 40,
+}
 OUTSIDE = """() => [...document.querySelectorAll("body *")]
   .filter(e => !e.closest("svg, .wide") && e.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
   .map(e => e.tagName + ": " + e.textContent.slice(0, 40))"""
@@ -51,8 +57,17 @@ def test_every_paper_holds_every_name(tmp_path, page, name):
 @pytest.mark.parametrize("name", NAMES)
 def test_the_live_page_holds_every_name(tmp_path, page, name):
     attacking(tmp_path, NAMES[name])
-    server = page_server(Namespace(house=str(tmp_path / "house.toml"), place="05401", changes=["site.front_faces=south"],
-                                   package=None, units="ip", port=0, no_open=True))
+    server = page_server(
+        Namespace(
+            house=str(tmp_path / "house.toml"),
+            place="05401",
+            changes=["site.front_faces=south"],
+            package=None,
+            units="ip",
+            port=0,
+            no_open=True,
+        )
+    )
     threading.Thread(target=server.serve_forever, daemon=True).start()
     try:
         page.goto(server.address)

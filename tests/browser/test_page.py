@@ -35,8 +35,9 @@ CONTRASTS = """() => {
 
 @pytest.fixture(scope="module")
 def address():
-    made = page_server(Namespace(house="plover-26g", place="Burlington, VT", changes=[], package=None, units="ip", port=0,
-                                 no_open=True))
+    made = page_server(
+        Namespace(house="plover-26g", place="Burlington, VT", changes=[], package=None, units="ip", port=0, no_open=True)
+    )
     threading.Thread(target=made.serve_forever, daemon=True).start()
     yield made.address
     made.shutdown()
@@ -149,14 +150,18 @@ def test_main_rules_of_accessibility(page):
     assert page.locator("main").count() == 1
     nameless = page.evaluate("[...document.querySelectorAll('input,select')].filter(e => !e.labels.length).map(e => e.id)")
     assert nameless == []
-    assert page.evaluate("[...document.querySelectorAll('svg')].every(s => s.getAttribute('role') === 'img'"
-                         " && s.getAttribute('aria-label').length > 40)")
+    assert page.evaluate(
+        "[...document.querySelectorAll('svg')].every(s => s.getAttribute('role') === 'img'"
+        " && s.getAttribute('aria-label').length > 40)"
+    )
     assert page.get_attribute("p:has(#verdict)", "aria-live") == "polite" and page.get_attribute("#problem", "role") == "alert"
     ids = page.evaluate("[...document.querySelectorAll('[id]')].map(e => e.id)")
     assert len(ids) == len(set(ids))
-    dangling = page.evaluate("[...document.querySelectorAll('[aria-describedby],[aria-labelledby]')].flatMap(e =>"
-                             " ((e.getAttribute('aria-describedby') || '') + ' ' + (e.getAttribute('aria-labelledby') || ''))"
-                             ".trim().split(/\\s+/)).filter(id => !document.getElementById(id))")
+    dangling = page.evaluate(
+        "[...document.querySelectorAll('[aria-describedby],[aria-labelledby]')].flatMap(e =>"
+        " ((e.getAttribute('aria-describedby') || '') + ' ' + (e.getAttribute('aria-labelledby') || ''))"
+        ".trim().split(/\\s+/)).filter(id => !document.getElementById(id))"
+    )
     assert dangling == []
     page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
     assert page.evaluate("[...document.querySelectorAll('th')].every(t => t.scope)")
@@ -168,8 +173,10 @@ def test_contrast_and_size_of_what_is_pressed(page):
     found = page.evaluate(CONTRASTS)
     assert len(found) > 60
     assert [(words, round(ratio, 2)) for words, ratio in found if ratio < AA_TEXT] == []
-    sizes = page.evaluate("[...document.querySelectorAll('select,input:not([type=radio]),label.one,summary')].map(e =>"
-                          " e.getBoundingClientRect()).map(r => Math.min(r.width, r.height))")
+    sizes = page.evaluate(
+        "[...document.querySelectorAll('select,input:not([type=radio]),label.one,summary')].map(e =>"
+        " e.getBoundingClientRect()).map(r => Math.min(r.width, r.height))"
+    )
     assert min(sizes) >= TARGET_PX
 
 

@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 STEP = Path(__file__).parents[2] / ".ci" / "advisories"
-pytestmark = [pytest.mark.optional,
-              pytest.mark.skipif(shutil.which("bash") is None or not STEP.exists(), reason="no bash, or no checkout")]
+pytestmark = [
+    pytest.mark.optional,
+    pytest.mark.skipif(shutil.which("bash") is None or not STEP.exists(), reason="no bash, or no checkout"),
+]
 # as the tool prints them (columns of spaces); the identifier is the published one of that release
 KNOWN = """Found 1 known vulnerability in 1 package
 Name   Version ID                  Fix Versions

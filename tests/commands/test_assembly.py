@@ -5,8 +5,8 @@ import json
 import pytest
 
 from heatcalc.cli import main
-from heatcalc.inputs.assembly import OpaqueAssembly, WindowAssembly, load_assemblies
-from heatcalc.physics.films import surface_resistance
+from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
+from heatcalc.physics.shell.films import surface_resistance
 from heatcalc.tables import rows
 
 FIELDS = [
@@ -85,9 +85,7 @@ def test_explains_one_and_says_the_limits_of_moisture(capsys):
 
 
 def test_moisture_record(capsys):
-    wall_, window = json.loads(
-        asked(capsys, "Breeze wall", "Breeze window", "--place", "Bozeman, MT", "--json")
-    )
+    wall_, window = json.loads(asked(capsys, "Breeze wall", "Breeze window", "--place", "Bozeman, MT", "--json"))
     assert wall_["moisture"]["limits"] and window["moisture"]["limits"]
     assert {s["name"] for s in wall_["moisture"]["spots"]} == {"clear cavity", "framing"}
     assert wall_["moisture"]["weakest"] == "framing"
@@ -192,18 +190,14 @@ def test_bad_prices_are_one_clear_line(capsys, tmp_path, text, says):
 
 def test_drier_house_gathers_less_water(capsys):
     def gathered(humidity):
-        (record,) = json.loads(
-            asked(capsys, "Breeze wall", "--place", "Bozeman, MT", "--indoor-rh", humidity, "--json")
-        )
+        (record,) = json.loads(asked(capsys, "Breeze wall", "--place", "Bozeman, MT", "--indoor-rh", humidity, "--json"))
         return max((max(w["water_kg_m2"]) for w in record["moisture"]["condensation"]), default=0.0)
 
     assert gathered("20 %") <= gathered("40 %") < gathered("60 %")
 
 
 def test_house_moisture_balance(capsys):
-    told = asked(
-        capsys, "Breeze wall", "--place", "Bozeman, MT", "--moisture", "100 g/h", "--airflow", "22 cfm"
-    )
+    told = asked(capsys, "Breeze wall", "--place", "Bozeman, MT", "--moisture", "100 g/h", "--airflow", "22 cfm")
     assert "0.21 pint/h of moisture carried off by 22 cfm" in " ".join(told.split())
 
 
@@ -240,10 +234,7 @@ def test_figure_is_drawn_the_same_twice(capsys, tmp_path):
         ('["mine"]\nkind = "door"\ntype = "insulated metl"\n', 'did you mean "insulated metal"?'),
         ('["mine"]\nkind = "window"\nu_value = "R-3"\n', "u_value"),
         ('["mine"]\nkind = "window"\nglazing = "tripple clear 3mm"\n', "triple clear 3mm"),
-        (
-            '["mine"]\nkind = "window"\nglass_u = "U-0.25"\nframe_u = "U-0.3"\nframe_width = "10 in"\nwidth = "1 ft"\n',
-            "frame",
-        ),
+        ('["mine"]\nkind = "window"\nglass_u = "U-0.25"\nframe_u = "U-0.3"\nframe_width = "10 in"\nwidth = "1 ft"\n', "frame"),
         ("", "no assembly"),
         ("mine = 3\n", "table"),
     ],
@@ -327,11 +318,7 @@ def test_ventilated_cavities_blend(tmp_path):
 def test_shelf_is_whole():
     shelf = load_assemblies()
     kinds = [a.kind for a in shelf.values()]
-    assert (
-        sum(k in ("wall", "roof", "floor") for k in kinds) >= 20
-        and kinds.count("window") >= 8
-        and kinds.count("door") >= 3
-    )
+    assert sum(k in ("wall", "roof", "floor") for k in kinds) >= 20 and kinds.count("window") >= 8 and kinds.count("door") >= 3
     glazings = {row["name"] for row in rows("shgc_angle")}
     for found in shelf.values():
         if isinstance(found, WindowAssembly):

@@ -4,10 +4,10 @@ import json
 
 import pytest
 
-from heatcalc.answers.envelope.bridge import ready_bridge, ready_psi, solve_detail, trailer_bridges
 from heatcalc.cli import main
 from heatcalc.errors import InputError
-from heatcalc.inputs.detail import load_detail, ready_names
+from heatcalc.inputs.assembly.detail import load_detail, ready_names
+from heatcalc.model.bridge import ready_bridge, ready_psi, solve_detail, trailer_bridges
 
 WALL = """
 title = "Stud in a wall"
@@ -56,8 +56,12 @@ def test_flank_and_missing_bridge_are_two_ways_to_one_psi(drawing):
     """The stud's psi beyond the plain wool wall, with the wall as a cut, as layers and as the drawing without stud."""
     plain = WALL.replace(", bridge = true", "")
     flank = '\nflank = [{ name = "wool", inside = 600, outside = 600, %s }]\n'
-    ways = [WALL, plain + flank % 'cut = "left"', plain + flank % 'u_value = "0.37453183521 W/m2K"',
-            plain + flank % 'layers = [["wool", 100]], between = ["in", "out"]']
+    ways = [
+        WALL,
+        plain + flank % 'cut = "left"',
+        plain + flank % 'u_value = "0.37453183521 W/m2K"',
+        plain + flank % 'layers = [["wool", 100]], between = ["in", "out"]',
+    ]
     found = [solve_detail(load_detail(drawing(text))).psi_W_mK for text in ways]
     assert found == pytest.approx([found[0]] * 4, abs=1e-9)
 
@@ -106,20 +110,20 @@ def test_figure_is_written_whole_and_the_same_each_time(tmp_path, capsys):
 
 BAD = [
     ('material = "stud", x', 'material = "stadd", x', "is not a material"),
-    ('x = [0, 600], y = [0, 100]', 'x = [0, 600], y = [10, 100]', "nothing is drawn"),
+    ("x = [0, 600], y = [0, 100]", "x = [0, 600], y = [10, 100]", "nothing is drawn"),
     ('side = "top", air = "in"', 'side = "top", air = "inn"', "is not one of the airs"),
     ('side = "top"', 'side = "upper"', "edge.0.side"),
     ('kind = "wall"', 'kind = "wall"\ncolour = "red"', "unknown key"),
-    ('x = [280, 320], y = [0, 100]', 'x = [280, 280], y = [0, 100]', "encloses no area"),
-    ('x = [280, 320], y = [0, 100]', 'polygon = [[280, 0], [320, 100], [320, 0], [280, 90]]', "crosses itself"),
+    ("x = [280, 320], y = [0, 100]", "x = [280, 280], y = [0, 100]", "encloses no area"),
+    ("x = [280, 320], y = [0, 100]", "polygon = [[280, 0], [320, 100], [320, 0], [280, 90]]", "crosses itself"),
     ('"20 C"', '"20"', "needs a unit"),
     ('"0.04 W/mK"', '"-1 W/mK"', "allowed"),
-    ('x = 300, y = 100', 'x = 300, y = 900', "point"),
+    ("x = 300, y = 100", "x = 300, y = 900", "point"),
     ('film = "0.13 m2K/W"', 'film = "nan m2K/W"', "film"),
     ('name = "out", side', 'name = "in", side', "is used twice"),
-    ('edge = [{ side = "top", air = "in" }, { side = "bottom", air = "out" }]', 'edge = []', "touches no air"),
+    ('edge = [{ side = "top", air = "in" }, { side = "bottom", air = "out" }]', "edge = []", "touches no air"),
     ('[{ side = "top", air = "in" }', '[{ side = "top", air = "in", from = 0, to = 900 }', "reaches beyond"),
-    ('title = "Stud in a wall"', 'title = Stud', "not valid TOML"),
+    ('title = "Stud in a wall"', "title = Stud", "not valid TOML"),
 ]
 
 
@@ -131,8 +135,15 @@ def test_bad_drawings_say_what_is_wrong_in_one_line(drawing, capsys, good, bad, 
     assert out == "" and err.count("\n") == 1 and words in err
 
 
-@pytest.mark.parametrize("words", [["bridge", "wheel-wel"], ["bridge", "no/such.toml"], ["bridge", "eave", "--limit", "banana"],
-                                   ["bridge", "eave", "--limit", "0 %"]])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["bridge", "wheel-wel"],
+        ["bridge", "no/such.toml"],
+        ["bridge", "eave", "--limit", "banana"],
+        ["bridge", "eave", "--limit", "0 %"],
+    ],
+)
 def test_bad_words_exit_2(words, capsys):
     assert main(words) == 2
     out, err = capsys.readouterr()

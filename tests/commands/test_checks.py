@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from heatcalc.answers.checks import checks
+from heatcalc.checks import published as checks
 from heatcalc.cli import main
 
 

@@ -9,8 +9,8 @@ from heatcalc.answers.study.enough import cheapest_for
 from heatcalc.answers.study.packages import payback, present_value
 from heatcalc.answers.study.pareto import dominated_by, front
 from heatcalc.cli import main
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
 
 
 def test_two_packages_with_files(tmp_path, capsys):
@@ -32,9 +32,15 @@ def test_text_says_money_inches_and_what_beats_what(capsys):
         assert words in said
 
 
-@pytest.mark.parametrize(("argv", "words"), [
-    (["--packages", "Breeze,Herth"], "Hearth"), (["--packages", "Breeze,Breeze"], "twice"),
-    (["--enough-for", "G9"], "known"), (["--unit", "G9"], "unit")])
+@pytest.mark.parametrize(
+    ("argv", "words"),
+    [
+        (["--packages", "Breeze,Herth"], "Hearth"),
+        (["--packages", "Breeze,Breeze"], "twice"),
+        (["--enough-for", "G9"], "known"),
+        (["--unit", "G9"], "unit"),
+    ],
+)
 def test_bad_input_is_one_line(argv, words, capsys):
     assert main(["compare", *argv]) == 2
     said = capsys.readouterr().err
@@ -50,8 +56,9 @@ def test_a_price_is_a_number(tmp_path, capsys):
 
 def test_a_package_that_costs_less_says_credit(tmp_path, capsys):
     house = tmp_path / "h.toml"
-    house.write_text('name="h"\n[body]\nlength="20 ft"\nwidth="8 ft"\nwall_height="8 ft"\n[packages.A]\nprice=0\n'
-                     "[packages.B]\nprice=-500\n")
+    house.write_text(
+        'name="h"\n[body]\nlength="20 ft"\nwidth="8 ft"\nwall_height="8 ft"\n[packages.A]\nprice=0\n[packages.B]\nprice=-500\n'
+    )
     assert main(["compare", str(house), "--place", "55802"]) == 0
     assert "-$500 (a credit)" in capsys.readouterr().out
 

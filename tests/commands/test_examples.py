@@ -19,8 +19,20 @@ OWN_FILES = {
     "my-log.csv": "workbooks/logs/owner_log_invented.csv",
 }
 ELSEWHERE = {  # tried by tests of their own: they wait, need a network, a kernel, a cluster of years or a file of a year
-    "page", "lab", "run", "reach", "sensitivity", "--fetch", "--pdf", "run-load.pdf", "logger.csv", "bills.csv", "my-tariff.toml",
-    "case.json", "papers/case.json", "wall-a",
+    "page",
+    "lab",
+    "run",
+    "reach",
+    "sensitivity",
+    "--fetch",
+    "--pdf",
+    "run-load.pdf",
+    "logger.csv",
+    "bills.csv",
+    "my-tariff.toml",
+    "case.json",
+    "papers/case.json",
+    "wall-a",
 }
 
 

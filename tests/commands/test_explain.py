@@ -8,11 +8,11 @@ from functools import cache
 import pytest
 
 from heatcalc import units
-from heatcalc.answers.explain.explain import explain, result_names
+from heatcalc.answers.explain.chains import explain, result_names
 from heatcalc.answers.explain.step import Step
 from heatcalc.cli import main
 from heatcalc.errors import InputError
-from heatcalc.face.sizing import size
+from heatcalc.face.ask_sizing import size
 from heatcalc.show.explain_text import BASE, OWN, explain_text, five, numbers, quantity
 
 PLACES = ("Burlington, VT", "Phoenix, AZ")

@@ -83,7 +83,9 @@ def test_a_pdf_fetches_nothing_from_disk_or_network(tmp_path):
     (tmp_path / "secret.txt").write_text("secret")
     (tmp_path / "style.css").write_text("body { font-size: 90pt }")
     page = "<p>x</p>"
-    links = f'<link rel=stylesheet href="file://{tmp_path}/style.css"><img src="http://127.0.0.1:9/x.png"><a rel=attachment ' \
-            f'href="file://{tmp_path}/secret.txt">a</a><img src="file://{tmp_path}/secret.txt">'
+    links = (
+        f'<link rel=stylesheet href="file://{tmp_path}/style.css"><img src="http://127.0.0.1:9/x.png"><a rel=attachment '
+        f'href="file://{tmp_path}/secret.txt">a</a><img src="file://{tmp_path}/secret.txt">'
+    )
     made = pdf(links + page)
     assert made.startswith(b"%PDF") and b"EmbeddedFile" not in made

@@ -65,14 +65,7 @@ def test_files_are_written_whole_and_the_same_twice(capsys, tmp_path):
     for name in ("one", "two"):
         assert run(capsys, "loads", "-o", str(tmp_path / name))[0] == 0
     names = sorted(p.name for p in (tmp_path / "one").iterdir())
-    assert names == [
-        "loads.json",
-        "loads.txt",
-        "methods.png",
-        "methods.svg",
-        "months-and-ways.png",
-        "months-and-ways.svg",
-    ]
+    assert names == ["loads.json", "loads.txt", "methods.png", "methods.svg", "months-and-ways.png", "months-and-ways.svg"]
     assert all((tmp_path / "one" / n).read_bytes() == (tmp_path / "two" / n).read_bytes() for n in names)
 
 
@@ -83,14 +76,7 @@ def test_a_place_without_bins_dew_points_or_a_rule_zone(capsys):
 
 
 @pytest.mark.parametrize(
-    "change",
-    [
-        "below.kind=slab",
-        "below.kind=skirted",
-        "ventilation.kind=none",
-        "living.people=0",
-        "ventilation.kind=balanced",
-    ],
+    "change", ["below.kind=slab", "below.kind=skirted", "ventilation.kind=none", "living.people=0", "ventilation.kind=balanced"]
 )
 def test_other_houses(capsys, change):
     code, out, err = run(capsys, "loads", "plover-26g", "--place", "Denver, CO", "--set", change)

@@ -9,7 +9,7 @@ import pytest
 
 from heatcalc.cli import main
 from heatcalc.errors import InputError
-from heatcalc.inputs.log_file import read_log
+from heatcalc.inputs.log.log_file import read_log
 from heatcalc.resources import folder
 
 EXAMPLE = folder("workbooks") / "logs" / "owner_log_invented.csv"
@@ -86,12 +86,10 @@ def test_every_way_to_write_the_same_log_gives_the_same_answer(capsys, tmp_path)
         "watts": ("time,power (W),outdoor (F),indoor (F)", [(r[0], f"{float(r[1]) * 500:.6f}", r[2], r[3]) for r in base], ()),
         "wh": ("time,energy (Wh),outdoor_F,indoor_F", [(r[0], f"{float(r[1]) * 1000:.3f}", r[2], r[3]) for r in base], ()),
         "celsius": ("time,energy_kWh,outdoor (C),indoor [C]", celsius, ()),
-        "begin": (usual, [(s - hour, *r[1:]) for s, r in zip(stamp, base, strict=True)],
-                  ("# stamps: begin",)),
+        "begin": (usual, [(s - hour, *r[1:]) for s, r in zip(stamp, base, strict=True)], ("# stamps: begin",)),
         "american": ("Time,Energy (kWh),Outside (F),Inside (F)", turned, ()),
         "turned": (usual, base[::-1], ()),
-        "house": (usual, [(r[0], f"{float(r[1]) + 0.6:.6f}", *r[2:]) for r in base],
-                  ("# meter: house", "# other loads: 300 W")),
+        "house": (usual, [(r[0], f"{float(r[1]) + 0.6:.6f}", *r[2:]) for r in base], ("# meter: house", "# other loads: 300 W")),
         "counter": ("time,reading (kWh),outdoor (F),indoor (F)", [(stamp[0] - hour, 0, "", ""), *counted], ()),
     }
     for name, (header, lines, head) in ways.items():
@@ -110,8 +108,11 @@ def test_outdoor_from_a_second_file(capsys, tmp_path):
 def test_quarter_hours_days_and_months_are_read(tmp_path):
     start = datetime(2025, 1, 1)
     for name, hours, count in (("quarter", 0.25, 96 * 12), ("day", 24.0, 40), ("month", 0.0, 8)):
-        ends = [start + timedelta(hours=hours * (k + 1)) for k in range(count)] if hours else [
-            datetime(2024 + (8 + k) // 12, (8 + k) % 12 + 1, 1) for k in range(count)]
+        ends = (
+            [start + timedelta(hours=hours * (k + 1)) for k in range(count)]
+            if hours
+            else [datetime(2024 + (8 + k) // 12, (8 + k) % 12 + 1, 1) for k in range(count)]
+        )
         before = [start, *ends][: len(ends)] if hours else [datetime(2024, 8, 1), *ends][: len(ends)]
         lengths = [(e - b).total_seconds() / 3600 for b, e in zip(before, ends, strict=True)]
         lines = [(e, 0.4 * h, 20 + 10 * np.sin(k), 70) for k, (e, h) in enumerate(zip(ends, lengths, strict=True))]
@@ -132,7 +133,8 @@ def test_repairs_are_said(tmp_path):
 
 
 BAD = {
-    "no energy": ("time,outdoor (F)", None, "energy"), "no time": ("when,energy (kWh),outdoor (F),indoor (F)", None, "time"),
+    "no energy": ("time,outdoor (F)", None, "energy"),
+    "no time": ("when,energy (kWh),outdoor (F),indoor (F)", None, "time"),
     "no unit": ("time,energy,outdoor (F),indoor (F)", None, "kwh"),
     "wrong unit": ("time,energy (kWh),outdoor (K),indoor (F)", None, "outdoor"),
     "a word": ("time,energy (kWh),outdoor (F),indoor (F)", (5, 1, "much"), "row 6"),
@@ -159,15 +161,25 @@ def test_a_wrong_log_is_one_line(capsys, tmp_path, name):
     assert not (tmp_path / "out").exists()
 
 
-@pytest.mark.parametrize(("head", "hint"), [("# meter: hose", "house"), ("# meter: house", "other loads"),
-                                            ("# stamps: middle", "end"), ("# meter: house\n# other loads: 9 kW", "5,000")])
+@pytest.mark.parametrize(
+    ("head", "hint"),
+    [
+        ("# meter: hose", "house"),
+        ("# meter: house", "other loads"),
+        ("# stamps: middle", "end"),
+        ("# meter: house\n# other loads: 9 kW", "5,000"),
+    ],
+)
 def test_wrong_head_lines_are_one_line(tmp_path, head, hint):
     with pytest.raises(InputError, match=hint):
         read_log(write(tmp_path / "bad.csv", "time,energy (kWh),outdoor (F),indoor (F)", rows(), [head]))
 
 
-@pytest.mark.parametrize("content", [b"", b"\x00\x01", "time".encode("utf-16"), b"time,energy (kWh)\n", b"\xff\xfe\x00"],
-                         ids=["empty", "binary", "utf-16", "header alone", "broken"])
+@pytest.mark.parametrize(
+    "content",
+    [b"", b"\x00\x01", "time".encode("utf-16"), b"time,energy (kWh)\n", b"\xff\xfe\x00"],
+    ids=["empty", "binary", "utf-16", "header alone", "broken"],
+)
 def test_broken_files_are_one_line(capsys, tmp_path, content):
     file = tmp_path / "log.csv"
     file.write_bytes(content)

@@ -13,8 +13,18 @@ from heatcalc.errors import InputError
 
 
 def arguments(**other):
-    return Namespace(**{"house": "plover-26g", "place": "Burlington, VT", "changes": [], "package": None,
-                        "units": "ip", "port": 0, "no_open": True} | other)
+    return Namespace(
+        **{
+            "house": "plover-26g",
+            "place": "Burlington, VT",
+            "changes": [],
+            "package": None,
+            "units": "ip",
+            "port": 0,
+            "no_open": True,
+        }
+        | other
+    )
 
 
 @pytest.fixture(scope="module")
@@ -57,8 +67,10 @@ def test_it_listens_on_this_computer_alone(server):
     assert len(server.token) >= 32
 
 
-@pytest.mark.parametrize("path", ["/", "/answer?place=97201", "//", "/wrong-token/", "/wrong-token/answer", "/../../etc/passwd",
-                                  "/favicon.ico", "/%00/"])
+@pytest.mark.parametrize(
+    "path",
+    ["/", "/answer?place=97201", "//", "/wrong-token/", "/wrong-token/answer", "/../../etc/passwd", "/favicon.ico", "/%00/"],
+)
 def test_without_the_token_nothing_is_answered(server, path):
     reply, text = ask(server, path)
     assert reply.status == 403 and "Plover" not in text and server.token not in text
@@ -69,8 +81,9 @@ def test_part_of_the_token_or_more_than_it_is_not_the_token(server):
         assert ask(server, f"/{word}/")[0].status == 403
 
 
-@pytest.mark.parametrize("host", ["evil.example", "evil.example:{port}", "127.0.0.1", "localhost:1",
-                                  "127.0.0.1:{port}.evil.example"])
+@pytest.mark.parametrize(
+    "host", ["evil.example", "evil.example:{port}", "127.0.0.1", "localhost:1", "127.0.0.1:{port}.evil.example"]
+)
 def test_another_host_name_is_refused(server, host):
     """A name server may point a foreign name at this computer; its pages must get nothing."""
     assert ask(server, f"/{server.token}/", host=host.format(port=server.server_port))[0].status == 403
@@ -97,17 +110,24 @@ def test_long_addresses_bodies_and_many_fields_are_refused(server):
 def test_a_wish_changes_the_answer(server):
     first = answer(server)
     assert first["verdict"] and first["load_chart"].startswith("<svg") and first["month_chart"].startswith("<svg")
-    for wish in ({"package": "Hearth"}, {"siding": "black"}, {"set_point": "64 F"}, {"unit": "G09-C-230"}, {"below": "skirted"},
-                 {"tightness": "1.0 ACH50"}, {"place": "Miami, FL"}):
+    for wish in (
+        {"package": "Hearth"},
+        {"siding": "black"},
+        {"set_point": "64 F"},
+        {"unit": "G09-C-230"},
+        {"below": "skirted"},
+        {"tightness": "1.0 ACH50"},
+        {"place": "Miami, FL"},
+    ):
         assert answer(server, **wish)["facts"] != first["facts"], wish
 
 
 def test_the_page_says_what_the_sizing_and_the_year_say(server):
     from heatcalc import units
-    from heatcalc.answers.sizing.size import size_house
-    from heatcalc.answers.year.run_load import run_load
-    from heatcalc.inputs.house_file import load_house
-    from heatcalc.inputs.place import find_place
+    from heatcalc.answers.year.metered_year import run_load
+    from heatcalc.inputs.house.house_file import load_house
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.judge.sizing import size_house
 
     place = find_place("Burlington, VT")
     sized = size_house(load_house("plover-26g", ["below.kind=skirted"]), place)
@@ -122,8 +142,10 @@ def test_the_page_says_what_the_sizing_and_the_year_say(server):
 def test_the_unit_of_the_house_file_is_kept_until_another_or_the_best_is_wished():
     own = page_server(arguments(changes=["unit=G18-C-230"]))
     try:
-        verdicts = [own.answer({"place": "Burlington, VT"} | wish)["verdict"].split(":")[0]
-                    for wish in ({}, {"unit": "best"}, {"unit": "G09-C-230"})]
+        verdicts = [
+            own.answer({"place": "Burlington, VT"} | wish)["verdict"].split(":")[0]
+            for wish in ({}, {"unit": "best"}, {"unit": "G09-C-230"})
+        ]
         assert verdicts == ["G18-C-230", "G12-C-230", "G09-C-230"]
         assert '<option value="G18-C-230" selected>' in own.page("n")
     finally:
@@ -135,16 +157,28 @@ def test_both_unit_systems_say_the_same(server):
     assert answer(server, units="si", set_point="68 F")["in_use"]["set_point"] == "20"
 
 
-@pytest.mark.parametrize(("wish", "control", "hint"), [
-    ({"place": "Springfield"}, "place", "add the state"), ({"place": ""}, "place", "where the house will stand"),
-    ({"place": "12,999"}, "place", "place"), ({"package": "Herth"}, "package", "Hearth"),
-    ({"siding": "purple"}, "siding", "one of"),
-    ({"set_point": "70"}, "set_point", "needs a unit"), ({"set_point": "500 F"}, "set_point", "allowed"),
-    ({"set_point": "nan F"}, "set_point", "temperature"), ({"unit": "G99"}, "unit", "not among"),
-    ({"below": "water"}, "below", "open air"), ({"tightness": "3 ACH"}, "tightness", "3.0 ACH50"),
-    ({"tightness": '"\nx=1'}, "tightness", "one line"), ({"place": "x" * 300}, "place", "one line"),
-    ({"units": "metric"}, "", "ip or si"), ({"plaza": "x"}, "", "not a control"), ({"siding": "<script>"}, "siding", "one of"),
-], ids=str)
+@pytest.mark.parametrize(
+    ("wish", "control", "hint"),
+    [
+        ({"place": "Springfield"}, "place", "add the state"),
+        ({"place": ""}, "place", "where the house will stand"),
+        ({"place": "12,999"}, "place", "place"),
+        ({"package": "Herth"}, "package", "Hearth"),
+        ({"siding": "purple"}, "siding", "one of"),
+        ({"set_point": "70"}, "set_point", "needs a unit"),
+        ({"set_point": "500 F"}, "set_point", "allowed"),
+        ({"set_point": "nan F"}, "set_point", "temperature"),
+        ({"unit": "G99"}, "unit", "not among"),
+        ({"below": "water"}, "below", "open air"),
+        ({"tightness": "3 ACH"}, "tightness", "3.0 ACH50"),
+        ({"tightness": '"\nx=1'}, "tightness", "one line"),
+        ({"place": "x" * 300}, "place", "one line"),
+        ({"units": "metric"}, "", "ip or si"),
+        ({"plaza": "x"}, "", "not a control"),
+        ({"siding": "<script>"}, "siding", "one of"),
+    ],
+    ids=str,
+)
 def test_a_wrong_wish_is_one_line_at_its_control(server, wish, control, hint):
     found = answer(server, **wish)
     assert set(found) == {"problem", "control"} and found["control"] == control
@@ -167,7 +201,7 @@ def test_a_place_without_a_year_still_gets_its_verdict(server):
 
 
 def test_a_house_named_like_markup_is_harmless(tmp_path):
-    from heatcalc.inputs.house_file import house_path
+    from heatcalc.inputs.house.house_file import house_path
 
     file = tmp_path / "house.toml"
     demo = house_path("plover-26g").read_text(encoding="utf-8")
@@ -179,9 +213,12 @@ def test_a_house_named_like_markup_is_harmless(tmp_path):
 
 
 def test_bad_start_and_bad_port_are_one_line(server):
-    for wrong, field in (({"port": server.server_port}, "--port"), ({"port": 99999}, "--port"),
-                         ({"place": "Springfield"}, "place"),
-                         ({"house": "no-such.toml"}, "file")):
+    for wrong, field in (
+        ({"port": server.server_port}, "--port"),
+        ({"port": 99999}, "--port"),
+        ({"place": "Springfield"}, "place"),
+        ({"house": "no-such.toml"}, "file"),
+    ):
         with pytest.raises(InputError, match=field):
             page_server(arguments(**wrong)).server_close()
 

@@ -13,9 +13,27 @@ PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "ow
 @pytest.fixture(scope="module")
 def set_of_papers(tmp_path_factory):
     out = tmp_path_factory.mktemp("papers")
-    assert main(["papers", "plover-26g", "--place", "Houston, TX", "--buyer", "<script>alert(1)</script>", "--set",
-                 "colours.siding=dark", "--set", "assemblies.door=Foam-core door",
-                 "--package", "Breeze, tight and skirted", "-o", str(out / "one")]) == 0
+    assert (
+        main(
+            [
+                "papers",
+                "plover-26g",
+                "--place",
+                "Houston, TX",
+                "--buyer",
+                "<script>alert(1)</script>",
+                "--set",
+                "colours.siding=dark",
+                "--set",
+                "assemblies.door=Foam-core door",
+                "--package",
+                "Breeze, tight and skirted",
+                "-o",
+                str(out / "one"),
+            ]
+        )
+        == 0
+    )
     return out
 
 
@@ -55,18 +73,26 @@ def test_papers_hold_what_they_are_for(set_of_papers):
         assert words in text["circuits.html"]
     for words in ("Breeze wall", "Breeze roof", "Breeze floor", "ACH50"):
         assert words in text["assemblies.html"]
-    for words in ("Damp air in winter", "dehumidifier", "Heat pump and ice", "Power cuts and freezing",
-                  "Before and after a move"):
+    for words in (
+        "Damp air in winter",
+        "dehumidifier",
+        "Heat pump and ice",
+        "Power cuts and freezing",
+        "Before and after a move",
+    ):
         assert words in text["owner.html"]
     assert "carbon monoxide" in text["owner.html"].lower()
 
 
-@pytest.mark.parametrize("change, words", [
-    (lambda r: r["inputs"].update(place="Duluth, MN"), "no longer match their hash"),
-    (lambda r: r["inputs"].pop("house"), "inputs hold exactly"),
-    (lambda r: r.update(kind="other"), "is not a saved case"),
-    (lambda r: r["inputs"].update(files={"../up.toml": "x"}), "hash"),
-])
+@pytest.mark.parametrize(
+    "change, words",
+    [
+        (lambda r: r["inputs"].update(place="Duluth, MN"), "no longer match their hash"),
+        (lambda r: r["inputs"].pop("house"), "inputs hold exactly"),
+        (lambda r: r.update(kind="other"), "is not a saved case"),
+        (lambda r: r["inputs"].update(files={"../up.toml": "x"}), "hash"),
+    ],
+)
 def test_a_changed_case_is_refused(set_of_papers, tmp_path, capsys, change, words):
     record = json.loads((set_of_papers / "one" / "case.json").read_text(encoding="utf-8"))
     change(record)
@@ -77,8 +103,9 @@ def test_a_changed_case_is_refused(set_of_papers, tmp_path, capsys, change, word
 
 
 def test_a_case_takes_no_changes(set_of_papers, capsys):
-    assert main(["papers", str(set_of_papers / "one" / "case.json"), "--place", "Duluth, MN", "-o",
-                 str(set_of_papers / "x")]) == 2
+    assert (
+        main(["papers", str(set_of_papers / "one" / "case.json"), "--place", "Duluth, MN", "-o", str(set_of_papers / "x")]) == 2
+    )
     assert "says everything itself" in capsys.readouterr().err
 
 
@@ -90,8 +117,10 @@ def test_own_files_travel_in_the_case(tmp_path, capsys):
     house = (folder("workbooks") / "houses" / "plover-26g.toml").read_text(encoding="utf-8")
     (tmp_path / "my-unit.toml").write_text(unit, encoding="utf-8")
     (tmp_path / "house.toml").write_text('units = "my-unit.toml"\nunit = "Example submittal 12"\n' + house, encoding="utf-8")
-    assert main(["papers", str(tmp_path / "house.toml"), "--place", "Denver, CO", "--units", "both", "-o",
-                 str(tmp_path / "one")]) == 0
+    assert (
+        main(["papers", str(tmp_path / "house.toml"), "--place", "Denver, CO", "--units", "both", "-o", str(tmp_path / "one")])
+        == 0
+    )
     (tmp_path / "my-unit.toml").unlink()
     (tmp_path / "house.toml").unlink()
     assert main(["sheet", str(tmp_path / "one" / "case.json"), "-o", str(tmp_path / "again.json")]) == 0
@@ -107,9 +136,9 @@ def test_every_shelf_assembly_of_every_kind_has_its_card():
     from itertools import zip_longest
 
     from heatcalc.answers.sale.case import case_from_files
-    from heatcalc.answers.sale.papers import sale_of, used_assemblies
-    from heatcalc.face.sizing import size
-    from heatcalc.inputs.assembly import load_assemblies
+    from heatcalc.answers.sale.sale_answer import sale_of, used_assemblies
+    from heatcalc.face.ask_sizing import size
+    from heatcalc.inputs.assembly.assembly_file import load_assemblies
     from heatcalc.resources import folder
     from heatcalc.show.papers_block import paper_html
     from heatcalc.show.papers_shop import assemblies_paper

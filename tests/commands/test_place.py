@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.place import places_answer, year_bins
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.inputs import fetch
-from heatcalc.inputs.house import Design
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.weather import read_weather
+from heatcalc.inputs.house.house_record import Design
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.weather import fetch
+from heatcalc.inputs.weather.weather_hours import read_weather
+from heatcalc.model.climate import places_answer, year_bins
 
 PROMISED = [
     "name",

@@ -42,14 +42,17 @@ def test_a_misspelt_command_is_answered_with_the_likely_one(capsys):
     assert "see heatcalc --help" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("problem, code, says", [
-    (InputError("field", 7, "below 5"), 2, "heatcalc: field = 7: below 5"),
-    (NoAnswer("no unit\n  carries it"), 1, "heatcalc: no unit carries it"),
-    (OSError(28, "No space left on device", "out/sheet\x1b.html"), 1, "heatcalc: out/sheet?.html: No space left on device"),
-    (OSError("the disk is gone"), 1, "heatcalc: output: the disk is gone"),
-    (KeyboardInterrupt(), 1, "heatcalc: stopped; files already written are whole"),
-    (BrokenPipeError(), 0, ""),
-])
+@pytest.mark.parametrize(
+    "problem, code, says",
+    [
+        (InputError("field", 7, "below 5"), 2, "heatcalc: field = 7: below 5"),
+        (NoAnswer("no unit\n  carries it"), 1, "heatcalc: no unit carries it"),
+        (OSError(28, "No space left on device", "out/sheet\x1b.html"), 1, "heatcalc: out/sheet?.html: No space left on device"),
+        (OSError("the disk is gone"), 1, "heatcalc: output: the disk is gone"),
+        (KeyboardInterrupt(), 1, "heatcalc: stopped; files already written are whole"),
+        (BrokenPipeError(), 0, ""),
+    ],
+)
 def test_every_trouble_is_one_line_and_a_code(problem, code, says, monkeypatch, capsys):
     monkeypatch.setattr(cli, "_dispatch", failing(problem))
     monkeypatch.setattr(cli, "_say_no_more", lambda: None)
@@ -65,12 +68,15 @@ def arguments(*words):
     return parser.parse_args(words)
 
 
-@pytest.mark.parametrize("words, says", [
-    (("house.toml",), "--place"),
-    (("case.json", "--place", "Duluth, MN"), "--place"),
-    (("case.json", "--set", "wall=R-21"), "--set"),
-    (("case.json", "--units", "si"), "--units"),
-])
+@pytest.mark.parametrize(
+    "words, says",
+    [
+        (("house.toml",), "--place"),
+        (("case.json", "--place", "Duluth, MN"), "--place"),
+        (("case.json", "--set", "wall=R-21"), "--set"),
+        (("case.json", "--units", "si"), "--units"),
+    ],
+)
 def test_what_a_sale_still_needs_or_already_says(words, says):
     with pytest.raises(InputError, match=says):
         case_of(arguments(*words))

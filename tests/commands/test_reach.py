@@ -6,7 +6,7 @@ import json
 import numpy as np
 import pytest
 
-from heatcalc.answers.reach.reach import reach
+from heatcalc.answers.reach.reach_study import reach
 from heatcalc.answers.reach.sites import counties
 from heatcalc.cli import main
 from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
@@ -53,9 +53,15 @@ def test_a_stopped_walk_keeps_the_places_that_are_done():
     assert reach_record(found, None)["years_walked"] == 12
 
 
-@pytest.mark.parametrize(("argv", "words"), [
-    (["--unit", "G9"], "G9"), (["--package", "Herth"], "Hearth"), (["--workers", "0"], "1 to 256"),
-    (["no-such-house.toml"], "no-such-house")])
+@pytest.mark.parametrize(
+    ("argv", "words"),
+    [
+        (["--unit", "G9"], "G9"),
+        (["--package", "Herth"], "Hearth"),
+        (["--workers", "0"], "1 to 256"),
+        (["no-such-house.toml"], "no-such-house"),
+    ],
+)
 def test_bad_input_is_one_line(argv, words, capsys):
     assert main(["reach", *argv]) == 2
     said = capsys.readouterr().err

@@ -31,14 +31,17 @@ def test_a_workbook_runs_and_its_copy_is_kept(tmp_path, capsys):
     assert nbformat.read(tmp_path / "out" / "book-run.ipynb", as_version=4).cells[2].outputs[0].text == "5\n"
 
 
-@pytest.mark.parametrize(("cell", "says"), [
-    ("import os; os._exit(3)", "the workbook's kernel died in cell 2; nothing was written"),
-    ("import os, signal; os.kill(os.getpid(), signal.SIGKILL)", "the workbook's kernel died in cell 2; nothing was written"),
-    ("raise SystemExit(3)", "the workbook stopped in cell 2: SystemExit: 3"),
-    ("1 / 0", "the workbook stopped in cell 2: ZeroDivisionError: division by zero"),
-    ("raise ValueError('\\x1b[2J red\\nand more')", "the workbook stopped in cell 2: ValueError: ?[2J red and more"),
-    ("input('name?')", "StdinNotImplementedError"),
-])
+@pytest.mark.parametrize(
+    ("cell", "says"),
+    [
+        ("import os; os._exit(3)", "the workbook's kernel died in cell 2; nothing was written"),
+        ("import os, signal; os.kill(os.getpid(), signal.SIGKILL)", "the workbook's kernel died in cell 2; nothing was written"),
+        ("raise SystemExit(3)", "the workbook stopped in cell 2: SystemExit: 3"),
+        ("1 / 0", "the workbook stopped in cell 2: ZeroDivisionError: division by zero"),
+        ("raise ValueError('\\x1b[2J red\\nand more')", "the workbook stopped in cell 2: ValueError: ?[2J red and more"),
+        ("input('name?')", "StdinNotImplementedError"),
+    ],
+)
 def test_what_goes_wrong_in_a_cell_is_one_line(tmp_path, capsys, cell, says):
     workbook(tmp_path, cell, "print('never')")
     (tmp_path / "out").mkdir()
@@ -79,8 +82,16 @@ def test_a_missing_package_says_what_to_install(tmp_path, capsys, monkeypatch, a
 def test_what_is_no_workbook_is_refused(tmp_path, capsys):
     workbook(tmp_path, "1", tags=())
     assert "has no cell tagged" in run(tmp_path, capsys)[2]
-    for content in ("{}", "[]", '{"nbformat": 4}', '{"nbformat": 4, "nbformat_minor": 5, "metadata": {}, "cells": [{}]}',
-                    '{"nbformat": 9, "nbformat_minor": 5, "metadata": {}, "cells": []}', "null", "1", "\ufeff"):
+    for content in (
+        "{}",
+        "[]",
+        '{"nbformat": 4}',
+        '{"nbformat": 4, "nbformat_minor": 5, "metadata": {}, "cells": [{}]}',
+        '{"nbformat": 9, "nbformat_minor": 5, "metadata": {}, "cells": []}',
+        "null",
+        "1",
+        "\ufeff",
+    ):
         (tmp_path / "book.ipynb").write_text(content, encoding="utf-8")
         code, _, err = run(tmp_path, capsys)
         assert code == 2 and err.count("\n") == 1 and "is not a Jupyter notebook" in err, content

@@ -22,9 +22,16 @@ def test_everything_with_files(tmp_path, capsys):
         assert (tmp_path / f"{name}.png").stat().st_size > 15_000
 
 
-@pytest.mark.parametrize(("argv", "words"), [
-    (["--unit", "G9"], "G9"), (["--draws", "10"], "--draws"), (["--base", "1000"], "power of 2"), (["--years", "20"], "300"),
-    (["--workers", "0"], "--workers")])
+@pytest.mark.parametrize(
+    ("argv", "words"),
+    [
+        (["--unit", "G9"], "G9"),
+        (["--draws", "10"], "--draws"),
+        (["--base", "1000"], "power of 2"),
+        (["--years", "20"], "300"),
+        (["--workers", "0"], "--workers"),
+    ],
+)
 def test_bad_input_is_one_line(argv, words, capsys):
     assert main(["sensitivity", *argv]) == 2
     lines = [x for x in capsys.readouterr().err.splitlines() if x.startswith("heatcalc:")]

@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from heatcalc import units
-from heatcalc.answers.place import hours_below
 from heatcalc.answers.sale.buyer import tell
 from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
-from heatcalc.answers.year.run_load import USES
+from heatcalc.answers.year.metered_year import USES
 from heatcalc.cli import main
+from heatcalc.model.climate import hours_below
 from heatcalc.show.record import as_json
 from heatcalc.show.run_load_figures import run_load_figures
 from heatcalc.show.run_load_page import run_load_html
@@ -25,11 +25,11 @@ from heatcalc.show.run_load_text import month_rows, promise_lines
 TARIFFS = {
     "flat": 'kind = "flat"\nprice = 0.15\n',
     "time-of-use": 'kind = "time-of-use"\nprice = 0.12\nmonthly_charge = 9.5\nname = "=1+1"\n'
-                   '[[periods]]\nname = "@peak"\nprice = 0.31\nfrom_hour = 16\nto_hour = 21\ndays = "weekdays"\n'
-                   'months = [6, 7, 8, 9]\n'
-                   '[[periods]]\nname = "night"\nprice = 0.07\nfrom_hour = 22\nto_hour = 6\n',
+    '[[periods]]\nname = "@peak"\nprice = 0.31\nfrom_hour = 16\nto_hour = 21\ndays = "weekdays"\n'
+    "months = [6, 7, 8, 9]\n"
+    '[[periods]]\nname = "night"\nprice = 0.07\nfrom_hour = 22\nto_hour = 6\n',
     "tiered": 'kind = "tiered"\n[[tiers]]\nup_to_kWh = 200\nprice = 0.10\n[[tiers]]\nup_to_kWh = 350\nprice = 0.14\n'
-              '[[tiers]]\nprice = 0.22\n',
+    "[[tiers]]\nprice = 0.22\n",
 }
 
 
@@ -80,7 +80,7 @@ def test_page_json_and_table_agree_to_the_shown_digits(duluth, page):
         expected = [f"{record['month_kWh'][use][m]:,.0f}" for use in USES] + [f"{record['month_total_kWh'][m]:,.0f}"]
         assert list(row[1:6]) == expected and row[-1] == f"${record['month_cost_usd'][m]:,.0f}"
         at = cells.index(row[0])
-        assert cells[at: at + 8] == list(row)
+        assert cells[at : at + 8] == list(row)
     assert f"{record['year_kWh']:,.0f} kWh a year" in page and f"${record['year_cost_usd']:,.0f}" in page
 
 
@@ -157,6 +157,7 @@ def test_the_same_page_twice(duluth, page):
 
 # --- spreadsheet: an independent reading of its formulas ---------------------------------------------------------------------
 
+
 class Sheets:
     """A reader of the few functions the spreadsheet uses; cached values are ignored."""
 
@@ -178,12 +179,21 @@ class Sheets:
         def where(name):
             return name[:-1] if name else sheet
 
-        text = re.sub(r"(\w+!)?(\$?[A-Z]+\$?\d+):(\$?[A-Z]+\$?\d+)",
-                      lambda m: f"SPAN('{where(m[1])}','{m[2].replace('$', '')}','{m[3].replace('$', '')}')", text)
+        text = re.sub(
+            r"(\w+!)?(\$?[A-Z]+\$?\d+):(\$?[A-Z]+\$?\d+)",
+            lambda m: f"SPAN('{where(m[1])}','{m[2].replace('$', '')}','{m[3].replace('$', '')}')",
+            text,
+        )
         bare = text.replace("$", "")
         text = re.sub(r"(?<!')\b(\w+!)?([A-Z]{1,2}\d+)\b(?!')", lambda m: f"CELL('{where(m[1])}','{m[2]}')", bare)
-        known = {"SPAN": self.span, "CELL": self.cell, "SUM": lambda x: float(np.sum(x)), "MAX": max, "MIN": min,
-                 "SUMPRODUCT": lambda a, b: float(np.sum(a * b))}
+        known = {
+            "SPAN": self.span,
+            "CELL": self.cell,
+            "SUM": lambda x: float(np.sum(x)),
+            "MAX": max,
+            "MIN": min,
+            "SUMPRODUCT": lambda a, b: float(np.sum(a * b)),
+        }
         return eval(text, known)  # formulas of our own spreadsheet
 
 
@@ -221,6 +231,7 @@ def test_a_dearer_price_in_the_spreadsheet_makes_a_dearer_year(tmp_path):
 
 # --- the command -------------------------------------------------------------------------------------------------------------
 
+
 @pytest.mark.parametrize("place", ["Seattle, WA", "Burlington, VT", "Duluth, MN"])
 def test_pdf_reads_in_order_on_two_pages(place, tmp_path, capsys):
     pytest.importorskip("weasyprint", reason="the papers extra is not installed")
@@ -229,8 +240,20 @@ def test_pdf_reads_in_order_on_two_pages(place, tmp_path, capsys):
     if shutil.which("pdftotext") is None:
         pytest.skip("pdftotext is not on this machine")
     text = subprocess.run(["pdftotext", "-layout", str(out), "-"], capture_output=True, text=True, check=True).stdout
-    order = ["What it takes to run", "Holds 70 °F (21.1 °C)", "Not promised", "Cost and cord", "January", "December", "Year",
-             "What would change it?", "The coldest and the hottest day", "Through the year", "How sure is this?", "Cautions"]
+    order = [
+        "What it takes to run",
+        "Holds 70 °F (21.1 °C)",
+        "Not promised",
+        "Cost and cord",
+        "January",
+        "December",
+        "Year",
+        "What would change it?",
+        "The coldest and the hottest day",
+        "Through the year",
+        "How sure is this?",
+        "Cautions",
+    ]
     places = [text.index(words) for words in order]
     assert places == sorted(places)
     assert text.count("\f") == 2
@@ -244,13 +267,16 @@ def test_png_and_json_by_ending(tmp_path, capsys):
     assert sum(record["month_total_kWh"]) == pytest.approx(record["year_kWh"], rel=1e-12)
 
 
-@pytest.mark.parametrize("words, names", [
-    (["plover-26g", "--place", "Burlington, VT", "-o", "x.docx"], "-o"),
-    (["plover-26g", "-o", "x.html"], "--place"),
-    (["plover-26g", "--place", "Burlington, VT", "--unit", "G12-C-23", "-o", "x.html"], 'did you mean "G12-C-230"'),
-    (["plover-26g", "--place", "Burlington, VT", "--tariff", "none.toml", "-o", "x.html"], "no such file"),
-    (["none.json", "-o", "x.html"], "no such file"),
-])
+@pytest.mark.parametrize(
+    "words, names",
+    [
+        (["plover-26g", "--place", "Burlington, VT", "-o", "x.docx"], "-o"),
+        (["plover-26g", "-o", "x.html"], "--place"),
+        (["plover-26g", "--place", "Burlington, VT", "--unit", "G12-C-23", "-o", "x.html"], 'did you mean "G12-C-230"'),
+        (["plover-26g", "--place", "Burlington, VT", "--tariff", "none.toml", "-o", "x.html"], "no such file"),
+        (["none.json", "-o", "x.html"], "no such file"),
+    ],
+)
 def test_bad_input_is_one_line_and_writes_nothing(words, names, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
     assert main(["sheet", *words]) == 2
@@ -276,8 +302,13 @@ def test_a_formula_library_recalculates_the_workbook_to_the_same_numbers(tmp_pat
     assert main(["sheet", "--place", "05401", "-o", str(file)]) == 0
     found = formulas.ExcelModel().loads(str(file)).finish().calculate()
     kept = openpyxl.load_workbook(file, data_only=True)
-    live = [(sheet.title, cell) for sheet in openpyxl.load_workbook(file) for row in sheet.iter_rows() for cell in row
-            if isinstance(cell.value, str) and cell.value.startswith("=")]
+    live = [
+        (sheet.title, cell)
+        for sheet in openpyxl.load_workbook(file)
+        for row in sheet.iter_rows()
+        for cell in row
+        if isinstance(cell.value, str) and cell.value.startswith("=")
+    ]
     assert len(live) > 100
     for title, cell in live:
         computed = found[f"'[run.xlsx]{title.upper()}'!{cell.coordinate}"].value[0, 0]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from heatcalc.cli import main
-from heatcalc.inputs.house_file import changes_of, house_from, load_house, merged
+from heatcalc.inputs.house.house_file import changes_of, house_from, load_house, merged
 
 
 @pytest.fixture
@@ -108,7 +108,7 @@ def test_the_sheet_is_one_file_with_described_figures(tmp_path):
     assert main(["size", "-o", str(tmp_path)]) == 0
     page = (tmp_path / "sizing.html").read_text(encoding="utf-8")
     assert page.count('role="img"') == 3 and page.count("<desc") >= 3
-    outside = [word for word in ('src="http', "href=\"http", "url(http", "<script", "@import") if word in page]
+    outside = [word for word in ('src="http', 'href="http', "url(http", "<script", "@import") if word in page]
     assert not outside
     assert {p.name for p in tmp_path.iterdir()} >= {
         "result.json",
@@ -172,8 +172,11 @@ def test_bad_input_is_one_line_and_nothing_is_written(capsys, tmp_path, words, f
     assert not (tmp_path / "out").exists()
 
 
-@pytest.mark.parametrize("content", [b"", b"\x00\x01\x02", "name = 'x'".encode("utf-16"), b"name = [", b"name = 'x'\n"],
-                         ids=["empty", "binary", "utf-16", "broken", "incomplete"])
+@pytest.mark.parametrize(
+    "content",
+    [b"", b"\x00\x01\x02", "name = 'x'".encode("utf-16"), b"name = [", b"name = 'x'\n"],
+    ids=["empty", "binary", "utf-16", "broken", "incomplete"],
+)
 def test_a_broken_house_file_is_one_line(capsys, tmp_path, content):
     file = tmp_path / "house.toml"
     file.write_bytes(content)
@@ -227,8 +230,18 @@ def test_own_unit_file_joins_the_candidates(capsys, starter):
 
 
 def test_own_design_values_win_and_are_named(capsys, starter):
-    code, out, _ = run(capsys, "size", str(starter), "--place", "97201", "--json", "--set", "design.heating=-9 F",
-                       "--set", "design.source=county building office")
+    code, out, _ = run(
+        capsys,
+        "size",
+        str(starter),
+        "--place",
+        "97201",
+        "--json",
+        "--set",
+        "design.heating=-9 F",
+        "--set",
+        "design.source=county building office",
+    )
     record = json.loads(out)
     assert code == 0 and record["design"]["heating_99_C"] == pytest.approx(-41 / 1.8)
     assert any("county building office" in a["source"] for a in record["assumptions"])

@@ -24,10 +24,7 @@ def test_json_has_the_whole_answer(said):
     assert said["case"]["unit"] == "G12-S-115" and said["cord"]["name"] == "30 A 120 V"
     assert {hour["verdict"] for hour in (said["cold"], said["hot"])} <= {"pass", "short", "fail"}
     assert said["passes"] == ("fail" not in (said["cold"]["verdict"], said["hot"]["verdict"]))
-    assert [room["room"] for room in said["refrigerant_charge"]["rooms"]] == [
-        "whole house",
-        "gooseneck bedroom, closed",
-    ]
+    assert [room["room"] for room in said["refrigerant_charge"]["rooms"]] == ["whole house", "gooseneck bedroom, closed"]
     bedroom = said["refrigerant_charge"]["rooms"][1]
     assert bedroom["concentration"] == "no head in it" and "Hang none there" in bedroom["advice"]
     assert said["load_method"]["leg_A"] > said["load_method"]["lighting_leg_A"] > 10
@@ -73,15 +70,7 @@ def test_hours_too_cold_for_the_unit_are_tested_with_a_heater(said, capsys):
 def test_text_names_verdict_circuits_and_cautions(capsys):
     assert main([*TOP, "--unit", "G12-S-115", "--set", "supply.cord=50 A 120/240 V", "--units", "si"]) == 0
     text = capsys.readouterr().out
-    for words in (
-        "PASSES",
-        "Circuits",
-        "Cord drop",
-        "Carbon monoxide",
-        "licensed electrician",
-        "the installer decide",
-        "7.62 m",
-    ):
+    for words in ("PASSES", "Circuits", "Cord drop", "Carbon monoxide", "licensed electrician", "the installer decide", "7.62 m"):
         assert words in text
 
 

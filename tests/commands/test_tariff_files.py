@@ -2,11 +2,11 @@
 
 import pytest
 
-from heatcalc.answers.money.money import electricity_co2
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import check
-from heatcalc.inputs.supply import Supply
-from heatcalc.inputs.tariff import Tariff, load_tariff, state_average
+from heatcalc.inputs.supply.supply_record import Supply
+from heatcalc.inputs.supply.tariff import Tariff, load_tariff, state_average
+from heatcalc.supply.money import electricity_co2
 
 TIME_OF_USE = """
 [tariff]

@@ -9,13 +9,21 @@ from heatcalc.resources import folder
 
 WHERE = ["plover-26g", "--place", "Bozeman, MT"]
 COMMANDS = {
-    "size": ["size", *WHERE], "loads": ["loads", *WHERE], "shelf": ["assembly"],
-    "assembly": ["assembly", "Hearth wall", "--place", "Bozeman, MT"], "details": ["bridge"],
-    "bridge": ["bridge", "floor-edge"], "unit": ["unit", "G12-C-230", "--place", "Bozeman, MT"],
+    "size": ["size", *WHERE],
+    "loads": ["loads", *WHERE],
+    "shelf": ["assembly"],
+    "assembly": ["assembly", "Hearth wall", "--place", "Bozeman, MT"],
+    "details": ["bridge"],
+    "bridge": ["bridge", "floor-edge"],
+    "unit": ["unit", "G12-C-230", "--place", "Bozeman, MT"],
     "submittal": ["unit", str(folder("workbooks") / "units" / "example_submittal.csv")],
-    "supply": ["supply", *WHERE], "year": ["year", *WHERE], "place": ["place", "Bozeman, MT"],
-    "explain heat": ["explain", *WHERE, "heating_load"], "explain unit": ["explain", *WHERE, "max_heat_at_design"],
-    "explain bridges": ["explain", *WHERE, "thermal_bridges"], "compare": ["compare", *WHERE, "--packages", "Breeze,Hearth"],
+    "supply": ["supply", *WHERE],
+    "year": ["year", *WHERE],
+    "place": ["place", "Bozeman, MT"],
+    "explain heat": ["explain", *WHERE, "heating_load"],
+    "explain unit": ["explain", *WHERE, "max_heat_at_design"],
+    "explain bridges": ["explain", *WHERE, "thermal_bridges"],
+    "compare": ["compare", *WHERE, "--packages", "Breeze,Hearth"],
 }
 # Inches are not looked for: "2x4 wall 24 in" and "3/16 in angle" are names, and "in" is a word of the language.
 OTHER = {
@@ -48,4 +56,4 @@ def test_no_unit_of_the_other_system_is_printed(name, system, capsys):
     for phrase in JUSTIFIED[system]:
         said = re.sub(phrase, "", said)
     left = re.finditer(rf"(?<![\w.-])[-+]?\d[\d,.]* ?(?:{OTHER[system]})(?![\w/·²³-])", said)
-    assert not [said[max(m.start() - 60, 0): m.end() + 20] for m in left]
+    assert not [said[max(m.start() - 60, 0) : m.end() + 20] for m in left]

@@ -6,7 +6,7 @@ import re
 import pytest
 
 from heatcalc.cli import main
-from heatcalc.inputs.unit import load_units, read_unit
+from heatcalc.inputs.unit.unit_file import load_units, read_unit
 from heatcalc.resources import folder
 
 TOML = folder("workbooks") / "units" / "example_submittal.toml"
@@ -38,8 +38,16 @@ def test_the_same_unit_in_several_places(capsys, tmp_path):
     places = ["--place", "Albany, NY", "--place", "Duluth, MN", "--place", "Leadville, CO"]
     assert main(["unit", "G12-C-230", *places, "-o", str(tmp_path)]) == 0
     said = capsys.readouterr().out
-    for words in ("Albany, NY", "Duluth, MN", "Leadville, CO", "balance point", "backup at the design cold",
-                  "SCOP by its own bins", "least heat at 47 °F", "as steep as the unit carries alone in Albany, NY"):
+    for words in (
+        "Albany, NY",
+        "Duluth, MN",
+        "Leadville, CO",
+        "balance point",
+        "backup at the design cold",
+        "SCOP by its own bins",
+        "least heat at 47 °F",
+        "as steep as the unit carries alone in Albany, NY",
+    ):
         assert words in said
     assert main(["unit", "G12-C-230", *places, "--json"]) == 0
     albany, duluth, leadville = json.loads(capsys.readouterr().out)["units"][0]["places"]
@@ -53,9 +61,9 @@ def test_the_same_unit_in_several_places(capsys, tmp_path):
 
 
 def test_places_with_the_loads_of_a_house_are_those_of_size(capsys):
-    from heatcalc.answers.sizing.size import size_house
-    from heatcalc.inputs.house_file import load_house
-    from heatcalc.inputs.place import find_place
+    from heatcalc.inputs.house.house_file import load_house
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.judge.sizing import size_house
 
     asked = ["unit", "G12-C-230", "--house", "plover-26g", "--place", "Burlington, VT", "--place", "Bozeman, MT", "--json"]
     assert main(asked) == 0
@@ -84,12 +92,15 @@ def test_rows_for_other_rooms_are_named(capsys):
     assert "Plausibility: no printed point stands out." in said
 
 
-@pytest.mark.parametrize(("words", "hint"), [
-    (["--house", "plover-26g"], "say where the house will stand"),
-    (["--house", "plover-62g", "--place", "Duluth, MN"], "no such file"),
-    (["--place", "Duluth, MN"] * 13, "at most 12 places"),
-    (["--place", "Nowhere at all, QQ"], "place"),
-])
+@pytest.mark.parametrize(
+    ("words", "hint"),
+    [
+        (["--house", "plover-26g"], "say where the house will stand"),
+        (["--house", "plover-62g", "--place", "Duluth, MN"], "no such file"),
+        (["--place", "Duluth, MN"] * 13, "at most 12 places"),
+        (["--place", "Nowhere at all, QQ"], "place"),
+    ],
+)
 def test_wrong_places_and_houses_give_one_line(words, hint, capsys):
     assert main(["unit", "G12-C-230", *words]) == 2
     said = capsys.readouterr()

@@ -37,25 +37,32 @@ def test_json_is_the_same_twice_and_ideal_draws_nothing(capsys):
 def test_year_supply_sheet_page_and_compare_say_one_total_and_one_backup(unit, place, capsys):
     """A unit that asks for backup heat, and one that asks for none though a typical year holds colder hours."""
     from heatcalc.answers.sale.live import Wishes, live_answer, live_case
-    from heatcalc.answers.sizing.backup import backup_of
     from heatcalc.answers.study.packages import compare_packages
-    from heatcalc.answers.year.answer import year_answer
     from heatcalc.answers.year.house_supply import house_supply
-    from heatcalc.answers.year.run_load import run_load
+    from heatcalc.answers.year.metered_year import run_load
+    from heatcalc.answers.year.year_answer import year_answer
     from heatcalc.inputs.checked import read_toml
-    from heatcalc.inputs.house_file import house_path, load_house
-    from heatcalc.inputs.place import find_place
+    from heatcalc.inputs.house.house_file import house_path, load_house
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.judge.backup import backup_of
     from heatcalc.show.live_page import shares_of
 
     house, where = load_house(None, [f"unit={unit}"]), find_place(place)
     year, supply = year_answer(house, where, unit), house_supply(house, where)
-    sheet, live = run_load(supply.sized), live_answer(live_case(read_toml(house_path(None)), house_path(None).parent),
-                                                     Wishes(place=place, unit=unit))
+    sheet, live = (
+        run_load(supply.sized),
+        live_answer(live_case(read_toml(house_path(None)), house_path(None).parent), Wishes(place=place, unit=unit)),
+    )
     line = compare_packages(None, where, [house.package], unit).packages[0]
     assert year.backup_W == sheet.asked.backup_W == backup_of(supply.chosen) == backup_of(live.judged)
     assert (year.backup_W > 0) == (supply.chosen.backup_W > 0) == (unit == "G09-C-230")
-    totals = [sheet.load.year_kWh, year.conditioning_kWh, live.year.year_kWh, line.year_kWh,
-              sum(sum(share.energy_kWh) for share in shares_of(live.year))]
+    totals = [
+        sheet.load.year_kWh,
+        year.conditioning_kWh,
+        live.year.year_kWh,
+        line.year_kWh,
+        sum(sum(share.energy_kWh) for share in shares_of(live.year)),
+    ]
     assert totals == pytest.approx([totals[0]] * 5, rel=1e-6)
     assert year.cord == sheet.cord == supply.supply.hourly
 

@@ -81,7 +81,7 @@ def nothing_outside(monkeypatch) -> None:
     import subprocess
     import webbrowser
 
-    import heatcalc.inputs.fetch as fetch
+    import heatcalc.inputs.weather.fetch as fetch
     import heatcalc.notebooks as notebooks
     from heatcalc.errors import NoAnswer
     from heatcalc.page_server import PageServer
@@ -216,4 +216,3 @@ def whole_files(home: Path) -> None:
             assert text.rstrip().endswith(ENDS[path.suffix]), f"half-written: {path.name}"
             if path.suffix == ".json":
                 strict(text, path.name)
-

@@ -100,8 +100,21 @@ OTHERS = [
     "=",
     "=x",
 ]
-WHOLE = {"papers": 6, "sensitivity": 12, "checks": 12, "reach": 16, "compare": 20, "loads": 20, "sheet": 20, "size": 60,
-         "log": 40, "year": 40, "supply": 40, "explain": 40, "page": 60}
+WHOLE = {
+    "papers": 6,
+    "sensitivity": 12,
+    "checks": 12,
+    "reach": 16,
+    "compare": 20,
+    "loads": 20,
+    "sheet": 20,
+    "size": 60,
+    "log": 40,
+    "year": 40,
+    "supply": 40,
+    "explain": 40,
+    "page": 60,
+}
 MANY = 300
 
 
@@ -158,8 +171,7 @@ READ_BY = {
     "case.json": [["sheet", "-o", "sheet.json"]],
     "book.ipynb": [["run", "-o", "out"]],
 }
-FILES = {"house.toml": 60, "full.toml": 60, "tariff.toml": 60, "hours.csv": 40, "log.csv": 60, "unit.toml": 60,
-         "case.json": 60}
+FILES = {"house.toml": 60, "full.toml": 60, "tariff.toml": 60, "hours.csv": 40, "log.csv": 60, "unit.toml": 60, "case.json": 60}
 
 
 @pytest.mark.parametrize("name", READ_BY)

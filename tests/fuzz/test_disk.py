@@ -146,8 +146,11 @@ def test_the_files_of_two_runs_into_one_folder_do_not_mix(tmp_path):
 def test_nothing_is_written_but_whole():
     """Every file a person asks for goes through heatcalc/files.py; the saved case's own files go to a temporary folder."""
     root = Path(write_whole.__code__.co_filename).parent
-    writers = {path.name for path in root.rglob("*.py") if re.search(r"write_text\(|write_bytes\(|open\([^)]*[\"']w",
-                                                                     path.read_text(encoding="utf-8"))}
+    writers = {
+        path.name
+        for path in root.rglob("*.py")
+        if re.search(r"write_text\(|write_bytes\(|open\([^)]*[\"']w", path.read_text(encoding="utf-8"))
+    }
     assert writers == {"files.py", "case.py"}
 
 

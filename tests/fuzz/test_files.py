@@ -13,13 +13,13 @@ import pytest
 from heatcalc.answers.sale.case import read_case
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.inputs.assembly import load_assemblies
-from heatcalc.inputs.detail import load_detail
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.log_file import read_log
-from heatcalc.inputs.tariff import load_tariff
-from heatcalc.inputs.unit import read_unit
-from heatcalc.inputs.weather_files import read_hours
+from heatcalc.inputs.assembly.assembly_file import load_assemblies
+from heatcalc.inputs.assembly.detail import load_detail
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.log.log_file import read_log
+from heatcalc.inputs.supply.tariff import load_tariff
+from heatcalc.inputs.unit.unit_file import read_unit
+from heatcalc.inputs.weather.weather_files import read_hours
 from heatcalc.notebooks import run_workbook
 from heatcalc.resources import folder
 from tests.fuzz.commands import files
@@ -173,7 +173,8 @@ def test_a_file_without_permission(tmp_path):
         if probe.returncode == 0:
             pytest.skip("no way to give up the administrator's rights here")
         script = (
-            f"import os\nfrom heatcalc.inputs.house_file import load_house\nload_house('x') if 0 else None\nos.setuid(65534)\n"
+            "import os\nfrom heatcalc.inputs.house.house_file import load_house\n"
+            "load_house('x') if 0 else None\nos.setuid(65534)\n"
             f"from heatcalc.cli import main\nraise SystemExit(main(['size', {str(tmp_path / 'house.toml')!r}, '--place', 'x']))"
         )
         done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)

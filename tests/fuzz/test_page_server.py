@@ -15,7 +15,7 @@ import pytest
 from heatcalc.answers.sale.live import live_case, place_named, wished_house, wishes_of
 from heatcalc.commands.page import page_server
 from heatcalc.inputs.checked import read_toml
-from heatcalc.inputs.house_file import house_path
+from heatcalc.inputs.house.house_file import house_path
 from heatcalc.show.live_page import fields_read
 from tests.fuzz.commands import HANG_S, strict
 from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, tried
@@ -43,11 +43,35 @@ HEADERS = [
     "X-Folded: a\r\n b",
     "Range: bytes=0-",
 ]
-METHODS = ["GET", "POST", "HEAD", "PUT", "DELETE", "OPTIONS", "TRACE", "CONNECT", "PATCH", "get", "GE\tT", "", "__init__",
-           "GET" * 90]
-HOSTS = ["Host: evil.example", "Host: evil.example:{port}", "Host:", "X: y", "Host: 127.0.0.1:{port}\r\nHost: evil.example",
-         "Host: localhost:{port}", "Host: 127.0.0.1.evil.example:{port}", "Host: 127.1:{port}", "Host: [::1]:{port}",
-         "Host: 127.0.0.1:{port}@evil.example", "Host: 127.0.0.1:{port}."]
+METHODS = [
+    "GET",
+    "POST",
+    "HEAD",
+    "PUT",
+    "DELETE",
+    "OPTIONS",
+    "TRACE",
+    "CONNECT",
+    "PATCH",
+    "get",
+    "GE\tT",
+    "",
+    "__init__",
+    "GET" * 90,
+]
+HOSTS = [
+    "Host: evil.example",
+    "Host: evil.example:{port}",
+    "Host:",
+    "X: y",
+    "Host: 127.0.0.1:{port}\r\nHost: evil.example",
+    "Host: localhost:{port}",
+    "Host: 127.0.0.1.evil.example:{port}",
+    "Host: 127.1:{port}",
+    "Host: [::1]:{port}",
+    "Host: 127.0.0.1:{port}@evil.example",
+    "Host: 127.0.0.1:{port}.",
+]
 VERSIONS = ["HTTP/1.1", "HTTP/1.0", "HTTP/0.9", "HTTP/2.0", "HTTP/9.9", "HTTP/1.1.1", "HTTP/-1.1", "HTTP/x", "", "http/1.1", "H"]
 SEARCHES = [
     "",
@@ -68,8 +92,11 @@ SEARCHES = [
 
 @pytest.fixture(scope="module")
 def server():
-    made = page_server(Namespace(house="plover-26g", place=PLACE, changes=["site.front_faces=south"], package=None, units="ip",
-                                 port=0, no_open=True))
+    made = page_server(
+        Namespace(
+            house="plover-26g", place=PLACE, changes=["site.front_faces=south"], package=None, units="ip", port=0, no_open=True
+        )
+    )
     threading.Thread(target=made.serve_forever, daemon=True).start()
     yield made
     made.shutdown()
@@ -95,8 +122,15 @@ def exchange(port: int, raw: bytes) -> bytes:
 def request(server, rng: random.Random) -> bytes:
     """A request that would be answered, with one to three of its parts changed."""
     token, port = server.token, server.server_port
-    parts = {"method": "GET", "path": f"/{token}/", "search": "", "version": "HTTP/1.1", "host": f"Host: 127.0.0.1:{port}",
-             "more": "Connection: close", "body": ""}
+    parts = {
+        "method": "GET",
+        "path": f"/{token}/",
+        "search": "",
+        "version": "HTTP/1.1",
+        "host": f"Host: 127.0.0.1:{port}",
+        "more": "Connection: close",
+        "body": "",
+    }
     if rng.random() < 0.5:
         parts |= {"path": f"/{token}/answer", "search": "?place=nowhere+at+all"}
     for _ in range(rng.choice((1, 1, 2, 3))):
@@ -126,10 +160,26 @@ def _change(parts: dict[str, str], rng: random.Random, token: str, port: int) ->
 
 
 def _paths(token: str, port: int, rng: random.Random) -> list[str]:
-    return ["/", "//", "*", f"/{token[:-1]}/", f"/{token}x/", f"/{token.lower()}/", f"/{token}", f"//{token}/", "/" + "a/" * 900,
-            f"/{token}/../{token}/", f"http://127.0.0.1:{port}/{token}/", f"/{token}/answer/", f"/{token}//",
-            f"/{token}/%2e%2e/answer", f"/{token}/live_page.js", f"/%{ord(token[0]):x}{token[1:]}/",
-            quote(rng.choice(WORDS)), mutated_text(f"/{token}/answer", rng, 2)]
+    return [
+        "/",
+        "//",
+        "*",
+        f"/{token[:-1]}/",
+        f"/{token}x/",
+        f"/{token.lower()}/",
+        f"/{token}",
+        f"//{token}/",
+        "/" + "a/" * 900,
+        f"/{token}/../{token}/",
+        f"http://127.0.0.1:{port}/{token}/",
+        f"/{token}/answer/",
+        f"/{token}//",
+        f"/{token}/%2e%2e/answer",
+        f"/{token}/live_page.js",
+        f"/%{ord(token[0]):x}{token[1:]}/",
+        quote(rng.choice(WORDS)),
+        mutated_text(f"/{token}/answer", rng, 2),
+    ]
 
 
 def test_raw_requests(server, capsys):
@@ -179,8 +229,16 @@ def test_a_line_without_end_is_refused(server):
     assert b"431" in exchange(server.server_port, b"GET / HTTP/1.1\r\n" + many + b"\r\n")[:40]
 
 
-USUAL = {"place": PLACE, "package": "Breeze", "siding": "black", "set_point": "68 F", "unit": "G12-C-230", "below": "skirted",
-         "tightness": "3 ACH50", "units": "ip"}
+USUAL = {
+    "place": PLACE,
+    "package": "Breeze",
+    "siding": "black",
+    "set_point": "68 F",
+    "unit": "G12-C-230",
+    "below": "skirted",
+    "tightness": "3 ACH50",
+    "units": "ip",
+}
 
 
 def wishes(rng: random.Random) -> dict[str, str]:

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.inputs.assembly import load_assemblies
+from heatcalc.inputs.assembly.assembly_file import load_assemblies
+from heatcalc.inputs.assembly.detail import load_detail, read_detail
 from heatcalc.inputs.checked import check
-from heatcalc.inputs.detail import load_detail, read_detail
-from heatcalc.inputs.house_file import house_from, load_house
-from heatcalc.inputs.tariff import Tariff, load_tariff
-from heatcalc.inputs.unit import read_unit
+from heatcalc.inputs.house.house_file import house_from, load_house
+from heatcalc.inputs.supply.tariff import Tariff, load_tariff
+from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.resources import folder
 from tests.fuzz.mutations import Tally, mutated, mutated_text, not_finite, put
 
@@ -277,7 +277,7 @@ UNIT = {
 def test_unit_toml_files(tmp_path, monkeypatch):
     """1,200 unit files as TOML; the machine model behind gaps is tried in its own tests, here it only counts."""
     from heatcalc.errors import NoAnswer
-    from heatcalc.inputs import unit_gaps
+    from heatcalc.inputs.unit import unit_gaps
 
     def too_slow_here(*_):
         raise NoAnswer("a gap for the machine model")

@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 import numpy as np
 import pytest
 
-from heatcalc.inputs.log_file import read_log
-from heatcalc.inputs.weather import read_weather
-from heatcalc.inputs.weather_files import read_hours
+from heatcalc.inputs.log.log_file import read_log
+from heatcalc.inputs.weather.weather_files import read_hours
+from heatcalc.inputs.weather.weather_hours import read_weather
 from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, put
 
 HEAD = "# latitude: 44.0\n# longitude: -90.0\n# elevation: 300 m\n# utc offset: -6\n"

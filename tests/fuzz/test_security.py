@@ -9,12 +9,12 @@ from html.parser import HTMLParser
 
 import pytest
 
-from heatcalc.answers.sizing.size import size_house
 from heatcalc.cli import main
 from heatcalc.errors import InputError
-from heatcalc.inputs.house_file import house_from, load_house
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.unit import read_unit
+from heatcalc.inputs.house.house_file import house_from, load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.unit.unit_file import read_unit
+from heatcalc.judge.sizing import size_house
 from heatcalc.resources import folder
 from heatcalc.show.size_sheet import size_sheet, write_size
 from tests.fuzz.mutations import CANARY
@@ -223,7 +223,7 @@ def test_paths_of_a_house_stay_in_its_folder(tmp_path, said, field):
 def test_a_link_inside_the_folder_is_followed(tmp_path):
     (tmp_path / "mine.csv").write_bytes((folder("workbooks") / "units" / "example_submittal.csv").read_bytes())
     (tmp_path / "unit.csv").symlink_to("mine.csv")
-    from heatcalc.answers.sizing.size import candidates_of
+    from heatcalc.judge.sizing import candidates_of
 
     assert read_unit(tmp_path / "unit.csv").name in candidates_of(load_house(None, ["units=unit.csv"]), tmp_path)
 

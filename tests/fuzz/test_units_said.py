@@ -12,10 +12,10 @@ import pytest
 
 from heatcalc import units
 from heatcalc.errors import InputError
-from heatcalc.inputs.house_file import house_from
-from heatcalc.inputs.log_file import read_log
-from heatcalc.inputs.unit import read_unit
-from heatcalc.inputs.weather import read_weather
+from heatcalc.inputs.house.house_file import house_from
+from heatcalc.inputs.log.log_file import read_log
+from heatcalc.inputs.unit.unit_file import read_unit
+from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.resources import folder
 from tests.fuzz.commands import ending
 from tests.fuzz.mutations import tried
@@ -235,8 +235,12 @@ def test_a_column_of_a_unit_file_without_its_unit_is_refused(tmp_path, column, w
         read_unit(tmp_path / "unit.csv")
 
 
-TO_IP = {"dry_bulb (C)": ("dry_bulb (F)", lambda x: x * 1.8 + 32), "dew_point (C)": ("dew_point (F)", lambda x: x * 1.8 + 32),
-         "wind (m/s)": ("wind (mph)", lambda x: x / 0.44704), "pressure (hPa)": ("pressure (kPa)", lambda x: x / 10)}
+TO_IP = {
+    "dry_bulb (C)": ("dry_bulb (F)", lambda x: x * 1.8 + 32),
+    "dew_point (C)": ("dew_point (F)", lambda x: x * 1.8 + 32),
+    "wind (m/s)": ("wind (mph)", lambda x: x / 0.44704),
+    "pressure (hPa)": ("pressure (kPa)", lambda x: x / 10),
+}
 
 
 def test_a_weather_file_is_the_same_in_other_units(tmp_path):
@@ -292,8 +296,18 @@ def test_a_log_is_the_same_in_other_units(tmp_path, energy, factor):
         assert np.allclose(getattr(one, name), getattr(other, name), rtol=1e-7, equal_nan=True), name
 
 
-@pytest.mark.parametrize(("energy", "temperature"), [("energy", "F"), ("energy (W)", "F"), ("power (kWh)", "F"), ("power", "F"),
-                                                     ("energy (kWh)", ""), ("energy (kWh)", "K"), ("energy (Btu)", "F")])
+@pytest.mark.parametrize(
+    ("energy", "temperature"),
+    [
+        ("energy", "F"),
+        ("energy (W)", "F"),
+        ("power (kWh)", "F"),
+        ("power", "F"),
+        ("energy (kWh)", ""),
+        ("energy (kWh)", "K"),
+        ("energy (Btu)", "F"),
+    ],
+)
 def test_a_column_of_a_log_without_its_unit_is_refused(tmp_path, energy, temperature):
     (tmp_path / "log.csv").write_text(turned_log(energy, 1, temperature), encoding="utf-8")
     with pytest.raises(InputError):

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc import units
-from heatcalc.inputs.place import find_place
+from heatcalc.inputs.place.find_place import find_place
 from heatcalc.notebooks import declared_parameters, read_parameters, with_parameters, workbook_path
 from tests.fuzz.mutations import CANARY, VALUES, WORDS, Tally, mutated_text, not_finite, tried
 
@@ -176,8 +176,8 @@ HOUSE_CHANGES = [
 
 def test_whole_sizings_of_odd_houses(capsys):
     """40 odd houses sized and said: numbers all finite, or one line."""
-    from heatcalc.answers.sizing.size import size_house
-    from heatcalc.inputs.house_file import load_house
+    from heatcalc.inputs.house.house_file import load_house
+    from heatcalc.judge.sizing import size_house
     from heatcalc.show.record import size_record
     from heatcalc.show.size_text import size_text
 

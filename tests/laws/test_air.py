@@ -8,20 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.house.air import (
-    AirConditions,
-    AirInputs,
-    air_exchange,
-    air_model,
-    leakage_of,
-)
-from heatcalc.answers.house.exhaust import local_exhausts
-from heatcalc.answers.house.humidity import Surface, dehumidifier_need, winter_humidity
-from heatcalc.answers.house.model import house_model
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.living import Living, living_day
-from heatcalc.physics import infiltration, moist_air
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.house.living import Living, living_day
+from heatcalc.model.exhaust import local_exhausts
+from heatcalc.model.house_model import house_model
+from heatcalc.model.humidity import Surface, dehumidifier_need, winter_humidity
+from heatcalc.model.outdoor_air import AirConditions, AirInputs, air_exchange, air_model, leakage_of
+from heatcalc.physics.air import infiltration, moist_air
 from heatcalc.tables import rows
 
 HOUSE = AirInputs(64.0, 22.1, 108.7, 3.0, 22.25, ach50=7.0)
@@ -64,7 +58,8 @@ def test_arrays_equal_their_elements():
     for function in (moist_air.dew_point, moist_air.dew_point_of):
         assert function(ratio) == pytest.approx([function(w) for w in ratio], abs=1e-9)
     assert moist_air.wet_bulb(t, ratio) == pytest.approx(
-        [moist_air.wet_bulb(a, w) for a, w in zip(t, ratio, strict=True)], abs=1e-9)
+        [moist_air.wet_bulb(a, w) for a, w in zip(t, ratio, strict=True)], abs=1e-9
+    )
 
 
 def test_air_that_boils_is_refused():
@@ -128,7 +123,8 @@ def test_a_lofted_room_lies_halfway_between_the_columns():
     """ASHRAE Handbook - Fundamentals (2021) ch. 16 Tables 7-9, with a flue, raised: means of the printed columns 1 and 2."""
     k = infiltration.enhanced_coefficients(1.5, 3, True, True)
     assert (k.stack, k.wind, k.shelter, k.speed_multiplier) == pytest.approx(
-        ((0.069 + 0.089) / 2, (0.128 + 0.142) / 2, (0.86 + 0.81) / 2, (0.48 + 0.59) / 2))
+        ((0.069 + 0.089) / 2, (0.128 + 0.142) / 2, (0.86 + 0.81) / 2, (0.48 + 0.59) / 2)
+    )
     assert infiltration.basic_coefficients(2.5, 1) == pytest.approx(((0.000290 + 0.000435) / 2, (0.000420 + 0.000494) / 2))
     with pytest.raises(ValueError, match="1 to 3 storeys"):
         infiltration.enhanced_coefficients(3.5, 3)
@@ -139,8 +135,11 @@ def test_a_house_file_reaches_every_row_and_column(word, shelter):
     house = load_house(None, [f"air.shelter={word}", "air.flue=true", "air.flow_exponent=0.7", "body.wall_height=13 ft"])
     model = house_model(house)
     said = model.air.inputs
-    height = model.shell.height_m - max(p.thickness_m for p in model.opaque if p.kind == "floor") - max(
-        p.thickness_m for p in model.opaque if p.kind == "roof")
+    height = (
+        model.shell.height_m
+        - max(p.thickness_m for p in model.opaque if p.kind == "floor")
+        - max(p.thickness_m for p in model.opaque if p.kind == "roof")
+    )
     assert (said.shelter, said.flue, said.flow_exponent) == (shelter, True, 0.7)
     assert said.storeys == pytest.approx(height / 2.5)
     assert model.air.coefficients == infiltration.enhanced_coefficients(said.storeys, shelter, True, True)
@@ -221,8 +220,11 @@ def test_a_dehumidifier_fills_what_the_unit_leaves(less, more):
         assert exact.relative_without == pytest.approx(0.55, abs=1e-6)
 
 
-@given(st.integers(0, 6), st.sampled_from(["electric", "gas", "none"]),
-       st.sampled_from(["elsewhere", "vented dryer", "drying indoors"]))
+@given(
+    st.integers(0, 6),
+    st.sampled_from(["electric", "gas", "none"]),
+    st.sampled_from(["elsewhere", "vented dryer", "drying indoors"]),
+)
 def test_terms_add_up_to_the_day(people, cooking, laundry):
     day = living_day(Living(people=people, cooking=cooking, laundry=laundry))
     assert day.moisture_kg_s == pytest.approx(sum(t.moisture_kg_s for t in day.terms))
@@ -236,9 +238,22 @@ def test_same_statement_same_bytes():
     assert one.sensible_convective_W.tobytes() == other.sensible_convective_W.tobytes()
 
 
-TABLES = ["moist_air", "leakage_classes", "infiltration_basic", "infiltration_enhanced", "shelter_classes",
-          "infiltration_design_factor", "air_exchange_measured", "ventilation_rates", "ventilation_table",
-          "local_exhaust", "occupant_heat", "moisture_sources", "appliances", "living_profiles"]
+TABLES = [
+    "moist_air",
+    "leakage_classes",
+    "infiltration_basic",
+    "infiltration_enhanced",
+    "shelter_classes",
+    "infiltration_design_factor",
+    "air_exchange_measured",
+    "ventilation_rates",
+    "ventilation_table",
+    "local_exhaust",
+    "occupant_heat",
+    "moisture_sources",
+    "appliances",
+    "living_profiles",
+]
 
 
 @pytest.mark.parametrize("name", TABLES)

@@ -4,11 +4,13 @@ from types import SimpleNamespace
 
 import pytest
 
-from heatcalc.answers.supply.off_grid import battery_line
-from heatcalc.inputs.supply import Battery
+from heatcalc.inputs.supply.supply_record import Battery
+from heatcalc.supply.off_grid import battery_line
 
-HOURS = {"cold": SimpleNamespace(loads=(SimpleNamespace(watts=900.0), SimpleNamespace(watts=540.0))),
-         "hot": SimpleNamespace(loads=(SimpleNamespace(watts=720.0),))}
+HOURS = {
+    "cold": SimpleNamespace(loads=(SimpleNamespace(watts=900.0), SimpleNamespace(watts=540.0))),
+    "hot": SimpleNamespace(loads=(SimpleNamespace(watts=720.0),)),
+}
 
 
 def test_hours_by_hand():
@@ -18,8 +20,9 @@ def test_hours_by_hand():
     assert line.inverter == "inverter rating not given"
 
 
-@pytest.mark.parametrize("rating, words", [("1440 W", "inverter 1440 W carries 1440 W"),
-                                           ("1400 W", "inverter 1400 W does NOT carry 1440 W")])
+@pytest.mark.parametrize(
+    "rating, words", [("1440 W", "inverter 1440 W carries 1440 W"), ("1400 W", "inverter 1400 W does NOT carry 1440 W")]
+)
 def test_the_inverter_meets_the_larger_hour(rating, words):
     assert battery_line(Battery(capacity="5 kWh", inverter=rating), HOURS, None).inverter == words
 

@@ -9,14 +9,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs import climate_tables as tables
-from heatcalc.inputs.built_year import built_year
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.place_rows import station_place
-from heatcalc.physics import year_sun, year_temperature
-from heatcalc.physics.sun import solar_position
-from heatcalc.physics.weather_statistics import MONTH_DAYS, MONTH_OF_HOUR, bin_hours, monthly_mean
-from heatcalc.physics.year_sequence import START, clearness_scores, generator, scores
+from heatcalc.inputs.place import climate_tables as tables
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_rows import station_place
+from heatcalc.physics.sun import year_sun
+from heatcalc.physics.sun.sun import solar_position
+from heatcalc.physics.year import year_temperature
+from heatcalc.physics.year.weather_statistics import MONTH_DAYS, MONTH_OF_HOUR, bin_hours, monthly_mean
+from heatcalc.physics.year.year_sequence import START, clearness_scores, generator, scores
 
 STATIONS = tables.stations().usaf
 PLACES = ("725650", "Duluth, MN", "46.8,-92.1", "700260", "Miami, FL", "Forks, WA", "Honolulu, HI", "Death Valley, CA")

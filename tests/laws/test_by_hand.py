@@ -8,35 +8,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from heatcalc.physics import (
-    air_layers,
-    altitude,
-    cloud,
-    degree_days,
-    generator,
-    glazing,
-    indoor_humidity,
-    interpolation,
-    layers,
-    load_factor,
-    moist_air,
-    nodes,
-    refrigerant,
-    sun,
-    sun_day,
-    time_series,
-    vapour,
-    weather_repair,
-    weather_statistics,
-    whole_window,
-    year_temperature,
-)
-from heatcalc.physics.layers import Layer
+from heatcalc.physics.air import indoor_humidity, moist_air
+from heatcalc.physics.shell import air_layers, glazing, layers, vapour, whole_window
+from heatcalc.physics.shell.layers import Layer
+from heatcalc.physics.sun import cloud, sun, sun_day
+from heatcalc.physics.supply import generator
+from heatcalc.physics.unit import altitude, refrigerant
+from heatcalc.physics.year import interpolation, weather_repair, weather_statistics, year_temperature
+from heatcalc.physics.zone import degree_days, load_factor, nodes, time_series
 from heatcalc.tables import rows
 
 
-@pytest.mark.parametrize("shape, share_at", [("rectangle", lambda s: 1.0), ("thick at apex", lambda s: 2 * (1 - s)),
-                                             ("thin at apex", lambda s: 2 * s)])
+@pytest.mark.parametrize(
+    "shape, share_at", [("rectangle", lambda s: 1.0), ("thick at apex", lambda s: 2 * (1 - s)), ("thin at apex", lambda s: 2 * s)]
+)
 @pytest.mark.parametrize("rest, most", [(0.5, 2.0), (3.0, 0.4)])
 def test_a_tapers_u_is_the_mean_over_its_area(shape, share_at, rest, most):
     """ISO 6946 closed forms against the integral of 1/(R0 + s R1) over the area with that resistance."""
@@ -137,7 +122,10 @@ def test_window_sun_adds_up_and_defaults_to_an_open_window():
     assert own.inward[0] > 0
     open_ = glazing.transmitted(row, light, 1.0, 1.0, 1.0)
     assert (own.transmitted_beam, own.transmitted_diffuse, own.inward) == (
-        open_.transmitted_beam, open_.transmitted_diffuse, open_.inward)
+        open_.transmitted_beam,
+        open_.transmitted_diffuse,
+        open_.inward,
+    )
     assert own.transmitted_diffuse == pytest.approx(light.diffuse * (row.shgc_diffuse - row.inward))
 
 
@@ -243,10 +231,18 @@ def test_calendar_of_the_year():
     assert weather_statistics.DAY_OF_HOUR[[23, 24, 8759]].tolist() == [1, 2, 365]
 
 
-@pytest.mark.parametrize("latitude, elevation_m, cooling_K, month, said", [
-    (20.0, 1999.0, 8.0, 7, ""), (-60.0, 0.0, 8.0, 7, ""), (19.9, 0.0, 8.0, 7, "latitude"), (60.1, 0.0, 8.0, 7, "latitude"),
-    (40.0, 2000.0, 8.0, 7, "elevation"), (40.0, 0.0, 6.0, 7, "mean outdoor temperature"), (40.0, 0.0, 8.0, 8, "another month"),
-])
+@pytest.mark.parametrize(
+    "latitude, elevation_m, cooling_K, month, said",
+    [
+        (20.0, 1999.0, 8.0, 7, ""),
+        (-60.0, 0.0, 8.0, 7, ""),
+        (19.9, 0.0, 8.0, 7, "latitude"),
+        (60.1, 0.0, 8.0, 7, "latitude"),
+        (40.0, 2000.0, 8.0, 7, "elevation"),
+        (40.0, 0.0, 6.0, 7, "mean outdoor temperature"),
+        (40.0, 0.0, 8.0, 8, "another month"),
+    ],
+)
 def test_where_the_load_factors_hold(latitude, elevation_m, cooling_K, month, said):
     """ASHRAE Handbook - Fundamentals (2021) ch. 17 Table 1."""
     reasons = load_factor.out_of_range(load_factor.Conditions(latitude, 30.0, cooling_K, 12.0), (), 20.0, elevation_m, month)

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.physics.conduction import cut_resistance, solve, temperature_at, with_films
-from heatcalc.physics.conduction_mesh import BARE, Air, Edge, Grid, Region, Section, first_grid, refined
+from heatcalc.physics.shell.conduction import cut_resistance, solve, temperature_at, with_films
+from heatcalc.physics.shell.conduction_mesh import BARE, Air, Edge, Grid, Region, Section, first_grid, refined
 
 LAWS = settings(max_examples=40, deadline=None, derandomize=True)
 CONDUCTIVITY = st.floats(-4, 5.5).map(lambda power: float(np.exp(power)))  # 0.02 to 245 W/mK
@@ -97,16 +97,18 @@ def test_mirrored_drawing_gives_the_mirrored_field(section):
 
 
 @LAWS
-@given(st.lists(st.tuples(st.floats(0.001, 0.3), CONDUCTIVITY), min_size=1, max_size=6),
-       st.floats(0.0, 0.3), st.floats(0.01, 0.3))
+@given(
+    st.lists(st.tuples(st.floats(0.001, 0.3), CONDUCTIVITY), min_size=1, max_size=6), st.floats(0.0, 0.3), st.floats(0.01, 0.3)
+)
 def test_plain_layers_are_one_dimensional(layers, inside, outside):
     """Without bridges the flow is U l dT on any grid, and the cut at a side finds the same R."""
     level, regions = 0.0, []
     for thick, conductivity in layers:
         regions.append(rectangle(0.0, 0.4, level, level + thick, conductivity))
         level += thick
-    section = Section(tuple(regions), (Air(21, inside), Air(-7, outside)),
-                      (Edge("top", 0.0, 0.4, 0), Edge("bottom", 0.0, 0.4, 1)))
+    section = Section(
+        tuple(regions), (Air(21, inside), Air(-7, outside)), (Edge("top", 0.0, 0.4, 0), Edge("bottom", 0.0, 0.4, 1))
+    )
     resistance = inside + outside + sum(d / k for d, k in layers)
     assert on_first_grid(section).heat_flow_W_m == pytest.approx(28 * 0.4 / resistance, rel=1e-9)
     assert cut_resistance(section, "left")[1] == pytest.approx(resistance, rel=1e-12)
@@ -114,8 +116,11 @@ def test_plain_layers_are_one_dimensional(layers, inside, outside):
 
 def test_a_point_between_two_materials_belongs_to_both():
     """Read at the joint of two layers the temperature follows from the resistances on either side."""
-    section = Section((rectangle(0, 1, 0, 0.1, 0.04), rectangle(0, 1, 0.1, 0.12, 50.0)), (Air(20, 0.1), Air(0, 0.04)),
-                      (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)))
+    section = Section(
+        (rectangle(0, 1, 0, 0.1, 0.04), rectangle(0, 1, 0.1, 0.12, 50.0)),
+        (Air(20, 0.1), Air(0, 0.04)),
+        (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)),
+    )
     field, total = on_first_grid(section), 0.1 + 0.02 / 50 + 0.1 / 0.04 + 0.04
     assert temperature_at(field, 0.5, 0.1) == pytest.approx(20 - 20 * (0.1 + 0.02 / 50) / total, abs=1e-9)
     assert temperature_at(field, 0.5, 0.05) == pytest.approx(20 * (0.04 + 0.05 / 0.04) / total, abs=1e-9)
@@ -165,13 +170,17 @@ def test_the_first_grid_is_fine_at_every_edge_and_never_coarser_than_an_eighth(t
 
 
 def test_material_that_touches_no_air_is_refused():
-    section = Section((rectangle(0, 1, 0, 1, air=-2), rectangle(0, 1, 0, 0.1, 1.0), rectangle(0, 1, 0.5, 0.6, 1.0)),
-                      (Air(20, 0.1),), (Edge("bottom", 0, 1, 0),))
+    section = Section(
+        (rectangle(0, 1, 0, 1, air=-2), rectangle(0, 1, 0, 0.1, 1.0), rectangle(0, 1, 0.5, 0.6, 1.0)),
+        (Air(20, 0.1),),
+        (Edge("bottom", 0, 1, 0),),
+    )
     with pytest.raises(ValueError, match="touches no air"):
         on_first_grid(section)
 
 
 # ---- scikit-fem as an oracle ----
+
 
 def by_finite_elements(section, grid):
     """Heat flow [W/m] of an all-solid section by biquadratic elements on the same grid."""
@@ -187,7 +196,8 @@ def by_finite_elements(section, grid):
         inside = (middle[0] > x0) & (middle[0] < x1) & (middle[1] > y0) & (middle[1] < y1)
         conductivity[inside] = region.conductivity_W_mK
     stiffness = skfem.BilinearForm(lambda u, v, w: w.k * dot(grad(u), grad(v))).assemble(
-        basis, k=basis.with_element(skfem.ElementQuad0()).interpolate(conductivity))
+        basis, k=basis.with_element(skfem.ElementQuad0()).interpolate(conductivity)
+    )
     load, films = np.zeros(basis.N), []
     for edge in section.edges:
         level, air = (top if edge.side == "top" else bottom), section.airs[edge.air]

@@ -4,8 +4,8 @@ import numpy as np
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from heatcalc.physics import glazing as g
-from heatcalc.physics import sun
+from heatcalc.physics.shell import glazing as g
+from heatcalc.physics.sun import sun
 
 cosines = st.floats(0.01, 1)
 thick = st.floats(0.5, 12)

@@ -7,21 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.inputs.unit import load_units
-from heatcalc.physics.altitude import capacity_factor, routes, sensible_factor
-from heatcalc.physics.at_site import at_site
-from heatcalc.physics.frost import defrost_factor, humidity_factor
-from heatcalc.physics.heat_pump import (
-    capacity,
-    input_power,
-    level_values,
-    off_at,
-    operate,
-    power,
-    sensible_heat_ratio,
-)
-from heatcalc.physics.machine import anchored, cooling, fitted, heating, speed_for
-from heatcalc.physics.seasonal import over_bins, scop
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.physics.unit.altitude import capacity_factor, routes, sensible_factor
+from heatcalc.physics.unit.at_site import at_site
+from heatcalc.physics.unit.frost import defrost_factor, humidity_factor
+from heatcalc.physics.unit.heat_pump import capacity, input_power, level_values, off_at, operate, power, sensible_heat_ratio
+from heatcalc.physics.unit.machine import anchored, cooling, fitted, heating, speed_for
+from heatcalc.physics.unit.seasonal import over_bins, scop
 
 UNITS = load_units()
 units = st.sampled_from(sorted(UNITS)).map(UNITS.get)

@@ -7,17 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.design.indoor_air import air_by_class, air_of_house
-from heatcalc.answers.design.loads import dew_points
-from heatcalc.answers.house.air import AirConditions
-from heatcalc.answers.house.humidity import winter_humidity
-from heatcalc.answers.house.model import house_model
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.living import living_day
-from heatcalc.inputs.place import find_place
-from heatcalc.physics import moist_air
-from heatcalc.physics.vapour import floating_indoor_temperature, saturation_pressure
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.house.living import living_day
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.model.designer import dew_points
+from heatcalc.model.house_model import house_model
+from heatcalc.model.humidity import winter_humidity
+from heatcalc.model.indoor_air import air_by_class, air_of_house
+from heatcalc.model.outdoor_air import AirConditions
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.shell.vapour import floating_indoor_temperature, saturation_pressure
 
 DULUTH, HOUSTON = find_place("Duluth, MN"), find_place("Houston, TX")
 LAWS = settings(max_examples=20, deadline=None, derandomize=True)

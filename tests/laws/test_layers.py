@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.house.model import house_model
-from heatcalc.inputs.house_file import house_from
-from heatcalc.physics.dynamics import dynamics, transfer_matrix
-from heatcalc.physics.ground import slab_on_ground_u
-from heatcalc.physics.insulation import compressed_share
-from heatcalc.physics.layers import Bridge, Layer, thermal_chain, u_value
-from heatcalc.physics.vapour import (
+from heatcalc.inputs.house.house_file import house_from
+from heatcalc.model.house_model import house_model
+from heatcalc.physics.shell.dynamics import dynamics, transfer_matrix
+from heatcalc.physics.shell.ground import slab_on_ground_u
+from heatcalc.physics.shell.insulation import compressed_share
+from heatcalc.physics.shell.layers import Bridge, Layer, thermal_chain, u_value
+from heatcalc.physics.shell.vapour import (
     condensation_rates,
     dew_point_depth,
     divided,
@@ -34,8 +34,15 @@ def any_layer(draw, bridged=None):
     thickness = draw(st.floats(0.001, 0.3))
     has_bridge = draw(st.booleans()) if bridged is None else bridged
     bridges = (Bridge("b", draw(shares), draw(resistances), 450.0, 1600.0, 50.0),) if has_bridge else ()
-    return Layer("layer", thickness, draw(resistances), draw(st.floats(1.0, 2500.0)), draw(st.floats(400.0, 2500.0)),
-                 draw(st.floats(1.0, 500.0)), bridges)
+    return Layer(
+        "layer",
+        thickness,
+        draw(resistances),
+        draw(st.floats(1.0, 2500.0)),
+        draw(st.floats(400.0, 2500.0)),
+        draw(st.floats(1.0, 500.0)),
+        bridges,
+    )
 
 
 elements = st.lists(any_layer(), min_size=1, max_size=6)
@@ -185,6 +192,7 @@ def test_more_exposed_perimeter_loses_more(r_floor, area, times):
 @given(st.floats(0.2, 1.2), st.floats(0.2, 8.0), st.floats(0.0, 0.01))
 def test_skirting_never_loses_more_than_open_air(height, skirt_u, vents):
     """The floor as a house stands: ISO 13370's space below is one more resistance, and less exchange loses less."""
+
     def floor_u(below):
         return next(p.u_value for p in house_model(house_from(SMALL | {"below": below})).opaque if p.kind == "floor")
 

@@ -8,18 +8,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.design.loads import cooling_days, design_day, designer_of
-from heatcalc.answers.house.model import house_model
 from heatcalc.answers.methods.envelope_rules import code_rows, screening
-from heatcalc.answers.methods.hand import loss_sheet, sheet_air_W
-from heatcalc.answers.methods.load_factor import hand_load_factor
+from heatcalc.answers.methods.hand_method import loss_sheet, sheet_air_W
+from heatcalc.answers.methods.load_factor_house import hand_load_factor
 from heatcalc.answers.methods.pick_up import pick_up
 from heatcalc.answers.methods.side_by_side import compare, kept_share, year_check
-from heatcalc.answers.methods.time_series import Outside, hand_time_series, own_series
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.unit import load_units
-from heatcalc.physics.dynamics import characteristics
+from heatcalc.answers.methods.time_series_house import Outside, hand_time_series, own_series
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.model.designer import cooling_days, design_day, designer_of
+from heatcalc.model.house_model import house_model
+from heatcalc.physics.shell.dynamics import characteristics
 
 few = settings(max_examples=8, deadline=None)
 
@@ -86,7 +86,7 @@ def test_air_at_altitude_carries_less_heat(low, rise):
 
 def test_latent_is_nil_when_equally_dry_and_nobody_is_home():
     nobody = ["living.people=0", "living.cooking=none"]
-    from heatcalc.physics import moist_air
+    from heatcalc.physics.air import moist_air
 
     d = made(*nobody)
     points, pressure = d.model.house.set_points, moist_air.pressure_at_altitude(d.conditions.elevation_m)

@@ -6,16 +6,16 @@ from functools import cache
 import numpy as np
 import pytest
 
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.sizing.size import candidates_of
-from heatcalc.answers.year.log import compare_log, heat_of
-from heatcalc.answers.year.year import run_year
-from heatcalc.inputs.built_year import built_year
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.log_file import Log
-from heatcalc.inputs.place import find_place
-from heatcalc.physics.heat_pump import capacity, power
-from heatcalc.physics.loss_line import CONFIDENCE, days_worth, loss_line
+from heatcalc.answers.year.log_answer import compare_log, heat_of
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.log.log_file import Log
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.sizing import candidates_of
+from heatcalc.model.house_model import house_model
+from heatcalc.model.year_walk import run_year
+from heatcalc.physics.unit.heat_pump import capacity, power
+from heatcalc.physics.zone.loss_line import CONFIDENCE, days_worth, loss_line
 from heatcalc.show.log_text import verdict
 
 UNIT, PLACE = "G12-C-230", "Burlington, VT"
@@ -32,8 +32,9 @@ def following(rng, count, lag_one):
     return found
 
 
-@pytest.mark.parametrize(("days", "of_difference", "of_noise"), [(15, 0.0, 0.0), (30, 0.7, 0.0), (90, 0.0, 0.6), (90, 0.7, 0.4),
-                                                                 (180, 0.7, 0.6)])
+@pytest.mark.parametrize(
+    ("days", "of_difference", "of_noise"), [(15, 0.0, 0.0), (30, 0.7, 0.0), (90, 0.0, 0.6), (90, 0.7, 0.4), (180, 0.7, 0.6)]
+)
 def test_the_known_slope_lies_in_its_interval_as_often_as_stated(days, of_difference, of_noise):
     rng, inside = np.random.default_rng(3), 0
     for _ in range(TRIALS):
@@ -120,8 +121,18 @@ def logged(seed, year, until=120, scatter=0.08, factor=None, warm_K=0.0):
     watts = (day["unit_power_W"] + day["extra_power_W"] + day["backup_W"]) * np.maximum(1 + scatter * rng.normal(size=until), 0.1)
     watts = watts * (factor(day["outdoor_C"]) if factor else 1.0)
     begin = 24.0 * (20089 + np.arange(until))  # days from 2025-01-01
-    return Log(begin, np.full(until, 24.0), watts, day["outdoor_C"] + 0.3 * rng.normal(size=until), day["indoor_C"] + warm_K,
-               "unit", 0.0, 24.0, "made.csv", ())
+    return Log(
+        begin,
+        np.full(until, 24.0),
+        watts,
+        day["outdoor_C"] + 0.3 * rng.normal(size=until),
+        day["indoor_C"] + warm_K,
+        "unit",
+        0.0,
+        24.0,
+        "made.csv",
+        (),
+    )
 
 
 def compared(log):

@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from heatcalc.errors import InputError
-from heatcalc.inputs.weather import Weather, read_weather
-from heatcalc.physics import kernel
-from heatcalc.physics.network import (
+from heatcalc.inputs.weather.weather_hours import Weather, read_weather
+from heatcalc.physics.sun.sun import plane_irradiance, solar_position_year
+from heatcalc.physics.year import kernel
+from heatcalc.physics.zone.network import (
     Control,
     free_float,
     hours_to,
@@ -27,16 +28,7 @@ from heatcalc.physics.network import (
     uniform_state,
     walk,
 )
-from heatcalc.physics.sun import plane_irradiance, solar_position_year
-from heatcalc.physics.zone import (
-    HeatStore,
-    OpaqueElement,
-    Window,
-    Zone,
-    network_of,
-    star_coefficients,
-    window_resistance,
-)
+from heatcalc.physics.zone.zone import HeatStore, OpaqueElement, Window, Zone, network_of, star_coefficients, window_resistance
 
 READINGS = ("outdoor_C", "sky_C")
 WALL = ((0.075, 1.65, 0.064), (9576.0, 665.0, 4293.0))
@@ -45,16 +37,45 @@ HEAVY = ((0.196, 1.54, 0.064), (140_000.0, 861.0, 4293.0))
 
 def box(layers=WALL, window_m2=3.0, air=300e3, error=0.01, exchange=10.0, absorptance=0.6) -> Zone:
     """A small house on wheels: four walls, a roof, a floor over open air, glass to the south, a water tank."""
-    faces = [("north", 14.0, 0.354, 0.05), ("south", 11.0, 0.354, 0.05), ("east", 6.0, 0.354, 0.05),
-             ("west", 6.0, 0.354, 0.05), ("roof", 16.0, 1.0, 0.15), ("floor", 16.0, 0.0, 0.50)]
-    elements = tuple(OpaqueElement(n, a, *layers, 2.5, 5.0, 12.0, 4.8, view, solar_absorptance=absorptance,
-                                   sun=f"{n} sun" if n != "floor" else "", inside_solar_share=share)
-                     for n, a, view, share in faces)
-    glass = Window("glass", window_m2, window_resistance(1.8, 0.13, 0.04), 2.4, 5.0, 8.0, 4.5, 0.354,
-                   "glass through", "glass outer", "glass inner")
+    faces = [
+        ("north", 14.0, 0.354, 0.05),
+        ("south", 11.0, 0.354, 0.05),
+        ("east", 6.0, 0.354, 0.05),
+        ("west", 6.0, 0.354, 0.05),
+        ("roof", 16.0, 1.0, 0.15),
+        ("floor", 16.0, 0.0, 0.50),
+    ]
+    elements = tuple(
+        OpaqueElement(
+            n,
+            a,
+            *layers,
+            2.5,
+            5.0,
+            12.0,
+            4.8,
+            view,
+            solar_absorptance=absorptance,
+            sun=f"{n} sun" if n != "floor" else "",
+            inside_solar_share=share,
+        )
+        for n, a, view, share in faces
+    )
+    glass = Window(
+        "glass",
+        window_m2,
+        window_resistance(1.8, 0.13, 0.04),
+        2.4,
+        5.0,
+        8.0,
+        4.5,
+        0.354,
+        "glass through",
+        "glass outer",
+        "glass inner",
+    )
     tank = HeatStore("tank", 4.186e3 * 150.0, 20.0)
-    return Zone(air, elements, (glass,), (tank,), solar_to_air=0.1, solar_lost=0.05, air_exchange_W_K=exchange,
-                node_error=error)
+    return Zone(air, elements, (glass,), (tank,), solar_to_air=0.1, solar_lost=0.05, air_exchange_W_K=exchange, node_error=error)
 
 
 @cache
@@ -70,9 +91,16 @@ def channels() -> dict:
     facing = {"north": (90, 0), "south": (90, 180), "east": (90, 90), "west": (90, 270), "roof": (0, 180)}
     sun = {f"{n} sun": plane_irradiance(position, w.dni, w.ghi, w.dhi, *face).total for n, face in facing.items()}
     through = sun["south sun"]
-    return {"outdoor_C": w.dry_bulb_C, "sky_C": w.dry_bulb_C - 11.0, **sun, "glass through": 0.55 * through,
-            "glass outer": 0.1 * through, "glass inner": 0.07 * through, "convective_gain_W": 100.0,
-            "radiant_gain_W": 100.0}
+    return {
+        "outdoor_C": w.dry_bulb_C,
+        "sky_C": w.dry_bulb_C - 11.0,
+        **sun,
+        "glass through": 0.55 * through,
+        "glass outer": 0.1 * through,
+        "glass inner": 0.07 * through,
+        "convective_gain_W": 100.0,
+        "radiant_gain_W": 100.0,
+    }
 
 
 def exchange() -> np.ndarray:
@@ -115,6 +143,7 @@ def test_generic_ode_solver_agrees(first_hour):
     before = np.roll(inputs, 1, axis=0)
     mixing = np.diag(net.capacity**-1) @ net.conductance
     for h in range(336):
+
         def rate(t, y, h=h):
             u, met = inputs[h].copy(), middle[h]
             u[columns] = before[h, columns] + (inputs[h, columns] - before[h, columns]) * t / 3600.0
@@ -136,8 +165,7 @@ def test_annual_balance_closes(layers):
     modes, drive, done = year(box(layers))
     terms = kernel.annual_terms(modes, drive, done)
     given_kWh = done.annual("heat_kWh") - done.annual("cool_kWh")
-    assert sum(terms.values()) == pytest.approx(
-        given_kWh, abs=1e-9 * sum(abs(x) for x in terms.values()))
+    assert sum(terms.values()) == pytest.approx(given_kWh, abs=1e-9 * sum(abs(x) for x in terms.values()))
 
 
 def test_balance_of_every_step_closes_from_the_states():
@@ -197,8 +225,7 @@ def test_steady_terms_sum_and_are_linear(outdoor, sky, flow, air):
     assert sum(one.terms_W.values()) == pytest.approx(one.load_W, abs=1e-9)
     doubled = steady(network, 2 * known, 2 * air, flow)
     assert doubled.load_W == pytest.approx(2 * one.load_W, abs=1e-7)
-    assert steady(network, known, air, flow + 10.0).load_W - one.load_W == pytest.approx(
-        10.0 * (air - outdoor), abs=1e-7)
+    assert steady(network, known, air, flow + 10.0).load_W - one.load_W == pytest.approx(10.0 * (air - outdoor), abs=1e-7)
 
 
 def test_reciprocity():
@@ -227,13 +254,30 @@ DAY = np.arange(24)
 
 def hot_day(network) -> np.ndarray:
     sun = np.maximum(0.0, np.sin(np.pi * (DAY - 6) / 12)) * 700.0
-    return inputs_of(network, {"outdoor_C": 29 + 8 * np.sin(2 * np.pi * (DAY - 9) / 24), "sky_C": 18.0, "roof sun": sun,
-                               "south sun": 0.5 * sun, "glass through": 0.3 * sun, "radiant_gain_W": 80.0})
+    return inputs_of(
+        network,
+        {
+            "outdoor_C": 29 + 8 * np.sin(2 * np.pi * (DAY - 9) / 24),
+            "sky_C": 18.0,
+            "roof sun": sun,
+            "south sun": 0.5 * sun,
+            "glass through": 0.3 * sun,
+            "radiant_gain_W": 80.0,
+        },
+    )
 
 
-@pytest.mark.parametrize("control", [
-    Control(23.0, 23.0, exchange_W_K=12.0, exchange_C=30.0), Control(20.0, 24.0), Control(cool_set_C=24.0, cool_max_W=900.0),
-    Control(np.where(DAY < 7, 16.0, 20.0), 24.0), Control()], ids=["held", "band", "limited", "setback", "free"])
+@pytest.mark.parametrize(
+    "control",
+    [
+        Control(23.0, 23.0, exchange_W_K=12.0, exchange_C=30.0),
+        Control(20.0, 24.0),
+        Control(cool_set_C=24.0, cool_max_W=900.0),
+        Control(np.where(DAY < 7, 16.0, 20.0), 24.0),
+        Control(),
+    ],
+    ids=["held", "band", "limited", "setback", "free"],
+)
 def test_the_repeating_day_repeats(control):
     """The solved day is what two hundred walked days end in."""
     network = network_of(box())
@@ -289,14 +333,18 @@ def test_carroll_star_gives_a_cube_the_view_factors_it_has():
     assert black == pytest.approx(4 * 5.670374419e-8 * 293.15**3 * 6 / 5, rel=1e-12)
 
 
-@pytest.mark.parametrize("wrong", [
-    lambda: window_resistance(6.5, 0.13, 0.04),
-    lambda: network_of(replace(box(), solar_lost=0.5)),
-    lambda: network_of(replace(box(), air_capacity_J_K=0.0)),
-    lambda: network_of(replace(box(), windows=box().windows * 2)),
-    lambda: star_coefficients(np.array([1.0, 1.0, 9.0]), np.ones(3), 20.0),
-    lambda: inputs_of(network_of(box()), {"outdoor_C": 0.0}),
-    lambda: inputs_of(network_of(box()), {"outdoor_C": 0.0, "sky_C": 0.0, "rooof sun": 1.0})])
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: window_resistance(6.5, 0.13, 0.04),
+        lambda: network_of(replace(box(), solar_lost=0.5)),
+        lambda: network_of(replace(box(), air_capacity_J_K=0.0)),
+        lambda: network_of(replace(box(), windows=box().windows * 2)),
+        lambda: star_coefficients(np.array([1.0, 1.0, 9.0]), np.ones(3), 20.0),
+        lambda: inputs_of(network_of(box()), {"outdoor_C": 0.0}),
+        lambda: inputs_of(network_of(box()), {"outdoor_C": 0.0, "sky_C": 0.0, "rooof sun": 1.0}),
+    ],
+)
 def test_impossible_zones_are_refused_in_one_line(wrong):
     with pytest.raises(InputError) as refused:
         wrong()
@@ -305,11 +353,11 @@ def test_impossible_zones_are_refused_in_one_line(wrong):
 
 def test_the_held_days_mean_is_the_steady_state_and_its_causes_sum_to_it():
     """Air held all day: the closed form's mean load is the steady load of the mean inputs; its causes sum to it."""
-    from heatcalc.answers.design.loads import designer_of
-    from heatcalc.answers.house.model import house_model
-    from heatcalc.inputs.house_file import load_house
-    from heatcalc.inputs.place import find_place
-    from heatcalc.physics.held_day import held, held_day, held_day_by_term
+    from heatcalc.inputs.house.house_file import load_house
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.model.designer import designer_of
+    from heatcalc.model.house_model import house_model
+    from heatcalc.physics.zone.held_day import held, held_day, held_day_by_term
 
     place = find_place("05401")
     network = designer_of(house_model(load_house(), place.elevation_m), place).model.summer

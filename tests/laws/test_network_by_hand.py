@@ -7,12 +7,13 @@ import numpy as np
 import pytest
 
 from heatcalc.errors import InputError
-from heatcalc.physics import interpolation, kernel, kernel_pack, moist_air
-from heatcalc.physics.conduction import cut_resistance, solve, solve_to_limit, temperature_at
-from heatcalc.physics.conduction_mesh import Air, Edge, Region, Section, first_grid, true_share
-from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
-from heatcalc.physics.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
-from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.shell.conduction import cut_resistance, solve, solve_to_limit, temperature_at
+from heatcalc.physics.shell.conduction_mesh import Air, Edge, Region, Section, first_grid, true_share
+from heatcalc.physics.year import interpolation, kernel, kernel_pack
+from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
+from heatcalc.physics.zone.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
+from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone, network_of
 
 ROOM = Zone(720e3, (), air_exchange_W_K=100.0)
 """720 kJ/K losing 100 W/K: two hours of time constant."""
@@ -28,16 +29,19 @@ def walked(*air_end_C) -> Walk:
     return Walk(0 * air, 0 * air, air, air, np.zeros((len(air) + 1, 1)))
 
 
-@pytest.mark.parametrize("air_end, level, hours", [
-    ((18.0, 14.0, 12.0), 15.0, 1.75),
-    ((22.0, 14.0, 22.0, 10.0), 15.0, 1.875),  # the first of three crossings
-    ((15.0, 10.0), 15.0, 1.0),
-    ((18.0, 17.0), 15.0, None),
-    ((18.0, 17.0), 20.0, 0.0),  # there from the start
-    ((20.0, 20.0), 20.0, 0.0),
-    ((14.0, 12.0), 15.0, 5 / 6),  # within the first step
-    ((21.0, 25.0), 23.0, 1.5),  # upwards
-])
+@pytest.mark.parametrize(
+    "air_end, level, hours",
+    [
+        ((18.0, 14.0, 12.0), 15.0, 1.75),
+        ((22.0, 14.0, 22.0, 10.0), 15.0, 1.875),  # the first of three crossings
+        ((15.0, 10.0), 15.0, 1.0),
+        ((18.0, 17.0), 15.0, None),
+        ((18.0, 17.0), 20.0, 0.0),  # there from the start
+        ((20.0, 20.0), 20.0, 0.0),
+        ((14.0, 12.0), 15.0, 5 / 6),  # within the first step
+        ((21.0, 25.0), 23.0, 1.5),  # upwards
+    ],
+)
 def test_hours_until_a_level_is_passed(air_end, level, hours):
     assert hours_to(walked(*air_end), 20.0, level) == (hours if hours is None else pytest.approx(hours))
 
@@ -67,15 +71,35 @@ def test_a_unit_in_a_room_of_one_node_by_hand(room, compiled):
     levels = Levels(np.array([1000.0, 2000.0, 3000.0]), np.array([4.0, 3.0, 2.0]))
 
     def held(set_C, **also):
-        return kernel.year(room, Drive(inputs, bins, heat_set_C=set_C), Plant(heating=levels, **also), start_C=set_C,
-                           warm_up=0, compiled=compiled)
+        return kernel.year(
+            room,
+            Drive(inputs, bins, heat_set_C=set_C),
+            Plant(heating=levels, **also),
+            start_C=set_C,
+            warm_up=0,
+            compiled=compiled,
+        )
 
     year = held(20.0)
     assert year.monthly("heat_kWh") == pytest.approx([4.0, 4.0])
     assert year.annual("power_kWh") == pytest.approx(8 / 3)
     assert year.annual("heating_h") == 4.0
-    names = ("backup_kWh", "cool_kWh", "latent_kWh", "cool_power_kWh", "extra_power_kWh", "exchange_kWh", "humidity_h",
-             "cooling_h", "heat_cycling_h", "cool_cycling_h", "heat_full_h", "cool_full_h", "unmet_heat_h", "unmet_cool_h")
+    names = (
+        "backup_kWh",
+        "cool_kWh",
+        "latent_kWh",
+        "cool_power_kWh",
+        "extra_power_kWh",
+        "exchange_kWh",
+        "humidity_h",
+        "cooling_h",
+        "heat_cycling_h",
+        "cool_cycling_h",
+        "heat_full_h",
+        "cool_full_h",
+        "unmet_heat_h",
+        "unmet_cool_h",
+    )
     assert [year.annual(name) for name in names] == [0.0] * len(names)
     assert held(25.0).annual("heat_power_kWh") == pytest.approx(4 * 2.5 / 2.5)
     half = held(5.0)  # 500 W of a 1 kW minimum: X = 1/2, P = 250 x 0.5/(1 - 0.25 x 0.5)
@@ -117,8 +141,14 @@ def test_the_rooms_humidity_by_its_exponential(room, compiled):
     """100 kg of air, 0.01 kg/s from outdoors at 4 g/kg, 10 mg/s of vapour: towards 5 g/kg; starts at the first hour's air."""
     inputs = inputs_of(room, {"outdoor_C": np.full(3, 10.0)})
     outdoors = np.array([0.007, 0.004, 0.004])
-    drive = Drive(inputs, np.zeros(3, int), moisture_flow_kg_s=0.01, outdoor_humidity_ratio=outdoors,
-                  moisture_gain_kg_s=1e-5, humid_limit=0.0072)
+    drive = Drive(
+        inputs,
+        np.zeros(3, int),
+        moisture_flow_kg_s=0.01,
+        outdoor_humidity_ratio=outdoors,
+        moisture_gain_kg_s=1e-5,
+        humid_limit=0.0072,
+    )
     year = kernel.year(room, drive, moisture_kg=100.0, warm_up=0, series=True, compiled=compiled)
     x = 0.01 * 3600 / 100
     share, w, means = (1 - exp(-x)) / x, 0.007, []
@@ -136,14 +166,28 @@ def test_a_wet_coil_dries_the_room_and_a_unit_without_one_does_not(room, compile
     inputs = inputs_of(room, {"outdoor_C": np.full(2, 30.0)})
     drive = Drive(inputs, np.zeros(2, int), cool_set_C=20.0, outdoor_humidity_ratio=0.012)
     cooling = Levels(np.array([500.0, 1000.0, 2000.0]), np.array([5.0, 4.0, 3.0]), 0.02)
-    dried = kernel.year(room, drive, Plant(cooling=cooling, coil_humidity_ratio=0.008), moisture_kg=100.0, warm_up=0,
-                        series=True, compiled=compiled)
+    dried = kernel.year(
+        room,
+        drive,
+        Plant(cooling=cooling, coil_humidity_ratio=0.008),
+        moisture_kg=100.0,
+        warm_up=0,
+        series=True,
+        compiled=compiled,
+    )
     x = 0.02 * 3600 / 100
     taken = 100.0 * 0.004 * (1 - exp(-2 * x))  # kg of water
     assert dried.annual("latent_kWh") == pytest.approx(taken * moist_air.VAPORISATION / 3.6e6)
     assert dried.hourly("humidity_ratio")[0] == pytest.approx(0.008 + 0.004 * (1 - exp(-x)) / x)
-    dry = kernel.year(room, drive, Plant(cooling=Levels(cooling.capacity_W, cooling.cop), coil_humidity_ratio=0.008),
-                      moisture_kg=100.0, warm_up=0, series=True, compiled=compiled)
+    dry = kernel.year(
+        room,
+        drive,
+        Plant(cooling=Levels(cooling.capacity_W, cooling.cop), coil_humidity_ratio=0.008),
+        moisture_kg=100.0,
+        warm_up=0,
+        series=True,
+        compiled=compiled,
+    )
     assert dry.annual("latent_kWh") == 0.0
     assert dry.hourly("humidity_ratio") == pytest.approx([0.012, 0.012])
 
@@ -189,17 +233,22 @@ def test_humidity_from_a_wet_bulb_against_the_perfect_gas_library(dry, wet, pres
     other = pytest.importorskip("psychrolib")
     other.SetUnitSystem(other.SI)
     assert moist_air.humidity_ratio_from_wet_bulb(dry, wet, pressure) == pytest.approx(
-        other.GetHumRatioFromTWetBulb(dry, wet, pressure), rel=2e-6)
+        other.GetHumRatioFromTWetBulb(dry, wet, pressure), rel=2e-6
+    )
 
 
 def rectangle(left, right, bottom, top, conductivity=0.0, **other):
     return Region(((left, bottom), (right, bottom), (right, top), (left, top)), conductivity, **other)
 
 
-PLATE = Section((rectangle(0, 0.4, 0, 0.1, 0.5),), (Air(20, 0.1), Air(0, 0.04)),
-                (Edge("top", 0, 0.4, 0), Edge("bottom", 0, 0.4, 1)))
-WEDGE = Section((rectangle(0, 1, 0, 0.2, air=0), Region(((0, 0), (1, 0), (1, 0.1), (0, 0.05)), 1.0)),
-                (Air(20, 0.1), Air(0, 0.04)), (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)))
+PLATE = Section(
+    (rectangle(0, 0.4, 0, 0.1, 0.5),), (Air(20, 0.1), Air(0, 0.04)), (Edge("top", 0, 0.4, 0), Edge("bottom", 0, 0.4, 1))
+)
+WEDGE = Section(
+    (rectangle(0, 1, 0, 0.2, air=0), Region(((0, 0), (1, 0), (1, 0.1), (0, 0.05)), 1.0)),
+    (Air(20, 0.1), Air(0, 0.04)),
+    (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)),
+)
 
 
 def test_surfaces_of_a_plate_are_where_the_films_end():

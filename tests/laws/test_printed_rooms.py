@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.year.unit import GRID_C, RoomUnits
-from heatcalc.inputs.unit import read_unit
-from heatcalc.inputs.unit_points import Point, room_of
-from heatcalc.physics.at_site import at_site, by_factors, indoor_factors
-from heatcalc.physics.heat_pump import capacity, input_power
-from heatcalc.physics.printed_room import in_printed_rooms, own_and_printed, room_weights
+from heatcalc.inputs.unit.unit_file import read_unit
+from heatcalc.inputs.unit.unit_points import Point, room_of
+from heatcalc.model.year_unit import GRID_C, RoomUnits
+from heatcalc.physics.unit.at_site import at_site, by_factors, indoor_factors
+from heatcalc.physics.unit.heat_pump import capacity, input_power
+from heatcalc.physics.unit.printed_room import in_printed_rooms, own_and_printed, room_weights
 from heatcalc.resources import folder
 
 EXAMPLE = folder("workbooks") / "units" / "example_rooms.csv"
@@ -21,8 +21,10 @@ COLUMNS = "mode,outdoor_C,indoor_C,indoor_wet_bulb_C,level,capacity_W,power_W,se
 UNIT = read_unit(EXAMPLE)
 
 outdoors = {"heating": (-20.0, -12.0, -7.0, 2.0, 9.0), "cooling": (22.0, 28.0, 35.0, 42.0)}
-rooms = {"heating": ((16.0, ""), (18.5, ""), (21.0, ""), (24.0, "")),
-         "cooling": ((21.0, 15.0), (24.0, 15.0), (24.0, 17.0), (27.0, 19.0), (30.0, 21.0))}
+rooms = {
+    "heating": ((16.0, ""), (18.5, ""), (21.0, ""), (24.0, "")),
+    "cooling": ((21.0, 15.0), (24.0, 15.0), (24.0, 17.0), (27.0, 19.0), (30.0, 21.0)),
+}
 
 
 @st.composite
@@ -65,8 +67,11 @@ def test_every_row_comes_back_in_its_room(tmp_path_factory, lines):
             assert np.interp(outdoor, curves.outdoor_C, curves.sensible_heat_ratio[level]) == pytest.approx(share, rel=1e-9)
 
 
-@given(st.lists(st.tuples(st.integers(15, 30), st.integers(12, 22)), min_size=1, max_size=8, unique=True), st.floats(10, 35),
-       st.floats(8, 26))
+@given(
+    st.lists(st.tuples(st.integers(15, 30), st.integers(12, 22)), min_size=1, max_size=8, unique=True),
+    st.floats(10, 35),
+    st.floats(8, 26),
+)
 @settings(max_examples=80, deadline=None)
 def test_room_weights_share_out_one_and_name_the_room(printed, dry_C, wet_C):
     weights = room_weights([(float(d), float(w)) for d, w in printed], dry_C, wet_C)[0]
@@ -111,10 +116,15 @@ def test_a_room_is_a_weighted_sum_of_printed_rooms(dry_C, relative):
 
 def test_rows_of_another_room_alone_are_brought_to_the_first_room(tmp_path):
     """5 F and the minimum printed at 60 F alone: used at 70 F too, by the factors and what both rooms print at 47 F."""
-    lines = [("heating", 8.0, 21.0, "", "max", 4000, 1000, ""), ("heating", -8.0, 21.0, "", "max", 3000, 950, ""),
-             ("heating", 8.0, 16.0, "", "max", 4400, 1000, ""), ("heating", -15.0, 16.0, "", "max", 2800, 900, ""),
-             ("heating", 8.0, 16.0, "", "min", 1200, 250, ""), ("cooling", 35.0, 27.0, 19.0, "rated", 3500, 950, 0.7),
-             ("cooling", 28.0, 27.0, 19.0, "rated", 3600, 800, 0.7)]
+    lines = [
+        ("heating", 8.0, 21.0, "", "max", 4000, 1000, ""),
+        ("heating", -8.0, 21.0, "", "max", 3000, 950, ""),
+        ("heating", 8.0, 16.0, "", "max", 4400, 1000, ""),
+        ("heating", -15.0, 16.0, "", "max", 2800, 900, ""),
+        ("heating", 8.0, 16.0, "", "min", 1200, 250, ""),
+        ("cooling", 35.0, 27.0, 19.0, "rated", 3500, 950, 0.7),
+        ("cooling", 28.0, 27.0, 19.0, "rated", 3600, 800, 0.7),
+    ]
     unit = unit_of(lines, tmp_path / "unit.csv")
     assert any("2 heating rows printed for other rooms alone" in word for word in unit.assumed)
     cold, mild = (indoor_factors(t, 16.0, 21.0)[0] for t in (-15.0, 8.0))
@@ -131,16 +141,25 @@ COOLING = [("cooling", 35.0, 27.0, 19.0, "rated", 3500, 950, 0.7), ("cooling", 2
 
 def test_the_nearest_room_says_what_the_first_leaves_out(tmp_path):
     """-15 C printed for 16 C and for 20 C rooms: the 20 C row is brought to the 21 C room."""
-    lines = [("heating", 8.0, 21.0, "", "max", 4000, 1000, ""), ("heating", -8.0, 21.0, "", "max", 3000, 950, ""),
-             ("heating", -15.0, 16.0, "", "max", 3300, 900, ""), ("heating", -15.0, 20.0, "", "max", 2700, 920, ""), *COOLING]
+    lines = [
+        ("heating", 8.0, 21.0, "", "max", 4000, 1000, ""),
+        ("heating", -8.0, 21.0, "", "max", 3000, 950, ""),
+        ("heating", -15.0, 16.0, "", "max", 3300, 900, ""),
+        ("heating", -15.0, 20.0, "", "max", 2700, 920, ""),
+        *COOLING,
+    ]
     unit = unit_of(lines, tmp_path / "unit.csv")
     assert capacity(unit.heating, -15.0, "max").value_W[0] == pytest.approx(2700 / indoor_factors(-15.0, 20.0, 21.0)[0])
 
 
 def test_the_first_room_has_two_temperatures_where_one_has(tmp_path):
     """One row at the rating's 21.1 C and a table for 20 C: the table is the first room, the single row another."""
-    lines = [("heating", 8.0, 21.1, "", "max", 3950, 1010, ""), ("heating", 8.0, 20.0, "", "max", 4000, 1000, ""),
-             ("heating", -8.0, 20.0, "", "max", 3000, 950, ""), *COOLING]
+    lines = [
+        ("heating", 8.0, 21.1, "", "max", 3950, 1010, ""),
+        ("heating", 8.0, 20.0, "", "max", 4000, 1000, ""),
+        ("heating", -8.0, 20.0, "", "max", 3000, 950, ""),
+        *COOLING,
+    ]
     unit = unit_of(lines, tmp_path / "unit.csv")
     assert unit.heating.indoor_C == pytest.approx(20.0)
     assert [room.indoor_C for room in unit.heating.rooms] == pytest.approx([21.1])

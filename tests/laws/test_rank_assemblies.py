@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.sizing.size import size_house
 from heatcalc.answers.study.packages import shell_mass_kg
 from heatcalc.answers.study.rank_assemblies import OBJECTIVES, explained, rank_assemblies
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.sizing import size_house
+from heatcalc.model.house_model import house_model
 from heatcalc.show.rank_figures import beaten_lines
 
 HOUSE, PLACE = load_house(), find_place("Burlington, VT")

@@ -3,22 +3,22 @@
 import numpy as np
 import pytest
 
-from heatcalc.answers.design.loads import designer_of
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.reach.loads import many_loads, skies_of
+from heatcalc.answers.reach.many_loads import many_loads, skies_of
+from heatcalc.answers.reach.many_units import Rooms, judge_everywhere
+from heatcalc.answers.reach.many_years import unit_tables, walk_everywhere, walk_place
 from heatcalc.answers.reach.outline import land_grid, state_lines
-from heatcalc.answers.reach.reach import reach, zone_table
+from heatcalc.answers.reach.reach_study import reach, zone_table
 from heatcalc.answers.reach.sites import counties, sites_of, stations
-from heatcalc.answers.reach.units import Rooms, judge_everywhere
-from heatcalc.answers.reach.year import unit_tables, walk_everywhere, walk_place
-from heatcalc.answers.sizing.choice import judge, task_of
-from heatcalc.answers.sizing.size import size_house
-from heatcalc.answers.year.year import run_year, weather_year, year_house
 from heatcalc.errors import InputError
-from heatcalc.inputs.built_year import built_year
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.unit import load_units, read_unit
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.unit.unit_file import load_units, read_unit
+from heatcalc.judge.choice import judge, task_of
+from heatcalc.judge.sizing import size_house
+from heatcalc.model.designer import designer_of
+from heatcalc.model.house_model import house_model
+from heatcalc.model.year_walk import run_year, weather_year, year_house
 from heatcalc.resources import folder
 
 ALL = stations()
@@ -31,8 +31,22 @@ def test_sites_hold_what_the_places_hold(kind):
     sites = {"stations": ALL, "counties": counties()}[kind]
     some = list(range(5, len(sites), len(sites) // 25))
     fresh = sites_of([sites.place(i) for i in some])
-    for name in ("heating_99_C", "heating_996_C", "cooling_1_C", "cooling_1_mcwb_C", "daily_range_K", "mean_C", "max_C",
-                 "dew_point_C", "ghi_kWh_m2_day", "elevation_m", "utc_offset_h", "sigma_heating_K", "lat", "lon"):
+    for name in (
+        "heating_99_C",
+        "heating_996_C",
+        "cooling_1_C",
+        "cooling_1_mcwb_C",
+        "daily_range_K",
+        "mean_C",
+        "max_C",
+        "dew_point_C",
+        "ghi_kWh_m2_day",
+        "elevation_m",
+        "utc_offset_h",
+        "sigma_heating_K",
+        "lat",
+        "lon",
+    ):
         assert np.allclose(getattr(sites.take(some), name), getattr(fresh, name), rtol=1e-12, atol=1e-9), name
     assert sites.take(some).zone == fresh.zone
 
@@ -41,8 +55,14 @@ def test_every_usable_place_is_there():
     assert len(ALL) == 1009 and len(counties()) == 3143  # the table holds 1,011 stations, two of them marked unusable
 
 
-@pytest.mark.parametrize("changes", [(), ("below.kind=skirted", "windows.0.overhang=1 ft", "windows.1.inside_shade=0.7"),
-                                     ("site.front_faces=east", 'design.percentile="99.6 %"', "below.kind=slab")])
+@pytest.mark.parametrize(
+    "changes",
+    [
+        (),
+        ("below.kind=skirted", "windows.0.overhang=1 ft", "windows.1.inside_shade=0.7"),
+        ("site.front_faces=east", 'design.percentile="99.6 %"', "below.kind=slab"),
+    ],
+)
 def test_loads_are_those_of_a_sizing_at_the_same_place(changes):
     house = load_house(changes=changes)
     many = many_loads(house_model(house, 0.0), skies_of(FEW))
@@ -67,9 +87,14 @@ def test_verdicts_amperes_and_the_recommended_unit_are_those_of_size():
         for c in sized.candidates:
             u = package.unit(c.name)
             assert (c.verdict, c.runs_from_cord) == (u.verdict[i], bool(u.from_cord[i]))
-            for ours, theirs in ((u.most_heat_W, c.max_heat_at_design_W), (u.backup_W, c.backup_W), (u.cold_A, c.cold_A),
-                                 (u.hot_A, c.hot_A), (u.lowest_held_C, c.lowest_temperature_held_C),
-                                 (u.mild_run, c.mild_run_fraction)):
+            for ours, theirs in (
+                (u.most_heat_W, c.max_heat_at_design_W),
+                (u.backup_W, c.backup_W),
+                (u.cold_A, c.cold_A),
+                (u.hot_A, c.hot_A),
+                (u.lowest_held_C, c.lowest_temperature_held_C),
+                (u.mild_run, c.mild_run_fraction),
+            ):
                 assert ours[i] == pytest.approx(theirs, rel=1e-9, abs=1e-9)
             for ours, theirs in ((u.sensible_cooling_W, c.sensible_cooling_W), (u.latent_cooling_W, c.latent_cooling_W)):
                 assert ours[i] == pytest.approx(theirs, rel=1e-4)  # the coil's share is drawn through three heights

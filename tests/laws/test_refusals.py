@@ -4,27 +4,13 @@ import numpy as np
 import pytest
 
 from heatcalc.errors import InputError
-from heatcalc.physics import (
-    air_layers,
-    altitude,
-    conductors,
-    films,
-    framing,
-    generator,
-    glazing,
-    indoor_humidity,
-    infiltration,
-    layers,
-    leakage,
-    moist_air,
-    refrigerant,
-    seasonal,
-    sun_day,
-    ventilation,
-    weather_repair,
-    whole_window,
-    zone,
-)
+from heatcalc.physics.air import indoor_humidity, infiltration, leakage, moist_air, ventilation
+from heatcalc.physics.shell import air_layers, films, framing, glazing, layers, whole_window
+from heatcalc.physics.sun import sun_day
+from heatcalc.physics.supply import conductors, generator
+from heatcalc.physics.unit import altitude, refrigerant, seasonal
+from heatcalc.physics.year import weather_repair
+from heatcalc.physics.zone import zone
 
 REFUSED = [
     (lambda: air_layers.convective_coefficient(0.02, "sideways"), "unknown heat flow direction"),
@@ -76,11 +62,14 @@ def test_a_users_word_is_answered_with_what_is_known(ask, says):
         ask()
 
 
-@pytest.mark.parametrize("ask", [
-    lambda: films.surface_resistance("inside", "sideways"),
-    lambda: films.surface_resistance("sheltered", "any"),  # the ISO set has no sheltered face
-    lambda: framing.lumber_size("3x5"),
-])
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda: films.surface_resistance("inside", "sideways"),
+        lambda: films.surface_resistance("sheltered", "any"),  # the ISO set has no sheltered face
+        lambda: framing.lumber_size("3x5"),
+    ],
+)
 def test_an_unknown_name_is_a_key_error(ask):
     with pytest.raises(KeyError):
         ask()

@@ -5,14 +5,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.money.money import hour_prices
-from heatcalc.answers.money.price_shares import period_shares
 from heatcalc.answers.sale.band import airier, band, hungrier, in_weather, lossier, shifted, warmer
 from heatcalc.answers.sale.what_if import what_if
-from heatcalc.answers.sizing.choice import FITS
-from heatcalc.answers.year.run_load import by_month, run_load, walk
-from heatcalc.face.sizing import size
-from heatcalc.inputs.tariff import Period, Tariff
+from heatcalc.answers.year.metered_year import by_month, run_load, walk
+from heatcalc.face.ask_sizing import size
+from heatcalc.inputs.supply.tariff import Period, Tariff
+from heatcalc.judge.choice import FITS
+from heatcalc.supply.money import hour_prices
+from heatcalc.supply.price_shares import period_shares
 
 PLACES = ("55802", "Houston, TX", "Seattle, WA", "Denver, CO")
 
@@ -40,7 +40,7 @@ def test_the_year_is_the_year_command_s_plus_the_fan(run):
     year = run.load.year
     for use, name in (("heating", "heating"), ("cooling", "cooling"), ("backup", "backup heat")):
         assert run.load.month_kWh[use] == pytest.approx(year.electricity_kWh[name], rel=1e-6, abs=1e-6)
-    from heatcalc.answers.year.run_load import ventilation_fan_W
+    from heatcalc.answers.year.metered_year import ventilation_fan_W
 
     fan = ventilation_fan_W(run.sized.designer.model) * 8.76
     assert run.load.year_kWh == pytest.approx(year.conditioning_kWh + fan, rel=1e-6)
@@ -110,12 +110,17 @@ def test_a_hungrier_unit_only_scales_its_own_electricity(cold):
 
 
 @settings(max_examples=30, deadline=None)
-@given(base=st.floats(0.01, 1.0), prices=st.lists(st.floats(-0.1, 1.0), min_size=1, max_size=3), start=st.integers(0, 23),
-       days=st.sampled_from(["all", "weekdays", "weekends"]))
+@given(
+    base=st.floats(0.01, 1.0),
+    prices=st.lists(st.floats(-0.1, 1.0), min_size=1, max_size=3),
+    start=st.integers(0, 23),
+    days=st.sampled_from(["all", "weekdays", "weekends"]),
+)
 def test_period_shares_rebuild_the_price_table(base, prices, start, days):
-    periods = tuple(Period(name=f"p{k}", price=p, from_hour=(start + 5 * k) % 24,
-                           to_hour=(start + 5 * k + 7) % 24 or 24, days=days)
-                    for k, p in enumerate(prices))
+    periods = tuple(
+        Period(name=f"p{k}", price=p, from_hour=(start + 5 * k) % 24, to_hour=(start + 5 * k + 7) % 24 or 24, days=days)
+        for k, p in enumerate(prices)
+    )
     tariff = Tariff(kind="time-of-use", price=base, periods=periods)
     shares = period_shares(tariff)
     rebuilt = base + sum(share * (p.price - base) for share, p in zip(shares, periods, strict=True))

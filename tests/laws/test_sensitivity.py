@@ -5,20 +5,20 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heatcalc.answers.design.loads import designer_of
 from heatcalc.answers.sale.band import airier
 from heatcalc.answers.study.chances import fast_case, monte_carlo
+from heatcalc.answers.study.indices import load_model, screen, sobol, year_model
 from heatcalc.answers.study.inverse import how_cold, how_leaky, how_much_glass, skirting
 from heatcalc.answers.study.processes import in_processes
-from heatcalc.answers.study.sensitivity import load_model, screen, sobol, year_model
 from heatcalc.answers.study.tornado import OUTPUTS, case_of, evaluate, tornado, weathers, year_of_case
 from heatcalc.answers.study.uncertain import UncertainInput, all_moved, drawn, losing, moved, uncertain_inputs
 from heatcalc.answers.study.years import YearStudy
-from heatcalc.answers.year.year import run_year
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.unit import load_units
-from heatcalc.physics.fast_loads import Air, Shares, Variants, cooling_variants, heating_variants
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.model.designer import designer_of
+from heatcalc.model.year_walk import run_year
+from heatcalc.physics.zone.fast_loads import Air, Shares, Variants, cooling_variants, heating_variants
 from heatcalc.tables import rows
 
 SALib = pytest.importorskip("SALib", reason="the sensitivity extra is not installed")
@@ -39,8 +39,10 @@ def test_ishigami_gives_its_analytic_indices():
     b, pi4 = 0.1, np.pi**4
     v1, v2, v13 = 0.5 * (1 + b * pi4 / 5) ** 2, 7.0**2 / 8, 8 * b**2 * np.pi**8 / 225
     whole = v1 + v2 + v13
-    for ours, half, exact in ((found.first, found.first_half_width, np.array([v1, v2, 0]) / whole),
-                              (found.total, found.total_half_width, np.array([v1 + v13, v2, v13]) / whole)):
+    for ours, half, exact in (
+        (found.first, found.first_half_width, np.array([v1, v2, 0]) / whole),
+        (found.total, found.total_half_width, np.array([v1 + v13, v2, v13]) / whole),
+    ):
         assert np.all(np.abs(ours - exact) <= 2.0 * half + 1e-12), (ours, half, exact)
     assert found.variance == pytest.approx(whole, rel=0.02)
 
@@ -124,8 +126,22 @@ def test_fast_loads_stay_near_the_network_when_everything_moves():
 def test_variants_by_hand():
     """One wall of 10 W/K, no air, no excess: 10 x 40 K = 400 W; a tenth more loss 440 W; sun, glass, gains by their factors."""
     still = Air(0.0, 0.65, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1200.0)
-    s = Shares(("wall",), np.array([10.0]), 0.0, 20.0, -20.0, 0.0, still, np.array([15]), np.array([35.0]), np.array([[100.0]]),
-               np.array([[50.0]]), np.array([200.0]), np.array([80.0]), 24.0)
+    s = Shares(
+        ("wall",),
+        np.array([10.0]),
+        0.0,
+        20.0,
+        -20.0,
+        0.0,
+        still,
+        np.array([15]),
+        np.array([35.0]),
+        np.array([[100.0]]),
+        np.array([[50.0]]),
+        np.array([200.0]),
+        np.array([80.0]),
+        24.0,
+    )
     assert heating_variants(s, Variants((np.array([1.0, 1.1]),))) == pytest.approx([400.0, 440.0])
     v = Variants((np.array([1.0, 1.0, 2.0]),), glass=np.array([1.0, 0.5, 1.0]), hot_K=np.array([0.0, 0.0, 1.0]))
     assert cooling_variants([s], v)[0] == pytest.approx([430.0, 330.0, 600.0])

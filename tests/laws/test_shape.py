@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from heatcalc.physics import shape
+from heatcalc.physics.shell import shape
 
 lengths = st.floats(1.0, 12.0)
 slopes = st.floats(0.02, 1.5)
@@ -26,7 +26,8 @@ def upright(surfaces, face: str) -> float:
 def test_a_box_in_four_walls(length, width, height):
     four = {s.face: s for s in shape.walls("main", length, width, height)}
     assert {f: s.area_m2 for f, s in four.items()} == pytest.approx(
-        {"front": width * height, "back": width * height, "left": length * height, "right": length * height})
+        {"front": width * height, "back": width * height, "left": length * height, "right": length * height}
+    )
     assert all((s.tilt_deg, s.width_m * s.height_m) == pytest.approx((90.0, s.area_m2)) for s in four.values())
     under = shape.floor("main", length, width)
     assert (under.area_m2, under.tilt_deg, under.face) == (length * width, 180.0, "down")
@@ -38,8 +39,11 @@ def test_a_box_in_four_walls(length, width, height):
 @given(lengths, lengths, slopes)
 def test_every_roof_covers_the_plan_and_closes(length, width, slope):
     """Seen from above any roof is the plan; seen from opposite sides it is the same area."""
-    for surfaces in (shape.shed_roof("r", length, width, slope, "left"), shape.shed_roof("r", length, width, slope, "right"),
-                     shape.gable_roof("r", length, width, slope)):
+    for surfaces in (
+        shape.shed_roof("r", length, width, slope, "left"),
+        shape.shed_roof("r", length, width, slope, "right"),
+        shape.gable_roof("r", length, width, slope),
+    ):
         assert level(surfaces) == pytest.approx(length * width)
         assert upright(surfaces, "left") == pytest.approx(upright(surfaces, "right"))
         assert upright(surfaces, "front") == pytest.approx(upright(surfaces, "back"))
@@ -63,8 +67,10 @@ def test_volume_under_the_roof_is_its_end_triangle_along_the_length(form, volume
 
 @given(lengths, lengths, slopes)
 def test_roof_volume_is_triangle_times_length(length, width, slope):
-    for form, surfaces in (("shed", shape.shed_roof("r", length, width, slope, "left")),
-                           ("gable", shape.gable_roof("r", length, width, slope))):
+    for form, surfaces in (
+        ("shed", shape.shed_roof("r", length, width, slope, "left")),
+        ("gable", shape.gable_roof("r", length, width, slope)),
+    ):
         triangle = next(s.area_m2 for s in surfaces if s.name == "r front gable")
         assert shape.roof_volume(form, length, width, slope) == pytest.approx(triangle * length)
 
@@ -92,9 +98,10 @@ def test_a_dormer_keeps_the_plan(width, height, main, slope):
     assert upright(d.surfaces, "right") == pytest.approx(d.removed_m2 * cut_tilt)
 
 
-@pytest.mark.parametrize("attached, along, across, missing", [
-    ("front", 2.0, 2.4, "back"), ("back", 2.0, 2.4, "front"), ("left", 2.4, 2.0, "right"), ("right", 2.4, 2.0, "left"),
-])
+@pytest.mark.parametrize(
+    "attached, along, across, missing",
+    [("front", 2.0, 2.4, "back"), ("back", 2.0, 2.4, "front"), ("left", 2.4, 2.0, "right"), ("right", 2.4, 2.0, "left")],
+)
 def test_an_attached_box_is_open_towards_the_body(attached, along, across, missing):
     """`length_m` is measured away from the body: along it at the ends, across it at the sides."""
     box = shape.attached_box("nose", 2.0, 2.4, 1.5, attached)

@@ -5,15 +5,12 @@ from math import log
 import numpy as np
 import pytest
 
-from heatcalc.answers.house.model import house_model
 from heatcalc.errors import InputError
-from heatcalc.inputs.assembly import load_assemblies
-from heatcalc.inputs.house import ThermalBridge
-from heatcalc.inputs.house_file import load_house
-from heatcalc.physics import (
-    films,
-    ground,
-)
+from heatcalc.inputs.assembly.assembly_file import load_assemblies
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.house.house_record import ThermalBridge
+from heatcalc.model.house_model import house_model
+from heatcalc.physics.shell import films, ground
 
 
 def test_the_sun_behind_a_cladding_by_hand():
@@ -70,8 +67,14 @@ def test_a_psi_of_nothing_adds_nothing():
     assert models[0].ua_W_K == models[1].ua_W_K
 
 
-@pytest.mark.parametrize("line, said", [({"psi": "-0.05 W/mK"}, "part"), ({"psi": "-1 W/mK", "part": "roof"}, "look at the sign"),
-                                        ({"detail": "wall-corner"}, "part")])
+@pytest.mark.parametrize(
+    "line, said",
+    [
+        ({"psi": "-0.05 W/mK"}, "part"),
+        ({"psi": "-1 W/mK", "part": "roof"}, "look at the sign"),
+        ({"detail": "wall-corner"}, "part"),
+    ],
+)
 def test_a_negative_psi_that_cannot_be_taken_is_refused(line, said):
     with pytest.raises(InputError, match=said):
         house_model(with_bridges({"name": "corners", "length": "30 m", **line}))

@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.design.loads import designer_of
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.place import hours_below
-from heatcalc.answers.sizing.choice import balance_point, judge, place_in_line, rank, task_of
-from heatcalc.answers.sizing.size import size_house
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.unit import load_units
-from heatcalc.physics.at_site import at_site
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.judge.choice import balance_point, judge, place_in_line, rank, task_of
+from heatcalc.judge.sizing import size_house
+from heatcalc.model.climate import hours_below
+from heatcalc.model.designer import designer_of
+from heatcalc.model.house_model import house_model
+from heatcalc.physics.unit.at_site import at_site
 
 FEW = settings(max_examples=8, deadline=None)
 

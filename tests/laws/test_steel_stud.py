@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.physics.steel_stud import stud_section, stud_wall
+from heatcalc.physics.shell.steel_stud import stud_section, stud_wall
 from heatcalc.tables import rows
 
 LAWS = settings(max_examples=12, deadline=None, derandomize=True)
@@ -36,8 +36,9 @@ def effective(row):
     return (1 / found.u_value - 0.15 - 2 * BOARD[1]) / insulation
 
 
-@pytest.mark.xfail(reason="one stud in full contact is less steel than the walls behind the table, with tracks and doubled studs",
-                   strict=True)
+@pytest.mark.xfail(
+    reason="one stud in full contact is less steel than the walls behind the table, with tracks and doubled studs", strict=True
+)
 @pytest.mark.parametrize("row", rows("steel_stud_factors"), ids=lambda r: f"R-{r['r_ip']} at {r['spacing_in']} in")
 def test_the_table_of_factors(row):
     """ANSI/ASHRAE/IES 90.1 Normative Appendix A, printed to 0.01 (marks in the table)."""

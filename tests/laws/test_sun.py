@@ -4,9 +4,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.physics import load_factor as lf
-from heatcalc.physics import sun, sun_day
-from heatcalc.physics import time_series as ts
+from heatcalc.physics.sun import sun, sun_day
+from heatcalc.physics.zone import load_factor as lf
+from heatcalc.physics.zone import time_series as ts
 
 latitudes = st.floats(-65, 65)
 days = st.integers(1, 365)

@@ -5,26 +5,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.money import money
-from heatcalc.answers.sizing.demand import load_method
-from heatcalc.answers.supply.charge import NO_HEAD, screen_charge
-from heatcalc.answers.supply.cord import Load, check_hour, cords_by_size, heaviest_allowed, share_legs
-from heatcalc.answers.supply.supply import check_supply, cord_amperes, hour_words, hourly_share
-from heatcalc.inputs.supply import ClosedRoom, Generator, Supply
-from heatcalc.inputs.tariff import Period, Tariff, Tier
-from heatcalc.physics import conductors, generator
-from heatcalc.physics import refrigerant_charge as charge
+from heatcalc.inputs.supply.supply_record import ClosedRoom, Generator, Supply
+from heatcalc.inputs.supply.tariff import Period, Tariff, Tier
+from heatcalc.judge.load_method import load_method
+from heatcalc.physics.supply import conductors, generator
+from heatcalc.physics.unit import refrigerant_charge as charge
+from heatcalc.supply import money
+from heatcalc.supply.charge import NO_HEAD, screen_charge
+from heatcalc.supply.cord import Load, check_hour, cords_by_size, heaviest_allowed, share_legs
+from heatcalc.supply.supply_check import check_supply, cord_amperes, hour_words, hourly_share
 from heatcalc.tables import rows
 
 RANK = {"fail": 0, "short": 1, "pass": 2}
-loads_of = st.lists(
-    st.tuples(st.floats(0.1, 40), st.sampled_from([1, 2]), st.booleans()), min_size=1, max_size=7
-).map(
+loads_of = st.lists(st.tuples(st.floats(0.1, 40), st.sampled_from([1, 2]), st.booleans()), min_size=1, max_size=7).map(
     lambda rows: tuple(Load(f"load {i}", a, legs, a * 120 * legs, on) for i, (a, legs, on) in enumerate(rows))
 )
-pairs_of = st.lists(
-    st.tuples(st.integers(0, 6), st.integers(0, 6)).filter(lambda p: p[0] != p[1]), max_size=5
-).map(lambda rows: tuple((f"load {a}", f"load {b}") for a, b in rows))
+pairs_of = st.lists(st.tuples(st.integers(0, 6), st.integers(0, 6)).filter(lambda p: p[0] != p[1]), max_size=5).map(
+    lambda rows: tuple((f"load {a}", f"load {b}") for a, b in rows)
+)
 
 
 @given(loads_of, pairs_of)
@@ -71,9 +69,7 @@ def test_voltage_drop_is_linear_in_length_and_current(current, length, resistanc
 @given(st.floats(-50, 149))
 def test_copper_resists_more_when_warm(temperature):
     area = 1e-6
-    assert conductors.conductor_resistance(area, temperature + 1) > conductors.conductor_resistance(
-        area, temperature
-    )
+    assert conductors.conductor_resistance(area, temperature + 1) > conductors.conductor_resistance(area, temperature)
     carried = conductors.resistance_at(conductors.conductor_resistance(area, 75), 75, temperature)
     assert carried == pytest.approx(conductors.conductor_resistance(area, temperature))
 
@@ -90,9 +86,7 @@ def test_smallest_room_grows_with_the_charge(mass, height, lfl, factor):
 @given(st.floats(0, 4000), st.floats(-20, 60), st.floats(0, 1000), st.floats(0, 20))
 def test_a_generator_gives_less_higher_and_hotter(elevation, air, up, warmer):
     rule = (1000, 500, 0.03, 40, 5, 0.03)
-    assert generator.derating(elevation + up, air + warmer, *rule) <= generator.derating(
-        elevation, air, *rule
-    )
+    assert generator.derating(elevation + up, air + warmer, *rule) <= generator.derating(elevation, air, *rule)
     assert generator.derating(500, 30, *rule) == 1.0
 
 
@@ -113,9 +107,7 @@ def test_months_sum_to_the_year_and_flat_is_a_special_case(energy, price):
     flat = money.bill(energy, Tariff(price=price))
     assert sum(flat.energy_cost) == pytest.approx(flat.year_cost) == pytest.approx(price * energy.sum())
     same = Tariff(kind="tiered", tiers=(Tier(up_to_kWh=100, price=price), Tier(price=price)))
-    day = Tariff(
-        kind="time-of-use", price=price, periods=(Period(name="day", price=price, from_hour=7, to_hour=21),)
-    )
+    day = Tariff(kind="time-of-use", price=price, periods=(Period(name="day", price=price, from_hour=7, to_hour=21),))
     assert money.bill(energy, same).year_cost == pytest.approx(flat.year_cost)
     assert money.bill(energy, day).year_cost == pytest.approx(flat.year_cost)
 
@@ -136,10 +128,7 @@ def test_night_period_wraps_past_midnight_and_the_first_period_wins():
 
 
 def test_tiers_by_hand():
-    tariff = Tariff(
-        kind="tiered",
-        tiers=(Tier(up_to_kWh=300, price=0.10), Tier(up_to_kWh=500, price=0.20), Tier(price=0.40)),
-    )
+    tariff = Tariff(kind="tiered", tiers=(Tier(up_to_kWh=300, price=0.10), Tier(up_to_kWh=500, price=0.20), Tier(price=0.40)))
     assert money.tiered_cost(250, tariff) == pytest.approx(25.0)
     assert money.tiered_cost(600, tariff) == pytest.approx(30 + 40 + 40)
 
@@ -165,9 +154,7 @@ def test_hourly_amperes_of_the_cords(unit, backup, other):
 
 def test_heat_from_three_sources_balances():
     pump, resistance, propane = money.compare_heat(3000.0, 1000.0, 0.15, "Maine")
-    assert resistance.cost == pytest.approx(3 * pump.cost) and resistance.co2_kg == pytest.approx(
-        3 * pump.co2_kg
-    )
+    assert resistance.cost == pytest.approx(3 * pump.cost) and resistance.co2_kg == pytest.approx(3 * pump.co2_kg)
     gallons = 3000 / 0.8 / money.propane_kwh_per_gallon()
     assert propane.cost == pytest.approx(gallons * 3.535)
     assert propane.co2_kg == pytest.approx(gallons * 12.70 * money.KG_PER_LB)
@@ -219,8 +206,9 @@ def test_more_watts_never_turn_a_failure_into_a_pass(cold, hot):
 
 
 def test_watts_of_the_house_file_are_not_in_doubt():
-    known = Supply.model_validate({"appliances": [{"name": "lights and electronics", "watts": "150 W", "volts": 120,
-                                                   "together": True, "continuous": True}]})
+    known = Supply.model_validate(
+        {"appliances": [{"name": "lights and electronics", "watts": "150 W", "volts": 120, "together": True, "continuous": True}]}
+    )
     assert check_supply(known, 8.0, 4.0, 115.0).in_doubt == ()
 
 
@@ -279,7 +267,13 @@ def test_a_room_without_a_head_is_information_with_what_to_do():
 
 def test_default_generator_follows_the_table():
     chosen = Generator.model_validate({"rated": "2000 W"})
-    said = (chosen.start_altitude, chosen.altitude_step, chosen.loss_per_altitude_step, chosen.start_temperature,
-            chosen.temperature_step, chosen.loss_per_temperature_step)
+    said = (
+        chosen.start_altitude,
+        chosen.altitude_step,
+        chosen.loss_per_altitude_step,
+        chosen.start_temperature,
+        chosen.temperature_step,
+        chosen.loss_per_temperature_step,
+    )
     row = rows("generator_rules")[0]
     assert said == tuple(float(row[key]) for key in list(row)[1:7])

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heatcalc.inputs.unit import load_units
-from heatcalc.physics import at_site, frost, machine, plausibility, refrigerant, seasonal
-from heatcalc.physics.heat_pump import (
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.physics.unit import at_site, frost, machine, plausibility, refrigerant, seasonal
+from heatcalc.physics.unit.heat_pump import (
     REACH_K,
     Curves,
     capacity,
@@ -26,8 +26,17 @@ UNIT = load_units()["G12-C-230"]
 
 def curves(outdoor_C, capacity_W, power_W, mode="heating", given=None, **other) -> Curves:
     flags = np.ones(len(outdoor_C), bool) if given is None else np.array(given)
-    return Curves(mode, np.array(outdoor_C, float), {"max": np.array(capacity_W, float)}, {"max": np.array(power_W, float)},
-                  {"max": flags}, {"max": flags}, other.pop("lowest_C", -40.0), other.pop("indoor_C", 20.0), **other)
+    return Curves(
+        mode,
+        np.array(outdoor_C, float),
+        {"max": np.array(capacity_W, float)},
+        {"max": np.array(power_W, float)},
+        {"max": flags},
+        {"max": flags},
+        other.pop("lowest_C", -40.0),
+        other.pop("indoor_C", 20.0),
+        **other,
+    )
 
 
 PLAIN = curves([-20.0, -12.0, 10.0], [2000.0, 2400.0, 3500.0], [900.0, 950.0, 1000.0])
@@ -88,8 +97,11 @@ def test_bands_between_points_are_the_tables():
 
 def test_frost_by_rule_lowers_the_low_side_within_the_frost_alone():
     dipped = frost.with_frost_point(PLAIN)
-    e, between, rule = capacity(dipped, [-16.0, -2.0, 8.0], "max"), error_band("capacity between points"), error_band(
-        "capacity frost by rule")
+    e, between, rule = (
+        capacity(dipped, [-16.0, -2.0, 8.0], "max"),
+        error_band("capacity between points"),
+        error_band("capacity frost by rule"),
+    )
     assert rule[0] < 0
     assert e.low_W / e.value_W == pytest.approx([1 + between[0], 1 + between[0] + rule[0], 1 + between[0]])
     assert e.high_W / e.value_W == pytest.approx(1 + between[1])
@@ -261,10 +273,16 @@ def test_active_figure_by_hand():
 
 
 COOLER = Curves(
-    "cooling", np.array([20.0, 40.0]), {"min": np.array([1000.0, 800.0]), "max": np.array([3000.0, 2600.0])},
-    {"min": np.array([200.0, 250.0]), "max": np.array([900.0, 1200.0])}, {k: np.ones(2, bool) for k in ("min", "max")},
-    {k: np.ones(2, bool) for k in ("min", "max")}, -10.0, 27.0,
-    sensible_heat_ratio={"min": np.array([1.0, 1.0]), "max": np.array([0.7, 0.8])})
+    "cooling",
+    np.array([20.0, 40.0]),
+    {"min": np.array([1000.0, 800.0]), "max": np.array([3000.0, 2600.0])},
+    {"min": np.array([200.0, 250.0]), "max": np.array([900.0, 1200.0])},
+    {k: np.ones(2, bool) for k in ("min", "max")},
+    {k: np.ones(2, bool) for k in ("min", "max")},
+    -10.0,
+    27.0,
+    sensible_heat_ratio={"min": np.array([1.0, 1.0]), "max": np.array([0.7, 0.8])},
+)
 
 
 def test_sensible_share_straight_between_levels():
@@ -302,8 +320,16 @@ def test_bins_of_a_place_by_hand():
 def test_a_point_far_off_the_line_is_asked_about_where_its_neighbours_are_near(last_C, asked):
     """Cooling printed at 20, 25 C and a last point of half the capacity; 25 K away says nothing."""
     flags = {"max": np.ones(3, bool)}
-    one = Curves("cooling", np.array([20.0, 25.0, last_C]), {"max": np.array([3000.0, 2950.0, 1400.0])},
-                 {"max": np.array([800.0, 850.0, 1000.0])}, flags, flags, -10.0, 27.0)
+    one = Curves(
+        "cooling",
+        np.array([20.0, 25.0, last_C]),
+        {"max": np.array([3000.0, 2950.0, 1400.0])},
+        {"max": np.array([800.0, 850.0, 1000.0])},
+        flags,
+        flags,
+        -10.0,
+        27.0,
+    )
     found = [d for d in plausibility.doubts(one) if "capacity" in d.reason and d.outdoor_C == last_C]
     assert bool(found) is asked
 

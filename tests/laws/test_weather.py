@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc.errors import InputError
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.weather import read_weather
-from heatcalc.inputs.weather_files import read_hours
-from heatcalc.inputs.weather_place import read_weather_place
-from heatcalc.physics import weather_statistics as statistics
-from heatcalc.physics.weather_repair import filled, rolling_median, spikes
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.weather.weather_files import read_hours
+from heatcalc.inputs.weather.weather_hours import read_weather
+from heatcalc.inputs.weather.weather_place import read_weather_place
+from heatcalc.physics.year import weather_statistics as statistics
+from heatcalc.physics.year.weather_repair import filled, rolling_median, spikes
 
 HEAD = ["# latitude: 44.0", "# longitude: -90.0", "# elevation: 300 m", "# utc offset: -6"]
 COLUMNS = "time,dry_bulb (C),dew_point (C),wind (m/s),ghi (W/m2)"
@@ -117,7 +117,7 @@ def test_units_and_spellings_of_columns(tmp_path):
     assert np.abs(year.dry_bulb_C - values).max() < 1e-4
     assert year.wind_m_s[0] == pytest.approx(4.4704)
     assert year.pressure_Pa[0] == pytest.approx(100_000.0)
-    from heatcalc.physics.moist_air import saturation_pressure
+    from heatcalc.physics.air.moist_air import saturation_pressure
 
     warm = values > 1.0
     share = saturation_pressure(year.dew_point_C[warm]) / saturation_pressure(values[warm])
@@ -255,7 +255,7 @@ def test_a_truncated_typical_year_gets_one_clear_line(tmp_path, name):
 
 def test_tmy3_of_a_station_gives_the_stations_row():
     """Raw percentiles, degree-days, daily range of the file against the station table (printed to 0.1 F and 1 F d)."""
-    from heatcalc.inputs.climate_tables import row
+    from heatcalc.inputs.place.climate_tables import row
 
     place, told = read_weather_place(pvlib_file("723170TYA.CSV")), row("us_stations.csv.gz", "723170")
     for value, key in (

@@ -7,11 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.answers.year.year import drivers, run_year
-from heatcalc.physics.cloud import clear_sun, cloud_from_sun
-from heatcalc.physics.kernel import year
-from heatcalc.physics.kernel_inputs import NONE, Drive, Plant
-from heatcalc.physics.network import modal
+from heatcalc.model.year_walk import drivers, run_year
+from heatcalc.physics.sun.cloud import clear_sun, cloud_from_sun
+from heatcalc.physics.year.kernel import year
+from heatcalc.physics.year.kernel_inputs import NONE, Drive, Plant
+from heatcalc.physics.zone.network import modal
 
 spec = importlib.util.spec_from_file_location("year_case", Path(__file__).parents[1] / "regression" / "year_case.py")
 case = importlib.util.module_from_spec(spec)

@@ -12,20 +12,15 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.inputs.weather import Weather, read_weather
-from heatcalc.physics import kernel, sun
-from heatcalc.physics.films import radiative_coefficient
-from heatcalc.physics.glazing import overhang_sky_share, sunlit_fraction
-from heatcalc.physics.moist_air import density, pressure_at_altitude
-from heatcalc.physics.network import inputs_of, modal
-from heatcalc.physics.sun_day import sky_temperature_clark_allen_C
-from heatcalc.physics.zone import (
-    OpaqueElement,
-    Window,
-    Zone,
-    network_of,
-    star_coefficients,
-)
+from heatcalc.inputs.weather.weather_hours import Weather, read_weather
+from heatcalc.physics.air.moist_air import density, pressure_at_altitude
+from heatcalc.physics.shell.films import radiative_coefficient
+from heatcalc.physics.shell.glazing import overhang_sky_share, sunlit_fraction
+from heatcalc.physics.sun import sun
+from heatcalc.physics.sun.sun_day import sky_temperature_clark_allen_C
+from heatcalc.physics.year import kernel
+from heatcalc.physics.zone.network import inputs_of, modal
+from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone, network_of, star_coefficients
 
 DATA = Path(__file__).parent / "data"
 STEPS_AN_HOUR = 4
@@ -61,8 +56,10 @@ def read_case(name: str) -> dict:
 
 
 def _over(base: dict, said: dict) -> dict:
-    return {**base, **{k: _over(base[k], v) if isinstance(v, dict) and isinstance(base.get(k), dict) else v
-                       for k, v in said.items()}}
+    return {
+        **base,
+        **{k: _over(base[k], v) if isinstance(v, dict) and isinstance(base.get(k), dict) else v for k, v in said.items()},
+    }
 
 
 def air_W_K(case: dict, elevation_m: float) -> tuple[float, float]:
@@ -92,17 +89,36 @@ def _element(case: dict, name: str, e: dict, star: float, outdoor_C: float) -> O
     layers = case["layers"][case["construction"][e["kind"]]]
     inside, outside = case["coefficients"][e["kind"]]
     return OpaqueElement(
-        name, e["area_m2"], tuple(d / k for k, d, _, _ in layers), tuple(d * rho * c for _, d, rho, c in layers),
-        inside, star, outside, radiative_coefficient(case["radiation"]["outside_emittance"], outdoor_C),
-        _sky_share(case, e), solar_absorptance=case["outside"]["solar_absorptance"],
-        sun=f"{name} sun" if e.get("sunlit", True) else "", inside_solar_share=e["inside_solar_share"])
+        name,
+        e["area_m2"],
+        tuple(d / k for k, d, _, _ in layers),
+        tuple(d * rho * c for _, d, rho, c in layers),
+        inside,
+        star,
+        outside,
+        radiative_coefficient(case["radiation"]["outside_emittance"], outdoor_C),
+        _sky_share(case, e),
+        solar_absorptance=case["outside"]["solar_absorptance"],
+        sun=f"{name} sun" if e.get("sunlit", True) else "",
+        inside_solar_share=e["inside_solar_share"],
+    )
 
 
 def _window(case: dict, name: str, w: dict, star: float, outdoor_C: float) -> Window:
     inside, outside = case["coefficients"]["window"]
-    return Window(name, w["area_m2"], 1.0 / w["surface_to_surface_W_m2K"], inside, star, outside,
-                  radiative_coefficient(case["radiation"]["glass_emittance"], outdoor_C), _sky_share(case, w),
-                  f"{name} through", f"{name} outer", f"{name} inner")
+    return Window(
+        name,
+        w["area_m2"],
+        1.0 / w["surface_to_surface_W_m2K"],
+        inside,
+        star,
+        outside,
+        radiative_coefficient(case["radiation"]["glass_emittance"], outdoor_C),
+        _sky_share(case, w),
+        f"{name} through",
+        f"{name} outer",
+        f"{name} inner",
+    )
 
 
 def _sky_share(case: dict, part: dict) -> float:
@@ -120,7 +136,8 @@ def channels(case: dict, weather: Weather) -> dict:
         "outdoor_C": weather.dry_bulb_C,
         "sky_C": sky_temperature_clark_allen_C(weather.dry_bulb_C, weather.dew_point_C, weather.sky_cover),
         "convective_gain_W": gains["sensible_W"] * (1.0 - gains["radiant_share"]),
-        "radiant_gain_W": gains["sensible_W"] * gains["radiant_share"]}
+        "radiant_gain_W": gains["sensible_W"] * gains["radiant_share"],
+    }
     for name, e in case["element"].items():
         if e.get("sunlit", True):
             given[f"{name} sun"] = plane(case, weather, e).total
@@ -133,23 +150,41 @@ def plane(case: dict, weather: Weather, part: dict) -> sun.PlaneIrradiance:
     """Sun on the outside of an element [W/m2], in the middle of the lit part of each hour."""
     position = sun.solar_position_year(weather.lat, weather.lon, weather.utc_offset_h)
     around = case["surroundings"]
-    return sun.plane_irradiance(position, weather.dni, weather.ghi, weather.dhi, part.get("tilt", 90.0),
-                                part.get("azimuth", 180.0), around["albedo"], around["diffuse"])
+    return sun.plane_irradiance(
+        position,
+        weather.dni,
+        weather.ghi,
+        weather.dhi,
+        part.get("tilt", 90.0),
+        part.get("azimuth", 180.0),
+        around["albedo"],
+        around["diffuse"],
+    )
 
 
 def _through(case: dict, weather: Weather, name: str, w: dict) -> dict:
     """Transmitted and absorbed sun of a window [W/m2]: beam and circumsolar by angle, the rest hemispherical."""
     light, optics = plane(case, weather, w), _optics(w["optics"])
     position = sun.solar_position_year(weather.lat, weather.lon, weather.utc_offset_h)
-    lit = sunlit_fraction(position, w["azimuth"], w.get("width_m", 1.0), w.get("height_m", 1.0),
-                          w.get("overhang_m", 0.0), w.get("gap_above_m", 0.0), w.get("fin_m", 0.0),
-                          w.get("gap_beside_m", 0.0))
+    lit = sunlit_fraction(
+        position,
+        w["azimuth"],
+        w.get("width_m", 1.0),
+        w.get("height_m", 1.0),
+        w.get("overhang_m", 0.0),
+        w.get("gap_above_m", 0.0),
+        w.get("fin_m", 0.0),
+        w.get("gap_beside_m", 0.0),
+    )
     sky = overhang_sky_share(w["overhang_m"], w["gap_above_m"], w["height_m"]) if "overhang_m" in w else 1.0
     angle = np.degrees(np.arccos(np.clip(light.cos_incidence, 0.0, 1.0)))
     diffuse = light.sky * sky + light.ground
     parts = {"through": "transmittance", "outer": "absorbed_outer", "inner": "absorbed_inner"}
-    return {f"{name} {part}": lit * light.directional * np.interp(angle, optics["angle"], optics[column])
-            + diffuse * optics["diffuse"][column] for part, column in parts.items()}
+    return {
+        f"{name} {part}": lit * light.directional * np.interp(angle, optics["angle"], optics[column])
+        + diffuse * optics["diffuse"][column]
+        for part, column in parts.items()
+    }
 
 
 def _optics(file: str) -> dict:
@@ -167,8 +202,15 @@ def run(name: str, weather: Weather, steps_an_hour: int = STEPS_AN_HOUR) -> Figu
     """The figures the standard asks for: energies of every step, peaks and temperatures of one-hour means."""
     steps, air = walked(name, weather, steps_an_hour)
     plant, mean = hourly(steps, steps_an_hour), hourly(air, steps_an_hour)
-    return Figures(np.maximum(steps, 0.0).sum() / steps_an_hour / 1e6, np.maximum(-steps, 0.0).sum() / steps_an_hour / 1e6,
-                   plant.max() / 1e3, -plant.min() / 1e3, mean.max(), mean.min(), mean.mean())
+    return Figures(
+        np.maximum(steps, 0.0).sum() / steps_an_hour / 1e6,
+        np.maximum(-steps, 0.0).sum() / steps_an_hour / 1e6,
+        plant.max() / 1e3,
+        -plant.min() / 1e3,
+        mean.max(),
+        mean.min(),
+        mean.mean(),
+    )
 
 
 def walked(name: str, weather: Weather, steps_an_hour: int = STEPS_AN_HOUR) -> tuple[np.ndarray, np.ndarray]:

@@ -8,7 +8,7 @@ from importlib import import_module
 
 import pytest
 
-from heatcalc.answers.checks.checks import (
+from heatcalc.checks.published import (
     FILES,
     KNOWN,
     Check,
@@ -51,7 +51,7 @@ def test_rows_are_told_apart_and_name_their_source():
 def test_every_evaluator_is_named_by_a_row():
     for name in FILES:
         named = {c.evaluator for c in all_checks() if c.file == name and not c.elsewhere}
-        assert set(import_module(f"heatcalc.answers.checks.{name}").EVALUATORS) == named, name
+        assert set(import_module(f"heatcalc.checks.evaluate_{name}").EVALUATORS) == named, name
 
 
 def test_a_wrong_answer_is_seen():

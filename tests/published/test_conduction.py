@@ -14,12 +14,12 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from heatcalc.answers.checks.checks import all_checks
-from heatcalc.answers.envelope.bridge import solve_detail
+from heatcalc.checks.published import all_checks
+from heatcalc.inputs.assembly.detail import read_detail
 from heatcalc.inputs.checked import read_toml
-from heatcalc.inputs.detail import read_detail
-from heatcalc.physics.conduction import solve, solve_to_limit, temperature_at
-from heatcalc.physics.conduction_mesh import BARE, Air, Edge, Grid, Region, Section, first_grid, refined
+from heatcalc.model.bridge import solve_detail
+from heatcalc.physics.shell.conduction import solve, solve_to_limit, temperature_at
+from heatcalc.physics.shell.conduction_mesh import BARE, Air, Edge, Grid, Region, Section, first_grid, refined
 
 DATA = Path(__file__).parent / "data"
 CHECKS = files("heatcalc") / "checks"
@@ -37,8 +37,11 @@ def even_grid(width, height, columns, rows):
 
 # ---- ISO 10211 case 1: half of a square column, exact series ----
 
-COLUMN = Section((rectangle(0, 0.5, 0, 1, 1.0),), (Air(20, 0), Air(0, 0)),
-                 (Edge("top", 0, 0.5, 0), Edge("left", 0, 1, 1), Edge("bottom", 0, 0.5, 1)))
+COLUMN = Section(
+    (rectangle(0, 0.5, 0, 1, 1.0),),
+    (Air(20, 0), Air(0, 0)),
+    (Edge("top", 0, 0.5, 0), Edge("left", 0, 1, 1), Edge("bottom", 0, 0.5, 1)),
+)
 GRID1 = [(Fraction(i, 8), Fraction(j, 8)) for j in range(7, 0, -1) for i in range(1, 5)]
 
 
@@ -63,6 +66,7 @@ def test_order_of_convergence_in_smooth_material():
 
 
 # ---- ISO 10211 case 2: concrete, wood, insulation and an aluminium profile ----
+
 
 def case_2(share=0.002):
     return solve_detail(read_detail(read_toml(CHECKS / "iso10211_case2.toml"), "case-2", "case 2"), share)
@@ -89,11 +93,11 @@ def test_order_of_convergence_at_material_corners():
 
 # ---- exact solutions ----
 
+
 def fin_flow(width, height, conductivity, film, warm):
     """Heat into the foot of a half fin cooled through a film on its flank (separation of variables), W/m."""
     biot = width / conductivity / film
-    roots = [brentq(lambda v: v * math.tan(v) - biot, n * math.pi + 1e-12, n * math.pi + math.pi / 2 - 1e-9)
-             for n in range(4000)]
+    roots = [brentq(lambda v: v * math.tan(v) - biot, n * math.pi + 1e-12, n * math.pi + math.pi / 2 - 1e-9) for n in range(4000)]
     v = np.array(roots)
     share = 2 * np.sin(v) ** 2 / (v * (v + np.sin(v) * np.cos(v)))
     return conductivity * warm * float((share * v * np.tanh(v * height / width)).sum())
@@ -101,8 +105,9 @@ def fin_flow(width, height, conductivity, film, warm):
 
 def test_fin_with_a_film_exact_series():
     """k T_xx + k T_yy = 0, T = 20 at the foot, k dT/dx = -T/film on the flank, adiabatic elsewhere."""
-    section = Section((rectangle(0, 0.05, 0, 0.2, 0.5),), (Air(20, 0), Air(0, 0.13)),
-                      (Edge("bottom", 0, 0.05, 0), Edge("right", 0, 0.2, 1)))
+    section = Section(
+        (rectangle(0, 0.05, 0, 0.2, 0.5),), (Air(20, 0), Air(0, 0.13)), (Edge("bottom", 0, 0.05, 0), Edge("right", 0, 0.2, 1))
+    )
     found = [solve(section, even_grid(0.05, 0.2, n, 4 * n)).heat_flow_W_m for n in (20, 40, 80)]
     exact = fin_flow(0.05, 0.2, 0.5, 0.13, 20.0)
     errors = np.abs(np.array(found) / exact - 1)
@@ -115,8 +120,11 @@ def test_checkerboard_conducts_with_the_geometric_mean(ratio):
 
     The corner where four squares meet sets the order of convergence: twice its exponent 4/pi atan(sqrt(k1/k2)).
     """
-    section = Section((rectangle(0, 1, 0, 1, 1.0), rectangle(0, 0.5, 0.5, 1, ratio), rectangle(0.5, 1, 0, 0.5, ratio)),
-                      (Air(1, 0), Air(0, 0)), (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)))
+    section = Section(
+        (rectangle(0, 1, 0, 1, 1.0), rectangle(0, 0.5, 0.5, 1, ratio), rectangle(0.5, 1, 0, 0.5, ratio)),
+        (Air(1, 0), Air(0, 0)),
+        (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)),
+    )
     flows = [solve(section, even_grid(1, 1, n, n)).heat_flow_W_m for n in (32, 64, 128)]
     errors = np.abs(np.array(flows) / math.sqrt(ratio) - 1)
     theory = 8 / math.pi * math.atan(1 / math.sqrt(ratio))
@@ -131,8 +139,10 @@ def ring(radius, sides=96, **what):
 
 def test_ring_between_two_airs():
     """Q = 2 pi dT / (R_i/r_i + ln(r_o/r_i)/k + R_o/r_o): slopes in every direction, as polygons."""
-    section = Section((rectangle(-0.25, 0.25, -0.25, 0.25, air=1), ring(0.2, conductivity_W_mK=0.1), ring(0.1, air=0)),
-                      (Air(20, 0.13), Air(0, 0.04)))
+    section = Section(
+        (rectangle(-0.25, 0.25, -0.25, 0.25, air=1), ring(0.2, conductivity_W_mK=0.1), ring(0.1, air=0)),
+        (Air(20, 0.13), Air(0, 0.04)),
+    )
     exact = 20 * 2 * math.pi / (0.13 / 0.1 + math.log(2) / 0.1 + 0.04 / 0.2)
     grid = first_grid(section)
     errors = []
@@ -156,25 +166,39 @@ def test_sloping_layers_match_the_plain_roof(rise):
     total = sum(t for t, _ in layers)
     tops = np.cumsum([t for t, _ in layers])
     box = rectangle(-0.25, 0.75, -0.1, 0.75, air=BARE)
-    section = Section((box, band(-1.5, 0.1, air=0), band(total - 0.1, total + 1.5, air=1),
-                       *(band(top - t, top, conductivity_W_mK=k) for top, (t, k) in zip(tops, layers, strict=True))),
-                      (Air(20, 0.10), Air(0, 0.04)))
+    section = Section(
+        (
+            box,
+            band(-1.5, 0.1, air=0),
+            band(total - 0.1, total + 1.5, air=1),
+            *(band(top - t, top, conductivity_W_mK=k) for top, (t, k) in zip(tops, layers, strict=True)),
+        ),
+        (Air(20, 0.10), Air(0, 0.04)),
+    )
     exact = 20 * 24 * INCH / (0.14 + sum(t * INCH / k for t, k in layers))
     assert solve_to_limit(section, 0.002).field.heat_flow_W_m == pytest.approx(exact, rel=0.002)
 
 
 # ---- metal-joist floors ----
 
+
 def steel_floor(r_ip, depth_in, thick_in, flange_in, spacing_in):
     """U [Btu/h ft2 F] of a floor on steel channels, carpet on pad (R-1.23), films 0.92 and 0.17, by 2-D coupling."""
     half, top = spacing_in / 2 * INCH, depth_in * INCH
     t, f = thick_in * INCH, flange_in / 2 * INCH
     pad, ply = 0.0127, 0.01905
-    section = Section((
-        rectangle(-half, half, 0, top, top / (r_ip * R_IP)), rectangle(-half, half, top, top + ply, 0.1154),
-        rectangle(-half, half, top + ply, top + ply + pad, pad / (1.23 * R_IP)),
-        rectangle(-f, f, 0, t, 50.0), rectangle(-f, f, top - t, top, 50.0), rectangle(-f, -f + t, 0, top, 50.0)),
-        (Air(20, 0.92 * R_IP), Air(0, 0.17 * R_IP)), (Edge("top", -half, half, 0), Edge("bottom", -half, half, 1)))
+    section = Section(
+        (
+            rectangle(-half, half, 0, top, top / (r_ip * R_IP)),
+            rectangle(-half, half, top, top + ply, 0.1154),
+            rectangle(-half, half, top + ply, top + ply + pad, pad / (1.23 * R_IP)),
+            rectangle(-f, f, 0, t, 50.0),
+            rectangle(-f, f, top - t, top, 50.0),
+            rectangle(-f, -f + t, 0, top, 50.0),
+        ),
+        (Air(20, 0.92 * R_IP), Air(0, 0.17 * R_IP)),
+        (Edge("top", -half, half, 0), Edge("bottom", -half, half, 1)),
+    )
     return solve_to_limit(section, 0.002).field.heat_flow_W_m / 20 / (2 * half) * R_IP
 
 

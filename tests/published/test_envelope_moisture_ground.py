@@ -5,16 +5,11 @@ import math
 import numpy as np
 import pytest
 
-from heatcalc.answers.checks.checks import all_checks
-from heatcalc.physics.dynamics import characteristics
-from heatcalc.physics.ground import characteristic_dimension, equivalent_thickness, slab_u, underfloor_exchange
-from heatcalc.physics.vapour import (
-    class_excess,
-    retarder_class,
-    saturation_pressure,
-    saturation_temperature,
-)
-from heatcalc.physics.whole_window import default_whole_shgc, default_whole_u, simple_window_u, whole_window_u
+from heatcalc.checks.published import all_checks
+from heatcalc.physics.shell.dynamics import characteristics
+from heatcalc.physics.shell.ground import characteristic_dimension, equivalent_thickness, slab_u, underfloor_exchange
+from heatcalc.physics.shell.vapour import class_excess, retarder_class, saturation_pressure, saturation_temperature
+from heatcalc.physics.shell.whole_window import default_whole_shgc, default_whole_u, simple_window_u, whole_window_u
 
 WALLS = {c.inputs["construction"]: c.inputs["layers"] for c in all_checks() if c.evaluator == "periodic"}
 
@@ -87,7 +82,8 @@ def test_space_under_a_trailer_by_hand():
 def test_whole_window(glass, frame, psi):
     # ISO 10077-1, 1.23 x 1.48 m, frame 109 mm: areas by hand to 1e-4 m2, the edge to 1e-3 m
     assert whole_window_u(1.2771, glass, 0.5433, frame, 4.548, psi) == pytest.approx(
-        simple_window_u(1.23, 1.48, 0.109, glass, frame, psi), abs=1e-4)
+        simple_window_u(1.23, 1.48, 0.109, glass, frame, psi), abs=1e-4
+    )
 
 
 def test_window_default_lines():
@@ -98,11 +94,11 @@ def test_window_default_lines():
 
 def test_the_glass_edge_is_the_weak_point_of_a_window():
     """U_g + psi/b (ISO 10077-1 psi, from memory): double low-e with a 0.08 W/mK edge, band 63.5 mm: 1.1 + 1.26 = 2.36 W/m2K."""
-    from heatcalc.answers.design.indoor_air import air_by_class
-    from heatcalc.answers.design.moisture import moisture
-    from heatcalc.inputs.assembly import load_assemblies
-    from heatcalc.inputs.place import find_place
-    from heatcalc.physics.whole_window import edge_of_glass_u
+    from heatcalc.inputs.assembly.assembly_file import load_assemblies
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.model.indoor_air import air_by_class
+    from heatcalc.model.moisture import moisture
+    from heatcalc.physics.shell.whole_window import edge_of_glass_u
 
     assert edge_of_glass_u(1.1, 0.08) == pytest.approx(2.36, abs=0.005)
     air = air_by_class(find_place("Duluth, MN"), 20.0, 3)

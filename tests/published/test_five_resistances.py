@@ -5,16 +5,11 @@ The figures of the worked hour are rows of heatcalc/checks/network.json.
 
 import pytest
 
-from heatcalc.physics.five_resistances import (
-    FiveResistances,
-    HourGiven,
-    direct_loss,
-    hour_controlled,
-    hour_with,
-)
+from heatcalc.physics.zone.five_resistances import FiveResistances, HourGiven, direct_loss, hour_controlled, hour_with
 
-BUILDING = FiveResistances(floor_area=48.0, mass_area=120.0, surface_area=216.0, capacity=7.92e6, windows=36.0,
-                           opaque=50.0, ventilation=18.0)
+BUILDING = FiveResistances(
+    floor_area=48.0, mass_area=120.0, surface_area=216.0, capacity=7.92e6, windows=36.0, opaque=50.0, ventilation=18.0
+)
 GIVEN = HourGiven(outdoor_C=-5.0, supply_C=-5.0, internal_W=200.0, solar_W=500.0)
 STILL = HourGiven(0.0, 0.0, 200.0, 0.0)
 

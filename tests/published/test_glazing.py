@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.answers.house.parts import absorptance
 from heatcalc.errors import InputError
-from heatcalc.physics import glazing as g
-from heatcalc.physics import sun, sun_day
+from heatcalc.model.parts import absorptance
+from heatcalc.physics.shell import glazing as g
+from heatcalc.physics.sun import sun, sun_day
 
 DATA = Path(__file__).parent / "data"
 

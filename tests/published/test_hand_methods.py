@@ -9,12 +9,12 @@ from dataclasses import replace
 
 import pytest
 
-from heatcalc.answers.design.loads import designer_of
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.methods.load_factor import hand_load_factor
-from heatcalc.inputs.house import House
-from heatcalc.inputs.place import find_place
-from heatcalc.physics.infiltration import hud_default_heat
+from heatcalc.answers.methods.load_factor_house import hand_load_factor
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.model.designer import designer_of
+from heatcalc.model.house_model import house_model
+from heatcalc.physics.air.infiltration import hud_default_heat
 from heatcalc.tables import rows
 
 BTU_H = 0.29307107  # W
@@ -84,9 +84,7 @@ def test_window_lines_by_face(face, height, overhang, printed):
     """Table 21, fixed windows: front to the north makes left west, back south, right east; fractions were rounded to 0.01."""
     hand = hand_load_factor(designer(windows=[window(face, height, overhang)]))
     per_m2 = (hand.cooling_W["windows"] + hand.cooling_W["sun through glass"]) / (0.5 * height)
-    shade = (
-        0.005 * 569 * 0.36 * 0.84 * 0.56 if overhang else 0.0
-    )  # half a printed digit of Fshd x ED x SHGC x IAC x FFs
+    shade = 0.005 * 569 * 0.36 * 0.84 * 0.56 if overhang else 0.0  # half a printed digit of Fshd x ED x SHGC x IAC x FFs
     light = 1.0 * 0.36 * 0.84 * 0.56  # the example goes on from irradiances rounded to 1 W/m2
     assert per_m2 == pytest.approx(printed, abs=0.05 + shade + light)
     assert hand.heating_W["windows"] / (0.5 * height) == pytest.approx(46.2, abs=0.05)

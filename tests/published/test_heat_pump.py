@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heatcalc.answers.checks.checks import all_checks
-from heatcalc.inputs.unit import load_units
-from heatcalc.physics.at_site import coil_share, indoor_factors, wet_bulb_factors
-from heatcalc.physics.frost import has_frost_point, with_frost_point
-from heatcalc.physics.heat_pump import Curves, capacity, constant_speed_ratio, input_power, power
-from heatcalc.physics.machine import cooling, fitted, heating
-from heatcalc.physics.plausibility import carnot_share, doubts
+from heatcalc.checks.published import all_checks
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.physics.unit.at_site import coil_share, indoor_factors, wet_bulb_factors
+from heatcalc.physics.unit.frost import has_frost_point, with_frost_point
+from heatcalc.physics.unit.heat_pump import Curves, capacity, constant_speed_ratio, input_power, power
+from heatcalc.physics.unit.machine import cooling, fitted, heating
+from heatcalc.physics.unit.plausibility import carnot_share, doubts
 from heatcalc.tables import rows
 
 FS = [c.inputs for c in all_checks() if c.evaluator == "cop_of_a_table"]  # a service manual's table, fixed speed, 18 points

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from heatcalc.inputs.checked import check
-from heatcalc.inputs.living import Living, living_day
-from heatcalc.physics import indoor_humidity, moist_air
-from heatcalc.physics.ventilation import CFM
+from heatcalc.inputs.house.living import Living, living_day
+from heatcalc.physics.air import indoor_humidity, moist_air
+from heatcalc.physics.air.ventilation import CFM
 from heatcalc.tables import rows
 
 PINT = 0.4732
@@ -23,8 +23,10 @@ def test_two_people_by_hand(cfm, percent, dew_F):
     # or the trade's 0.075 lb/ft3.  The printed value must lie within what those inputs leave open
     outside = moist_air.humidity_ratio_from_relative(FAHRENHEIT_30, 0.8)
     actual = 1 / moist_air.specific_volume(FAHRENHEIT_70, outside)
-    low, high = (indoor_humidity.steady_humidity_ratio(outside, pints * PINT / DAY, cfm * CFM, density)
-                 for pints, density in ((6.45, 1.2014), (6.55, actual)))
+    low, high = (
+        indoor_humidity.steady_humidity_ratio(outside, pints * PINT / DAY, cfm * CFM, density)
+        for pints, density in ((6.45, 1.2014), (6.55, actual))
+    )
     relative = [100 * moist_air.relative_humidity(FAHRENHEIT_70, w) for w in (low, high)]
     dew = [moist_air.dew_point(w) * 1.8 + 32 for w in (low, high)]
     assert relative[0] - 0.5 <= percent <= relative[1] + 0.5

@@ -2,9 +2,9 @@
 
 import pytest
 
-from heatcalc.answers.house.air import AirConditions, AirInputs, air_exchange, leakage_of
-from heatcalc.physics import infiltration, leakage
-from heatcalc.physics.ventilation import CFM
+from heatcalc.model.outdoor_air import AirConditions, AirInputs, air_exchange, leakage_of
+from heatcalc.physics.air import infiltration, leakage
+from heatcalc.physics.air.ventilation import CFM
 
 FOOT = 0.3048
 

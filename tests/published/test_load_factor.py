@@ -8,8 +8,8 @@ Misprints of the text seen: Table 18 gives differences of 9 and 23.5 K, the exam
 stand one step off.
 """
 
-from heatcalc.answers.checks import hand as checks_hand
-from heatcalc.physics import load_factor as lf
+from heatcalc.checks import evaluate_hand as checks_hand
+from heatcalc.physics.zone import load_factor as lf
 
 
 def opening(exposure, height_m, area_m2):

@@ -3,12 +3,11 @@
 import numpy as np
 import pytest
 
-from heatcalc.physics import moist_air as air
+from heatcalc.physics.air import moist_air as air
 
 # ASHRAE Handbook - Fundamentals 2021 ch. 1: errors of the perfect-gas relations stay below 0.7 % near sea level
 PERFECT_GAS = 0.007
-STATES = [(t, rh, p) for t in (-25.0, -5.0, 0.5, 12.0, 24.0, 38.0) for rh in (0.1, 0.5, 0.95)
-          for p in (101325.0, 79495.0)]
+STATES = [(t, rh, p) for t in (-25.0, -5.0, 0.5, 12.0, 24.0, 38.0) for rh in (0.1, 0.5, 0.95) for p in (101325.0, 79495.0)]
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from heatcalc.inputs.tariff import state_average
+from heatcalc.inputs.supply.tariff import state_average
 from heatcalc.tables import rows
 
 
@@ -21,5 +21,3 @@ def test_price_tables_cover_every_state():
     assert yearly == {r["code"] for r in rows("electricity_co2")} and len(yearly) == 52
     # EIA Electric Power Monthly Table 5.6.A, April 2025: 18 states, kept beside the year
     assert sum(r["period"] == "2025-04" for r in rows("electricity_price")) == 18
-
-

@@ -9,27 +9,19 @@ import numpy as np
 import pytest
 from scipy.special import erfc
 
-from heatcalc.inputs.weather import read_weather
-from heatcalc.physics import kernel
-from heatcalc.physics.network import (
-    Control,
-    free_float,
-    hours_to,
-    inputs_of,
-    modal,
-    recover,
-    repeating_day,
-    uniform_state,
-)
-from heatcalc.physics.nodes import admittances, layer_matrix, place_nodes
-from heatcalc.physics.zone import OpaqueElement, Zone, network_of
+from heatcalc.inputs.weather.weather_hours import read_weather
+from heatcalc.physics.year import kernel
+from heatcalc.physics.zone.network import Control, free_float, hours_to, inputs_of, modal, recover, repeating_day, uniform_state
+from heatcalc.physics.zone.nodes import admittances, layer_matrix, place_nodes
+from heatcalc.physics.zone.zone import OpaqueElement, Zone, network_of
 
 DAY_S = 86_400.0
 K_CONCRETE, RHO_C, FILM = 1.13, 1.4e6, 8.29
 LAYERS = {  # conductivity, thickness, density, specific heat; inside to outside
     "light_wall": [(0.16, 0.012, 950, 840), (0.04, 0.066, 12, 840), (0.14, 0.009, 530, 900)],
     "heavy_wall": [(0.51, 0.1, 1400, 1000), (0.04, 0.0615, 10, 1400), (0.14, 0.009, 530, 900)],
-    "concrete": [(1.13, 0.2, 1400, 1000)]}
+    "concrete": [(1.13, 0.2, 1400, 1000)],
+}
 PERIODIC = {"light_wall": (0.507648, 0.82077), "heavy_wall": (0.247624, 4.41409), "concrete": (1.907752, 4.70051)}
 """|Y12| and |Y11| at 24 h with Rsi 0.13, Rse 0.04 (ISO 13786 matrices; a fine frequency-domain network agrees to 1e-6)."""
 
@@ -136,8 +128,9 @@ def test_one_capacity_night_off():
     for step_s in (120.0, 60.0, 30.0):
         steps = int(DAY_S / step_s)
         on = np.arange(steps) < steps * 2 // 3
-        day = repeating_day(modal(ONE, step_s), inputs_of(ONE, {"outdoor_C": np.zeros(steps)}),
-                            Control(np.where(on, 20.0, -100.0)))
+        day = repeating_day(
+            modal(ONE, step_s), inputs_of(ONE, {"outdoor_C": np.zeros(steps)}), Control(np.where(on, 20.0, -100.0))
+        )
         assert day.air_end_C[-1] == pytest.approx(9.147515, abs=5e-7)
         kwh.append(day.plant_W.sum() * step_s / 3.6e6)
     before, found = 2 * kwh[1] - kwh[0], 2 * kwh[2] - kwh[1]
@@ -147,7 +140,8 @@ def test_one_capacity_night_off():
 
 LIMITS = {  # massless heat, cool [kWh], peak heat [W], peak cool [W]; one capacity heat, cool; free min, max, mean
     "723170TYA.CSV": (5498.9339, 547.8307, 3627.81, 1201.28, 5362.6193, 376.9823, -11.4434, 33.8633, 16.3394),
-    "703165TY.csv": (12482.9013, 0.0, 2991.58, 0.0, 12482.5292, 0.0, -7.2443, 18.1717, 6.3382)}
+    "703165TY.csv": (12482.9013, 0.0, 2991.58, 0.0, 12482.5292, 0.0, -7.2443, 18.1717, 6.3382),
+}
 
 
 def sample_year(name: str):

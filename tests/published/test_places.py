@@ -11,10 +11,10 @@ import re
 import numpy as np
 import pytest
 
-from heatcalc.inputs import climate_tables as tables
-from heatcalc.inputs.interpolate import point_place
-from heatcalc.inputs.place import at_elevation, find_place
-from heatcalc.inputs.place_record import zone_by_degree_days
+from heatcalc.inputs.place import climate_tables as tables
+from heatcalc.inputs.place.find_place import at_elevation, find_place
+from heatcalc.inputs.place.interpolate import point_place
+from heatcalc.inputs.place.place_record import zone_by_degree_days
 
 ROWS = list(csv.DictReader(tables.content("published_design.csv").splitlines()))
 LOWER = [r for r in ROWS if r["kind"].startswith("TMY3 station; estimate out-of-fold")]
@@ -150,7 +150,7 @@ def test_zones_of_the_standard_cities(query, zone):
 
 def test_every_county_has_a_complete_place():
     for fips, state, _ in tables.first_columns("us_counties.csv.gz", 3)[::25]:
-        from heatcalc.inputs.place_rows import county_place
+        from heatcalc.inputs.place.place_rows import county_place
 
         place = county_place(fips)
         assert place.heating_996_C <= place.heating_99_C < place.cooling_1_C <= place.cooling_04_C, (fips, state)

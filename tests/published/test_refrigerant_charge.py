@@ -2,9 +2,9 @@
 
 import pytest
 
-from heatcalc.answers.supply.charge import screen_charge
-from heatcalc.inputs.supply import ClosedRoom
-from heatcalc.physics import refrigerant_charge as r
+from heatcalc.inputs.supply.supply_record import ClosedRoom
+from heatcalc.physics.unit import refrigerant_charge as r
+from heatcalc.supply.charge import screen_charge
 
 
 def test_the_root_is_stricter_than_the_linear_cap_from_seven_square_metres():
@@ -16,9 +16,7 @@ def test_the_root_is_stricter_than_the_linear_cap_from_seven_square_metres():
 @pytest.mark.parametrize(("charge", "heights"), [(1.9, (3.4, 7.7, 30.7)), (2.2, (4.6, 10.3, 41.2))])
 def test_worked_room(charge, heights):
     # own example, printed to 0.1 m2: R-32, LFL 0.307, high wall 1.8, lower wall 1.2, floor console 0.6 m
-    assert [r.area_rule_area(charge, h, 0.307) for h in (1.8, 1.2, 0.6)] == [
-        pytest.approx(a, abs=0.05) for a in heights
-    ]
+    assert [r.area_rule_area(charge, h, 0.307) for h in (1.8, 1.2, 0.6)] == [pytest.approx(a, abs=0.05) for a in heights]
 
 
 def test_closed_bedroom_passes_one_route_and_fails_the_other():

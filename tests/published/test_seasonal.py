@@ -6,12 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.physics.seasonal import (
-    active_figure,
-    overall_figure,
-    part_load_ratio,
-    season,
-)
+from heatcalc.physics.unit.seasonal import active_figure, overall_figure, part_load_ratio, season
 
 CASES = json.loads((Path(__file__).parent / "data" / "seasons.json").read_text(encoding="utf-8"))
 SEASONS = ("average", "warmer", "colder", "cooling")

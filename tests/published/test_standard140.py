@@ -28,15 +28,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.inputs.weather import Weather
-from heatcalc.physics.network import inputs_of, steady
-from heatcalc.physics.zone import network_of
+from heatcalc.inputs.weather.weather_hours import Weather
+from heatcalc.physics.zone.network import inputs_of, steady
+from heatcalc.physics.zone.zone import network_of
 from tests.published import standard140_case as case140
 
 HERE = Path(__file__).parent
 DENVER = Path(os.environ.get("HEATCALC_DENVER_TMY3", HERE.parents[2] / "shared" / "weather" / "725650TYA.CSV"))
 needs_denver = pytest.mark.skipif(
-    not DENVER.is_file(), reason="the Denver TMY3 file 725650TYA.CSV is not here (set HEATCALC_DENVER_TMY3 to it)")
+    not DENVER.is_file(), reason="the Denver TMY3 file 725650TYA.CSV is not here (set HEATCALC_DENVER_TMY3 to it)"
+)
 
 
 def rows(name: str) -> list[dict]:
@@ -88,8 +89,10 @@ def test_steady_heat_with_combined_films():
     zone = case140.zone_of_case(case, 1650.0, 10.0)
     network = network_of(zone)
     known = inputs_of(network, {"outdoor_C": -10.0, "sky_C": -10.0, "convective_gain_W": 80.0, "radiant_gain_W": 120.0})
-    parts = [(p.area_m2, p.inside_convection, 1.0 / p.inside_convection + np.sum(p.resistance) + 1.0 / p.outside_convection)
-             for p in (*zone.elements, *zone.windows)]
+    parts = [
+        (p.area_m2, p.inside_convection, 1.0 / p.inside_convection + np.sum(p.resistance) + 1.0 / p.outside_convection)
+        for p in (*zone.elements, *zone.windows)
+    ]
     area, ua = sum(a for a, _, _ in parts), sum(a / r for a, _, r in parts)
     reaches = sum(a / area * (1.0 - 1.0 / r / h) for a, h, r in parts)
     assert (round(ua, 4), round(reaches, 5)) == (66.8813, 0.83297)

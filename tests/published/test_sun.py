@@ -6,9 +6,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.answers.checks import sun as checks_sun
-from heatcalc.physics import sun, sun_day
-from heatcalc.physics.degree_days import balance_point_C, bin_energy_kWh, degree_day_energy_kWh, heating_load_W, month_degree_days
+from heatcalc.checks import evaluate_sun as checks_sun
+from heatcalc.physics.sun import sun, sun_day
+from heatcalc.physics.zone.degree_days import (
+    balance_point_C,
+    bin_energy_kWh,
+    degree_day_energy_kWh,
+    heating_load_W,
+    month_degree_days,
+)
 
 
 def test_own_sun_lies_within_the_examples_digits():
@@ -29,6 +35,7 @@ def test_hand_checks_agree_where_they_must():
 
 
 # A second opinion ------------------------------------------------------------------------------------------
+
 
 def year(lat=39.83, lon=-104.65, zone=-7):
     import pandas as pd
@@ -68,8 +75,9 @@ def test_anisotropic_sky_equals_pvlib(tilt, azimuth):
     dni = rng.uniform(0, 900, p.cos_zenith.shape) * (rng.random(p.cos_zenith.shape) > 0.3)
     zenith = np.degrees(np.arccos(p.cos_zenith))
     mass = pvlib.atmosphere.get_relative_airmass(zenith, "kastenyoung1989")
-    other = pvlib.irradiance.perez(tilt, azimuth, dhi, dni, p.extraterrestrial, zenith, p.azimuth_deg, mass,
-                                   return_components=True)
+    other = pvlib.irradiance.perez(
+        tilt, azimuth, dhi, dni, p.extraterrestrial, zenith, p.azimuth_deg, mass, return_components=True
+    )
     own = sun.plane_irradiance(p, dni, dni * p.cos_zenith + dhi, dhi, tilt, azimuth)
     up = p.cos_zenith > 0
     assert (own.sky + own.circumsolar)[up] == pytest.approx(other["poa_sky_diffuse"][up], abs=1e-9)
@@ -95,7 +103,8 @@ def test_water_vapour_equals_pvlib():
     for air, dew in ((30, 22), (20, 5), (-5, -10)):
         ratio = sun_day._vapour_pressure_hPa(dew + 273.15) / sun_day._vapour_pressure_hPa(air + 273.15)
         assert sun_day.precipitable_water_cm(air, dew) == pytest.approx(
-            float(pvlib.atmosphere.gueymard94_pw(air, 100 * ratio)), rel=1e-9)
+            float(pvlib.atmosphere.gueymard94_pw(air, 100 * ratio)), rel=1e-9
+        )
 
 
 def test_plane_sums_of_a_typical_year():

@@ -2,12 +2,12 @@
 
 import pytest
 
-from heatcalc.answers.sizing.demand import FOOT2_M2, load_method
-from heatcalc.answers.supply.circuits import unit_circuit
-from heatcalc.answers.supply.supply import check_supply
-from heatcalc.inputs.supply import Supply, usual_appliances
-from heatcalc.physics import conductors as c
-from heatcalc.physics import generator as g
+from heatcalc.inputs.supply.supply_record import Supply, usual_appliances
+from heatcalc.judge.load_method import FOOT2_M2, load_method
+from heatcalc.physics.supply import conductors as c
+from heatcalc.physics.supply import generator as g
+from heatcalc.supply.circuits import unit_circuit
+from heatcalc.supply.supply_check import check_supply
 from heatcalc.tables import rows
 
 FT = 0.3048
@@ -91,18 +91,18 @@ def test_load_method_of_a_mobile_structure():
 
 def test_above_three_appliances_count_three_quarters():
     # the same section: more than three of dishwasher, water heater, clothes dryer and their like at 75 % of their total
-    few = [{"name": "dishwasher", "watts": "1380 W", "volts": 120}, {"name": "clothes dryer", "watts": "4600 W", "volts": 240},
-           {"name": "water heater 40 gal", "watts": "4600 W", "volts": 240}]
+    few = [
+        {"name": "dishwasher", "watts": "1380 W", "volts": 120},
+        {"name": "clothes dryer", "watts": "4600 W", "volts": 240},
+        {"name": "water heater 40 gal", "watts": "4600 W", "volts": 240},
+    ]
     more = [*few, {"name": "water heater", "watts": "1380 W", "volts": 120}]
     counted = [load_method(Supply(appliances=a), 0.0, 0.0, 240.0, 0.0).loads[1:] for a in (few, more)]
-    assert [[x.amperes for x in loads] for loads in counted] == [
-        pytest.approx([12, 20, 20]), pytest.approx([9, 15, 15, 9])]
+    assert [[x.amperes for x in loads] for loads in counted] == [pytest.approx([12, 20, 20]), pytest.approx([9, 15, 15, 9])]
 
 
 @pytest.mark.parametrize(
-    ("mca", "mop", "awg"),
-    [(9, 15, 12), (9, 15, 12), (22, 30, 10), (22, 35, 10)],
-    ids=["9k", "12k", "18k", "24k"],
+    ("mca", "mop", "awg"), [(9, 15, 12), (9, 15, 12), (22, 30, 10), (22, 35, 10)], ids=["9k", "12k", "18k", "24k"]
 )
 def test_unit_circuits_of_an_installer_manual(mca, mop, awg):
     # Installer manual of ductless 9-24 kBtu/h, 208/230 V units (maker not named), p. 6: MCA, device, wire
@@ -111,17 +111,14 @@ def test_unit_circuits_of_an_installer_manual(mca, mop, awg):
 
 
 @pytest.mark.parametrize(
-    ("elevation", "factor"),
-    list(zip((1500, 2000, 2500, 3000, 3500, 4000), (0.97, 0.94, 0.91, 0.88, 0.85, 0.82), strict=True)),
+    ("elevation", "factor"), list(zip((1500, 2000, 2500, 3000, 3500, 4000), (0.97, 0.94, 0.91, 0.88, 0.85, 0.82), strict=True))
 )
 def test_generator_derating_by_altitude(elevation, factor):
     # Portable generator operator's manual (maker A, not named), section 4.4: -3 % per 500 m above 1000 m
     assert g.derating(elevation, 20, *default_rule()) == pytest.approx(factor, abs=0.005)
 
 
-@pytest.mark.parametrize(
-    ("air", "factor"), list(zip((45, 50, 55, 60), (0.97, 0.94, 0.91, 0.88), strict=True))
-)
+@pytest.mark.parametrize(("air", "factor"), list(zip((45, 50, 55, 60), (0.97, 0.94, 0.91, 0.88), strict=True)))
 def test_generator_derating_by_heat(air, factor):
     # The same manual: -3 % per 5 C above 40 C
     assert g.derating(0, air, *default_rule()) == pytest.approx(factor, abs=0.005)

@@ -7,7 +7,7 @@ of Parts 2-4 belongs to older weather and is not used; it gives 0.052 for a dark
 import pytest
 
 from heatcalc.errors import InputError
-from heatcalc.physics import time_series as ts
+from heatcalc.physics.zone import time_series as ts
 
 
 def test_series_keep_heat():
@@ -19,5 +19,3 @@ def test_series_keep_heat():
         ts.conduction_series("wall", "99")
     with pytest.raises(InputError, match="did you mean"):
         ts.radiant_series("solar", "medium carpet")
-
-

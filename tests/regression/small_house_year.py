@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heatcalc.physics.sun import solar_position_year
+from heatcalc.physics.sun.sun import solar_position_year
 
 WINDOWS = ((4.0, 180.0), (2.0, 90.0), (2.0, 270.0), (2.0, 0.0))  # area m2, azimuth
 SHGC, GROUND, GAINS_W = 0.30, 0.2, 250.0
@@ -59,9 +59,7 @@ def needs(weather) -> Needs:
         total = m + h_em * outdoor + h3 * (st + H_WINDOW * outdoor + h1 * (air_w / H_VENT + outdoor)) / h2
         end = (start * (CAPACITY / 3600 - 0.5 * (h3 + h_em)) + total) / (CAPACITY / 3600 + 0.5 * (h3 + h_em))
         mean = (start + end) / 2
-        surface = (h_ms * mean + st + H_WINDOW * outdoor + h1 * (outdoor + air_w / H_VENT)) / (
-            h_ms + H_WINDOW + h1
-        )
+        surface = (h_ms * mean + st + H_WINDOW * outdoor + h1 * (outdoor + air_w / H_VENT)) / (h_ms + H_WINDOW + h1)
         return end, (h_is * surface + H_VENT * outdoor + air_w) / (h_is + H_VENT)
 
     for turn in range(2):
@@ -78,13 +76,7 @@ def needs(weather) -> Needs:
             mass = step(outdoor, inner_w, air_gain + load[i], mass)[0]
     heat, cool = np.maximum(load, 0.0), np.maximum(-load, 0.0)
     t = weather.dry_bulb_C
-    power = heat / np.clip(3.6 + 0.07 * (t - 8.3), 1.5, 5.0) + cool / np.clip(
-        4.0 - 0.10 * (t - 35.0), 2.5, 8.0
-    )
+    power = heat / np.clip(3.6 + 0.07 * (t - 8.3), 1.5, 5.0) + cool / np.clip(4.0 - 0.10 * (t - 35.0), 2.5, 8.0)
     return Needs(
-        heat.sum() / 1000,
-        cool.sum() / 1000,
-        power.sum() / 1000,
-        float(np.quantile(heat, 0.99)),
-        float(np.quantile(cool, 0.99)),
+        heat.sum() / 1000, cool.sum() / 1000, power.sum() / 1000, float(np.quantile(heat, 0.99)), float(np.quantile(cool, 0.99))
     )

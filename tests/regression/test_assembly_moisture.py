@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.design.indoor_air import air_by_class, air_of_house
-from heatcalc.answers.design.moisture import moisture
-from heatcalc.answers.house.model import house_model
-from heatcalc.inputs.assembly import load_assemblies
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
+from heatcalc.inputs.assembly.assembly_file import load_assemblies
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.model.house_model import house_model
+from heatcalc.model.indoor_air import air_by_class, air_of_house
+from heatcalc.model.moisture import moisture
 
 GUIDE = Path(__file__).parents[2] / "docs" / "engineer.md"
 ROWS = re.findall(r"^\| ([^|,]+), (Duluth|Houston) \|(.+)\|$", GUIDE.read_text(encoding="utf-8"), re.MULTILINE)

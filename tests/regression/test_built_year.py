@@ -12,10 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.inputs.built_year import built_year
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.weather import read_weather
-from heatcalc.inputs.weather_place import read_weather_place
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.weather.weather_hours import read_weather
+from heatcalc.inputs.weather.weather_place import read_weather_place
 
 HERE = Path(__file__)
 BESIDE = HERE.parents[2].parent / "shared" / "weather"
@@ -102,10 +102,10 @@ def test_built_year_is_the_same_on_every_machine():
 @cache
 def demo(name: str):
     """Heating, cooling [kWh] as needs and the electricity of a generic unit for both, real and built, in the demo house."""
-    from heatcalc.answers.house.model import house_model
-    from heatcalc.answers.year.year import run_year
-    from heatcalc.inputs.house_file import load_house
-    from heatcalc.inputs.unit import load_units
+    from heatcalc.inputs.house.house_file import load_house
+    from heatcalc.inputs.unit.unit_file import load_units
+    from heatcalc.model.house_model import house_model
+    from heatcalc.model.year_walk import run_year
 
     year = read_weather(file_of(name))
     place = read_weather_place(file_of(name)) if name.endswith("tm2") else find_place(name[:6])

@@ -11,11 +11,11 @@ from functools import cache
 
 import pytest
 
-from heatcalc.answers.design.loads import designer_of
-from heatcalc.answers.house.model import house_model
 from heatcalc.answers.methods.side_by_side import compare, kept_share
-from heatcalc.inputs.house_file import load_house
-from heatcalc.inputs.place import find_place
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.model.designer import designer_of
+from heatcalc.model.house_model import house_model
 
 # place, package; heating W by network, load factor, steady sheet; sensible cooling W by network, load factor, time series,
 # and by the time series with the network's film, sky and layers
@@ -41,8 +41,15 @@ def compared(where, package):
 @pytest.mark.parametrize("row", TABLE, ids=IDS)
 def test_the_table(row):
     c = compared(*row[:2])
-    found = (c.designer.heating().load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W,
-             c.designer.cooling.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W, c.steps[-1].peak_W)
+    found = (
+        c.designer.heating().load_W,
+        c.load_factor.heating_total_W,
+        c.time_series.heating_total_W,
+        c.designer.cooling.peak_sensible_W,
+        c.load_factor.cooling_total_W,
+        c.time_series.cooling_total_W,
+        c.steps[-1].peak_W,
+    )
     assert found == pytest.approx(row[2:], rel=0.005)
 
 

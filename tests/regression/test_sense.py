@@ -4,17 +4,17 @@ import json
 
 import pytest
 
-from heatcalc.answers.design.damp import winter_cases
-from heatcalc.answers.design.loads import designer_of
-from heatcalc.answers.design.sense import USUAL_LOAD_W_M2, best_conductivity_W_mK, damp_months, damp_summer, sense_warnings
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.methods.answer import loads_of
-from heatcalc.answers.sizing.choice import FITS
-from heatcalc.answers.sizing.size import size_house
-from heatcalc.answers.year.answer import year_answer
+from heatcalc.answers.methods.design_loads import loads_of
+from heatcalc.answers.year.year_answer import year_answer
 from heatcalc.cli import main
-from heatcalc.inputs.house_file import house_from, load_house
-from heatcalc.inputs.place import find_place
+from heatcalc.inputs.house.house_file import house_from, load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.choice import FITS
+from heatcalc.judge.sense import USUAL_LOAD_W_M2, best_conductivity_W_mK, damp_months, damp_summer, sense_warnings
+from heatcalc.judge.sizing import size_house
+from heatcalc.model.damp import winter_cases
+from heatcalc.model.designer import designer_of
+from heatcalc.model.house_model import house_model
 
 USUAL = {
     "name": "usual",
@@ -100,8 +100,9 @@ def test_load_per_floor_at_both_ends_of_the_usual(side, words):
     house = designer("air.tightness=30 ACH50")
     area = house.model.floor_area_m2
     edge_C = limit_of(lambda outdoor_C: house.heating(outdoor_C).load_W / area, USUAL_LOAD_W_M2[side], -50.0, 21.0)
-    at = {step: designer("air.tightness=30 ACH50", f"design.heating={edge_C + step} C", "design.source=own")
-          for step in (-0.1, 0.1)}
+    at = {
+        step: designer("air.tightness=30 ACH50", f"design.heating={edge_C + step} C", "design.source=own") for step in (-0.1, 0.1)
+    }
     warns = {step: warned(sense_warnings(d, "", None)) & {"low load", "high load"} for step, d in at.items()}
     beyond = 0.1 if side == 0 else -0.1
     assert warns == {beyond: {words}, -beyond: set()}
@@ -157,8 +158,10 @@ def write_walls(folder):
     (folder / "walls.toml").write_text(text, encoding="utf-8")
 
 
-@pytest.mark.parametrize(("wall", "names"), [("too good", {"insulation"}), ("a little better", {"insulation"}),
-                                              ("as good as it gets", set()), ("bare", {"bare"})])
+@pytest.mark.parametrize(
+    ("wall", "names"),
+    [("too good", {"insulation"}), ("a little better", {"insulation"}), ("as good as it gets", set()), ("bare", {"bare"})],
+)
 def test_a_wall_better_than_the_best_insulation_and_one_without_any(tmp_path, wall, names):
     write_walls(tmp_path)
     result = sized("assemblies.file=walls.toml", f"assemblies.wall={wall}", folder=tmp_path)

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.physics import sun
+from heatcalc.physics.sun import sun
 
 PLANES = {"N": (90, 0), "E": (90, 90), "S": (90, 180), "W": (90, 270), "H": (0, 0)}
 # station file: albedo, sky, sums [kWh/m2] and the tolerance of their making (digits; another declination)

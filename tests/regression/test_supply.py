@@ -2,10 +2,10 @@
 
 import pytest
 
-from heatcalc.answers.supply.circuits import sizes
-from heatcalc.answers.supply.supply import check_supply
-from heatcalc.inputs.supply import Supply
-from heatcalc.physics import conductors as c
+from heatcalc.inputs.supply.supply_record import Supply
+from heatcalc.physics.supply import conductors as c
+from heatcalc.supply.circuits import sizes
+from heatcalc.supply.supply_check import check_supply
 
 FT = 0.3048
 

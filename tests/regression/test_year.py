@@ -6,17 +6,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.house.sunlight import sun_channels
-from heatcalc.answers.sizing.size import size_house
-from heatcalc.answers.year.answer import hand_check
-from heatcalc.answers.year.drivers import year_zone
 from heatcalc.answers.year.outage import power_cut
-from heatcalc.answers.year.year import ANY_WAY, drivers, moved, run_many, run_year, year_house
-from heatcalc.inputs.house_file import load_house
-from heatcalc.physics.kernel import year
-from heatcalc.physics.network import inputs_of, modal
-from heatcalc.physics.zone import network_of
+from heatcalc.answers.year.year_answer import hand_check
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.judge.sizing import size_house
+from heatcalc.model.house_model import house_model
+from heatcalc.model.sunlight import sun_channels
+from heatcalc.model.year_drivers import year_zone
+from heatcalc.model.year_walk import ANY_WAY, drivers, moved, run_many, run_year, year_house
+from heatcalc.physics.year.kernel import year
+from heatcalc.physics.zone.network import inputs_of, modal
+from heatcalc.physics.zone.zone import network_of
 
 spec = importlib.util.spec_from_file_location("year_case", Path(__file__).with_name("year_case.py"))
 case = importlib.util.module_from_spec(spec)
@@ -51,10 +51,20 @@ def test_parts_taken_together_answer_as_the_whole_house():
     many, _ = sun_channels(home.model, brings.position, w.dni, w.ghi, w.dhi, 180.0)
     net = network_of(year_zone(home.model))
     whole = modal(net, linear=("outdoor_C", "sky_C"))
-    known = {n: d.drive.inputs[:, k] for k, n in enumerate(home.modes.input_names)
-             if not n.startswith(("sun ", "light ", "warm "))}
-    full = year(whole, type(d.drive)(inputs_of(whole, known | many), d.drive.bins, d.drive.heat_set_C, d.drive.cool_set_C,
-                                     d.drive.exchange_W_K, d.drive.exchange_C))
+    known = {
+        n: d.drive.inputs[:, k] for k, n in enumerate(home.modes.input_names) if not n.startswith(("sun ", "light ", "warm "))
+    }
+    full = year(
+        whole,
+        type(d.drive)(
+            inputs_of(whole, known | many),
+            d.drive.bins,
+            d.drive.heat_set_C,
+            d.drive.cool_set_C,
+            d.drive.exchange_W_K,
+            d.drive.exchange_C,
+        ),
+    )
     assert len(home.modes.decay) < 60 < len(whole.decay)
     assert few.annual("heat_kWh") == pytest.approx(full.annual("heat_kWh"), rel=0.002)
     assert few.annual("cool_kWh") == pytest.approx(full.annual("cool_kWh"), rel=0.01)
@@ -63,8 +73,10 @@ def test_parts_taken_together_answer_as_the_whole_house():
 def test_four_ways_stand_for_eight():
     home, brings = case.house(), case.brings("Houston, TX")
     four = run_year(home, brings, case.unit("G09-S-115"), front_faces="unknown", rooms=case.ROOMS)
-    odd = [run_year(home, brings, case.unit("G09-S-115"), front_faces=f, rooms=case.ROOMS).conditioning_kWh
-           for f in ("northeast", "southeast", "southwest", "northwest")]
+    odd = [
+        run_year(home, brings, case.unit("G09-S-115"), front_faces=f, rooms=case.ROOMS).conditioning_kWh
+        for f in ("northeast", "southeast", "southwest", "northwest")
+    ]
     assert np.mean([four.conditioning_kWh, np.mean(odd)]) == pytest.approx(four.conditioning_kWh, rel=0.02)
 
 
@@ -99,7 +111,7 @@ def test_hand_check_in_five_climates():
 
 def test_coldest_hours_near_the_design_load():
     """The load exceeded in 0.4 % of hours lies below the steady design load at 99.6 % by what people and appliances give and
-    by what the felt temperature asks above the air's, a tenth (answers.design.loads.felt_state)."""
+    by what the felt temperature asks above the air's, a tenth (model.designer.felt_state)."""
     home = case.house()
     d = drivers(home, case.brings("Burlington, VT"), "east")
     walked = year(home.modes, d.drive, series=True)
@@ -119,8 +131,10 @@ def test_power_cut():
 def test_a_moved_house_is_the_house_built_there():
     brings = case.brings("Denver, CO")
     low, there = case.house(), case.house(where="Denver, CO")
-    one, two = (run_year(h, brings, case.unit("G12-C-230"), front_faces="east", rooms=case.ROOMS)
-                for h in (moved(low, there.model.elevation_m), there))
+    one, two = (
+        run_year(h, brings, case.unit("G12-C-230"), front_faces="east", rooms=case.ROOMS)
+        for h in (moved(low, there.model.elevation_m), there)
+    )
     assert one.annual("heat") == pytest.approx(two.annual("heat"), rel=5e-4)
     assert one.conditioning_kWh == pytest.approx(two.conditioning_kWh, rel=5e-4)
 

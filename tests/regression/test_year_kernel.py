@@ -10,10 +10,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from heatcalc.physics import kernel, moist_air
-from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
-from heatcalc.physics.network import inputs_of, modal
-from heatcalc.physics.zone import OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.year import kernel
+from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
+from heatcalc.physics.zone.network import inputs_of, modal
+from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone, network_of
 from tests.published import standard140_case as case140
 
 HOURS = np.arange(8760)
@@ -25,10 +26,17 @@ FLOW = 8.0 + 6.0 * np.cos(2 * np.pi * HOURS / 171)
 
 def house(thickness: float = 1.0, glass_m2: float = 5.0) -> Zone:
     layers = ((0.075, 1.65 * thickness, 0.064), (9576.0, 665.0, 4293.0))
-    walls = tuple(OpaqueElement(n, a, *layers, 2.5, 5.0, 12.0, 4.8, 0.4, solar_absorptance=0.6, sun=f"{n} sun",
-                                inside_solar_share=s) for n, a, s in (("wall", 37.0, 0.4), ("roof", 16.0, 0.5)))
-    return Zone(250e3, walls, (Window("glass", glass_m2, 0.35, 2.4, 5.0, 8.0, 4.5, 0.35, "through", "outer", "inner"),),
-                solar_lost=0.1, air_exchange_W_K=5.0)
+    walls = tuple(
+        OpaqueElement(n, a, *layers, 2.5, 5.0, 12.0, 4.8, 0.4, solar_absorptance=0.6, sun=f"{n} sun", inside_solar_share=s)
+        for n, a, s in (("wall", 37.0, 0.4), ("roof", 16.0, 0.5))
+    )
+    return Zone(
+        250e3,
+        walls,
+        (Window("glass", glass_m2, 0.35, 2.4, 5.0, 8.0, 4.5, 0.35, "through", "outer", "inner"),),
+        solar_lost=0.1,
+        air_exchange_W_K=5.0,
+    )
 
 
 @cache
@@ -38,10 +46,31 @@ def modes(thickness: float = 1.0, glass_m2: float = 5.0):
 
 @cache
 def drive(cool_C: float = 25.0) -> Drive:
-    inputs = inputs_of(modes(), {"outdoor_C": OUTDOOR, "sky_C": OUTDOOR - 10.0, "wall sun": 0.4 * SUN, "roof sun": SUN,
-                                 "through": 0.4 * SUN, "outer": 0.05 * SUN, "inner": 0.03 * SUN, "radiant_gain_W": 150.0})
-    return Drive(inputs, MONTHS, np.where(HOURS % 24 < 6, 17.0, 20.0), cool_C, FLOW, OUTDOOR, 0.006,
-                 np.clip(0.004 + 3e-4 * OUTDOOR, 5e-4, 0.02), 4e-5, 0.0105)
+    inputs = inputs_of(
+        modes(),
+        {
+            "outdoor_C": OUTDOOR,
+            "sky_C": OUTDOOR - 10.0,
+            "wall sun": 0.4 * SUN,
+            "roof sun": SUN,
+            "through": 0.4 * SUN,
+            "outer": 0.05 * SUN,
+            "inner": 0.03 * SUN,
+            "radiant_gain_W": 150.0,
+        },
+    )
+    return Drive(
+        inputs,
+        MONTHS,
+        np.where(HOURS % 24 < 6, 17.0, 20.0),
+        cool_C,
+        FLOW,
+        OUTDOOR,
+        0.006,
+        np.clip(0.004 + 3e-4 * OUTDOOR, 5e-4, 0.02),
+        4e-5,
+        0.0105,
+    )
 
 
 @cache
@@ -87,10 +116,15 @@ def test_the_same_year_twice_gives_the_same_bytes():
 def test_sums_are_the_series_summed():
     y = kernel.year(modes(), drive(), unit(), moisture_kg=300.0, series=True)
     q, power = y.hourly("unit_W"), y.hourly("unit_power_W")
-    for name, hourly in (("heat_kWh", np.maximum(q, 0.0)), ("cool_kWh", np.maximum(-q, 0.0)),
-                         ("heat_power_kWh", np.where(q > 0, power, 0.0)), ("cool_power_kWh", np.where(q < 0, power, 0.0)),
-                         ("backup_kWh", y.hourly("backup_W")), ("latent_kWh", y.hourly("latent_W")),
-                         ("power_kWh", power + y.hourly("backup_W") + y.hourly("extra_power_W"))):
+    for name, hourly in (
+        ("heat_kWh", np.maximum(q, 0.0)),
+        ("cool_kWh", np.maximum(-q, 0.0)),
+        ("heat_power_kWh", np.where(q > 0, power, 0.0)),
+        ("cool_power_kWh", np.where(q < 0, power, 0.0)),
+        ("backup_kWh", y.hourly("backup_W")),
+        ("latent_kWh", y.hourly("latent_W")),
+        ("power_kWh", power + y.hourly("backup_W") + y.hourly("extra_power_W")),
+    ):
         assert y.monthly(name) == pytest.approx(np.bincount(MONTHS, hourly) / 1000.0, abs=1e-8)
     assert y.annual("heating_h") == (q > 0).sum()
     assert y.peak("heat_W") == (q + y.hourly("backup_W")).max()
@@ -167,7 +201,8 @@ OWN = {  # heating, cooling [MWh], peaks [kW], warmest, coldest, mean of one-hou
     "900FF": (0.0, 0.0, 0.0, 0.0, 41.636, -2.001, 26.482),
     "610": (3.109, 3.763, 3.253, 5.494, 27.206, 19.843, 23.53),
     "620": (3.191, 4.333, 3.25, 3.847, 27.147, 19.848, 23.54),
-    "640": (1.938, 5.127, 5.059, 5.684, 27.21, 9.974, 22.391)}
+    "640": (1.938, 5.127, 5.059, 5.684, 27.21, 9.974, 22.391),
+}
 
 
 @cache
@@ -187,8 +222,10 @@ def test_directions_of_the_test_buildings():
 
     Over the whole year the south glass of this building needs the most: the low winter sun, not the summer's.
     """
-    plant = {c: case140.hourly(case140.walked(f"standard140_{c}.toml", greensboro())[0], case140.STEPS_AN_HOUR)
-             for c in ("600", "610", "620", "640")}
+    plant = {
+        c: case140.hourly(case140.walked(f"standard140_{c}.toml", greensboro())[0], case140.STEPS_AN_HOUR)
+        for c in ("600", "610", "620", "640")
+    }
     summer = slice(151 * 24, 243 * 24)
     cooling = {c: np.maximum(-q, 0.0).sum() for c, q in plant.items()}
     in_summer = {c: np.maximum(-q[summer], 0.0).sum() for c, q in plant.items()}

@@ -10,12 +10,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from heatcalc.answers.design.loads import Designer
-from heatcalc.answers.sizing.choice import GRID_C, ONE_HEATER_W
-from heatcalc.inputs.unit import Unit
-from heatcalc.physics.at_site import at_site
-from heatcalc.physics.heat_pump import capacity
-from heatcalc.physics.infiltration import hud_default_heat
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.choice import GRID_C, ONE_HEATER_W
+from heatcalc.model.designer import Designer
+from heatcalc.physics.air.infiltration import hud_default_heat
+from heatcalc.physics.unit.at_site import at_site
+from heatcalc.physics.unit.heat_pump import capacity
 from heatcalc.tables import rows
 
 SEVENTY_F_C = (70.0 - 32.0) / 1.8
@@ -125,13 +125,7 @@ def at_seventy(designer: Designer) -> Designer:
 
 
 def _one(
-    designer: Designer,
-    name: str,
-    unit: Unit | None,
-    extra_W: float,
-    at: np.ndarray,
-    ours: np.ndarray,
-    theirs: np.ndarray,
+    designer: Designer, name: str, unit: Unit | None, extra_W: float, at: np.ndarray, ours: np.ndarray, theirs: np.ndarray
 ) -> Held:
     fine = np.arange(at[0], at[-1], 0.1)
     heat = extra_W + (most_heat_W(designer, unit, fine) if unit else np.zeros_like(fine))

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heatcalc.answers.design.loads import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.answers.methods.envelope_rules import most_heat_W
-from heatcalc.answers.methods.hand import air_heat_capacity
-from heatcalc.answers.sizing.choice import ONE_HEATER_W
-from heatcalc.inputs.unit import Unit
-from heatcalc.physics.network import Control, Modal, Network, inputs_of, modal, recover, steady, uniform_state, walk
+from heatcalc.answers.methods.hand_method import air_heat_capacity
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.choice import ONE_HEATER_W
+from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
+from heatcalc.physics.zone.network import Control, Modal, Network, inputs_of, modal, recover, steady, uniform_state, walk
 
 START_C, GOAL_C = (20.0 - 32.0) / 1.8, (68.0 - 32.0) / 1.8
 STEP_S = 120.0
@@ -51,34 +51,20 @@ def pick_up(designer: Designer, unit: Unit | None, start_C: float = START_C, goa
     ways = [(f"one {ONE_HEATER_W:,.0f} W heater alone", ONE_HEATER_W)]
     if unit is not None:
         full = float(most_heat_W(designer, unit, np.array([outdoor]))[0])
-        ways = [
-            (f"{unit.name} alone", full),
-            (f"{unit.name} and one {ONE_HEATER_W:,.0f} W heater", full + ONE_HEATER_W),
-            *ways,
-        ]
+        ways = [(f"{unit.name} alone", full), (f"{unit.name} and one {ONE_HEATER_W:,.0f} W heater", full + ONE_HEATER_W), *ways]
     net = designer.model.winter
     modes = modal(net, STEP_S)
     return PickUps(
-        outdoor,
-        start_C,
-        goal_C,
-        tuple(_warmed(designer, net, modes, name, heat, start_C, goal_C) for name, heat in ways),
+        outdoor, start_C, goal_C, tuple(_warmed(designer, net, modes, name, heat, start_C, goal_C) for name, heat in ways)
     )
 
 
-def _warmed(
-    designer: Designer, net: Network, modes: Modal, name: str, heat_W: float, start_C: float, goal_C: float
-) -> PickUp:
+def _warmed(designer: Designer, net: Network, modes: Modal, name: str, heat_W: float, start_C: float, goal_C: float) -> PickUp:
     outdoor = designer.conditions.heating_C
-    inputs = inputs_of(
-        net, {"outdoor_C": outdoor, "sky_C": outdoor, "below_C": float(designer.below_C(outdoor, "winter"))}
-    )
+    inputs = inputs_of(net, {"outdoor_C": outdoor, "sky_C": outdoor, "below_C": float(designer.below_C(outdoor, "winter"))})
     steps = int(LONGEST_H * 3600 / STEP_S)
     control = Control(
-        heat_set_C=goal_C,
-        heat_max_W=heat_W,
-        exchange_W_K=_exchange_W_K(designer, 0.5 * (start_C + goal_C)),
-        exchange_C=outdoor,
+        heat_set_C=goal_C, heat_max_W=heat_W, exchange_W_K=_exchange_W_K(designer, 0.5 * (start_C + goal_C)), exchange_C=outdoor
     )
     gone = walk(modes, np.tile(inputs, (steps, 1)), control, uniform_state(modes, start_C))
     air, felt = _hours(gone.air_end_C, goal_C), _felt(net, modes, gone.states[1:], inputs, gone.air_end_C)

@@ -7,15 +7,15 @@ from functools import cached_property
 
 import numpy as np
 
-from heatcalc.answers.design.loads import DESIGN_WIND_COOLING_M_S, Designer
-from heatcalc.answers.house.model import bare_films
-from heatcalc.answers.methods.hand import COMPONENTS, HandLoad, air_heat_capacity
-from heatcalc.answers.methods.load_factor import hand_load_factor
-from heatcalc.answers.methods.time_series import HANDBOOK, Outside, hand_time_series
-from heatcalc.inputs.living import living_day
-from heatcalc.physics import degree_days
-from heatcalc.physics.network import inputs_of, steady
-from heatcalc.physics.sun import MONTH_DAYS
+from heatcalc.answers.methods.hand_method import COMPONENTS, HandLoad, air_heat_capacity
+from heatcalc.answers.methods.load_factor_house import hand_load_factor
+from heatcalc.answers.methods.time_series_house import HANDBOOK, Outside, hand_time_series
+from heatcalc.inputs.house.living import living_day
+from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, Designer
+from heatcalc.model.house_model import bare_films
+from heatcalc.physics.sun.sun import MONTH_DAYS
+from heatcalc.physics.zone import degree_days
+from heatcalc.physics.zone.network import inputs_of, steady
 
 NOTICED_SHARE = 0.03  # of the network's load: smaller differences of a component stay without a sentence
 SUN_ON_ANY_WALL = 0.5  # of the sun on the flat, mean over all ways a window may face: common practice, no source
@@ -78,9 +78,7 @@ class Comparison:
     @cached_property
     def heating(self) -> tuple[ComponentRow, ...]:
         """Heating by component, infiltration and ventilation as one: outdoor air."""
-        return _rows(
-            _joined(self.designer.heating().components_W), self.load_factor.heating_W, self.time_series.heating_W
-        )
+        return _rows(_joined(self.designer.heating().components_W), self.load_factor.heating_W, self.time_series.heating_W)
 
     @cached_property
     def cooling(self) -> tuple[ComponentRow, ...]:
@@ -151,11 +149,7 @@ def _sentences(c: Comparison) -> tuple[str, ...]:
 def _totals(c: Comparison) -> tuple[str, str]:
     left = c.steps[-1].peak_W / c.designer.cooling.peak_sensible_W - 1
     outside = len(c.load_factor.reasons)
-    luck = (
-        f", but the house is outside the method's range in {outside} ways: agreement is luck in part"
-        if outside
-        else ""
-    )
+    luck = f", but the house is outside the method's range in {outside} ways: agreement is luck in part" if outside else ""
     return (
         f"load factor, total: {c.off('load factor'):+.0%} of the network's peak{luck}.",
         f"time series, total: {c.off('time series'):+.0%}; with the network's film, sky and layers {left:+.0%}, and that rest is "
@@ -192,10 +186,7 @@ def year_check(designer: Designer) -> YearCheck:
     inside = designer.model.house.set_points.heating
     balance = [degree_days.balance_point_C(inside, people + sun[m], k) for m in months]
     spread = place.monthly.daily_sd_K or (0.0,) * 12
-    days = [
-        degree_days.month_degree_days(place.monthly.mean_C[m], spread[m], MONTH_DAYS[m], balance[m])[0]
-        for m in months
-    ]
+    days = [degree_days.month_degree_days(place.monthly.mean_C[m], spread[m], MONTH_DAYS[m], balance[m])[0] for m in months]
     energy = degree_days.degree_day_energy_kWh(k, sum(days))
     return YearCheck(
         k,

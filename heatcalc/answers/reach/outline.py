@@ -11,7 +11,7 @@ from functools import cache
 
 import numpy as np
 
-from heatcalc.inputs import climate_tables as tables
+from heatcalc.inputs.place import climate_tables as tables
 
 Array = np.ndarray
 LONGEST_DEG = 2.2  # of a triangle's side; longer ones span water or another country

@@ -9,13 +9,13 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.design.loads import dew_points
-from heatcalc.inputs import climate_tables as tables
-from heatcalc.inputs.climate_tables import F_PER_K, celsius
-from heatcalc.inputs.interpolate import alaska_heating
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.place_record import Place, uncertainty
-from heatcalc.inputs.place_rows import COUNTIES, STATIONS, county_place, county_title, design_values
+from heatcalc.inputs.place import climate_tables as tables
+from heatcalc.inputs.place.climate_tables import F_PER_K, celsius
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.interpolate import alaska_heating
+from heatcalc.inputs.place.place_record import Place, uncertainty
+from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, county_place, county_title, design_values
+from heatcalc.model.designer import dew_points
 
 Array = np.ndarray
 UNUSABLE = "X"
@@ -54,8 +54,9 @@ class Sites:
         cut: dict[str, Any] = {}
         for f in fields(self):
             value = getattr(self, f.name)
-            cut[f.name] = value if f.name == "kind" else value[order] if isinstance(value, np.ndarray) else tuple(
-                value[i] for i in order)
+            cut[f.name] = (
+                value if f.name == "kind" else value[order] if isinstance(value, np.ndarray) else tuple(value[i] for i in order)
+            )
         return replace(self, **cut)
 
     def place(self, i: int) -> Place:
@@ -82,12 +83,32 @@ def counties() -> Sites:
 
 def sites_of(places: Sequence[Place]) -> Sites:
     """Any places, as columns; their names stand for their keys."""
-    return _joined("place", [{
-        "key": p.name, "name": p.name, "state": p.state, "zone": p.zone, "lat": p.lat, "lon": p.lon, "elevation_m": p.elevation_m,
-        "utc_offset_h": p.utc_offset_h, "heating_99_C": p.heating_99_C, "heating_996_C": p.heating_996_C,
-        "cooling_1_C": p.cooling_1_C, "cooling_1_mcwb_C": p.cooling_1_mcwb_C, "daily_range_K": p.daily_range_K,
-        "sigma_heating_K": p.sigma_heating_K, "mean_C": p.monthly.mean_C, "max_C": p.monthly.max_C,
-        "dew_point_C": dew_points(p), "ghi_kWh_m2_day": p.monthly.ghi_kWh_m2_day or (np.nan,) * 12} for p in places])
+    return _joined(
+        "place",
+        [
+            {
+                "key": p.name,
+                "name": p.name,
+                "state": p.state,
+                "zone": p.zone,
+                "lat": p.lat,
+                "lon": p.lon,
+                "elevation_m": p.elevation_m,
+                "utc_offset_h": p.utc_offset_h,
+                "heating_99_C": p.heating_99_C,
+                "heating_996_C": p.heating_996_C,
+                "cooling_1_C": p.cooling_1_C,
+                "cooling_1_mcwb_C": p.cooling_1_mcwb_C,
+                "daily_range_K": p.daily_range_K,
+                "sigma_heating_K": p.sigma_heating_K,
+                "mean_C": p.monthly.mean_C,
+                "max_C": p.monthly.max_C,
+                "dew_point_C": dew_points(p),
+                "ghi_kWh_m2_day": p.monthly.ghi_kWh_m2_day or (np.nan,) * 12,
+            }
+            for p in places
+        ],
+    )
 
 
 def _rows(name: str) -> list[dict[str, str]]:
@@ -109,9 +130,16 @@ def _station(row: dict[str, str]) -> dict[str, Any]:
         design |= alaska_heating(float(row["lat"]), float(row["lon"]))[0]
     sigma = uncertainty({"AK": "alaska", "HI": "station_hawaii"}.get(row["state"], "station")).heating_K
     months = {"mean_C": celsius(tables.monthly(row, "tmean")), "dew_point_C": celsius(tables.monthly(row, "tdew"))}
-    return _common(row, design) | months | {
-        "key": row["usaf"], "name": f"{row['name']}, {row['state']} (station {row['usaf']})", "sigma_heating_K": sigma,
-        "utc_offset_h": float(row["tz"])}
+    return (
+        _common(row, design)
+        | months
+        | {
+            "key": row["usaf"],
+            "name": f"{row['name']}, {row['state']} (station {row['usaf']})",
+            "sigma_heating_K": sigma,
+            "utc_offset_h": float(row["tz"]),
+        }
+    )
 
 
 def _county(row: dict[str, str], station: dict[str, str]) -> dict[str, Any]:
@@ -120,13 +148,23 @@ def _county(row: dict[str, str], station: dict[str, str]) -> dict[str, Any]:
     shift_K = (mean_F - tables.monthly(station, "tmean")) / F_PER_K
     dew = np.minimum(celsius(tables.monthly(station, "tdew")) + shift_K, celsius(mean_F))
     return _common(row, design_values(row)) | {
-        "key": row["fips"], "name": f"{county_title(row)}, {row['state']}", "mean_C": celsius(mean_F), "dew_point_C": dew,
-        "sigma_heating_K": float(row["h99_sigma_F"]) / F_PER_K, "utc_offset_h": float(station["tz"])}
+        "key": row["fips"],
+        "name": f"{county_title(row)}, {row['state']}",
+        "mean_C": celsius(mean_F),
+        "dew_point_C": dew,
+        "sigma_heating_K": float(row["h99_sigma_F"]) / F_PER_K,
+        "utc_offset_h": float(station["tz"]),
+    }
 
 
 def _common(row: dict[str, str], design: dict[str, Any]) -> dict[str, Any]:
     wanted = ("heating_99_C", "heating_996_C", "cooling_1_C", "cooling_1_mcwb_C", "daily_range_K")
     return {k: design[k] for k in wanted} | {
-        "state": row["state"], "zone": row["zone_iecc2021"], "lat": float(row["lat"]), "lon": float(row["lon"]),
-        "elevation_m": float(row["elev_m"]), "max_C": celsius(tables.monthly(row, "tmax")),
-        "ghi_kWh_m2_day": tables.monthly(row, "ghi", "_kWh_m2_day")}
+        "state": row["state"],
+        "zone": row["zone_iecc2021"],
+        "lat": float(row["lat"]),
+        "lon": float(row["lon"]),
+        "elevation_m": float(row["elev_m"]),
+        "max_C": celsius(tables.monthly(row, "tmax")),
+        "ghi_kWh_m2_day": tables.monthly(row, "ghi", "_kWh_m2_day"),
+    }

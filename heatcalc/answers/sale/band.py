@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.house.model import HouseModel
-from heatcalc.answers.house.part import OpaquePart
-from heatcalc.answers.year.run_load import Load, RunLoad, RunYear, by_month, money_of, walk
-from heatcalc.answers.year.year import weather_year
-from heatcalc.inputs.house import House
-from heatcalc.inputs.weather import Weather
+from heatcalc.answers.year.metered_year import Load, RunLoad, RunYear, by_month, money_of, walk
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.weather.weather_hours import Weather
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.part import OpaquePart
+from heatcalc.model.year_walk import weather_year
 
 TWO_F_K = 2.0 / 1.8
 COMMON = "common practice, no source"
@@ -53,8 +53,13 @@ def band(r: RunLoad) -> Band:
     """Walk each uncertain input low and high."""
     swings = tuple(_swings(r))
     kWh, cost = by_month(r.load.run_W), r.money.month_cost
-    return Band(swings, _joined(kWh, [s.month_kWh for s in swings]), _joined(cost, [s.month_cost for s in swings]),
-                _year(kWh, [s.month_kWh for s in swings]), _year(cost, [s.month_cost for s in swings]))
+    return Band(
+        swings,
+        _joined(kWh, [s.month_kWh for s in swings]),
+        _joined(cost, [s.month_cost for s in swings]),
+        _year(kWh, [s.month_kWh for s in swings]),
+        _year(cost, [s.month_cost for s in swings]),
+    )
 
 
 def _joined(middle: np.ndarray, swings: list[np.ndarray]) -> np.ndarray:
@@ -72,19 +77,48 @@ def _year(middle: np.ndarray, swings: list[np.ndarray]) -> tuple[float, float]:
 
 def _swings(r: RunLoad) -> Iterator[Swing]:
     model = r.sized.designer.model
-    yield _swing(r, "outside air", f"{AIR:.0%} less or more air through leaks, {FAN:.0%} through the fan",
-                 "leaks: ASHRAE Fundamentals 2021 ch. 16; fan: common practice, no source",
-                 lambda side: walk(airier(model, 1 + side * AIR, 1 + side * FAN), r.asked))
-    yield _swing(r, "insulation as built", f"{SHELL:.0%} less or more heat through the shell", COMMON,
-                 lambda side: walk(lossier(model, 1 + side * SHELL), r.asked))
-    yield _swing(r, "thermostat", f"{{temperature difference:{TWO_F_K}}} lower or higher, winter and summer", COMMON,
-                 lambda side: walk(warmer(model, side * TWO_F_K), r.asked))
-    yield _swing(r, "lights and appliances", f"{LIVING:.0%} less or more of them, and of their warmth indoors", COMMON,
-                 lambda side: walk(brighter(model, 1 + side * LIVING), r.asked))
-    yield _swing(r, "weather of the year", f"every hour {{temperature difference:{WEATHER_K}}} colder or warmer", COMMON,
-                 lambda side: walk(model, in_weather(r.asked, shifted(r.asked.brings.weather, side * WEATHER_K))))
-    yield _swing(r, "the heat pump itself", f"{POWER:.0%} less or more electricity for the same heat or cold", COMMON,
-                 lambda side: hungrier(r.load, 1 + side * POWER))
+    yield _swing(
+        r,
+        "outside air",
+        f"{AIR:.0%} less or more air through leaks, {FAN:.0%} through the fan",
+        "leaks: ASHRAE Fundamentals 2021 ch. 16; fan: common practice, no source",
+        lambda side: walk(airier(model, 1 + side * AIR, 1 + side * FAN), r.asked),
+    )
+    yield _swing(
+        r,
+        "insulation as built",
+        f"{SHELL:.0%} less or more heat through the shell",
+        COMMON,
+        lambda side: walk(lossier(model, 1 + side * SHELL), r.asked),
+    )
+    yield _swing(
+        r,
+        "thermostat",
+        f"{{temperature difference:{TWO_F_K}}} lower or higher, winter and summer",
+        COMMON,
+        lambda side: walk(warmer(model, side * TWO_F_K), r.asked),
+    )
+    yield _swing(
+        r,
+        "lights and appliances",
+        f"{LIVING:.0%} less or more of them, and of their warmth indoors",
+        COMMON,
+        lambda side: walk(brighter(model, 1 + side * LIVING), r.asked),
+    )
+    yield _swing(
+        r,
+        "weather of the year",
+        f"every hour {{temperature difference:{WEATHER_K}}} colder or warmer",
+        COMMON,
+        lambda side: walk(model, in_weather(r.asked, shifted(r.asked.brings.weather, side * WEATHER_K))),
+    )
+    yield _swing(
+        r,
+        "the heat pump itself",
+        f"{POWER:.0%} less or more electricity for the same heat or cold",
+        COMMON,
+        lambda side: hungrier(r.load, 1 + side * POWER),
+    )
 
 
 def _swing(r: RunLoad, name: str, how_far: str, why: str, at: Callable[[int], Load]) -> Swing:
@@ -97,14 +131,18 @@ def airier(model: HouseModel, leaks: float, fan: float) -> HouseModel:
     """The house with its leakage and its fan's flow scaled."""
     air = model.air
     leakage = replace(air.leakage, coefficient=air.leakage.coefficient * leaks)
-    return replace(model, air=replace(air, leakage=leakage, balanced_m3_s=air.balanced_m3_s * fan,
-                                      unbalanced_m3_s=air.unbalanced_m3_s * fan))
+    return replace(
+        model, air=replace(air, leakage=leakage, balanced_m3_s=air.balanced_m3_s * fan, unbalanced_m3_s=air.unbalanced_m3_s * fan)
+    )
 
 
 def lossier(model: HouseModel, times: float) -> HouseModel:
     """The house with every U-value scaled; layers keep their proportions."""
-    return replace(model, opaque=tuple(_lossier(p, times) for p in model.opaque),
-                   windows=tuple(replace(w, u_value=w.u_value * times) for w in model.windows))
+    return replace(
+        model,
+        opaque=tuple(_lossier(p, times) for p in model.opaque),
+        windows=tuple(replace(w, u_value=w.u_value * times) for w in model.windows),
+    )
 
 
 def _lossier(part: OpaquePart, times: float) -> OpaquePart:

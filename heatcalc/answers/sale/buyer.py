@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from heatcalc.answers.money.money import Emission, HeatSource, compare_heat, electricity_co2
 from heatcalc.answers.sale.band import Band, band
 from heatcalc.answers.sale.promise import Promise, cut_power, promise
 from heatcalc.answers.sale.what_if import WhatIf, what_if
-from heatcalc.answers.sizing.cold_stop import cold_stop_warnings
-from heatcalc.answers.sizing.size import SizeResult
+from heatcalc.answers.year.metered_year import RunLoad, run_load
 from heatcalc.answers.year.outage import PowerCut
-from heatcalc.answers.year.run_load import RunLoad, run_load
+from heatcalc.judge.cold_stop import cold_stop_warnings
+from heatcalc.judge.sizing import SizeResult
+from heatcalc.supply.money import Emission, HeatSource, compare_heat, electricity_co2
 
 CAUTIONS = (
     "Computed for a typical year and the living described, not measured: another winter, another household or an open window "

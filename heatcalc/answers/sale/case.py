@@ -16,13 +16,13 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from heatcalc import __version__
-from heatcalc.answers.sizing.size import SizeResult, size_house
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import beside, check, read_text, read_toml
-from heatcalc.inputs.house import House
-from heatcalc.inputs.house_file import house_from, house_path
-from heatcalc.inputs.place import find_place
-from heatcalc.inputs.tariff import Tariff
+from heatcalc.inputs.house.house_file import house_from, house_path
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.judge.sizing import SizeResult, size_house
 
 KIND = "heatcalc case"
 MAX_BYTES = 20_000_000

@@ -12,18 +12,18 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, get_args
 
-from heatcalc.answers.sizing.backup import backup_of
-from heatcalc.answers.sizing.choice import TOO_SMALL, Candidate
-from heatcalc.answers.sizing.size import SizeResult, candidates_of, size_house
-from heatcalc.answers.year.drivers import WeatherYear, weather_year
-from heatcalc.answers.year.run_load import Load, RunYear, walk
-from heatcalc.answers.year.year import RoomUnits
+from heatcalc.answers.year.metered_year import Load, RunYear, walk
 from heatcalc.errors import InputError, NoAnswer, nearest
-from heatcalc.inputs.built_year import built_year
-from heatcalc.inputs.house import Below, House
-from heatcalc.inputs.house_file import house_from
-from heatcalc.inputs.place import Place, find_place
-from heatcalc.inputs.unit import Unit
+from heatcalc.inputs.house.house_file import house_from
+from heatcalc.inputs.house.house_record import Below, House
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import Place, find_place
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.backup import backup_of
+from heatcalc.judge.choice import TOO_SMALL, Candidate
+from heatcalc.judge.sizing import SizeResult, candidates_of, size_house
+from heatcalc.model.year_drivers import WeatherYear, weather_year
+from heatcalc.model.year_walk import RoomUnits
 from heatcalc.tables import rows
 
 PATHS = {"siding": "colours.siding", "set_point": "set_points.heating", "below": "below.kind", "tightness": "air.tightness"}
@@ -136,8 +136,11 @@ def place_named(query: str) -> Place:
 
 def siding_words(own: str | float) -> tuple[str, ...]:
     """Colour words of the siding from light to dark; the file's own value first where it is another."""
-    known = {r["colour"]: float(r["solar_absorptance"]) for r in reversed(rows("absorptance_colour"))
-             if r["part"] == "siding" and "(" not in r["colour"]}
+    known = {
+        r["colour"]: float(r["solar_absorptance"])
+        for r in reversed(rows("absorptance_colour"))
+        if r["part"] == "siding" and "(" not in r["colour"]
+    }
     words = tuple(sorted(known, key=lambda w: known[w]))
     return words if own in words else (str(own), *words)
 

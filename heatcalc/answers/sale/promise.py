@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from heatcalc.answers.place import hours_below
-from heatcalc.answers.sizing.backup import heater_W
-from heatcalc.answers.sizing.choice import FITS, WITH_BACKUP, Candidate
-from heatcalc.answers.supply.cord import HourCheck, cords_by_size
-from heatcalc.answers.supply.supply import StandingStill
 from heatcalc.answers.year.house_supply import still_hour
+from heatcalc.answers.year.metered_year import RunLoad
 from heatcalc.answers.year.outage import FALLS_TO_C, PowerCut, power_cut
-from heatcalc.answers.year.run_load import RunLoad
-from heatcalc.answers.year.year import drivers
+from heatcalc.judge.backup import heater_W
+from heatcalc.judge.choice import FITS, WITH_BACKUP, Candidate
+from heatcalc.model.climate import hours_below
+from heatcalc.model.year_walk import drivers
+from heatcalc.supply.cord import HourCheck, cords_by_size
+from heatcalc.supply.supply_check import StandingStill
 
 KEPT_C = FALLS_TO_C[0]
 """Indoors never colder than that, though below the set point: a second heater is not asked for."""
@@ -58,17 +58,30 @@ def promise(r: RunLoad) -> Promise:
     coldest_indoor_C = year.peak("coldest_C")[0]
     second_W = 0.0 if still is None else second_heater_W(still, r.asked.backup_W, coldest_indoor_C)
     return Promise(
-        verdict=c.verdict, why_not="" if c.verdict in (FITS, WITH_BACKUP) else c.reasons[0],
-        indoor_C=task.heating_set_C, held_C=held, stops_C=c.unit.lowest_heating_C if stops else None,
+        verdict=c.verdict,
+        why_not="" if c.verdict in (FITS, WITH_BACKUP) else c.reasons[0],
+        indoor_C=task.heating_set_C,
+        held_C=held,
+        stops_C=c.unit.lowest_heating_C if stops else None,
         colder_h=0 if held is None else round(hours_below(r.sized.place, c.unit.lowest_heating_C if stops else held)),
-        lowest_C=c.unit.lowest_heating_C, standing_h=0 if still is None else round(still.hours),
-        heater_W=second_W, heater_cord=still.smallest_cord if still is not None and second_W else None,
-        backup_W=r.asked.backup_W, backup_whole=c.mark == "off",
+        lowest_C=c.unit.lowest_heating_C,
+        standing_h=0 if still is None else round(still.hours),
+        heater_W=second_W,
+        heater_cord=still.smallest_cord if still is not None and second_W else None,
+        backup_W=r.asked.backup_W,
+        backup_whole=c.mark == "off",
         backup_kWh=float(r.load.uses_W["backup"].sum()) / 1000.0,
-        coldest_outdoor_C=float(r.hours["outdoor_C"].min()), coldest_indoor_C=coldest_indoor_C,
-        too_cold_h=year.hours["too cold"], unit_heats_h=year.hours["heating"], full_h=year.hours["full output, heating"],
-        design_C=task.design_C, cord=c.supply.cord.name, cord_passes=c.supply.passes,
-        cord_loads=tuple(load.name for load in fuller.loads), cord_reason=fuller.reason, plugs_in=c.plugs_in,
+        coldest_outdoor_C=float(r.hours["outdoor_C"].min()),
+        coldest_indoor_C=coldest_indoor_C,
+        too_cold_h=year.hours["too cold"],
+        unit_heats_h=year.hours["heating"],
+        full_h=year.hours["full output, heating"],
+        design_C=task.design_C,
+        cord=c.supply.cord.name,
+        cord_passes=c.supply.passes,
+        cord_loads=tuple(load.name for load in fuller.loads),
+        cord_reason=fuller.reason,
+        plugs_in=c.plugs_in,
         smallest_cord=larger_cord(c.supply.smallest_cord, still.smallest_cord) if still and second_W else c.supply.smallest_cord,
     )
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.year.run_load import Load, RunLoad, money_of, walk
-from heatcalc.inputs.house import House
-from heatcalc.inputs.tariff import Tariff
+from heatcalc.answers.year.metered_year import Load, RunLoad, money_of, walk
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.model.house_model import house_model
 
 SIXTY_SIX_C = (66.0 - 32.0) / 1.8
 COOLER_THAN_K = 0.5
@@ -39,8 +39,10 @@ def _changes(house: House) -> Iterator[tuple[str, House]]:
     points = house.set_points
     if points.heating > SIXTY_SIX_C + COOLER_THAN_K:
         night = None if points.night_heating is None else min(points.night_heating, SIXTY_SIX_C)
-        yield (f"heat to {{temperature:{SIXTY_SIX_C}}} instead of {{temperature:{points.heating}}}",
-               _with(house, "set_points", {"heating": SIXTY_SIX_C, "night_heating": night}))
+        yield (
+            f"heat to {{temperature:{SIXTY_SIX_C}}} instead of {{temperature:{points.heating}}}",
+            _with(house, "set_points", {"heating": SIXTY_SIX_C, "night_heating": night}),
+        )
     if house.below.kind == "open air":
         yield "add skirting around the house", _with(house, "below", {"kind": "skirted"})
     other = LIGHT if house.colours.siding in (DARK, "black") else DARK

@@ -7,7 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from heatcalc.answers.design.loads import (
+from heatcalc.answers.sale.band import PLUGGED
+from heatcalc.answers.study.uncertain import GROUP_INPUT, GROUPS, Case, UncertainInput, drawn, uncertain_inputs
+from heatcalc.inputs.house.living import living_day
+from heatcalc.judge.choice import judge, task_of
+from heatcalc.model.designer import (
     DESIGN_WIND_COOLING_M_S,
     DESIGN_WIND_HEATING_M_S,
     EIGHT_BEARINGS,
@@ -16,15 +20,11 @@ from heatcalc.answers.design.loads import (
     designer_of,
     with_components,
 )
-from heatcalc.answers.house.model import HouseModel
-from heatcalc.answers.sale.band import PLUGGED
-from heatcalc.answers.sizing.choice import judge, task_of
-from heatcalc.answers.study.uncertain import GROUP_INPUT, GROUPS, Case, UncertainInput, drawn, uncertain_inputs
-from heatcalc.inputs.living import living_day
-from heatcalc.physics import moist_air
-from heatcalc.physics.at_site import at_site
-from heatcalc.physics.fast_loads import Air, Shares, Variants, cooling_variants, heating_variants
-from heatcalc.physics.heat_pump import capacity
+from heatcalc.model.house_model import HouseModel
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.unit.at_site import at_site
+from heatcalc.physics.unit.heat_pump import capacity
+from heatcalc.physics.zone.fast_loads import Air, Shares, Variants, cooling_variants, heating_variants
 
 Array = np.ndarray
 DRAWS, SEED = 20_000, 20_240_601
@@ -50,9 +50,21 @@ class Fast:
 
         losses = tuple(get(GROUP_INPUT[g]) for g in GROUPS)
         absorbed = 1.0 + self._darker(get("siding", 0.0), get("roof colour", 0.0))
-        return Variants(losses, get("leaks"), get("fan"), get("wind", DESIGN_WIND_HEATING_M_S), DESIGN_WIND_COOLING_M_S,
-                        get("heating set point", 0.0), get("cooling set point", 0.0), get("cold", 0.0), get("heat", 0.0),
-                        absorbed, get("glass"), self._gains(get("people", self.people), get("plugs")), get("loft"))
+        return Variants(
+            losses,
+            get("leaks"),
+            get("fan"),
+            get("wind", DESIGN_WIND_HEATING_M_S),
+            DESIGN_WIND_COOLING_M_S,
+            get("heating set point", 0.0),
+            get("cooling set point", 0.0),
+            get("cold", 0.0),
+            get("heat", 0.0),
+            absorbed,
+            get("glass"),
+            self._gains(get("people", self.people), get("plugs")),
+            get("loft"),
+        )
 
     def _darker(self, siding: Array, roof: Array) -> Array:
         """Change of the sun absorbed outside, siding and roof each by its share of it."""
@@ -86,9 +98,13 @@ def fast_case(case: Case) -> Fast:
     plugs = sum(float((t.convective_W + t.radiant_W).mean()) for t in day.terms if t.name in PLUGGED)
     walls, roofs = ([p for p in case.model.opaque if p.kind in kinds and p.sun] for kinds in (("wall", "door"), ("roof",)))
     through = [sum(p.ua_W_K * p.solar_absorptance * p.taken_in for p in parts) for parts in (walls, roofs)]
-    shares = {"siding": _mean_absorptance(walls), "roof": _mean_absorptance(roofs),
-              "siding share": through[0] / max(sum(through), 1e-9), "people share": (gains - without) / max(gains, 1e-9),
-              "plug share": plugs / max(gains, 1e-9)}
+    shares = {
+        "siding": _mean_absorptance(walls),
+        "roof": _mean_absorptance(roofs),
+        "siding share": through[0] / max(sum(through), 1e-9),
+        "people share": (gains - without) / max(gains, 1e-9),
+        "plug share": plugs / max(gains, 1e-9),
+    }
     return Fast(case, ways, float(case.model.house.living.people), shares)
 
 
@@ -133,10 +149,21 @@ def _shares(designer: Designer, dark: Designer, heat: HeatingLoad, loft_W: float
     zero = np.zeros(24)
     conduction = np.array([unlit.get(g, zero)[hours] for g in GROUPS])
     return Shares(
-        GROUPS, lost / apart, loft_W, heat.indoor_C, heat.outdoor_C, excess, air, hours,
-        0.5 * (day.outdoor_C + np.roll(day.outdoor_C, 1))[hours], conduction,
-        np.array([lit.get(g, zero)[hours] for g in GROUPS]) - conduction, lit.get("sun through glass", zero)[hours],
-        lit.get("people and appliances", zero)[hours], designer.model.house.set_points.cooling)
+        GROUPS,
+        lost / apart,
+        loft_W,
+        heat.indoor_C,
+        heat.outdoor_C,
+        excess,
+        air,
+        hours,
+        0.5 * (day.outdoor_C + np.roll(day.outdoor_C, 1))[hours],
+        conduction,
+        np.array([lit.get(g, zero)[hours] for g in GROUPS]) - conduction,
+        lit.get("sun through glass", zero)[hours],
+        lit.get("people and appliances", zero)[hours],
+        designer.model.house.set_points.cooling,
+    )
 
 
 def _air(model: HouseModel, air_C: float) -> Air:
@@ -144,8 +171,17 @@ def _air(model: HouseModel, air_C: float) -> Air:
     per = float(moist_air.volumetric_heat_capacity(air_C, 0.0, pressure))
     k, leak = a.coefficients, a.leakage
     local = k.shelter * k.speed_multiplier
-    return Air(leak.coefficient, leak.exponent, k.stack, k.wind, local, a.balanced_m3_s, a.unbalanced_m3_s,
-               a.inputs.sensible_recovery, per)
+    return Air(
+        leak.coefficient,
+        leak.exponent,
+        k.stack,
+        k.wind,
+        local,
+        a.balanced_m3_s,
+        a.unbalanced_m3_s,
+        a.inputs.sensible_recovery,
+        per,
+    )
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,24 +10,26 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.design.loads import Designer, designer_of
-from heatcalc.answers.house.model import house_model
-from heatcalc.answers.sizing.choice import FITS, judge, task_of
-from heatcalc.answers.sizing.size import candidates_of
 from heatcalc.answers.study.packages import said_of
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.house import House
-from heatcalc.inputs.house_file import changes_of, house_from, house_path, merged, table_of_tables
-from heatcalc.inputs.place import Place
-from heatcalc.inputs.place_record import at_elevation
-from heatcalc.inputs.unit import Unit
-from heatcalc.physics.at_site import at_site
-from heatcalc.physics.heat_pump import capacity
+from heatcalc.inputs.house.house_file import changes_of, house_from, house_path, merged, table_of_tables
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.place.place_record import at_elevation
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.choice import FITS, judge, task_of
+from heatcalc.judge.sizing import candidates_of
+from heatcalc.model.designer import Designer, designer_of
+from heatcalc.model.house_model import house_model
+from heatcalc.physics.unit.at_site import at_site
+from heatcalc.physics.unit.heat_pump import capacity
 
 EXHAUSTIVE_UP_TO = 10
 EXHAUSTIVE = "every set of the {n} options in rising price; the heating load first, the full judgement where it passes"
-STEPWISE = ("one option more at a time, the most watts for the money first, then any that is no longer needed taken out: "
-            "good, not proven cheapest ({n} options are too many to try every set)")
+STEPWISE = (
+    "one option more at a time, the most watts for the money first, then any that is no longer needed taken out: "
+    "good, not proven cheapest ({n} options are too many to try every set)"
+)
 
 
 @dataclass(frozen=True)
@@ -80,8 +82,9 @@ class _Asked:
         return self.short_W(designer) <= 0 and judge(self.unit, task_of(designer), designer).verdict == FITS
 
 
-def cheapest_for(file: str | Path | None, place: Place, unit: str, package: str | None = None,
-                 changes: Sequence[str] = ()) -> Enough:
+def cheapest_for(
+    file: str | Path | None, place: Place, unit: str, package: str | None = None, changes: Sequence[str] = ()
+) -> Enough:
     """Search the file's [options.NAME] over one of its packages for the cheapest set with which `unit` fits here.
 
     `options` is None in the answer where not even all together are enough.
@@ -102,7 +105,7 @@ def cheapest_for(file: str | Path | None, place: Place, unit: str, package: str 
 
 def _resolved(said: Mapping[str, Any], package: str | None, changes: Sequence[str], path: Path) -> dict[str, Any]:
     """The mapping with its package and changes laid in, so that options come on top."""
-    from heatcalc.inputs.house_file import changed, split_change
+    from heatcalc.inputs.house.house_file import changed, split_change
 
     house_from(said, changes, package, path.name)
     mapping = {k: v for k, v in said.items() if k not in ("packages", "options", "package")}
@@ -146,5 +149,12 @@ def _stepwise(asked: _Asked) -> Enough:
 
 def _answer(asked: _Asked, chosen: tuple[str, ...] | None, designer: Designer, tried: int, method: str) -> Enough:
     price = asked.price(tuple(asked.options) if chosen is None else chosen)
-    return Enough(asked.unit.name, chosen, price, designer.heating().load_W, asked.most_W(designer), tried,
-                  method.format(n=len(asked.options)))
+    return Enough(
+        asked.unit.name,
+        chosen,
+        price,
+        designer.heating().load_W,
+        asked.most_W(designer),
+        tried,
+        method.format(n=len(asked.options)),
+    )

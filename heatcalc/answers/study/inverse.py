@@ -11,17 +11,17 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.design.loads import Designer, designer_of
-from heatcalc.answers.house.model import HouseModel, house_model
 from heatcalc.answers.sale.band import airier
-from heatcalc.answers.sizing.choice import FITS, judge, task_of
-from heatcalc.answers.sizing.size import size_house
 from heatcalc.errors import InputError
-from heatcalc.inputs.house import House
-from heatcalc.inputs.place import Place
-from heatcalc.inputs.unit import Unit
-from heatcalc.physics.at_site import at_site
-from heatcalc.physics.heat_pump import capacity
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.choice import FITS, judge, task_of
+from heatcalc.judge.sizing import size_house
+from heatcalc.model.designer import Designer, designer_of
+from heatcalc.model.house_model import HouseModel, house_model
+from heatcalc.physics.unit.at_site import at_site
+from heatcalc.physics.unit.heat_pump import capacity
 
 COLDEST_C, MOST_LEAKS, MOST_GLASS = -50.0, 20.0, 4.0
 BELOW = ("open air", "skirted", "crawl space", "slab")
@@ -76,8 +76,13 @@ class Limits:
 def limits_of(house: House, place: Place, unit: Unit, folder: Path | None = None) -> Limits:
     """All four for one house, place and unit."""
     model = house_model(house, place.elevation_m, folder)
-    return Limits(unit, tuple(how_cold(model, place, unit, w) for w in (0.0, 500.0, 1000.0, 1500.0)),
-                  how_leaky(model, place, unit), how_much_glass(house, place, unit, folder), skirting(house, place, folder))
+    return Limits(
+        unit,
+        tuple(how_cold(model, place, unit, w) for w in (0.0, 500.0, 1000.0, 1500.0)),
+        how_leaky(model, place, unit),
+        how_much_glass(house, place, unit, folder),
+        skirting(house, place, folder),
+    )
 
 
 def most_heat(designer: Designer, unit: Unit) -> Callable[[float], float]:

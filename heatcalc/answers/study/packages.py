@@ -9,19 +9,19 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.design.indoor_air import air_of_house
-from heatcalc.answers.design.moisture import moisture
-from heatcalc.answers.house.model import HouseModel
-from heatcalc.answers.house.parts import shelf_of
-from heatcalc.answers.sizing.choice import Candidate
-from heatcalc.answers.sizing.size import SizeResult, size_house
 from heatcalc.answers.study.pareto import dominated_by
-from heatcalc.answers.year.run_load import run_load
+from heatcalc.answers.year.metered_year import run_load
 from heatcalc.errors import InputError, NoAnswer, nearest
-from heatcalc.inputs.assembly import find_assembly
+from heatcalc.inputs.assembly.assembly_file import find_assembly
 from heatcalc.inputs.checked import read_toml
-from heatcalc.inputs.house_file import house_from, house_path, table_of_tables
-from heatcalc.inputs.place import Place
+from heatcalc.inputs.house.house_file import house_from, house_path, table_of_tables
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.judge.choice import Candidate
+from heatcalc.judge.sizing import SizeResult, size_house
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.indoor_air import air_of_house
+from heatcalc.model.moisture import moisture
+from heatcalc.model.parts import shelf_of
 from heatcalc.tables import rows
 
 AS_DESCRIBED = "as described"
@@ -89,8 +89,9 @@ def package_names(said: Mapping[str, Any], wanted: Sequence[str] = ()) -> tuple[
     names = list(wanted) or ([own] if own in known else []) + [k for k in known if k != own]
     for name in names:
         if name not in known and name != AS_DESCRIBED:
-            raise InputError("package", name, f"no such package; known: {'; '.join(known) or 'none in this file'}",
-                             nearest(name, known))
+            raise InputError(
+                "package", name, f"no such package; known: {'; '.join(known) or 'none in this file'}", nearest(name, known)
+            )
         if names.count(name) > 1:
             raise InputError("package", name, "is named twice")
     return tuple(names) or (AS_DESCRIBED,)
@@ -105,7 +106,7 @@ def package_list(file: str | Path | None, words: str | None) -> tuple[str, ...]:
     while words := words.strip(" ,"):
         name = next((k for k in known if words == k or words.startswith(f"{k},")), words.partition(",")[0].strip())
         names.append(name)
-        words = words[len(name):]
+        words = words[len(name) :]
     return tuple(names)
 
 
@@ -114,8 +115,9 @@ def house_with(said: Mapping[str, Any], name: str, changes: Sequence[str], where
     return house_from(said, changes, None if name == AS_DESCRIBED else name, where)
 
 
-def compare_packages(file: str | Path | None, place: Place, names: Sequence[str] = (), unit: str | None = None,
-                     changes: Sequence[str] = ()) -> Comparison:
+def compare_packages(
+    file: str | Path | None, place: Place, names: Sequence[str] = (), unit: str | None = None, changes: Sequence[str] = ()
+) -> Comparison:
     """Size, walk the year of, and price each package of a house file in one place.
 
     unit : the same unit for all; None = the recommended one of each
@@ -144,10 +146,25 @@ def _sized(said: Mapping[str, Any], name: str, changes: Sequence[str], path: Pat
     margin, weakest = moisture_margin(model, sized.place, path.parent)
     cooling = sized.designer.cooling
     return Package(
-        name, sized, chosen, None if price is None else float(price), sized.heating.load_W,
-        cooling.peak_sensible_W + cooling.latent_at_peak_W, load.load.year_kWh, load.money.year_cost,
-        max(*chosen.supply.cold.leg_A, *chosen.supply.hot.leg_A), chosen.runs_from_cord, shell_mass_kg(model),
-        thickness_m(model, "wall"), thickness_m(model, "roof"), thickness_m(model, "floor"), margin, weakest, None, None)
+        name,
+        sized,
+        chosen,
+        None if price is None else float(price),
+        sized.heating.load_W,
+        cooling.peak_sensible_W + cooling.latent_at_peak_W,
+        load.load.year_kWh,
+        load.money.year_cost,
+        max(*chosen.supply.cold.leg_A, *chosen.supply.hot.leg_A),
+        chosen.runs_from_cord,
+        shell_mass_kg(model),
+        thickness_m(model, "wall"),
+        thickness_m(model, "roof"),
+        thickness_m(model, "floor"),
+        margin,
+        weakest,
+        None,
+        None,
+    )
 
 
 def shell_mass_kg(model: HouseModel) -> float:
@@ -200,14 +217,18 @@ def _with_money(p: Package, first: Package) -> Package:
 
 def _objectives(lines: Sequence[Package]) -> tuple[tuple[str, ...], np.ndarray]:
     """What the Pareto front is over: less of each is better."""
-    columns = {"price": [np.nan if p.price is None else p.price for p in lines], "year's energy": [p.year_kWh for p in lines],
-               "heating load": [p.heating_W for p in lines], "weight": [p.mass_kg for p in lines]}
+    columns = {
+        "price": [np.nan if p.price is None else p.price for p in lines],
+        "year's energy": [p.year_kWh for p in lines],
+        "heating load": [p.heating_W for p in lines],
+        "weight": [p.mass_kg for p in lines],
+    }
     kept = {k: v for k, v in columns.items() if np.isfinite(v).any()}
     return tuple(kept), np.array(list(kept.values())).T
 
 
 def _tariff_words(p: Package) -> str:
-    from heatcalc.answers.year.run_load import tariff_of
+    from heatcalc.answers.year.metered_year import tariff_of
 
     tariff, why = tariff_of(p.sized.house, p.sized.place.state)
     price = f"{100 * tariff.price:.1f} cents/kWh" if tariff.kind == "flat" and tariff.price is not None else tariff.kind

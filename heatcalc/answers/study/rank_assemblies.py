@@ -8,23 +8,23 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.design.indoor_air import AirOverYear, air_of_house
-from heatcalc.answers.design.loads import designer_of
-from heatcalc.answers.design.moisture import MoistureAnswer, moisture
-from heatcalc.answers.envelope.assembly import AssemblyAnswer, explain_assembly
-from heatcalc.answers.house.model import HouseModel, house_model
-from heatcalc.answers.house.parts import shelf_of
-from heatcalc.answers.sizing.size import size_house
+from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, explain_assembly
 from heatcalc.answers.study.packages import shell_mass_kg
 from heatcalc.answers.study.pareto import dominated_by
-from heatcalc.answers.year.year import run_many, weather_year
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.assembly import Assembly, OpaqueAssembly, WindowAssembly
-from heatcalc.inputs.assembly_prices import priced
-from heatcalc.inputs.built_year import built_year
-from heatcalc.inputs.house import House
-from heatcalc.inputs.place import Place
-from heatcalc.inputs.unit import Unit
+from heatcalc.inputs.assembly.assembly_file import Assembly, OpaqueAssembly, WindowAssembly
+from heatcalc.inputs.assembly.assembly_prices import priced
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.sizing import size_house
+from heatcalc.model.designer import designer_of
+from heatcalc.model.house_model import HouseModel, house_model
+from heatcalc.model.indoor_air import AirOverYear, air_of_house
+from heatcalc.model.moisture import MoistureAnswer, moisture
+from heatcalc.model.parts import shelf_of
+from heatcalc.model.year_walk import run_many, weather_year
 
 KINDS = ("wall", "roof", "floor", "window")
 OBJECTIVES = ("heating_W", "cooling_W", "year_kWh", "thickness_m", "mass_kg", "price")
@@ -77,8 +77,9 @@ class Ranking:
         return ", ".join(dict.fromkeys(c.price_basis for c in self.choices if c.price_basis)) or "none given"
 
 
-def rank_assemblies(house: House, place: Place, folder: Path | None = None, kinds: Sequence[str] = KINDS,
-                    prices: Path | str | None = None) -> Ranking:
+def rank_assemblies(
+    house: House, place: Place, folder: Path | None = None, kinds: Sequence[str] = KINDS, prices: Path | str | None = None
+) -> Ranking:
     """Put every assembly of the shelf into the house, one at a time.
 
     Heating is the steady design load, cooling the sensible design load, the year one walk in the mean sun of four ways with
@@ -99,8 +100,17 @@ def rank_assemblies(house: House, place: Place, folder: Path | None = None, kind
         for (_, a), m, y in zip(tried, models, years, strict=True)
     ]
     judged = [c for k in kinds for c in _judged([c for c in found if c.kind == k])]
-    return Ranking(house, sized.place, unit, sized.recommended is not None, tuple(judged), sized.task.design_C,
-                   house.set_points.heating, air, shell_mass_kg(sized.designer.model))
+    return Ranking(
+        house,
+        sized.place,
+        unit,
+        sized.recommended is not None,
+        tuple(judged),
+        sized.task.design_C,
+        house.set_points.heating,
+        air,
+        shell_mass_kg(sized.designer.model),
+    )
 
 
 def _with(house: House, kind: str, name: str) -> House:
@@ -115,9 +125,22 @@ def _choice(house: House, found: Assembly, model: HouseModel, place: Place, year
     thick = found.thickness_m if isinstance(found, OpaqueAssembly) else float("nan")
     mass = found.mass_kg_m2 * area if found.mass_kg_m2 else float("nan")
     price = float("nan") if found.price_per_m2 is None else found.price_per_m2 * area
-    return Choice(kind, found.name, found.title, found.name == getattr(house.assemblies, kind), found.u_value_W_m2K, area,
-                  designer.heating().load_W, designer.cooling.peak_sensible_W, year_kWh, thick, mass, price, found.price_basis,
-                  wet)
+    return Choice(
+        kind,
+        found.name,
+        found.title,
+        found.name == getattr(house.assemblies, kind),
+        found.u_value_W_m2K,
+        area,
+        designer.heating().load_W,
+        designer.cooling.peak_sensible_W,
+        year_kWh,
+        thick,
+        mass,
+        price,
+        found.price_basis,
+        wet,
+    )
 
 
 def _judged(choices: list[Choice]) -> list[Choice]:

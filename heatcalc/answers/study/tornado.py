@@ -8,20 +8,25 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.design.loads import CoolingLoad, Designer, designer_of
-from heatcalc.answers.sizing.choice import GRID_C, LoadLine, Task, judge, task_of
-from heatcalc.answers.sizing.size import SizeResult, size_house
 from heatcalc.answers.study.uncertain import Case, UncertainInput, moved, uncertain_inputs
-from heatcalc.answers.year.drivers import WeatherYear, warmer_year
-from heatcalc.answers.year.year import ANY_WAY, RoomUnits, run_many, weather_year
 from heatcalc.errors import InputError, NoAnswer, nearest
-from heatcalc.inputs.built_year import built_year
-from heatcalc.inputs.house import House
-from heatcalc.inputs.place import Place
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.judge.choice import GRID_C, LoadLine, Task, judge, task_of
+from heatcalc.judge.sizing import SizeResult, size_house
+from heatcalc.model.designer import CoolingLoad, Designer, designer_of
+from heatcalc.model.year_drivers import WeatherYear, warmer_year
+from heatcalc.model.year_walk import ANY_WAY, RoomUnits, run_many, weather_year
 
 OUTPUTS = ("heating_W", "cooling_W", "year_kWh", "peak_A", "lowest_held_C")
-WORDS = {"heating_W": "heating load", "cooling_W": "cooling load, latent included", "year_kWh": "heating and cooling a year",
-         "peak_A": "peak on the cord", "lowest_held_C": "lowest temperature held"}
+WORDS = {
+    "heating_W": "heating load",
+    "cooling_W": "cooling load, latent included",
+    "year_kWh": "heating and cooling a year",
+    "peak_A": "peak on the cord",
+    "lowest_held_C": "lowest temperature held",
+}
 
 
 @dataclass(frozen=True)
@@ -100,8 +105,13 @@ def evaluate(case: Case, brings: Weathers, cooling: CoolingLoad | None = None, y
     task = _windy(task_of(designer), designer, case.wind_m_s)
     found = judge(case.unit, task, designer)
     held = found.lowest_temperature_held_C
-    return Outputs(task.heating_W, task.sensible_W + task.latent_W, year_of_case(case, brings) if year_kWh is None else year_kWh,
-                   max(*found.supply.cold.leg_A, *found.supply.hot.leg_A), float("nan") if held is None else held)
+    return Outputs(
+        task.heating_W,
+        task.sensible_W + task.latent_W,
+        year_of_case(case, brings) if year_kWh is None else year_kWh,
+        max(*found.supply.cold.leg_A, *found.supply.hot.leg_A),
+        float("nan") if held is None else held,
+    )
 
 
 def _windy(task: Task, designer: Designer, wind_m_s: float) -> Task:
@@ -117,8 +127,9 @@ def year_of_case(case: Case, brings: Weathers) -> float:
     """Electricity of the year for heating and cooling, backup heat included [kWh]: one walk in the mean sun of four ways,
     or the way the house faces."""
     way = case.model.house.site.front_faces
-    many = run_many([case.model], brings.at(case.year_K), [case.unit], "resistance", ANY_WAY if way == "unknown" else way,
-                    brings.rooms)
+    many = run_many(
+        [case.model], brings.at(case.year_K), [case.unit], "resistance", ANY_WAY if way == "unknown" else way, brings.rooms
+    )
     return float(many.annual("power_kWh")[0, 0])
 
 
@@ -145,8 +156,15 @@ def tornado(sized: SizeResult, case: Case, told: Callable[[int], None] | None = 
 def _bars(case: Case, brings: Weathers, base: CoolingLoad, middle: Outputs) -> Iterator[Bar]:
     for u in uncertain_inputs(case):
         values = range(8) if u.kind == "direction" else (u.low, u.high)
-        found = [evaluate(moved(case, u.name, v), brings, None if "cooling" in u.acts_on else base,
-                          None if "year" in u.acts_on else middle.year_kWh) for v in values]
+        found = [
+            evaluate(
+                moved(case, u.name, v),
+                brings,
+                None if "cooling" in u.acts_on else base,
+                None if "year" in u.acts_on else middle.year_kWh,
+            )
+            for v in values
+        ]
         if u.kind == "direction":
             yield Bar(u, *(Outputs(*(how(getattr(o, n) for o in found) for n in OUTPUTS)) for how in (min, max)))
         else:

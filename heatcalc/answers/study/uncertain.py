@@ -9,20 +9,26 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.design.loads import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
-from heatcalc.answers.house.model import HouseModel
-from heatcalc.answers.house.part import OpaquePart
 from heatcalc.answers.sale.band import airier, brighter
-from heatcalc.inputs.place import Place
-from heatcalc.inputs.unit import Unit
-from heatcalc.physics.glazing import scaled
-from heatcalc.physics.heat_pump import Curves
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.part import OpaquePart
+from heatcalc.physics.shell.glazing import scaled
+from heatcalc.physics.unit.heat_pump import Curves
 from heatcalc.tables import rows
 
 Array = np.ndarray
 GROUPS = ("walls", "roof", "floor", "windows", "doors", "thermal bridges")
-GROUP_INPUT = {"walls": "walls", "roof": "roof", "floor": "floor", "windows": "windows", "doors": "windows",
-               "thermal bridges": "bridges"}
+GROUP_INPUT = {
+    "walls": "walls",
+    "roof": "roof",
+    "floor": "floor",
+    "windows": "windows",
+    "doors": "windows",
+    "thermal bridges": "bridges",
+}
 TEN_PERCENT_POINT = 1.2815515655446004
 
 
@@ -59,19 +65,39 @@ def uncertain_inputs(case: Case) -> tuple[UncertainInput, ...]:
     sigma = {"cold": case.place.sigma_heating_K, "heat": case.place.sigma_cooling_K}
     found = [_read(r, sigma.get(r["name"], 1.0)) for r in rows("uncertain_inputs")]
     house = case.model.house
-    absent = {"direction": house.site.front_faces != "unknown", "loft": house.loft is None,
-              "bridges": not any(p.kind == "thermal bridge" for p in case.model.opaque),
-              "people": house.living.home == "never",
-              "fan": house.ventilation.kind == "none", "windows": not case.model.windows, "glass": not case.model.windows}
+    absent = {
+        "direction": house.site.front_faces != "unknown",
+        "loft": house.loft is None,
+        "bridges": not any(p.kind == "thermal bridge" for p in case.model.opaque),
+        "people": house.living.home == "never",
+        "fan": house.ventilation.kind == "none",
+        "windows": not case.model.windows,
+        "glass": not case.model.windows,
+    }
     kept = [u for u in found if not absent.get(u.name, False)]
-    return tuple(replace(u, middle=float(house.living.people), low=min(u.low, house.living.people),
-                         high=max(u.high, house.living.people)) if u.name == "people" else u for u in kept)
+    return tuple(
+        replace(u, middle=float(house.living.people), low=min(u.low, house.living.people), high=max(u.high, house.living.people))
+        if u.name == "people"
+        else u
+        for u in kept
+    )
 
 
 def _read(row: Mapping[str, str], scale: float) -> UncertainInput:
     low, middle, high = (float(row[k]) * scale for k in ("low", "middle", "high"))
-    return UncertainInput(row["name"], row["words"], row["kind"], row["unit"], low, middle, high, row["distribution"],
-                          tuple(row["acts_on"].split()), row["source"], row["mark"])
+    return UncertainInput(
+        row["name"],
+        row["words"],
+        row["kind"],
+        row["unit"],
+        low,
+        middle,
+        high,
+        row["distribution"],
+        tuple(row["acts_on"].split()),
+        row["source"],
+        row["mark"],
+    )
 
 
 def drawn(u: UncertainInput, share: Array) -> Array:
@@ -130,15 +156,20 @@ def _losing(part: OpaquePart, times: float) -> OpaquePart:
 
 def sunnier(model: HouseModel, times: float) -> HouseModel:
     """The house with the solar gain of its glass scaled."""
-    return replace(model, windows=tuple(replace(w, shgc=w.shgc * times, glazing=scaled(w.glazing, w.shgc * times))
-                                        for w in model.windows))
+    return replace(
+        model, windows=tuple(replace(w, shgc=w.shgc * times, glazing=scaled(w.glazing, w.shgc * times)) for w in model.windows)
+    )
 
 
 def darker(model: HouseModel, kinds: tuple[str, ...], by: float) -> HouseModel:
     """The house with the solar absorptance of some kinds of part shifted, kept between 0.05 and 0.98."""
-    return replace(model, opaque=tuple(
-        replace(p, solar_absorptance=min(max(p.solar_absorptance + by, 0.05), 0.98)) if p.kind in kinds and p.sun else p
-        for p in model.opaque))
+    return replace(
+        model,
+        opaque=tuple(
+            replace(p, solar_absorptance=min(max(p.solar_absorptance + by, 0.05), 0.98)) if p.kind in kinds and p.sun else p
+            for p in model.opaque
+        ),
+    )
 
 
 def _set(case: Case, field: str, by_K: float) -> Case:
@@ -156,6 +187,7 @@ def _loft(model: HouseModel, times: float) -> HouseModel:
 
 def stronger(unit: Unit, times: float) -> Unit:
     """The unit with its heat and cold scaled at the same input."""
+
     def of(curves: Curves) -> Curves:
         return replace(curves, capacity_W={k: v * times for k, v in curves.capacity_W.items()})
 
@@ -163,8 +195,13 @@ def stronger(unit: Unit, times: float) -> Unit:
 
 
 def _warmer_place(place: Place, cold_K: float, hot_K: float) -> Place:
-    return replace(place, heating_99_C=place.heating_99_C + cold_K, heating_996_C=place.heating_996_C + cold_K,
-                   cooling_1_C=place.cooling_1_C + hot_K, cooling_04_C=place.cooling_04_C + hot_K)
+    return replace(
+        place,
+        heating_99_C=place.heating_99_C + cold_K,
+        heating_996_C=place.heating_996_C + cold_K,
+        cooling_1_C=place.cooling_1_C + hot_K,
+        cooling_04_C=place.cooling_04_C + hot_K,
+    )
 
 
 def _lost(group: str, case: Case, times: float) -> Case:

@@ -9,14 +9,14 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc.answers.study.chances import DRAWS, SEED, Chances, fast_case, monte_carlo
+from heatcalc.answers.study.indices import LEAST_BASE, Indices, Screening, load_model, screen, sobol, year_model
 from heatcalc.answers.study.processes import in_processes
-from heatcalc.answers.study.sensitivity import LEAST_BASE, Indices, Screening, load_model, screen, sobol, year_model
 from heatcalc.answers.study.tornado import Tornado, case_of, tornado, weathers
 from heatcalc.answers.study.uncertain import Case, UncertainInput, uncertain_inputs
 from heatcalc.answers.study.years import YearStudy
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.house import House
-from heatcalc.inputs.place import Place
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.find_place import Place
 
 GROUPS_A_TASK = 16
 LIMITS = (
@@ -44,9 +44,19 @@ class WhatMatters:
         return self.at_once.inputs
 
 
-def what_matters(house: House, place: Place, unit: str | None = None, folder: Path | None = None, draws: int = DRAWS,
-                 seed: int = SEED, base: int = 1024, years: int = 0, told: Callable[[int], None] | None = None,
-                 workers: int = 2, started: Callable[[int], None] | None = None) -> WhatMatters:
+def what_matters(
+    house: House,
+    place: Place,
+    unit: str | None = None,
+    folder: Path | None = None,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    base: int = 1024,
+    years: int = 0,
+    told: Callable[[int], None] | None = None,
+    workers: int = 2,
+    started: Callable[[int], None] | None = None,
+) -> WhatMatters:
     """Tornado, Monte-Carlo, Morris and Sobol of one house with one unit in one place.
 
     draws, base, seed : of the Monte-Carlo, of Sobol (a power of 2), of both
@@ -71,8 +81,9 @@ def what_matters(house: House, place: Place, unit: str | None = None, folder: Pa
     return WhatMatters(bars, chances, screening, shares | ({"year": of_year} if of_year else {}), LIMITS)
 
 
-def _year_shares(case: Case, used: Sequence[UncertainInput], base: int, seed: int, told: Callable[[int], None] | None,
-                 workers: int) -> Indices | None:
+def _year_shares(
+    case: Case, used: Sequence[UncertainInput], base: int, seed: int, told: Callable[[int], None] | None, workers: int
+) -> Indices | None:
     """The year's Sobol indices; None where they were stopped too early to say anything, so that the rest is kept."""
     group = len(used) + 2
     model, spread = year_model(YearStudy(case, weathers(case), group), used), in_processes(workers)

@@ -14,24 +14,35 @@ from typing import TypeVar
 
 import numpy as np
 
-from heatcalc.answers.house.model import HouseModel
-from heatcalc.answers.house.sunlight import INSIDE_FILM_W_m2K
 from heatcalc.answers.study.tornado import Weathers
 from heatcalc.answers.study.uncertain import Case, moved
-from heatcalc.answers.year.drivers import YearHouse, dry_drive, sun_of, year_house
-from heatcalc.answers.year.unit import backup_watts, dry_plant
-from heatcalc.answers.year.year import ANY_WAY, SLACK_K
-from heatcalc.inputs.living import living_day
-from heatcalc.physics.glazing import absorbed_at_inner_pane
-from heatcalc.physics.kernel import years
-from heatcalc.physics.kernel_inputs import Drive, Levels, Plant
+from heatcalc.inputs.house.living import living_day
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.sunlight import INSIDE_FILM_W_m2K
+from heatcalc.model.year_drivers import YearHouse, dry_drive, sun_of, year_house
+from heatcalc.model.year_unit import backup_watts, dry_plant
+from heatcalc.model.year_walk import ANY_WAY, SLACK_K
+from heatcalc.physics.shell.glazing import absorbed_at_inner_pane
+from heatcalc.physics.year.kernel import years
+from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 
 Array = np.ndarray
 Move = dict[str, float]
 Thing = TypeVar("Thing")
 HOUSE = ("walls", "roof", "floor", "windows", "bridges", "siding", "roof colour")
-DRIVE = ("leaks", "fan", "windows", "glass", "people", "plugs", "heating set point", "cooling set point", "loft", "year",
-         "direction")
+DRIVE = (
+    "leaks",
+    "fan",
+    "windows",
+    "glass",
+    "people",
+    "plugs",
+    "heating set point",
+    "cooling set point",
+    "loft",
+    "year",
+    "direction",
+)
 ROOM = ("heating set point", "cooling set point", "year")
 GLASS = ("windows", "glass")
 
@@ -48,7 +59,7 @@ class YearStudy:
     def kWh(self, values: Mapping[str, Array]) -> Array:
         """Electricity of each draw's year for heating and cooling, backup heat included, as `tornado.year_of_case` has it."""
         moves = [dict(zip(values, map(float, row), strict=True)) for row in zip(*values.values(), strict=True)]
-        parts = (moves[a:a + self.together] for a in range(0, len(moves), self.together))
+        parts = (moves[a : a + self.together] for a in range(0, len(moves), self.together))
         return np.concatenate([_Together(self, part).kWh() for part in parts])
 
 
@@ -68,8 +79,13 @@ class _Together:
         for kind in dict.fromkeys(kinds):
             which = [k for k, own in enumerate(kinds) if own == kind]
             drives = self.once(DRIVE, partial(self.drive, homes[which[0]]))
-            many = years([homes[k].modes for k in which], [drives[k] for k in which], [plants[k] for k in which],
-                         slack_K=SLACK_K, workers=1)
+            many = years(
+                [homes[k].modes for k in which],
+                [drives[k] for k in which],
+                [plants[k] for k in which],
+                slack_K=SLACK_K,
+                workers=1,
+            )
             found[which] = many.annual("power_kWh")
         return found
 
@@ -89,7 +105,7 @@ class _Together:
         """The house moved, one input after the other; where two draws begin alike the beginning is kept."""
         case, items = self.case, tuple(move.items())
         for k, item in enumerate(items):
-            begun = items[:k + 1]
+            begun = items[: k + 1]
             if begun not in self.cases:
                 self.cases[begun] = moved(case, *item)
             case = self.cases[begun]
@@ -143,6 +159,7 @@ def _places(things: Sequence[object]) -> list[int]:
 
 def _stronger(plant: Plant, times: float) -> Plant:
     """The plant of a unit that gives more heat and cold at the same input (`uncertain.stronger`)."""
+
     def of(levels: Levels) -> Levels:
         return replace(levels, capacity_W=levels.capacity_W * times, cop=levels.cop * times)
 

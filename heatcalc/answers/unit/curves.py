@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heatcalc.physics.heat_pump import Curves, Estimate, capacity, input_power
+from heatcalc.physics.unit.heat_pump import Curves, Estimate, capacity, input_power
 
 
 @dataclass(frozen=True)

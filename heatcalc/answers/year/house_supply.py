@@ -7,20 +7,20 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.place import hours_below, year_bins
-from heatcalc.answers.sizing.backup import backup_of, backup_words
-from heatcalc.answers.sizing.choice import Candidate
-from heatcalc.answers.sizing.demand import LoadMethod, house_method
-from heatcalc.answers.sizing.size import SizeResult, size_house
-from heatcalc.answers.supply.charge import ChargeScreen, rooms_of, screen_charge
-from heatcalc.answers.supply.supply import StandingStill, SupplyAnswer, check_supply, standing_still
-from heatcalc.answers.year.run_load import cord_series, ventilation_fan_W
-from heatcalc.answers.year.year import run_year
+from heatcalc.answers.year.metered_year import cord_series, ventilation_fan_W
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.built_year import built_year
-from heatcalc.inputs.house import House
-from heatcalc.inputs.place import Place
-from heatcalc.physics.extras import resting_W
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.judge.backup import backup_of, backup_words
+from heatcalc.judge.choice import Candidate
+from heatcalc.judge.load_method import LoadMethod, house_method
+from heatcalc.judge.sizing import SizeResult, size_house
+from heatcalc.model.climate import hours_below, year_bins
+from heatcalc.model.year_walk import run_year
+from heatcalc.physics.unit.extras import resting_W
+from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
+from heatcalc.supply.supply_check import StandingStill, SupplyAnswer, check_supply, standing_still
 
 LEAST_HOURS = 0.5  # a typical year with less has no hour too cold for the unit
 
@@ -82,7 +82,19 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> SupplyAnswer:
     year = run_year(model, weather, chosen.unit, backup_W)
     worst = max(year.ways, key=lambda way: way.cord.highest_A)
     task, house, unit = sized.task, sized.house, chosen.unit
-    found = check_supply(house.supply, chosen.cold_A, chosen.hot_A, unit.volts, chosen.backup_W,
-                         cord_series(year, model, unit.volts), task.elevation_m, task.design_C, task.hot_C, unit.mca_A,
-                         unit.mop_A, house.built_as, float(worst.series["total_power_W"].mean()) + ventilation_fan_W(model))
+    found = check_supply(
+        house.supply,
+        chosen.cold_A,
+        chosen.hot_A,
+        unit.volts,
+        chosen.backup_W,
+        cord_series(year, model, unit.volts),
+        task.elevation_m,
+        task.design_C,
+        task.hot_C,
+        unit.mca_A,
+        unit.mop_A,
+        house.built_as,
+        float(worst.series["total_power_W"].mean()) + ventilation_fan_W(model),
+    )
     return replace(found, remarks=(*found.remarks, f"{THROUGH_THE_YEAR}; with backup heat: {backup_words(backup_W)}."))

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heatcalc.answers.house.model import HouseModel
-from heatcalc.physics import moist_air
-from heatcalc.physics.heat_pump import FROST_HIGH_C, FROST_LOW_C
-from heatcalc.physics.loss_line import LossLine, loss_line, step_after
+from heatcalc.model.house_model import HouseModel
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
+from heatcalc.physics.zone.loss_line import LossLine, loss_line, step_after
 
 WARMER_K = 1.0  # a logged room this far from the set point is a set point kept differently
 SHORT_K, FULL_SHARE, SHORT_DAYS = 1.5, 0.95, 3

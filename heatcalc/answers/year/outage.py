@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from heatcalc.answers.year.drivers import YearDrivers, YearHouse, with_air
-from heatcalc.answers.year.year import RoomUnits, YearResult, year_of
-from heatcalc.inputs.unit import Unit
-from heatcalc.inputs.weather import HOURS
-from heatcalc.physics.kernel import Years, year
-from heatcalc.physics.kernel_inputs import NONE, Drive, Plant
-from heatcalc.physics.network import UNLIMITED
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.inputs.weather.weather_hours import HOURS
+from heatcalc.model.year_drivers import YearDrivers, YearHouse, with_air
+from heatcalc.model.year_walk import RoomUnits, YearResult, year_of
+from heatcalc.physics.year.kernel import Years, year
+from heatcalc.physics.year.kernel_inputs import NONE, Drive, Plant
+from heatcalc.physics.zone.network import UNLIMITED
 
 FALLS_TO_C = ((50.0 - 32.0) / 1.8, (40.0 - 32.0) / 1.8, 0.0)
 BEFORE_H, AFTER_H, NIGHT_H = 336, 240, 12
@@ -69,8 +69,9 @@ def power_cut(driven: YearDrivers) -> PowerCut:
     night = np.convolve(around, np.ones(NIGHT_H) / NIGHT_H, mode="valid")
     starts = int(np.argmin(night))
     after = (starts + np.arange(AFTER_H)) % HOURS
-    return PowerCut(starts, float(night[starts]), outdoor[after], _cooldown(driven, starts, False),
-                    _cooldown(driven, starts, True))
+    return PowerCut(
+        starts, float(night[starts]), outdoor[after], _cooldown(driven, starts, False), _cooldown(driven, starts, True)
+    )
 
 
 def _cooldown(driven: YearDrivers, starts: int, people_home: bool) -> Cooldown:
@@ -80,8 +81,13 @@ def _cooldown(driven: YearDrivers, starts: int, people_home: bool) -> Cooldown:
     inputs = drive.inputs[which]
     _people_only(home, inputs[BEFORE_H:], which[BEFORE_H:], people_home)
     held_C = np.where(np.arange(len(which)) < BEFORE_H, _at(drive.heat_set_C, which), -UNLIMITED)
-    held = Drive(inputs, np.zeros(len(which), int), held_C,
-                 exchange_W_K=_at(drive.exchange_W_K, which), exchange_C=_at(drive.exchange_C, which))
+    held = Drive(
+        inputs,
+        np.zeros(len(which), int),
+        held_C,
+        exchange_W_K=_at(drive.exchange_W_K, which),
+        exchange_C=_at(drive.exchange_C, which),
+    )
     walked = year(home.modes, held, Plant(cooling=NONE), warm_up=0, series=True)
     return _read(walked, people_home)
 
@@ -113,14 +119,16 @@ def _crossing(line: np.ndarray, limit: float) -> float | None:
     return 0.0 if k == 0 else k - 1 + float((line[k - 1] - limit) / (line[k - 1] - line[k]))
 
 
-def unoccupied(driven: Sequence[YearDrivers], unit: Unit, backup_W: float, low_set_C: float = LOW_SET_C,
-               rooms: RoomUnits | None = None) -> Unoccupied:
+def unoccupied(
+    driven: Sequence[YearDrivers], unit: Unit, backup_W: float, low_set_C: float = LOW_SET_C, rooms: RoomUnits | None = None
+) -> Unoccupied:
     """The heating of an empty house through the year at a low set point and at the usual one, with the house's own backup
     heat; cooling off."""
     usual = driven[0].house.model.house.set_points.heating
     shelf = rooms or RoomUnits()
-    low, full = (_heating_kWh(year_of([_emptied(d, at) for d in driven], unit, backup_W, rooms=shelf))
-                 for at in (low_set_C, usual))
+    low, full = (
+        _heating_kWh(year_of([_emptied(d, at) for d in driven], unit, backup_W, rooms=shelf)) for at in (low_set_C, usual)
+    )
     return Unoccupied(low_set_C, usual, low, full)
 
 
@@ -129,8 +137,13 @@ def _emptied(d: YearDrivers, heat_set_C: float) -> YearDrivers:
     inputs = d.drive.inputs.copy()
     for channel in ("convective_gain_W", "radiant_gain_W"):
         inputs[:, d.house.modes.input_names.index(channel)] = 0.0
-    drive = replace(d.drive, inputs=inputs, heat_set_C=np.full(HOURS, heat_set_C), cool_set_C=np.full(HOURS, EMPTY_HOT_C),
-                    moisture_gain_kg_s=0.0)
+    drive = replace(
+        d.drive,
+        inputs=inputs,
+        heat_set_C=np.full(HOURS, heat_set_C),
+        cool_set_C=np.full(HOURS, EMPTY_HOT_C),
+        moisture_gain_kg_s=0.0,
+    )
     return replace(d, drive=with_air(d.house.model, d.brings, drive), rest_W=np.zeros(HOURS))
 
 

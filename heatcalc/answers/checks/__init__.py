@@ -1,1 +1,0 @@
-"""Computed against printed, one file an area."""

@@ -1,0 +1,215 @@
+"""One assembly explained, or several side by side: heat, mass, dynamics, inches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from heatcalc.inputs.assembly.assembly_file import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
+from heatcalc.physics.shell.dynamics import Dynamics, dynamics
+from heatcalc.physics.shell.layers import Layer, UValue, equivalent_resistance, heat_paths, u_value
+from heatcalc.physics.shell.vapour import interface_temperatures, retarder_class
+
+METHOD = (
+    "combined method of ISO 6946: mean of the upper limit (heat flows straight) and the lower limit "
+    "(planes between layers isothermal) of the total resistance, corrections added"
+)
+
+
+@dataclass(frozen=True)
+class LayerLine:
+    """One line of the explanation; temperatures on the layer's inner side through the clear section."""
+
+    name: str
+    thickness_m: float
+    resistance_m2K_W: float
+    equivalent_m2K_W: float
+    framing_share: float
+    framing_resistance_m2K_W: float | None
+    mass_kg_m2: float
+    sd_m: float
+    retarder: str
+    inner_C: float | None
+    group: str = "other"
+    cladding: bool = False
+
+
+@dataclass(frozen=True)
+class AssemblyAnswer:
+    """What the bench says of one assembly; None where it has no layers to say it from."""
+
+    name: str
+    kind: str
+    title: str
+    source: str
+    u_value_W_m2K: float
+    u: UValue | None
+    dynamics: Dynamics | None
+    thickness_m: float | None
+    mass_kg_m2: float | None
+    price_per_m2: float | None
+    price_basis: str
+    shgc: float | None
+    air_leakage_m3_s_m2: float | None
+    lines: tuple[LayerLine, ...]
+    paths: tuple[tuple[float, float], ...]
+    r_inside: float
+    r_outside: float
+    notes: tuple[str, ...]
+    bridges: tuple[tuple[str, float, str], ...] = ()
+    outer_C: float | None = None
+    """Temperature of the outer surface (of the last layer that counts)."""
+
+    @property
+    def spread(self) -> float | None:
+        """Half the distance between the two limits, as a share of U."""
+        if self.u is None:
+            return None
+        return 0.5 * (self.u.lower_limit - self.u.upper_limit) / self.u.combined
+
+    @property
+    def resistance_per_metre(self) -> float | None:
+        """Total resistance per thickness [mK/W]: what an inch of wall buys."""
+        return 1.0 / self.u_value_W_m2K / self.thickness_m if self.thickness_m else None
+
+
+def explain_assembly(found: Assembly, indoor_C: float | None = None, outdoor_C: float | None = None) -> AssemblyAnswer:
+    """The answer for one assembly; with two air temperatures the layers carry their temperatures."""
+    if isinstance(found, OpaqueAssembly):
+        return _opaque(found, indoor_C, outdoor_C)
+    if isinstance(found, DoorAssembly) and found.layers:
+        return _layered_door(found, indoor_C, outdoor_C)
+    assert isinstance(found, WindowAssembly | DoorAssembly)
+    pane = found if isinstance(found, WindowAssembly) else None
+    return AssemblyAnswer(
+        found.name,
+        found.kind,
+        found.title,
+        found.source,
+        found.u_value_W_m2K,
+        None,
+        None,
+        None,
+        pane.mass_kg_m2 if pane else None,
+        found.price_per_m2,
+        found.price_basis,
+        pane.shgc if pane else None,
+        pane.air_leakage_m3_s_m2 if pane else None,
+        (),
+        (),
+        0.13,
+        0.04,
+        found.notes,
+    )
+
+
+def _opaque(found: OpaqueAssembly, indoor_C: float | None, outdoor_C: float | None) -> AssemblyAnswer:
+    u = found.u
+    inner = _temperatures(found.layers, found.r_inside, found.r_outside, indoor_C, outdoor_C)
+    everything = zip(
+        (*found.layers, *found.cladding), (*inner[:-1], *([outdoor_C] * len(found.cladding))), found.groups, strict=True
+    )
+    lines = tuple(_line(layer, at, group, k >= len(found.layers)) for k, (layer, at, group) in enumerate(everything))
+    bridges = tuple((b.name, b.added_W_m2K, b.basis) for b in found.thermal_bridges)
+    return AssemblyAnswer(
+        found.name,
+        found.kind,
+        found.title,
+        found.source,
+        u.combined,
+        u,
+        dynamics(found.layers, found.r_inside, found.r_outside),
+        found.thickness_m,
+        found.mass_kg_m2,
+        found.price_per_m2,
+        found.price_basis,
+        None,
+        None,
+        lines,
+        tuple(heat_paths(found.layers, found.r_inside, found.r_outside)),
+        found.r_inside,
+        found.r_outside,
+        found.notes,
+        bridges,
+        inner[-1],
+    )
+
+
+def _layered_door(found: DoorAssembly, indoor_C: float | None, outdoor_C: float | None) -> AssemblyAnswer:
+    films = found.r_inside, found.r_outside
+    inner = _temperatures(found.layers, *films, indoor_C, outdoor_C)
+    lines = tuple(_line(layer, at) for layer, at in zip(found.layers, inner[:-1], strict=True))
+    return AssemblyAnswer(
+        found.name,
+        found.kind,
+        found.title,
+        found.source,
+        found.u_value_W_m2K,
+        u_value(found.layers, *films),
+        dynamics(found.layers, *films),
+        sum(x.thickness_m for x in found.layers),
+        sum(x.mass_kg_m2 for x in found.layers),
+        found.price_per_m2,
+        found.price_basis,
+        None,
+        None,
+        lines,
+        tuple(heat_paths(found.layers, *films)),
+        *films,
+        found.notes,
+        outer_C=inner[-1],
+    )
+
+
+def _temperatures(
+    layers: tuple[Layer, ...], r_inside: float, r_outside: float, indoor_C: float | None, outdoor_C: float | None
+) -> list[float | None]:
+    """Of the inner side of each layer and of the outer surface, through the clear section."""
+    if indoor_C is None or outdoor_C is None:
+        return [None] * (len(layers) + 1)
+    clear = [layer.resistance_m2K_W for layer in layers]
+    return [float(t) for t in interface_temperatures(clear, r_inside, r_outside, indoor_C, outdoor_C)]
+
+
+def _line(layer: Layer, inner_C: float | None, group: str = "other", cladding: bool = False) -> LayerLine:
+    framing = layer.bridges[0].resistance_m2K_W if layer.bridges else None
+    return LayerLine(
+        layer.name,
+        layer.thickness_m,
+        layer.resistance_m2K_W,
+        equivalent_resistance(layer),
+        1.0 - layer.main_share,
+        framing,
+        layer.mass_kg_m2,
+        layer.sd_m,
+        retarder_class(layer.sd_m),
+        inner_C,
+        group,
+        cladding,
+    )
+
+
+def record(answer: AssemblyAnswer) -> dict[str, object]:
+    """The machine-readable record of one assembly, SI, None where a window or door has no layers."""
+    u, moving = answer.u, answer.dynamics
+    return {
+        "name": answer.name,
+        "kind": answer.kind,
+        "title": answer.title,
+        "u_value_W_m2K": answer.u_value_W_m2K,
+        "u_upper_limit_W_m2K": u.upper_limit if u else None,
+        "u_lower_limit_W_m2K": u.lower_limit if u else None,
+        "r_total_m2K_W": 1.0 / answer.u_value_W_m2K,
+        "parallel_path_u_W_m2K": u.parallel_path if u else None,
+        "isothermal_planes_u_W_m2K": u.isothermal_planes if u else None,
+        "thickness_m": answer.thickness_m,
+        "mass_kg_m2": answer.mass_kg_m2,
+        "areal_heat_capacity_inside_J_m2K": moving.heat_capacity_inside if moving else None,
+        "periodic_transmittance_W_m2K": moving.periodic_transmittance if moving else None,
+        "decrement_factor": moving.decrement_factor if moving else None,
+        "time_lag_h": moving.time_lag_h if moving else None,
+        "shgc": answer.shgc,
+        "price_per_m2": answer.price_per_m2,
+        "price_basis": answer.price_basis,
+        "notes": list(answer.notes),
+        "source": answer.source,
+    }

@@ -1,0 +1,115 @@
+"""From an answer back to its inputs: which chains there are and how a name finds one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from heatcalc.answers.explain import heat_chain as explain_heat
+from heatcalc.answers.explain import unit_chain as explain_unit
+from heatcalc.answers.explain.step import Step, summed, token
+from heatcalc.errors import InputError, nearest
+from heatcalc.judge.sizing import SizeResult
+
+RESULTS: dict[str, tuple[str, Callable[[SizeResult], Step]]] = {
+    "heating_load": ("the heating load at the design cold", explain_heat.heating_load),
+    "cooling_load": ("the cooling load of the design hour", explain_heat.cooling_load),
+    "ua": ("U x A of the shell", explain_heat.ua),
+    "air_exchange": ("air changes an hour at the design cold", explain_heat.air_exchange),
+    "design_temperature": ("the outdoor design temperature", explain_heat.design_temperature),
+    "max_heat_at_design": ("the recommended unit's most heat at the design cold", explain_unit.max_heat_at_design),
+    "backup": ("backup heat at the design cold", explain_unit.backup),
+    "balance_point": ("where the unit's most heat meets the load", explain_unit.balance_point),
+    "lowest_temperature_held": ("the coldest outdoors the unit holds alone", explain_unit.lowest_temperature_held),
+}
+YEAR = "annual_kWh"
+U_VALUE = "u_value:"
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """A chain with the house and place it belongs to."""
+
+    result: SizeResult
+    asked: str
+    chain: Step
+
+
+def result_names(r: SizeResult) -> dict[str, str]:
+    """Every name that can be asked of this house, with what it is."""
+    named = {name: what for name, (what, _) in RESULTS.items()}
+    named |= {token(c).replace("-", "_"): f"heat loss of {c} at the design cold" for c in r.heating.components_W}
+    named |= {YEAR: "electricity of a year"}
+    return named | {f"{U_VALUE}{token(p.name)}": f"U of {p.name}" for p in r.designer.model.parts}
+
+
+def explain(r: SizeResult, asked: str, folder: Path | None = None) -> Explanation:
+    """The chain behind one result.  Raises InputError with the nearest name, NoAnswer where the result does not exist."""
+    name = asked.strip()
+    if name not in result_names(r):
+        known = list(result_names(r))
+        meant = nearest(name, known) or f"known: {', '.join(k for k in known if not k.startswith(U_VALUE))}, {U_VALUE}PART"
+        raise InputError("result", asked, "is not a result that can be explained", meant)
+    return Explanation(r, name, _chain(r, name, folder))
+
+
+def _chain(r: SizeResult, name: str, folder: Path | None) -> Step:
+    if name in RESULTS:
+        return RESULTS[name][1](r)
+    if name == YEAR:
+        return annual_electricity(r, folder)
+    if name.startswith(U_VALUE):
+        part = next(p for p in r.designer.model.parts if token(p.name) == name.removeprefix(U_VALUE))
+        return explain_heat.part_u_value(r, part, folder)
+    return explain_heat.component(r, next(c for c in r.heating.components_W if token(c).replace("-", "_") == name))
+
+
+def annual_electricity(r: SizeResult, folder: Path | None) -> Step:
+    """Electricity of a year by use, and the heating need by hand beside it."""
+    from heatcalc.answers.year.year_answer import year_answer
+
+    answer = year_answer(r.house, r.place, unit=r.house.unit, folder=folder)
+    year, hand = answer.year, answer.hand
+    uses = tuple(
+        Step(
+            f"E_{token(use)}",
+            use,
+            3.6e6 * float(months.sum()),
+            "energy",
+            source="8,760 hours walked through the network with the unit",
+        )
+        for use, months in year.electricity_kWh.items()
+    )
+    parts = (
+        Step("K", "UA and the winter's mean outdoor air", hand.conductance_W_K, "heat loss coefficient"),
+        Step("G", f"degree-hours below {{temperature:{hand.balance_C}}}", hand.degree_hours_K_h, "degree-hours"),
+    )
+    by_hand = Step(
+        "H_hand",
+        "the year's heating need by hand",
+        3.6e6 * hand.heating_kWh,
+        "energy",
+        "{K} x {G} / 1000",
+        parts,
+        "degree-hours below the balance point",
+        "walls as warm as the air and even sun: 15 to 36 % above the hourly need",
+        si=True,
+    )
+    need = Step(
+        "H",
+        "the year's heating need, hour by hour",
+        3.6e6 * answer.needs.annual("heat"),
+        "energy",
+        source="the same walk with a plant that always carries the load",
+        check=(by_hand,),
+    )
+    return summed(
+        "E",
+        "electricity of a year",
+        3.6e6 * year.electricity_year_kWh,
+        "energy",
+        uses,
+        note=f"{year.weather_source}; mean of {len(year.ways)} ways the house may stand",
+        check=(need,),
+    )

@@ -1,1 +1,0 @@
-"""The house as the model sees it: its parts, the air through it, what it stands on."""

@@ -1,1 +1,0 @@
-"""Bills, tariffs, fuels, carbon, payback."""

@@ -1,0 +1,307 @@
+"""Design loads of one house at many places at once; the same figures as `size` at each.
+
+The sky of every place's design days is worked out once for all packages of a model (`Skies`); what falls on each plane and
+through each window is shared between the eight ways the house may stand, since turning it by 45 degrees only renames its
+sides.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.reach.sites import Sites
+from heatcalc.inputs.house.house_record import Site
+from heatcalc.inputs.house.living import living_day
+from heatcalc.judge.choice import GRID_C
+from heatcalc.model.below_floor import ground_C
+from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.part import WindowPart
+from heatcalc.model.sunlight import INSIDE_FILM_W_m2K, Sky
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.air.ventilation import latent_heat
+from heatcalc.physics.shell.glazing import absorbed_at_inner_pane
+from heatcalc.physics.shell.shape import BEARING
+from heatcalc.physics.sun.sun import SunPosition, day_of_year, mid_hour_position
+from heatcalc.physics.sun.sun_day import (
+    clear_day_aerosol_depth,
+    clear_sky_solis,
+    design_day_temperature_C,
+    mean_clearness,
+    precipitable_water_cm,
+    solar_hours,
+)
+from heatcalc.physics.zone.fast_loads import day_responses, heat_line, heat_loads
+
+Array = np.ndarray
+STEP_K = 0.1
+PEAK_WITHIN_K = 14.0  # as `Designer.months_that_can_peak`
+
+
+@dataclass(frozen=True, eq=False)
+class ManyLoads:
+    """Loads of one house, a row for each place; `line_W` over `line_C` as the load line of a sizing."""
+
+    design_C: Array
+    heating_W: Array
+    heating_996_W: Array
+    line_C: Array
+    line_W: Array  # (places, temperatures)
+    sensible_W: Array
+    latent_W: Array
+    hot_C: Array
+    month: Array
+
+    def at(self, outdoor_C: Array) -> Array:
+        """Heating load at any temperatures, straight between the points of the line, (places, temperatures)."""
+        i = np.clip(np.searchsorted(self.line_C, outdoor_C, side="right") - 1, 0, len(self.line_C) - 2)
+        x = (outdoor_C - self.line_C[i]) / (self.line_C[i + 1] - self.line_C[i])
+        return (1 - x) * self.line_W[:, i] + x * self.line_W[:, i + 1]
+
+    @cached_property
+    def fine_C(self) -> Array:
+        """Temperatures at which a balance point is looked for, as in `choice.balance_point`."""
+        return np.arange(self.line_C[0], self.line_C[-1], STEP_K)
+
+    @cached_property
+    def fine_W(self) -> Array:
+        """The load there."""
+        return self.at(self.fine_C)
+
+
+@dataclass(frozen=True, eq=False)
+class Skies:
+    """The design days of all months that can peak, one row for each place and month."""
+
+    sites: Sites
+    site_of: Array
+    month: Array
+    dry_bulb_C: Array  # reading at the stamp
+    dni: Array
+    ghi: Array
+    dhi: Array
+    position: SunPosition
+    kept: dict = field(default_factory=dict)
+
+    @cached_property
+    def hour_mean_C(self) -> Array:
+        """Means of the hours; the day repeats."""
+        return 0.5 * (self.dry_bulb_C + np.roll(self.dry_bulb_C, 1, axis=1))
+
+    def of(self, site: Site, azimuth: float) -> _Side:
+        """What stands facing one way, kept for the next package of the model."""
+        key = (site.horizon, site.ground_reflectance, azimuth % 360.0)
+        if key not in self.kept:
+            self.kept[key] = _Side(self, site, azimuth)
+        return self.kept[key]
+
+
+class _Side:
+    """Light on planes and through windows that face one way."""
+
+    def __init__(self, skies: Skies, site: Site, azimuth: float):
+        self.lit = np.nonzero(skies.position.cos_zenith > 0)
+        self.shape = skies.ghi.shape
+        p = skies.position
+        day = SunPosition(*(getattr(p, k)[self.lit] for k in ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")))
+        stand: Any = _Stand(site)
+        self.sky = Sky(stand, day, skies.dni[self.lit], skies.ghi[self.lit], skies.dhi[self.lit], azimuth)
+        self.kept: dict = {}
+
+    def plane(self, tilt_deg: float) -> Array:
+        """All light on a plane [W/m2]."""
+        return self._filled(("plane", tilt_deg), lambda: self.sky.on("front", tilt_deg).total)
+
+    def window(self, w: WindowPart) -> tuple[Array, Array]:
+        """Light let in and heat flowing inward of one window [W per m2]."""
+        from dataclasses import replace
+
+        size = (w.width_m, w.height_m, w.overhang_m, w.gap_above_m) if w.overhang_m > 0 else ()
+        key = (w.glazing, w.tilt_deg, w.inside_shade, size)
+        if ("light", key) not in self.kept:
+            light, warm = self.sky.through(replace(w, face="front"))
+            self._filled(("light", key), lambda: light)
+            self._filled(("warm", key), lambda: warm)
+        return self.kept["light", key], self.kept["warm", key]
+
+    def _filled(self, key, of) -> Array:
+        if key not in self.kept:
+            whole = np.zeros(self.shape)
+            whole[self.lit] = of()
+            self.kept[key] = whole
+        return self.kept[key]
+
+
+@dataclass(frozen=True)
+class _Stand:
+    """What `Sky` reads of a house."""
+
+    site: Site
+
+    @property
+    def house(self) -> _Stand:
+        """Itself: a house in this one respect."""
+        return self
+
+
+def skies_of(sites: Sites) -> Skies:
+    """Clear design days of every month that can peak at every place (see `design.design_day`)."""
+    hottest = sites.max_C.max(axis=1, keepdims=True)
+    site_of, index = np.nonzero(sites.max_C >= hottest - PEAK_WITHIN_K)
+    days = np.array([day_of_year(m) for m in range(1, 13)])[index]
+    hours = np.arange(1.0, 25.0)
+    lat: Any
+    lon: Any
+    utc: Any
+    lat, lon, utc, day = (x[:, None] for x in (sites.lat[site_of], sites.lon[site_of], sites.utc_offset_h[site_of], days))
+    hot = (sites.cooling_1_C[:, None] - (hottest - sites.max_C))[site_of, index]
+    position = mid_hour_position(lat, lon, utc, day, hours)
+    dni, dhi = _clear_sky(sites, site_of, index, hot, position)
+    ghi = dni * np.maximum(position.cos_zenith, 0.0) + dhi
+    swing: Any = sites.daily_range_K[site_of][:, None]
+    peak: Any = hot[:, None]
+    air = design_day_temperature_C(peak, swing, solar_hours(lon, utc, day, hours))
+    return Skies(sites, site_of, index + 1, air, dni, ghi, dhi, position)
+
+
+def _clear_sky(sites: Sites, site_of: Array, index: Array, hot_C: Array, position: SunPosition) -> tuple[Array, Array]:
+    water, haze = np.empty(len(site_of)), np.empty(len(site_of))
+    for k, (i, m) in enumerate(zip(site_of.tolist(), index.tolist(), strict=True)):
+        water[k] = precipitable_water_cm(hot_C[k] - sites.daily_range_K[i] / 2, sites.dew_point_C[i, m])
+        haze[k] = clear_day_aerosol_depth(mean_clearness(sites.lat[i], m + 1, sites.ghi_kWh_m2_day[i, m]), water[k])
+    at: Any = sites.elevation_m[site_of][:, None]
+    depth: Any = haze[:, None]
+    cm: Any = water[:, None]
+    return clear_sky_solis(position, depth, cm, moist_air.pressure_at_altitude(at))
+
+
+def many_loads(model: HouseModel, skies: Skies) -> ManyLoads:
+    """Design loads of one house everywhere; design temperatures are the places' own."""
+    sites = skies.sites
+    cold = sites.heating_996_C if model.house.design.percentile == "99.6 %" else sites.heating_99_C
+    warm = model.house.set_points.heating
+    grid = np.append(GRID_C[warm - 0.5 > GRID_C], warm)
+    at = np.column_stack([cold, sites.heating_996_C, np.broadcast_to(grid, (len(sites), len(grid)))])
+    heat = heating_everywhere(model, sites, at)
+    return ManyLoads(cold, heat[:, 0], heat[:, 1], grid, heat[:, 2:], *cooling_everywhere(model, skies))
+
+
+def heating_everywhere(model: HouseModel, sites: Sites, outdoor_C: Array) -> Array:
+    """Steady heating load [W], (places, temperatures), as `design.heating_load`."""
+    indoor, delta = model.house.set_points.heating, model.house.set_points.heating - outdoor_C
+    flow = np.asarray(model.air.sensible(delta, DESIGN_WIND_HEATING_M_S))
+    channels = {
+        "outdoor_C": outdoor_C,
+        "sky_C": outdoor_C,
+        "below_C": _below(model, sites, outdoor_C, "winter"),
+        "loft_K": model.house.loft.warmer_by if model.house.loft else 0.0,
+    }
+    return heat_loads(heat_line(model.still), channels, indoor, _per_flow(sites, indoor)[:, None] * flow)
+
+
+def _per_flow(sites: Sites, air_C: float) -> Array:
+    return moist_air.volumetric_heat_capacity(air_C, 0.0, moist_air.pressure_at_altitude(sites.elevation_m))
+
+
+def _below(model: HouseModel, sites: Sites, outdoor_C: Array, season: str, rows: Array | slice = slice(None)) -> Array:
+    share = next((p.outdoor_share for p in model.opaque if p.boundary == "below"), 1.0)
+    if share == 1.0:
+        return outdoor_C
+    ground = np.array([ground_C(model.shell, model.on_ground_m2K_W, tuple(m), season) for m in sites.mean_C])
+    return share * outdoor_C + (1.0 - share) * ground[rows][:, None]
+
+
+def cooling_everywhere(model: HouseModel, skies: Skies) -> tuple[Array, Array, Array, Array]:
+    """Peak sensible load, latent load then [W], outdoor temperature then [degC] and the month, a value for each place."""
+    said = model.house.site.front_faces
+    ways: list[str] = list(EIGHT_BEARINGS) if said == "unknown" else [said]
+    loads, latent = _sensible(model, skies, ways), _latent(model, skies)
+    order = np.argsort(skies.site_of, kind="stable")
+    starts = np.searchsorted(skies.site_of[order], np.arange(len(skies.sites)))
+    peak = loads.max(axis=(1, 2))
+    first = np.array([a + int(np.argmax(peak[order][a:b])) for a, b in zip(starts, [*starts[1:], len(order)], strict=True)])
+    row = order[first]
+    way = loads[row].max(axis=2).argmax(axis=1)
+    hour = loads[row, way].argmax(axis=1)
+    return peak[row], latent[row, hour], skies.dry_bulb_C[row, hour], skies.month[row]
+
+
+def _sensible(model: HouseModel, skies: Skies, ways: list[str]) -> Array:
+    """Sensible load [W], (rows, ways, hours): what the day asks for without turning, and each side turned."""
+    indoor, outdoor = model.house.set_points.cooling, skies.hour_mean_C
+    response = {name: -r for name, r in day_responses(model.summer_held).items()}
+    delta = indoor - outdoor
+    flow = np.asarray(model.air.sensible(delta, DESIGN_WIND_COOLING_M_S))
+    still = _per_flow(skies.sites, indoor)[skies.site_of][:, None] * flow * -delta
+    living, below = living_day(model.house.living), _below(model, skies.sites, outdoor, "summer", skies.site_of)
+    channels = {
+        "outdoor_C": outdoor - indoor,
+        "sky_C": outdoor - indoor,
+        "below_C": below - indoor,
+        "convective_gain_W": living.sensible_convective_W[None],
+        "radiant_gain_W": living.sensible_radiant_W[None],
+    }
+    for name, series in channels.items():
+        if name in response:
+            still = still + series @ response[name]
+    sides = _sides(model, response)
+    if any(face not in BEARING for face in sides):
+        still = still + sum(_side_load(model, skies, sides.pop(face), 0.0) for face in list(sides) if face not in BEARING)
+    turned = {(EIGHT_BEARINGS[w] + BEARING[f]) % 360.0 for w in ways for f in sides}
+    each = {
+        (f, a): _side_load(model, skies, parts, a)
+        for f, parts in sides.items()
+        for a in turned
+        if any((EIGHT_BEARINGS[w] + BEARING[f]) % 360.0 == a for w in ways)
+    }
+    return np.stack([still + sum(each[f, (EIGHT_BEARINGS[w] + BEARING[f]) % 360.0] for f in sides) for w in ways], axis=1)
+
+
+def _sides(model: HouseModel, response: dict[str, Array]) -> dict[str, tuple[dict, dict]]:
+    """By face: planes (tilt -> response) and windows (kind -> a window of it, responses to light and to inward heat)."""
+    sides: dict[str, tuple[dict, dict]] = {}
+    for p in model.opaque:
+        if p.sun and p.sun in response:
+            planes = sides.setdefault(p.face, ({}, {}))[0]
+            planes[p.tilt_deg] = (p, response[p.sun])
+    for w in model.windows:
+        windows = sides.setdefault(w.face, ({}, {}))[1]
+        key = (
+            w.glazing,
+            w.tilt_deg,
+            w.inside_shade,
+            *((w.width_m, w.height_m, w.overhang_m, w.gap_above_m) if w.overhang_m > 0 else ()),
+        )
+        warm = absorbed_at_inner_pane(1.0, w.u_value, INSIDE_FILM_W_m2K) * response[w.absorbed]
+        _, light_before, warm_before = windows.get(key, (w, 0.0, 0.0))
+        windows[key] = (w, light_before + response[w.transmitted], warm_before + warm)
+    return sides
+
+
+def _side_load(model: HouseModel, skies: Skies, parts: tuple[dict, dict], azimuth: float) -> Array:
+    """Load of all that faces one way [W], (rows, hours)."""
+    side, planes, windows = skies.of(model.house.site, azimuth), *parts
+    total = np.zeros(skies.ghi.shape)
+    for tilt, (_, response) in planes.items():
+        total = total + side.plane(tilt) @ response
+    for window, to_light, to_warm in windows.values():
+        light, warm = side.window(window)
+        total = total + light @ to_light + warm @ to_warm
+    return total
+
+
+def _latent(model: HouseModel, skies: Skies) -> Array:
+    """Latent load [W], (rows, hours), as `design._latent`."""
+    s, k, points = skies.sites, skies.site_of, model.house.set_points
+    pressure = moist_air.pressure_at_altitude(s.elevation_m)
+    inside = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)[k]
+    outside = moist_air.humidity_ratio_from_wet_bulb(s.cooling_1_C, np.minimum(s.cooling_1_mcwb_C, s.cooling_1_C), pressure)
+    drier = (s.dew_point_C.max(axis=1, keepdims=True) - s.dew_point_C)[k, skies.month - 1]
+    outside = moist_air.humidity_ratio_from_dew_point(moist_air.dew_point(outside, pressure)[k] - drier, pressure[k])
+    flow = np.asarray(model.air.moisture(points.cooling - skies.hour_mean_C, DESIGN_WIND_COOLING_M_S))
+    air = latent_heat(flow, (outside - inside)[:, None], pressure[k][:, None], points.cooling)
+    return np.maximum(air + living_day(model.house.living).latent_W, 0.0)

@@ -1,0 +1,176 @@
+"""The built year of every place with every package and unit: one walk a package, all units on its hourly heat and cold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+
+from heatcalc.answers.reach.sites import Sites, place_of
+from heatcalc.answers.study.processes import in_processes
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.place_record import Place
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.year_drivers import ANY_WAY, WeatherYear, YearHouse, drivers, weather_year, year_house
+from heatcalc.model.year_unit import DRY, RoomUnits
+from heatcalc.model.year_unit import GRID_C as FINE_C
+from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor
+from heatcalc.physics.unit.frost import defrost_factor
+from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
+from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.physics.year.kernel import year
+from heatcalc.physics.year.kernel_inputs import UNLIMITED_PLANT
+
+Array = np.ndarray
+EVERY = 5
+GRID_C = FINE_C[::EVERY]
+CHUNK = 12  # places a task
+NEEDS = ("heat_kWh", "cool_kWh")
+
+
+@dataclass(frozen=True, eq=False)
+class ManyYears:
+    """Annual sums (packages, units, places) by the names of `fast_year.SUMS`, and needs (packages, places); where the work was
+    stopped early, the first `walked` places have numbers and the others NaN."""
+
+    sums: dict[str, Array]
+    needs: dict[str, Array]
+    walked: int
+
+    def middle(self, name: str, package: int, unit: int) -> tuple[float, float, float]:
+        """5, 50 and 95 % of the places walked, of one sum."""
+        low, middle, high = np.percentile(self.sums[name][package, unit, : self.walked], (5, 50, 95))
+        return float(low), float(middle), float(high)
+
+
+@dataclass(frozen=True, eq=False)
+class UnitTables:
+    """Units in their room on one temperature grid, (units, 3 levels, grid), at sea level."""
+
+    heat_W: Array
+    heat_power_W: Array
+    cool_W: Array  # sensible
+    wet: Array  # levels whose share answers to altitude
+    cool_power_W: Array
+    by_rule: Array  # frost stands in the curves by rule, and answers to the hour's humidity
+    standby_W: Array
+    crankcase_W: Array
+    pan_W: Array
+
+
+def unit_tables(units: Sequence[Unit], model: HouseModel) -> UnitTables:
+    """Tables of units for a house's set points, the cooled room at its sea-level wet bulb."""
+    rooms, points = RoomUnits(), model.house.set_points
+    here = [rooms.get(u, points, 0.0) for u in units]
+
+    def of(name: str) -> Array:
+        return np.array([getattr(t, name)[::EVERY].T for t in here])
+
+    share = of("sensible_share")
+    flat = [np.array([getattr(u, k) for u in units]) for k in ("standby_W", "crankcase_W", "pan_heater_W")]
+    sensible = np.maximum.accumulate(of("cooling_capacity_W") * share, axis=1)
+    return UnitTables(
+        of("heating_capacity_W"),
+        of("heating_power_W"),
+        sensible,
+        share <= DRY,
+        of("cooling_power_W"),
+        np.array([not u.tested_frost_point for u in units]),
+        *flat,
+    )
+
+
+def walk_everywhere(
+    models: Sequence[HouseModel], units: Sequence[Unit], sites: Sites, workers: int = 2, told: Callable[[int], None] | None = None
+) -> ManyYears:
+    """Walk every place, in processes; stopping it (Ctrl-C) keeps the places that are done.
+
+    Raises NoAnswer where it was stopped before the first.
+    """
+    alike = rooms_of(models)
+    tables = [unit_tables(units, models[which[0]]) for which in alike]
+    cuts = [sites.key[a : a + CHUNK] for a in range(0, len(sites), CHUNK)]
+    work = partial(walk_places, [replace(m, elevation_m=0.0) for m in models], alike, tables, sites.kind)
+    parts: list[tuple[Array, Array]] = []
+    try:
+        for part in in_processes(workers)(work, cuts):
+            parts.append(part)
+            if told:
+                told(len(part[0]))
+    except KeyboardInterrupt:
+        if not parts:
+            raise NoAnswer("stopped before the first place was done") from None
+    return _many_years(parts, len(sites))
+
+
+def _many_years(parts: Sequence[tuple[Array, Array]], places: int) -> ManyYears:
+    from heatcalc.physics.year.fast_year import SUMS
+
+    walked = sum(len(p[0]) for p in parts)
+    sums, needs = (np.moveaxis(_up_to(places, np.concatenate([p[k] for p in parts])), 0, -1) for k in (0, 1))
+    return ManyYears({n: sums[:, :, k] for k, n in enumerate(SUMS)}, {n: needs[:, k] for k, n in enumerate(NEEDS)}, walked)
+
+
+def _up_to(places: int, done: Array) -> Array:
+    """The places that are done, the others NaN."""
+    return np.concatenate([done, np.full((places - len(done), *done.shape[1:]), np.nan)])
+
+
+def rooms_of(models: Sequence[HouseModel]) -> list[list[int]]:
+    """Numbers of the models that share their set points, so that a unit's tables serve them together."""
+    groups: dict[tuple, list[int]] = {}
+    for k, m in enumerate(models):
+        points = m.house.set_points
+        groups.setdefault((points.heating, points.cooling, points.cooling_humidity), []).append(k)
+    return list(groups.values())
+
+
+def walk_places(
+    models: Sequence[HouseModel], alike: Sequence[Sequence[int]], tables: Sequence[UnitTables], kind: str, keys: Sequence[str]
+) -> tuple[Array, Array]:
+    """Sums (places, packages, units, SUMS) and needs (places, packages, 2) of some places; what one task does."""
+    homes = [year_house(m) for m in models]
+    found = [walk_place(homes, alike, tables, place_of(kind, key)) for key in keys]
+    return np.array([f for f, _ in found]), np.array([n for _, n in found])
+
+
+def walk_place(
+    homes: Sequence[YearHouse], alike: Sequence[Sequence[int]], tables: Sequence[UnitTables], place: Place
+) -> tuple[Array, Array]:
+    """One place: the weather once, a walk for each package, all units on it."""
+    brings = weather_year(built_year(place))
+    loads = [_loads(replace(h, model=replace(h.model, elevation_m=place.elevation_m)), brings) for h in homes]
+    heat, cool = (np.array([load[k] for load in loads]) for k in (0, 1))
+    parts = [
+        _units(t, brings, place.elevation_m, heat[list(which)], cool[list(which)]) for t, which in zip(tables, alike, strict=True)
+    ]
+    order = np.argsort([k for which in alike for k in which])
+    return np.concatenate(parts)[order], np.column_stack([heat.sum(axis=1), cool.sum(axis=1)]) / 1000.0
+
+
+def _loads(home: YearHouse, brings: WeatherYear) -> tuple[Array, Array]:
+    drive = drivers(home, brings, ANY_WAY).drive
+    plant_W = year(home.modes, drive, UNLIMITED_PLANT, series=True).hourly("unit_W")
+    return np.maximum(plant_W, 0.0), np.maximum(-plant_W, 0.0)
+
+
+def _units(t: UnitTables, brings: WeatherYear, elevation_m: float, heat_W: Array, cool_W: Array) -> Array:
+    from heatcalc.physics.year.fast_year import unit_years
+
+    outdoor = brings.outdoor_C
+    at = (outdoor - GRID_C[0]) / (GRID_C[1] - GRID_C[0])
+    row = np.clip(at.astype(int), 0, len(GRID_C) - 2)
+    factor, drier = capacity_factor(elevation_m), sensible_factor(elevation_m)
+    inside = (outdoor > FROST_LOW_C) & (outdoor < FROST_HIGH_C)
+    ratio = np.where(inside, defrost_factor(outdoor, brings.relative) / defrost_factor(outdoor), 1.0)
+    frost = np.where(t.by_rule[:, None], ratio, 1.0)
+    crankcase = t.crankcase_W[:, None] * (outdoor < rule("crankcase_below"))
+    pan = t.pan_W[:, None] * ((outdoor < rule("pan_heater_below")) & brings.frosts)
+    cool = t.cool_W * np.where(t.wet, drier, 1.0) * factor
+    return unit_years(
+        row, at - row, heat_W, cool_W, t.heat_W * factor, t.heat_power_W, cool, t.cool_power_W, frost, t.standby_W, crankcase, pan
+    )

@@ -1,0 +1,175 @@
+"""Where a model can go: every package and every unit at every place of the climate tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.answers.reach.many_loads import ManyLoads, Skies, many_loads, skies_of
+from heatcalc.answers.reach.many_units import Rooms, UnitReach, best_of, judge_everywhere
+from heatcalc.answers.reach.many_years import ManyYears, walk_everywhere
+from heatcalc.answers.reach.sites import Sites, counties, stations
+from heatcalc.answers.study.packages import house_with, package_names, said_of
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.house.house_file import house_path
+from heatcalc.inputs.house.house_record import Design, House
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
+from heatcalc.judge.sizing import candidates_of
+from heatcalc.model.house_model import HouseModel, house_model
+
+RULE_W_m2 = (63.1, 94.6)  # 20 to 30 Btu/h per ft2 of floor, common practice, no source
+VERDICTS = (FITS, WITH_BACKUP, STOPS, TOO_SMALL)
+LIMITS = (
+    "Design loads, verdicts and amperes are those `heatcalc size` gives at each place, worked out in arrays.",
+    "Design values of a house file's own [design] are left out: every place has its own.",
+    "A station stands for its airport; hills, valleys and coasts around it differ. A county stands for its people's middle.",
+    "Generic units stand for classes, not products.",
+    "`humidity`: short of drying = in the hottest hour the unit takes out less water than comes in; dries little = its full "
+    "cooling is more than 1.3 times a moist load, so at part load it dries little.",
+)
+YEAR_LIMIT = (
+    "Years: hours built from monthly statistics; backup heat takes what the unit leaves, so the room is always held and one "
+    "walk a package serves every unit; the mean sun of four ways of standing; unit curves straight between points 0.25 K "
+    "apart; thermal modes at sea level. `heatcalc year` walks each hour with the unit in the loop."
+)
+
+
+@dataclass(frozen=True, eq=False)
+class PackageReach:
+    """One package everywhere."""
+
+    name: str
+    model: HouseModel
+    loads: ManyLoads
+    units: tuple[UnitReach, ...]
+    best: np.ndarray  # number of the recommended unit at each place, -1 where every unit is too small
+
+    @property
+    def house(self) -> House:
+        """The house with this package."""
+        return self.model.house
+
+    @property
+    def per_floor_W_m2(self) -> np.ndarray:
+        """Heating load over floor area without the loft."""
+        return self.loads.heating_W / self.model.floor_area_m2
+
+    def unit(self, name: str) -> UnitReach:
+        """One of the units by name."""
+        return next(u for u in self.units if u.unit.name == name)
+
+
+@dataclass(frozen=True, eq=False)
+class Reach:
+    """The whole answer; `years` holds annual sums (packages, units, places) where they were asked for."""
+
+    sites: Sites
+    packages: tuple[PackageReach, ...]
+    years: ManyYears | None
+    limits: tuple[str, ...]
+
+    @property
+    def unit_names(self) -> tuple[str, ...]:
+        """The units judged, in order."""
+        return tuple(u.unit.name for u in self.packages[0].units)
+
+
+@dataclass(frozen=True)
+class ZoneLine:
+    """One climate zone: how many places, the load per floor area (least, middle, most), where the unit carries the house."""
+
+    zone: str
+    places: int
+    least_W_m2: float
+    middle_W_m2: float
+    most_W_m2: float
+    fits: float
+    fits_996: float
+    with_backup: float
+    backup_W: float  # the most
+    usual_unit: str
+
+
+def reach(
+    file: str | Path | None,
+    packages: Sequence[str] = (),
+    units: Sequence[str] = (),
+    changes: Sequence[str] = (),
+    where: str | Sites = "stations",
+    year: bool = False,
+    workers: int = 2,
+    told: Callable[[int], None] | None = None,
+) -> Reach:
+    """Judge packages x units x places.
+
+    where : "stations", "counties", or ready `Sites` of them
+    year : also walk the built year at every place, in `workers` processes; `told` hears how many places are done
+    """
+    sites = where if isinstance(where, Sites) else {"stations": stations, "counties": counties}[where]()
+    said, path = said_of(file), house_path(file)
+    houses = {n: _without_design(house_with(said, n, changes, path.name)) for n in package_names(said, packages)}
+    chosen = _units(next(iter(houses.values())), units, path.parent)
+    skies = skies_of(sites)
+    found = tuple(_package(name, house, chosen, skies, path.parent) for name, house in houses.items())
+    years = walk_everywhere([p.model for p in found], chosen, sites, workers, told) if year else None
+    return Reach(sites, found, years, (*LIMITS, *((YEAR_LIMIT,) if year else ())))
+
+
+def _without_design(house: House) -> House:
+    return house.model_copy(update={"design": Design(percentile=house.design.percentile)})
+
+
+def _units(house: House, names: Sequence[str], folder: Path) -> list[Unit]:
+    shelf = candidates_of(house, folder)
+    for name in names:
+        if name not in shelf:
+            raise InputError("--unit", name, f"is no unit here; known: {', '.join(shelf)}", nearest(name, list(shelf)))
+    return [shelf[n] for n in dict.fromkeys(names)] or list(shelf.values())
+
+
+def _package(name: str, house: House, units: Sequence[Unit], skies: Skies, folder: Path) -> PackageReach:
+    sites = skies.sites
+    if house.site.elevation is not None:
+        raise InputError("site.elevation", house.site.elevation, "is one height; where the house can go has many: leave it out")
+    model = house_model(house, 0.0, folder)
+    loads = many_loads(model, skies)
+    rooms = Rooms(house, sites)
+    judged = tuple(judge_everywhere(u, house, loads, sites.heating_996_C, rooms) for u in units)
+    return PackageReach(name, model, loads, judged, best_of(list(judged)))
+
+
+def zone_table(r: Reach, package: PackageReach, unit: str) -> tuple[ZoneLine, ...]:
+    """One unit with one package by climate zone, warm to cold."""
+    u, zones = package.unit(unit), np.array(r.sites.zone)
+    names = np.array([*r.unit_names, "none"])
+    lines = []
+    for zone in sorted(set(r.sites.zone)):
+        here = zones == zone
+        load = package.per_floor_W_m2[here]
+        usual, count = np.unique(package.best[here], return_counts=True)
+        lines.append(
+            ZoneLine(
+                zone,
+                int(here.sum()),
+                float(load.min()),
+                float(np.median(load)),
+                float(load.max()),
+                float((u.verdict[here] == FITS).mean()),
+                float((u.verdict_996[here] == FITS).mean()),
+                float((u.verdict[here] == WITH_BACKUP).mean()),
+                float(u.backup_W[here].max()),
+                str(names[usual[int(np.argmax(count))]]),
+            )
+        )
+    return tuple(lines)
+
+
+def usual_unit(r: Reach) -> str:
+    """The unit recommended at most places over all packages."""
+    best = np.concatenate([p.best for p in r.packages])
+    kinds, count = np.unique(best[best >= 0], return_counts=True)
+    return r.unit_names[int(kinds[np.argmax(count)])] if len(kinds) else r.unit_names[0]

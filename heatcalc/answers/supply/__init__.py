@@ -1,1 +1,0 @@
-"""Cord, circuits, generator, standby, and the refrigerant in the room."""

@@ -1,0 +1,196 @@
+"""The run load: what the owner will see on the meter, by hour and month, in money, and on the cord."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.supply.supply_record import Supply
+from heatcalc.inputs.supply.tariff import Tariff, state_average
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.backup import backup_of
+from heatcalc.judge.choice import Candidate
+from heatcalc.judge.sizing import SizeResult
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
+from heatcalc.model.year_sums import WayYear
+from heatcalc.model.year_walk import RoomUnits, YearResult, run_year, weather_year
+from heatcalc.supply.money import Bill, bill, month_hour
+from heatcalc.supply.supply_check import HourlyShare, cord_amperes, hourly_share
+from heatcalc.tables import rows
+
+USES = ("heating", "cooling", "backup", "fan and standby")
+CFM_M3_S = 4.719474e-4
+DAYS_OF_MONTH = np.bincount(MONTH_OF_HOUR[::24], minlength=12)
+
+
+@dataclass(frozen=True, eq=False)
+class RunYear:
+    """Everything a year needs besides the house: unit, backup heat, weather, corrected units kept."""
+
+    unit: Unit
+    backup_W: float
+    brings: WeatherYear
+    rooms: RoomUnits
+
+
+@dataclass(frozen=True, eq=False)
+class Load:
+    """One walked year as the meter sees it: hourly watts by use (mean of the ways the house may stand)."""
+
+    year: YearResult
+    uses_W: dict[str, np.ndarray]
+    rest_W: np.ndarray
+
+    @property
+    def run_W(self) -> np.ndarray:
+        """All electricity for heat, cold and air [W]."""
+        return np.sum(list(self.uses_W.values()), axis=0)
+
+    @property
+    def month_kWh(self) -> dict[str, np.ndarray]:
+        """kWh by use and month."""
+        return {use: by_month(watts) for use, watts in self.uses_W.items()}
+
+    @property
+    def year_kWh(self) -> float:
+        """kWh of the year for heat, cold and air."""
+        return float(self.run_W.sum()) / 1000.0
+
+    @property
+    def heat_kWh(self) -> float:
+        """Heat given to the house in the year, backup included."""
+        return self.year.annual("heat") + self.year.annual("backup heat")
+
+    @property
+    def heating_electricity_kWh(self) -> float:
+        """Electricity of heating, backup included."""
+        return float(self.uses_W["heating"].sum() + self.uses_W["backup"].sum()) / 1000.0
+
+
+@dataclass(frozen=True, eq=False)
+class Money:
+    """What heat, cold and air add to the bill: the whole house's bill less the bill of the rest [US dollars]."""
+
+    tariff: Tariff
+    why: str
+    whole: Bill
+    rest: Bill
+
+    @property
+    def month_cost(self) -> np.ndarray:
+        """Twelve additions to the bill, without the monthly charge."""
+        return np.subtract(self.whole.energy_cost, self.rest.energy_cost)
+
+    @property
+    def year_cost(self) -> float:
+        """Their sum."""
+        return float(self.month_cost.sum())
+
+
+@dataclass(frozen=True, eq=False)
+class RunLoad:
+    """The computed year of one house with one unit, its money, and its amperes on the cord."""
+
+    sized: SizeResult
+    candidate: Candidate
+    asked: RunYear
+    load: Load
+    money: Money
+    folder: Path | None  # where the house's own files lie
+    amperes: np.ndarray  # of the way of standing that loads the cord most
+    cord: HourlyShare
+
+    @property
+    def mean_price(self) -> float:
+        """US dollars for each kWh of heat, cold and air."""
+        return self.money.year_cost / self.load.year_kWh if self.load.year_kWh > 0 else 0.0
+
+    @property
+    def hours(self) -> dict[str, np.ndarray]:
+        """Hourly series of the way of standing nearest the mean."""
+        return self.load.year.middle.series
+
+    @property
+    def month_hour_W(self) -> np.ndarray:
+        """Average watts by month and hour of the day, 12 x 24."""
+        return month_hour(self.load.run_W) / DAYS_OF_MONTH[:, None]
+
+    def day(self, hottest: bool) -> int:
+        """Day (0 to 364) with the highest, or the lowest, mean outdoor temperature."""
+        means = self.hours["outdoor_C"].reshape(365, 24).mean(axis=1)
+        return int(np.argmax(means) if hottest else np.argmin(means))
+
+
+def by_month(watts: np.ndarray) -> np.ndarray:
+    """Twelve sums [kWh] of hourly watts."""
+    return np.bincount(MONTH_OF_HOUR, watts, 12) / 1000.0
+
+
+def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
+    """The year of the recommended unit, or of the unit the house names.  Raises NoAnswer where there is none."""
+    chosen = sized.recommended
+    if chosen is None:
+        raise NoAnswer("every unit is too small here: there is no run load to show; name one with --unit")
+    asked = RunYear(chosen.unit, backup_of(chosen), weather_year(built_year(sized.place)), RoomUnits())
+    model = sized.designer.model
+    load = walk(model, asked)
+    amperes = cord_series(load.year, model, chosen.unit.volts)
+    money = money_of(load, *tariff_of(sized.house, sized.place.state))
+    return RunLoad(sized, chosen, asked, load, money, folder, amperes, hourly_share(amperes, chosen.supply.cord.rating_A))
+
+
+def tariff_of(house: House, state: str) -> tuple[Tariff, str]:
+    """The house's own tariff, else the state's average; and why."""
+    if house.tariff is not None:
+        return house.tariff, "as stated"
+    return state_average(state), "the state's average, since no tariff was given"
+
+
+def money_of(load: Load, tariff: Tariff, why: str) -> Money:
+    """Both bills of a year."""
+    return Money(tariff, why, bill((load.run_W + load.rest_W) / 1000.0, tariff), bill(load.rest_W / 1000.0, tariff))
+
+
+def walk(model: HouseModel, asked: RunYear) -> Load:
+    """One year of a house as the meter sees it."""
+    year = run_year(model, asked.brings, asked.unit, asked.backup_W, rooms=asked.rooms)
+    fan = ventilation_fan_W(model)
+    split = [_uses(way, fan) for way in year.ways]
+    return Load(year, {use: np.mean([s[use] for s in split], axis=0) for use in USES}, year.middle.series["rest_W"])
+
+
+def _uses(way: WayYear, fan_W: float) -> dict[str, np.ndarray]:
+    line = way.series
+    cools = line["cool_W"] > 0
+    return {
+        "heating": np.where(cools, 0.0, line["unit_power_W"]),
+        "cooling": np.where(cools, line["unit_power_W"], 0.0),
+        "backup": line["backup_W"],
+        "fan and standby": line["extra_power_W"] + fan_W,
+    }
+
+
+def ventilation_fan_W(model: HouseModel) -> float:
+    """Electric watts of the whole-house ventilation fan, from its flow and the least air a watt the code allows."""
+    kind = model.house.ventilation.kind
+    if kind == "none":
+        return 0.0
+    per_watt = float(next(r for r in rows("ventilation_fan") if r["kind"] == kind)["cfm_per_W"])
+    return (model.air.balanced_m3_s + model.air.unbalanced_m3_s) / CFM_M3_S / per_watt
+
+
+def cord_series(year: YearResult, model: HouseModel, volts: float) -> np.ndarray:
+    """Hourly amperes of the fuller leg, fan included, of the way of standing with the highest hour."""
+    fan, supply = ventilation_fan_W(model), model.house.supply
+    return max((_amperes(way, supply, volts, fan) for way in year.ways), key=lambda amperes: float(amperes.max()))
+
+
+def _amperes(way: WayYear, supply: Supply, volts: float, fan_W: float) -> np.ndarray:
+    line = way.series
+    return cord_amperes(supply, line["unit_power_W"] + line["extra_power_W"], volts, line["backup_W"], line["rest_W"] + fan_W)

@@ -1,0 +1,1 @@
+"""Computed against printed: the rows, and what evaluates them."""

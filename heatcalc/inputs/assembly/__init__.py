@@ -1,0 +1,1 @@
+"""Walls, roofs, floors, windows, drawn details."""

@@ -1,0 +1,1 @@
+"""A house as its builder describes it."""

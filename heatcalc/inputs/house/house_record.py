@@ -1,0 +1,305 @@
+"""A house as its builder describes it, checked once and frozen.  All values SI; everything but the body has a default."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
+
+from heatcalc import units
+from heatcalc.inputs.checked import Checked, quantity
+from heatcalc.inputs.house.living import Living
+from heatcalc.inputs.supply.supply_record import Supply
+from heatcalc.inputs.supply.tariff import Tariff
+
+Face = Literal["front", "right", "back", "left"]
+Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
+Size = quantity("length", 0.3, 5.0, "sizes of openings and small parts")
+Depth = quantity("length", 0.0, 3.0)
+Room = quantity("temperature", 5.0, 35.0, "indoor temperatures people live with")
+Outdoors = quantity("temperature", -60.0, 55.0, "recorded outdoor design temperatures")
+Share = quantity("fraction", 0.0, 1.0)
+STEEPEST = 2.0
+
+
+def _rise_over_run(said: object) -> object:
+    """`0.5`, "6 in 12" or "6:12" as rise over run."""
+    written = re.fullmatch(r"(\d+(?:\.\d+)?) ?(?:in|:|/) ?(\d+(?:\.\d+)?)", said.strip()) if isinstance(said, str) else None
+    value = float(written[1]) / float(written[2]) if written and float(written[2]) else said
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value <= STEEPEST:
+        raise ValueError(f"allowed 0 to {STEEPEST:g}, rise over run: 6 in 12 is 0.5")
+    return value
+
+
+Slope = Annotated[
+    float,
+    BeforeValidator(_rise_over_run),
+    WithJsonSchema(
+        {"type": ["number", "string"], "description": 'rise over run: 0.5 or "6 in 12"', "examples": [0.5, "6 in 12"]}
+    ),
+]
+
+
+class Body(Checked):
+    """The main box, outside sizes; the length runs from the hitch end (front) to the back."""
+
+    length: quantity("length", 2.0, 16.0, "a transportable house")
+    width: quantity("length", 1.5, 5.5, "a transportable house")
+    wall_height: quantity("length", 1.8, 5.0, "floor underside to wall plate")
+
+
+class Dormer(Checked):
+    """A shed dormer in one side of a gable roof."""
+
+    side: Literal["left", "right"]
+    width: Size
+    face_height: quantity("length", 0.2, 2.0)
+    slope: Slope = 0.1  # of the dormer's own roof
+
+
+class Roof(Checked):
+    """Roof form; `slope` is rise over run: 0.25 or "3 in 12"."""
+
+    form: Literal["flat", "shed", "gable"] = "flat"
+    slope: Slope = 0.25  # ignored for a flat roof
+    high_side: Face = "left"
+    dormers: tuple[Dormer, ...] = ()
+
+    @model_validator(mode="after")
+    def _fits(self) -> Roof:
+        if self.form == "shed" and self.high_side in ("front", "back"):
+            raise ValueError("a shed roof's high_side is left or right (it falls across the width)")
+        if self.dormers and self.form != "gable":
+            raise ValueError('dormers need form = "gable"')
+        for dormer in self.dormers:
+            if dormer.slope >= self.slope:
+                raise ValueError("a dormer's slope must be flatter than the roof's")
+        return self
+
+
+class Box(Checked):
+    """A gooseneck, bump-out or bay: an extra box open to the body on the side where it is attached."""
+
+    name: str = Field(min_length=1, max_length=60)
+    length: Size
+    width: quantity("length", 0.3, 12.0)
+    height: quantity("length", 0.3, 4.0)
+    attached: Face = "front"
+    below: Literal["same as body", "open air"] = "open air"
+
+
+class Loft(Checked):
+    """A sleeping loft: its floor area and how much warmer the layer of air under the roof is in winter."""
+
+    area: quantity("area", 0.5, 40.0)
+    warmer_by: quantity("temperature difference", 0.0, 10.0) = 5 / 1.8
+
+
+class Opening(Checked):
+    """What windows and doors have in common; `box` names an extra box, else it is in the main body."""
+
+    face: Literal["front", "right", "back", "left", "roof"]
+    width: Size
+    height: Size
+    count: int = Field(1, ge=1, le=20)
+    box: str | None = None
+    u_value: quantity("U-value", 0.3, 7.2, "whole product, label value") | None = None
+    name: str | None = Field(None, max_length=60)
+
+    @property
+    def area_m2(self) -> float:
+        """Area of all `count` pieces [m2]."""
+        return float(self.width) * float(self.height) * self.count
+
+
+class WindowIn(Opening):
+    """A window or skylight; label values (u_value, shgc) win over the named type."""
+
+    type: str | None = None
+    shgc: Annotated[float | None, Field(ge=0.05, le=0.95)] = None
+    overhang: Depth = 0.0
+    overhang_above: Depth = 0.3
+    inside_shade: Share = 1.0
+
+
+class Door(Opening):
+    """A door; `type` names an assembly of kind door."""
+
+    face: Face
+    type: str | None = None
+
+
+class Parts(Checked):
+    """Assemblies by name; `file` adds the user's own to the shelf."""
+
+    wall: str = "Breeze wall"
+    roof: str = "Breeze roof"
+    floor: str = "Breeze floor"
+    window: str = "Breeze window"
+    door: str = "Insulated metal door"
+    file: str | None = None
+
+
+class Colours(Checked):
+    """Siding and roof colour, as a word of the colour table or a solar absorptance."""
+
+    siding: str | float = "medium"
+    roof: str | float = "medium"
+
+
+class Below(Checked):
+    """What is under the floor."""
+
+    kind: Literal["open air", "skirted", "crawl space", "slab"] = "open air"
+    skirt_u_value: quantity("U-value", 0.2, 8.0) = 4.0
+    height: quantity("length", 0.1, 2.0) = 0.6
+    vent_area_per_length: quantity("length", 0.0, 0.05) = 0.0015
+
+
+class ThermalBridge(Checked):
+    """A line of extra loss: a ready detail by name, or the user's own psi by outside dimensions.
+
+    A negative psi (outer corners) takes back area of the `part` it names.
+    """
+
+    name: str = Field(min_length=1, max_length=80)
+    length: quantity("length", 0.05, 200.0)
+    detail: str | None = None
+    psi: quantity("linear thermal transmittance", -1.0, 5.0) | None = None
+    part: Literal["wall", "roof", "floor"] = "floor"
+
+    @model_validator(mode="after")
+    def _one(self) -> ThermalBridge:
+        if (self.detail is None) == (self.psi is None):
+            raise ValueError('give either detail = "..." or psi = "0.11 Btu/h ft F"')
+        return self
+
+
+def _tightness(text: str) -> str:
+    from heatcalc.inputs.house.tightness import read_tightness
+
+    read_tightness(text)
+    return text
+
+
+class Air(Checked):
+    """Airtightness as measured (`3.0 ACH50`, `250 cfm50`) or a class; shelter from wind; a flue.
+
+    Shelter: exposed (open field or shore), open (alone in the country), normal (buildings across the street), built-up
+    (town, obstacles more than a house height away), sheltered (neighbours closer than that).  `flue`: a vented burner
+    or a wood stove that takes its air from the room.  `flow_exponent` of a fan test at several pressures.
+    """
+
+    tightness: Annotated[str, AfterValidator(_tightness)] = "factory-built"
+    shelter: Literal["exposed", "open", "normal", "built-up", "sheltered"] = "normal"
+    flue: bool = False
+    flow_exponent: float = Field(0.65, ge=0.5, le=1.0)
+
+
+class Ventilation(Checked):
+    """Whole-house ventilation; `auto` is the ASHRAE 62.2 rate by formula."""
+
+    rate: Annotated[str, AfterValidator(lambda text: _flow_or_auto(text))] = "auto"
+    kind: Literal["exhaust", "supply", "balanced", "none"] = "exhaust"
+    heat_recovery: quantity("fraction", 0.0, 0.95) = 0.0
+    moisture_recovery: quantity("fraction", 0.0, 0.95) = 0.0
+
+    @model_validator(mode="after")
+    def _recovers(self) -> Ventilation:
+        if self.kind != "balanced" and max(self.heat_recovery, self.moisture_recovery) > 0:
+            raise ValueError('recovery needs kind = "balanced"')
+        if self.moisture_recovery > self.heat_recovery:
+            raise ValueError("moisture_recovery cannot exceed heat_recovery")
+        return self
+
+
+def _flow_or_auto(text: str) -> str:
+    if text != "auto" and not 0 <= units.parse(text, "air flow") <= 0.2:
+        raise ValueError('allowed "auto" or 0 to 424 cfm (200 L/s)')
+    return text
+
+
+class SetPoints(Checked):
+    """Indoor temperatures; the night value, if given, holds from `night_from` to `night_to` (hour of the day)."""
+
+    heating: Room = (70 - 32) / 1.8
+    cooling: Room = (75 - 32) / 1.8
+    night_heating: Room | None = None
+    night_from: int = Field(22, ge=0, le=23)
+    night_to: int = Field(6, ge=0, le=23)
+    cooling_humidity: quantity("fraction", 0.3, 0.7) = 0.5
+
+    @model_validator(mode="after")
+    def _order(self) -> SetPoints:
+        if self.cooling < self.heating + 0.5:
+            raise ValueError("the cooling set point must be at least 1 F above the heating set point")
+        return self
+
+
+class Design(Checked):
+    """The user's own design values; they win over the climate tables.  `source` is shown with them."""
+
+    heating: Outdoors | None = None
+    cooling: Outdoors | None = None
+    cooling_wet_bulb: Outdoors | None = None
+    daily_range: quantity("temperature difference", 1.0, 30.0) | None = None
+    source: str = ""
+    percentile: Literal["99 %", "99.6 %"] = "99 %"
+
+    @model_validator(mode="after")
+    def _sourced(self) -> Design:
+        given = (self.heating, self.cooling, self.cooling_wet_bulb, self.daily_range)
+        if any(v is not None for v in given) and not self.source:
+            raise ValueError("own design values need a source text")
+        return self
+
+
+class Site(Checked):
+    """Where and how it stands; `front_faces` may be unknown (the worst of eight is taken) since it may move."""
+
+    front_faces: Literal["unknown", "north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"] = (
+        "unknown"
+    )
+    elevation: quantity("length", -100.0, 5000.0) | None = None
+    ground_reflectance: float = Field(0.2, ge=0.0, le=0.9)
+    horizon: quantity("angle", 0.0, 60.0) = 0.0
+
+
+class House(Checked):
+    """One model with one option package."""
+
+    name: str = Field(min_length=1, max_length=80)
+    note: str = ""
+    built_as: Literal["tiny house on wheels", "park model", "manufactured home", "house on a foundation"] = "tiny house on wheels"
+    body: Body
+    roof: Roof = Roof()
+    boxes: tuple[Box, ...] = ()
+    loft: Loft | None = None
+    bedrooms: int = Field(1, ge=0, le=4)
+    windows: tuple[WindowIn, ...] = ()
+    doors: tuple[Door, ...] = ()
+    assemblies: Parts = Parts()
+    colours: Colours = Colours()
+    below: Below = Below()
+    thermal_bridges: tuple[ThermalBridge, ...] = ()
+    air: Air = Air()
+    ventilation: Ventilation = Ventilation()
+    living: Living = Living()
+    set_points: SetPoints = SetPoints()
+    design: Design = Design()
+    site: Site = Site()
+    supply: Supply = Supply()
+    tariff: Tariff | None = Field(None, description="price of electricity; None = the state's average")
+    units: str | None = Field(None, description="a unit file to add to the candidates, relative to this file")
+    unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
+    furniture: quantity("mass per area", 0.0, 100.0) = 20.0
+    package: str | None = Field(None, description="which of the file's packages applies")
+
+    @model_validator(mode="after")
+    def _loft_fits(self) -> House:
+        floor = self.body.length * self.body.width + sum(box.length * box.width for box in self.boxes)
+        if self.loft and self.loft.area > floor:
+            span = " (".join(units.text(floor, "area", system) for system in ("ip", "si"))
+            raise ValueError(f"loft.area is more than the whole floor of {span}): give the sleeping loft's own floor")
+        return self

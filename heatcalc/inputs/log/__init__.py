@@ -1,0 +1,1 @@
+"""An owner's log."""

@@ -1,0 +1,1 @@
+"""A place and its climate record."""

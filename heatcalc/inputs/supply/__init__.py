@@ -1,0 +1,1 @@
+"""Cord, appliances, tariff."""

@@ -1,0 +1,111 @@
+"""What a kilowatt-hour costs: flat, tiered by the month, or by time of use; or the state's average."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, Field, model_validator
+
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.checked import Checked, check, read_toml
+from heatcalc.tables import rows
+
+PROVINCES = ["AB", "BC", "MB", "NB", "NL", "NS", "NT", "NU", "ON", "PE", "QC", "SK", "YT"]
+MOST = 5.0
+
+
+def _dollars(said: float) -> float:
+    if not -1.0 <= said <= MOST:
+        cents = f"; {said:g} cents is {said / 100:g}" if MOST < said <= 100 * MOST else ""
+        raise ValueError(f"allowed -1 to {MOST:g}, US dollars per kWh{cents}")
+    return said
+
+
+Price = Annotated[float, AfterValidator(_dollars), Field(description="US dollars per kWh, e.g. 0.11")]
+
+
+class Tier(Checked):
+    """Price of the kWh of a month up to a limit; the last tier has no limit."""
+
+    up_to_kWh: float | None = Field(None, gt=0, le=1e6)
+    price: Price
+
+
+class Period(Checked):
+    """A time-of-use price: hours `from_hour` to `to_hour` (wrapping past midnight), given months and days."""
+
+    name: str = Field(min_length=1, max_length=40)
+    price: Price
+    from_hour: int = Field(0, ge=0, le=23)
+    to_hour: int = Field(24, ge=1, le=24)
+    months: tuple[int, ...] = tuple(range(1, 13))
+    days: Literal["all", "weekdays", "weekends"] = "all"
+
+    @model_validator(mode="after")
+    def _sound(self) -> Period:
+        if not self.months or any(not 1 <= m <= 12 for m in self.months):
+            raise ValueError("months are numbers 1 to 12")
+        if self.from_hour == self.to_hour:
+            raise ValueError("from_hour and to_hour are the same; a whole day is 0 to 24")
+        return self
+
+
+class Tariff(Checked):
+    """One of flat (`price`), tiered (`tiers`) or time of use (`periods`, and `price` for the rest)."""
+
+    name: str = Field("own tariff", max_length=80)
+    kind: Literal["flat", "tiered", "time-of-use"] = "flat"
+    price: Price | None = None
+    tiers: tuple[Tier, ...] = ()
+    periods: tuple[Period, ...] = ()
+    monthly_charge: float = Field(0.0, ge=0.0, le=1000.0, description="US dollars a month whatever is used")
+    year: str = Field("", max_length=10)
+    source: str = Field("", max_length=300)
+
+    @model_validator(mode="after")
+    def _sound(self) -> Tariff:
+        if self.kind != "tiered" and self.price is None:
+            raise ValueError(f"a {self.kind} tariff needs price = ... [US dollars per kWh]")
+        if (self.kind == "tiered") != bool(self.tiers) or (self.kind == "time-of-use") != bool(self.periods):
+            raise ValueError('kind "tiered" goes with tiers, kind "time-of-use" with periods, kind "flat" with neither')
+        limits = [tier.up_to_kWh or 0.0 for tier in self.tiers]
+        rising = all(0 < low < high for low, high in pairwise(limits[:-1])) and all(limits[:-1])
+        if limits and (limits[-1] or not rising):
+            raise ValueError("tiers rise by up_to_kWh and the last one has none")
+        return self
+
+
+def load_tariff(path: Path | str) -> Tariff:
+    """A tariff from a TOML file, either at its top or in its table [tariff]."""
+    said: dict[str, Any] = read_toml(path)
+    return check(Tariff, said.get("tariff", said), Path(path).name)
+
+
+def state_row(table: str, state: str) -> dict[str, str]:
+    """The first row of a state table for a name or two-letter code; the national row for a Canadian province.
+
+    InputError with the nearest match for anything else.
+    """
+    known = rows(table)
+    wanted = "us" if state.strip().upper() in PROVINCES else state.strip().lower()
+    row = next((r for r in known if wanted in (r["state"].lower(), r["code"].lower())), None)
+    if row is None:
+        raise InputError("state", state, "is not a state of the table", nearest(state, [r["state"] for r in known]))
+    return row if wanted != "us" else row | {"source": f"{row['source']}{_stands_in(state)}"}
+
+
+def _stands_in(state: str) -> str:
+    return "" if state.strip().upper() not in PROVINCES else f"; no figure for {state.strip().upper()}, US average stands in"
+
+
+def state_average(state: str) -> Tariff:
+    """The state's average residential price as a flat tariff, with its year and source."""
+    row = state_row("electricity_price", state)
+    return Tariff(
+        name=f"{row['state']} average",
+        price=float(row["cents_per_kWh"]) / 100,
+        year=row["period"],
+        source=f"{row['source']} ({row['mark']})",
+    )

@@ -1,0 +1,123 @@
+"""A year of hours as the calculations take it, and the climate a record of hours describes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.errors import InputError
+from heatcalc.inputs.place.place_record import Place
+from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
+from heatcalc.physics.air.moist_air import pressure_at_altitude
+from heatcalc.physics.sun import year_sun
+
+HOURS = 8760
+
+
+@dataclass(frozen=True, eq=False)
+class Weather:
+    """8,760 hours of standard time; hour i (0..8759) ends at its stamp i + 1 (stamps 1..24 each day, no 29 February).
+
+    Dry bulb, dew point, pressure and wind are readings at the stamp; sun is the mean of the hour that ends there
+    [W/m2]: `ghi` on the horizontal, `dni` beam normal, `dhi` diffuse horizontal.  `sky_cover` opaque cloud, 0..1, or None.
+    """
+
+    dry_bulb_C: np.ndarray
+    dew_point_C: np.ndarray
+    pressure_Pa: np.ndarray
+    wind_m_s: np.ndarray
+    ghi: np.ndarray
+    dni: np.ndarray
+    dhi: np.ndarray
+    sky_cover: np.ndarray | None
+    lat: float
+    lon: float
+    elevation_m: float
+    utc_offset_h: float
+    source: str
+    report: tuple[str, ...]
+
+    def __post_init__(self):
+        for field in fields(self):
+            column = getattr(self, field.name)
+            if isinstance(column, np.ndarray):
+                if column.shape != (HOURS,) or not np.isfinite(column).all():
+                    raise ValueError(f"{field.name} must hold {HOURS} finite hours")
+                column.setflags(write=False)
+
+
+def read_weather(path: Path | str, place: Place | None = None) -> Weather:
+    """The user's hourly file as one year: TMY3, TMY2 or the CSV that `inputs/weather_csv.py` describes.
+
+    Of several years the last whole one.  `place` gives the position where the file does not.
+    Raises InputError: unreadable, above 5 % gaps, no position, or no sun, humidity or wind.
+    """
+    return weather_of(read_hours(path), place)
+
+
+def weather_of(hours: Hours, place: Place | None = None) -> Weather:
+    """One year of a repaired record."""
+    lat, lon, elevation, offset = _position(hours, place)
+    _refuse_missing(hours)
+    year = _last_year(hours)
+    columns = {name: column[year] for name, column in hours.columns.items()}
+    pressure = columns.get("pressure_Pa", np.full(HOURS, pressure_at_altitude(elevation)))
+    dni, dhi = _beam_and_diffuse(columns, lat, lon, offset)
+    dropped = ("29 February left out of the year of hours",) if hours.leap_days else ()
+    return Weather(
+        columns["dry_bulb_C"],
+        np.minimum(columns["dew_point_C"], columns["dry_bulb_C"]),
+        pressure,
+        columns["wind_m_s"],
+        np.maximum(columns["ghi"], 0.0),
+        dni,
+        dhi,
+        columns.get("sky_cover"),
+        lat,
+        lon,
+        elevation,
+        offset,
+        hours.source,
+        (*hours.report, *dropped),
+    )
+
+
+def _position(hours: Hours, place: Place | None) -> tuple[float, float, float, float]:
+    lat = hours.lat if hours.lat is not None else place.lat if place else None
+    lon = hours.lon if hours.lon is not None else place.lon if place else None
+    if lat is None or lon is None:
+        raise no_position(hours)
+    elevation = hours.elevation_m if hours.elevation_m is not None else place.elevation_m if place else 0.0
+    offset = hours.utc_offset_h
+    if offset is None:
+        offset = place.utc_offset_h if place else float(round(lon / 15.0))
+    return lat, lon, elevation, offset
+
+
+def _refuse_missing(hours: Hours) -> None:
+    wanted = {"dew_point_C": "dew point or relative humidity", "ghi": "sun on the horizontal (ghi)", "wind_m_s": "wind"}
+    missing = [words for name, words in wanted.items() if name not in hours.columns]
+    if missing:
+        raise InputError(
+            "weather file",
+            hours.file,
+            f"has no {', no '.join(missing)}: design values can be taken from it, a year of hours cannot",
+        )
+
+
+def _last_year(hours: Hours) -> np.ndarray:
+    """Indices of the last 8,760 hours without 29 February, in calendar order."""
+    kept = np.flatnonzero(~((hours.month == 2) & (hours.day_of_month == 29)))[-HOURS:]
+    order = np.lexsort((hours.hour[kept], hours.day_of_month[kept], hours.month[kept]))
+    return kept[order]
+
+
+def _beam_and_diffuse(columns, lat: float, lon: float, offset: float) -> tuple[np.ndarray, np.ndarray]:
+    """As recorded; where the file has only ghi, split by the hourly correlation."""
+    if "dni" in columns and "dhi" in columns:
+        return np.maximum(columns["dni"], 0.0), np.maximum(columns["dhi"], 0.0)
+    sky = year_sun.outside(lat, lon, offset)
+    dni, dhi = year_sun.beam_and_diffuse(np.maximum(columns["ghi"], 0.0).reshape(365, 24), sky)
+    return dni.ravel(), dhi.ravel()

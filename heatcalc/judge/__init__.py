@@ -1,0 +1,1 @@
+"""Loads against units: which one carries the house, and why."""

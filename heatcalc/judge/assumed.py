@@ -1,0 +1,175 @@
+"""Every default and modelling choice behind a sizing, with its source."""
+
+from __future__ import annotations
+
+from heatcalc.inputs.house.house_record import House
+from heatcalc.judge.assumptions import Assumption
+from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
+from heatcalc.model.part import PLURAL, OpaquePart
+from heatcalc.model.parts import absorptance, credit_W_K
+
+DEFAULT = "not in the house file: default"
+
+
+def assumptions_of(designer: Designer) -> tuple[Assumption, ...]:
+    """Assumptions in the order of the calculation: place, shell, air, sun, people, method."""
+    return (*_place(designer), *_shell(designer), *_air(designer), *_method(designer))
+
+
+def _said(house: House, table: str, field: str | None = None) -> str:
+    given = table in house.model_fields_set and (field is None or field in getattr(house, table).model_fields_set)
+    return "from the house file" if given else DEFAULT
+
+
+def _place(d: Designer) -> list[Assumption]:
+    c, house = d.conditions, d.model.house
+    return [
+        Assumption(
+            "design percentile",
+            house.design.percentile,
+            _said(house, "design", "percentile"),
+            "99 % heating and 1 % cooling: ASHRAE Handbook - Fundamentals 2021 ch. 17",
+        ),
+        Assumption(
+            "design temperatures",
+            f"{{temperature:{c.heating_C}}} heating, {{temperature:{c.cooling_1_C}}} cooling",
+            "climate record of the place",
+            c.source,
+        ),
+        Assumption(
+            "which way it stands",
+            house.site.front_faces,
+            _said(house, "site", "front_faces"),
+            "the worst of eight is taken where unknown; a transportable house may stand any way round",
+        ),
+    ]
+
+
+def _shell(d: Designer) -> list[Assumption]:
+    house = d.model.house
+    siding, roof = absorptance(house.colours.siding, "siding"), absorptance(house.colours.roof, "roof")
+    seen = {p.assembly: p.source for p in d.model.parts}
+    return [
+        Assumption(
+            "areas", "outside dimensions", "they cover corners without bridges of their own", "common convention of ISO 13789"
+        ),
+        *(
+            Assumption("assembly", name, _said(house, "assemblies"), source or "shelf of assemblies")
+            for name, source in seen.items()
+        ),
+        Assumption("siding absorbs", f"{siding[0]:.0%} of the sun", _said(house, "colours", "siding"), siding[1]),
+        Assumption("roof absorbs", f"{roof[0]:.0%} of the sun", _said(house, "colours", "roof"), roof[1]),
+        *_claddings(d.model.opaque),
+        *_credits(house),
+        Assumption(
+            "under the floor",
+            house.below.kind,
+            _said(house, "below", "kind"),
+            "ISO 6946 over open air; ISO 13370 (from memory) over a skirted space or the ground",
+        ),
+        Assumption(
+            "furniture", f"{{mass per area:{house.furniture}}} of floor", _said(house, "furniture"), "common practice, no source"
+        ),
+    ]
+
+
+def _claddings(parts: tuple[OpaquePart, ...]) -> list[Assumption]:
+    behind = {p.assembly: p for p in parts if p.sun_share < 1.0}
+    return [
+        Assumption(
+            f"behind the cladding of {name}",
+            f"{part.taken_in:.0%} of the sun and cool sky that a bare face would feel",
+            "its cavity is at outdoor air (ISO 6946) and the warm cladding radiates to the wall",
+            "own choice",
+        )
+        for name, part in behind.items()
+    ]
+
+
+def _credits(house: House) -> list[Assumption]:
+    known = {kind: credit_W_K(house, kind) for kind in ("wall", "roof", "floor")}
+    return [
+        Assumption(
+            f"negative psi of the {PLURAL[kind]}",
+            f"{{heat loss coefficient:{credit}}} less, taken off their area",
+            "from the house file",
+            "outside dimensions count outer corners twice (convention of ISO 13789)",
+        )
+        for kind, credit in known.items()
+        if credit
+    ]
+
+
+def _air(d: Designer) -> list[Assumption]:
+    house, leak, fan = d.model.house, d.model.air.leakage, d.model.air
+    loft = house.loft.warmer_by if house.loft else 0.0
+    return [
+        Assumption(
+            "airtightness",
+            f"{house.air.tightness} = {leak.ach50:.1f} ACH50",
+            _said(house, "air", "tightness"),
+            f"{leak.source} ({leak.mark})",
+        ),
+        Assumption(
+            "infiltration",
+            f"enhanced model, {fan.inputs.storeys:.2f} storeys, {'a' if fan.inputs.flue else 'no'} flue, "
+            f"{house.air.shelter} to the wind",
+            "storeys are the room's height over {length:2.5}, straight between columns",
+            "ASHRAE Handbook - Fundamentals 2021 ch. 16 eqs. 47-50; the storeys are an own choice",
+        ),
+        Assumption(
+            "design wind",
+            f"{{speed:{DESIGN_WIND_HEATING_M_S}}} heating, {{speed:{DESIGN_WIND_COOLING_M_S}}} cooling",
+            "at the airport",
+            "ASHRAE Handbook - Fundamentals 2021 ch. 17",
+        ),
+        Assumption(
+            "ventilation",
+            f"{{air flow:{fan.balanced_m3_s + fan.unbalanced_m3_s}}}, {house.ventilation.kind}",
+            _said(house, "ventilation", "rate"),
+            "ASHRAE 62.2 by formula: 0.15 A + 3.5 (bedrooms + 1) L/s",
+        ),
+        Assumption(
+            "loft",
+            f"air under the roof {{temperature difference:{loft}}} warmer in winter",
+            _said(house, "loft"),
+            f"owners report up to {{temperature difference:{10 / 1.8:.4f}}}: common practice, no source",
+        ),
+        Assumption(
+            "people and living",
+            f"{house.living.people} people, home {house.living.home}",
+            _said(house, "living"),
+            "tables of occupant heat and appliances, each row with its source",
+        ),
+    ]
+
+
+def _method(d: Designer) -> list[Assumption]:
+    s = d.model.house.set_points
+    return [
+        Assumption(
+            "set points",
+            f"{{temperature:{s.heating}}} heating, {{temperature:{s.cooling}}} cooling, "
+            f"{s.cooling_humidity:.0%} humidity in summer",
+            _said(d.model.house, "set_points"),
+            f"24 CFR 3280.506 ({{temperature:{38 / 1.8:.4f}}}) and ASHRAE Handbook - Fundamentals 2021 ch. 17",
+        ),
+        Assumption(
+            "heating load",
+            "steady, no sun, no gains; the room feels as warm as the set point",
+            "felt temperature is the mean of air and radiant temperature",
+            "ISO 7726; handbook practice",
+        ),
+        Assumption(
+            "cooling load",
+            "clear repeating day, each month that can peak",
+            "hour by hour in the same network",
+            "design day of ASHRAE Handbook - Fundamentals 2021 ch. 14; sun by Perez et al. 1990",
+        ),
+        Assumption(
+            "sun inside",
+            "half on the floor, a tenth on light things, the rest by area",
+            "no room geometry is asked for",
+            "own choice; shifts the peak, hardly the day's sum",
+        ),
+    ]

@@ -1,0 +1,23 @@
+"""The hours in which a heat pump stands still because it is colder outdoors than it may run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.judge.choice import Candidate
+from heatcalc.model.climate import hours_below
+
+
+def cold_stop_warnings(best: Candidate | None, place: Place) -> Iterator[str]:
+    """A warning where a typical year has such hours for the unit, even if it carries the design cold."""
+    if best is None:
+        return
+    limit = best.unit.lowest_heating_C
+    hours = hours_below(place, limit)
+    if hours >= 0.5:
+        yield (
+            f"a typical year has about {hours:.0f} hours colder than {{temperature:{limit}}}, in which {best.name} stops: "
+            "without a second heater the house cools towards freezing; plan one that runs on its own, with its place on "
+            "the cord, and protect the water lines"
+        )

@@ -1,0 +1,141 @@
+"""Does the result make sense?  Values outside the physical or usual range carry a warning with the likely cause."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cache
+
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.model.damp import stays_damp, winter_cases
+from heatcalc.model.designer import Designer
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.humidity import WinterHumidity
+from heatcalc.model.part import OpaquePart
+from heatcalc.tables import rows
+
+BTU_H_FT2 = 3.15459  # W/m2
+# common practice, no source: 20 to 30 Btu/h ft2 in mild places, 40 to 55 in cold ones
+USUAL_LOAD_W_M2 = (5.0 * BTU_H_FT2, 70.0 * BTU_H_FT2)
+GLASS_SHARE_LIMIT = 0.30  # of floor area, range of validity of the load-factor method, ASHRAE Fundamentals 2021 ch. 17
+ACH50_USUAL = (0.3, 30.0)
+WARM_BALANCE_C = (60.0 - 32.0) / 1.8
+DAMP = 0.80  # above it at a surface mould grows within weeks, ISO 13788, from memory
+USUAL_DAMP = 0.60  # upper end of the usual comfort range: common practice, no source
+MOST_U = 3.0  # a bare sheet of metal or ply is about 5, any light wall with insulation below 1: common practice, no source
+
+
+def sense_warnings(designer: Designer, unit: str, balance_C: float | None) -> tuple[str, ...]:
+    """Warnings in words with quantities as `{kind:SI}`; an empty tuple where everything is usual.
+
+    unit, balance_C : the unit's name, and the outdoor temperature below which it falls short (None: never)
+    """
+    model = designer.model
+    return (
+        *_load(designer),
+        *_glass(model),
+        *_leakage(model),
+        *(w for part in model.opaque for w in _insulation(part)),
+        *_balance(unit, balance_C),
+        *_indoor_air(designer),
+        *_assumed(model),
+    )
+
+
+def damp_months(relative_mean: Sequence[float]) -> Iterator[str]:
+    """Months of a year whose mean indoor humidity (0..1) is above 80 %."""
+    damp = [float(r) for r in relative_mean if r > DAMP]
+    if damp:
+        yield (
+            f"indoor humidity averages above 80 % in {len(damp)} months, {max(damp):.0%} in the dampest: look at the "
+            "ventilation and what sets water free; a dehumidifier may be needed"
+        )
+
+
+def damp_summer(designer: Designer, unit: Unit) -> Iterator[str]:
+    """Summer days on which the unit alone leaves the room above 80 %, or else above the usual 60 %."""
+    for level in (DAMP, USUAL_DAMP):
+        days = stays_damp(designer, unit, level)
+        if days:
+            yield (
+                f"indoor humidity stays above {level:.0%} on the {' and the '.join(days)} with {unit.name} alone: it runs too "
+                "little to dry the outdoor air and what people set free; plan a dehumidifier, with its watts and its heat, or "
+                "a unit with a lower least output"
+            )
+            return
+
+
+@cache
+def best_conductivity_W_mK() -> float:
+    """The lowest conductivity of the insulation in the materials table."""
+    found = [r["conductivity_W_mK"] for r in rows("materials") if r["group"] == "insulation"]
+    return min(float(k) for k in found if k)
+
+
+def _load(designer: Designer) -> Iterator[str]:
+    low, high = USUAL_LOAD_W_M2
+    per_floor = designer.heating().load_W / designer.model.floor_area_m2
+    usual = f"{{heat flow density:{low}}} to {{heat flow density:{high}}}"
+    said = f"heating load of {{heat flow density:{per_floor}}} of floor is"
+    if per_floor > high:
+        yield f"{said} above the usual {usual}: look at the U-values, the leakage, the sizes and the design temperature"
+    elif per_floor < low:
+        yield f"{said} below the usual {usual}: a mild design cold or set point; else look at R-values and leakage"
+
+
+def _glass(model: HouseModel) -> Iterator[str]:
+    share = sum(w.area_m2 for w in model.windows) / model.floor_area_m2
+    if share > GLASS_SHARE_LIMIT:
+        above = f"glass is {share:.1%} of the floor area, above {GLASS_SHARE_LIMIT:.0%}"
+        yield f"{above}: cooling depends on the sun and the way the house stands"
+
+
+def _leakage(model: HouseModel) -> Iterator[str]:
+    ach50 = model.air.leakage.ach50
+    if not ACH50_USUAL[0] <= ach50 <= ACH50_USUAL[1]:
+        yield f"{ach50:.3g} ACH50 is outside 0.3 to 30: look at the unit of the fan test (ACH50 or cfm50)"
+
+
+def _insulation(part: OpaquePart) -> Iterator[str]:
+    """No layer insulates better than the best insulation would, were the whole thickness made of it."""
+    if part.kind not in ("wall", "roof", "floor"):
+        return
+    best = 1.0 / (part.r_inside + part.thickness_m / best_conductivity_W_mK() + part.r_outside)
+    if part.boundary == "outdoor" and part.u_value < 0.999 * best:
+        thickness = f"{part.thickness_m / 0.0254:.1f} in ({part.thickness_m * 1000:.0f} mm)"
+        yield (
+            f"U of the {part.name} is {{U-value:{part.u_value}}}, below the {{U-value:{best}}} that "
+            f"{thickness} of the best insulation would reach: look at its R-values and thicknesses"
+        )
+    elif part.u_value > MOST_U:
+        yield f"U of the {part.name} is {{U-value:{part.u_value}}}, hardly insulated: look at its layers"
+
+
+def _balance(unit: str, balance_C: float | None) -> Iterator[str]:
+    if balance_C is not None and balance_C > WARM_BALANCE_C:
+        yield (
+            f"{unit} already falls short below {{temperature:{balance_C}}} outdoors, above {{temperature:{WARM_BALANCE_C}}}: "
+            "the house is very leaky or the unit very small"
+        )
+
+
+def _indoor_air(designer: Designer) -> Iterator[str]:
+    found = _coldest_month(designer)
+    if found and found.relative > DAMP:
+        level = "as damp as air can be" if found.wetter_than_saturation else f"{min(found.relative, 1.0):.0%}"
+        yield (
+            f"indoor humidity in the coldest month comes to {level}, above 80 %: look at the ventilation, the people and what "
+            "dries or burns indoors; mould and wet windows are likely"
+        )
+
+
+def _coldest_month(designer: Designer) -> WinterHumidity | None:
+    try:
+        return winter_cases(designer)[0][2]
+    except NoAnswer:  # no outdoor air at all: the leakage warning says so
+        return None
+
+
+def _assumed(model: HouseModel) -> Iterator[str]:
+    if model.air.leakage.measured is False:
+        yield "airtightness is assumed, not measured: a fan test of the finished house should replace it"

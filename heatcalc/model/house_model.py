@@ -1,0 +1,248 @@
+"""From a described house to one thermal zone: areas, layers, films, air.  The only way from inputs to the network."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.house_shape import Shell, shell_of
+from heatcalc.inputs.house.tightness import read_tightness
+from heatcalc.model.outdoor_air import AirInputs, AirModel, air_model
+from heatcalc.model.part import OpaquePart, WindowPart
+from heatcalc.model.parts import opaque_parts, window_parts
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.air.infiltration import storeys_of
+from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, radiative_coefficient
+from heatcalc.physics.zone.held_day import HeldNetwork, held
+from heatcalc.physics.zone.network import Network
+from heatcalc.physics.zone.zone import HeatStore, OpaqueElement, Window, Zone, network_of, star_coefficients, window_resistance
+
+EMITTANCE = 0.9
+INDOOR_MEAN_C, OUTDOOR_MEAN_C = 20.0, 10.0
+DESIGN_WIND_M_S = {
+    "winter": 4.0,  # the wind behind Rse = 0.04 m2K/W, ISO 6946
+    "summer": 2.0,
+}  # makes 17 W/m2K in all, the summer film of ASHRAE Handbook - Fundamentals 2021 ch. 18
+SHELTERED_WIND_M_S = 1.0  # under a floor
+FURNITURE_J_kgK = 1600.0  # wood
+LEAST_GLASS = 0.003  # m2K/W, a 3 mm pane (k = 1.0 W/mK, ISO 10077-1)
+SOLAR_TO_AIR = 0.1
+FLOOR_SHARE = 0.5
+FLOW = {
+    "winter": {"wall": "horizontal", "door": "horizontal", "roof": "up", "floor": "down"},
+    "summer": {"wall": "horizontal", "door": "horizontal", "roof": "down", "floor": "up"},
+}
+SHELTER_CLASS = {"exposed": 1, "open": 2, "normal": 3, "built-up": 4, "sheltered": 5}  # tables/shelter_classes.csv
+
+
+@dataclass(frozen=True)
+class HouseModel:
+    """A house ready for its three questions.  Orientation is not in it: it only changes what the sun does."""
+
+    house: House
+    shell: Shell
+    opaque: tuple[OpaquePart, ...]
+    windows: tuple[WindowPart, ...]
+    air: AirModel
+    volume_m3: float
+    floor_area_m2: float
+    elevation_m: float
+
+    @property
+    def parts(self) -> tuple[OpaquePart | WindowPart, ...]:
+        """Everything that faces outdoors, windows last."""
+        return (*self.opaque, *self.windows)
+
+    @property
+    def ua_W_K(self) -> dict[str, float]:
+        """U x A of every part with the standard's films [W/K]."""
+        return {p.name: p.ua_W_K for p in self.parts}
+
+    @property
+    def on_ground_m2K_W(self) -> float:
+        """Resistance of the floor lying on the ground; 0 where a space is between."""
+        slab = self.house.below.kind == "slab"
+        return next((sum(p.resistance) for p in self.opaque if p.kind == "floor" and p.boundary == "below" and slab), 0.0)
+
+    @cached_property
+    def still(self) -> Network:
+        """The network of a heated room for steady questions: one node a layer is exact there."""
+        return network_of(replace(zone_of(self, "winter"), node_error=float("inf")))
+
+    @cached_property
+    def winter(self) -> Network:
+        """The network with the inside films of a heated room."""
+        return network_of(zone_of(self, "winter"))
+
+    @cached_property
+    def summer(self) -> Network:
+        """The network with the inside films of a cooled room."""
+        return network_of(zone_of(self, "summer"))
+
+    @cached_property
+    def summer_held(self) -> HeldNetwork:
+        """The summer network with its air held: the design day's closed form."""
+        return held(self.summer)
+
+
+def house_model(house: House, elevation_m: float = 0.0, folder: Path | None = None) -> HouseModel:
+    """Resolve assemblies and sizes.  Raises InputError where an assembly is not known."""
+    shell = shell_of(house)
+    opaque = opaque_parts(house, shell, folder)
+    windows = window_parts(house, shell, folder)
+    thickness = {part: max((p.thickness_m for p in opaque if p.kind == part), default=0.0) for part in ("wall", "roof", "floor")}
+    volume, floor, height = _inside(house, shell, thickness)
+    return HouseModel(
+        house,
+        shell,
+        opaque,
+        windows,
+        air_model(_air_inputs(house, shell, volume, floor, height, elevation_m)),
+        volume,
+        floor,
+        elevation_m,
+    )
+
+
+def _inside(house: House, shell: Shell, thickness: dict[str, float]) -> tuple[float, float, float]:
+    """Room volume, floor area and mean height inside: the outside box less the thickness of its sides."""
+    body, wall = house.body, thickness["wall"]
+    plan = (1 - 2 * wall / body.length) * (1 - 2 * wall / body.width)
+    high = 1 - (thickness["floor"] + thickness["roof"]) / shell.height_m
+    loft = house.loft.area if house.loft else 0.0
+    return shell.outside_volume_m3 * plan * high, shell.footprint_m2 * plan + loft, shell.height_m * high
+
+
+def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, height_m: float, elevation_m: float) -> AirInputs:
+    from heatcalc import units
+
+    tight, fan = read_tightness(house.air.tightness), house.ventilation
+    rate = None if fan.rate == "auto" else units.parse(fan.rate, "air flow")
+    raised = house.below.kind != "slab"
+    return AirInputs(
+        volume_m3,
+        floor_m2,
+        shell.exposed_area_m2,
+        shell.height_m,
+        shell.perimeter_m,
+        ach50=tight.ach50,
+        flow_50_m3_s=tight.flow50_m3_s,
+        leakage_class=tight.leakage_class,
+        flow_exponent=house.air.flow_exponent,
+        storeys=storeys_of(height_m),
+        shelter=SHELTER_CLASS[house.air.shelter],
+        raised=raised,
+        flue=house.air.flue,
+        bedrooms=max(house.bedrooms, 1),
+        people=house.living.people,
+        ventilation_kind=fan.kind,
+        ventilation_m3_s=rate,
+        sensible_recovery=fan.heat_recovery,
+        moisture_recovery=fan.moisture_recovery,
+        elevation_m=elevation_m,
+    )
+
+
+def zone_of(model: HouseModel, season: str) -> Zone:
+    """The zone of a "winter" (heated) or "summer" (cooled) room; linear coefficients of ISO 6946 throughout."""
+    radiating = [p for p in model.parts if isinstance(p, WindowPart) or p.radiates]
+    areas = np.array([p.area_m2 for p in radiating])
+    star = star_coefficients(areas, np.full(len(areas), EMITTANCE), INDOOR_MEAN_C)
+    by_name = dict(zip((p.name for p in radiating), star, strict=True))
+    shares = _solar_shares(model)
+    return Zone(
+        air_capacity_J_K=model.volume_m3
+        * float(moist_air.volumetric_heat_capacity(INDOOR_MEAN_C, 0.0, moist_air.pressure_at_altitude(model.elevation_m))),
+        elements=tuple(_element(p, season, by_name.get(p.name, 0.0), shares.get(p.name, 0.0)) for p in model.opaque),
+        windows=tuple(_window(w, season, by_name[w.name]) for w in model.windows),
+        masses=_furniture(model),
+        solar_to_air=SOLAR_TO_AIR,
+    )
+
+
+def _solar_shares(model: HouseModel) -> dict[str, float]:
+    """Half of the transmitted sun lands on the floor, a tenth on light things, the rest on walls and roof by area."""
+    floor = sum(p.area_m2 for p in model.opaque if p.kind == "floor" and p.radiates)
+    other = sum(p.area_m2 for p in model.opaque if p.kind != "floor" and p.radiates)
+    rest = 1.0 - SOLAR_TO_AIR - FLOOR_SHARE
+    return {
+        p.name: (FLOOR_SHARE * p.area_m2 / floor if p.kind == "floor" else rest * p.area_m2 / other)
+        for p in model.opaque
+        if p.radiates
+    }
+
+
+def _furniture(model: HouseModel) -> tuple[HeatStore, ...]:
+    capacity = model.house.furniture * model.floor_area_m2 * FURNITURE_J_kgK
+    conductance = model.floor_area_m2 * (CONVECTION_INSIDE_W_m2K["horizontal"] + radiative_coefficient(EMITTANCE, INDOOR_MEAN_C))
+    return (HeatStore("furniture", capacity, conductance),) if capacity > 0 else ()
+
+
+def _element(part: OpaquePart, season: str, radiation: float, share: float) -> OpaqueElement:
+    if not part.radiates:  # a thermal bridge: one conductance from room air to outdoors
+        film = 1.0 / part.r_inside
+        return OpaqueElement(part.name, part.area_m2, part.resistance, part.capacity, film, 0.0, 1.0 / part.r_outside)
+    convection, outside_radiation = _outside(part, season)
+    return OpaqueElement(
+        part.name,
+        part.area_m2,
+        part.resistance,
+        part.capacity,
+        inside_convection=CONVECTION_INSIDE_W_m2K[FLOW[season][part.kind]],
+        inside_radiation=radiation,
+        outside_convection=convection,
+        outside_radiation=outside_radiation,
+        sky_view=part.sky_view * part.sun_share,
+        boundary=part.boundary,
+        solar_absorptance=part.solar_absorptance * part.sun_share,
+        sun=part.sun,
+        inside_solar_share=share,
+        air_offset="loft_K" if part.kind == "roof" else "",
+    )
+
+
+def _outside(part: OpaquePart, season: str) -> tuple[float, float]:
+    """Convection and long-wave radiation outside [W/m2K]: by the season's wind, or the part's own film shared out."""
+    convection, radiation = bare_films(season, part.kind == "floor")
+    if part.boundary != "outdoor":
+        return part.outside_film, 0.0
+    return (part.outside_film - radiation if part.outside_film else convection), radiation
+
+
+def bare_films(season: str, sheltered: bool = False) -> tuple[float, float]:
+    """Convection 4 + 4 v and long-wave radiation outside a face in the open, or under a floor [W/m2K] (ISO 6946)."""
+    wind = SHELTERED_WIND_M_S if sheltered else DESIGN_WIND_M_S[season]
+    return 4.0 + 4.0 * wind, radiative_coefficient(EMITTANCE, OUTDOOR_MEAN_C)
+
+
+def _window(part: WindowPart, season: str, radiation: float) -> Window:
+    between, outside = _glass(part.u_value, season)
+    return Window(
+        part.name,
+        part.area_m2,
+        between,
+        CONVECTION_INSIDE_W_m2K["horizontal"],
+        radiation,
+        outside_convection=outside,
+        outside_radiation=radiative_coefficient(0.84, OUTDOOR_MEAN_C),
+        sky_view=part.sky_view,
+        transmitted=part.transmitted,
+        absorbed_inside=part.absorbed,
+    )
+
+
+def _glass(u_value: float, season: str) -> tuple[float, float]:
+    """Surface-to-surface resistance [m2K/W] and outside convection [W/m2K] of a window known by its U-value.
+
+    A single pane in a metal frame loses more than still films allow (label conditions are windier): its pane keeps
+    `LEAST_GLASS`, and the outside film carries the rest.
+    """
+    windy = 4.0 + 4.0 * DESIGN_WIND_M_S[season]
+    if 1.0 / u_value >= 0.13 + 0.04 + LEAST_GLASS:
+        return window_resistance(u_value, 0.13, 0.04), windy
+    left = 1.0 / u_value - 0.13 - LEAST_GLASS
+    return LEAST_GLASS, 1.0 / left - radiative_coefficient(0.84, OUTDOOR_MEAN_C)

@@ -1,0 +1,125 @@
+"""Air on both sides of an assembly over the year: computed for a house, by a class of the standard, or as the user gives it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.living import DAY_S, living_day
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, dew_points
+from heatcalc.model.house_model import HouseModel
+from heatcalc.physics.shell.vapour import (
+    class_excess,
+    floating_indoor_temperature,
+    saturation_pressure,
+    saturation_temperature,
+    vapour_excess,
+)
+from heatcalc.tables import rows
+
+COOLED_FROM_C = 20.0  # mean outdoor temperature from which the room is taken as cooled, the upper end of the floating range
+
+
+@dataclass(frozen=True)
+class AirOverYear:
+    """Monthly means on both sides of an assembly; `basis` carries {kind:SI} quantities."""
+
+    outdoor_C: tuple[float, ...]
+    outdoor_Pa: tuple[float, ...]
+    indoor_C: tuple[float, ...]
+    indoor_Pa: tuple[float, ...]
+    basis: str
+
+    @property
+    def indoor_rh(self) -> tuple[float, ...]:
+        """Monthly indoor relative humidity (0..1)."""
+        return tuple(float(p / saturation_pressure(t)) for p, t in zip(self.indoor_Pa, self.indoor_C, strict=True))
+
+    @property
+    def winter_dew_point_C(self) -> float:
+        """Dew point of the indoor air in the coldest month [degC]."""
+        return saturation_temperature(self.indoor_Pa[int(np.argmin(self.outdoor_C))])
+
+
+def air_of_house(model: HouseModel, place: Place) -> AirOverYear:
+    """Month by month what the household sets free against what the house's own air exchange carries away.
+
+    Air exchange at the month's mean temperature and wind; in cooled months the unit is taken to hold the house's cooling
+    humidity.  Raises NoAnswer where no outdoor air moves at all.
+    """
+    points = model.house.set_points
+    water = float(living_day(model.house.living).moisture_kg_s.mean())
+    indoor = tuple(floating_indoor_temperature(t, points.heating, points.cooling) for t in place.monthly.mean_C)
+    flow = _monthly_flow(model, place, indoor)
+    if not min(flow) > 0:
+        raise NoAnswer("without outdoor air the indoor humidity has no steady value")
+    excess = [vapour_excess(water, q, t) for q, t in zip(flow, indoor, strict=True)]
+    air = _air(place, indoor, excess, "")
+    dried = [
+        min(p, points.cooling_humidity * float(saturation_pressure(t))) if te >= COOLED_FROM_C else p
+        for p, t, te in zip(air.indoor_Pa, air.indoor_C, air.outdoor_C, strict=True)
+    ]
+    air = replace(air, indoor_Pa=tuple(dried))
+    return replace(air, basis=_house_words(model.house, water, flow, air))
+
+
+def _monthly_flow(model: HouseModel, place: Place, indoor_C: tuple[float, ...]) -> tuple[float, ...]:
+    """Outdoor air that carries moisture [m3/s], leaks and fan, in each month's mean weather."""
+    factor = np.array([float(r["factor"]) for r in rows("built_year_wind") if r["kind"] == "month"])
+    wind = (place.wind_mean_m_s or DESIGN_WIND_COOLING_M_S) * factor / factor.mean()
+    delta = np.subtract(indoor_C, place.monthly.mean_C)
+    return tuple(float(q) for q in model.air.moisture(delta, wind))
+
+
+def _house_words(house: House, water_kg_s: float, flow: tuple[float, ...], air: AirOverYear) -> str:
+    """Whose people, fan and air tightness the humidity was computed from, and how to give one's own."""
+    fan, cold = house.ventilation, int(np.argmin(air.outdoor_C))
+    rate = "the ASHRAE 62.2 rate" if fan.rate == "auto" else fan.rate
+    fans = "no fan" if fan.kind == "none" else f"{fan.kind} fan at {rate}"
+    held = (
+        f"; months above {{temperature:{COOLED_FROM_C}}} as cooled and held at {house.set_points.cooling_humidity:.0%} or drier"
+    )
+    return (
+        f"the computed humidity of {house.name}{' (invented demo house)' if 'invented' in house.note else ''}: "
+        f"{house.living.people} people set free {{mass:{water_kg_s * DAY_S:.4g}}} of water a day; {fans} and "
+        f"{house.air.tightness} carry it off with {{air flow:{sum(flow) / 12:.4g}}} of outdoor air on average; "
+        f"{min(air.indoor_rh):.0%} to {max(air.indoor_rh):.0%} over the year, {air.indoor_rh[cold]:.0%} in the coldest month"
+        f"{held if max(air.outdoor_C) >= COOLED_FROM_C else ''}"
+    )
+
+
+def air_by_class(place: Place, indoor_C: float, humidity_class: int) -> AirOverYear:
+    """Indoor air by an ISO 13788 humidity class (upper bound of the class)."""
+    row = next(row for row in rows("humidity_classes") if row["class"] == str(humidity_class))
+    excess = [class_excess(t, float(row["excess_Pa"])) for t in place.monthly.mean_C]
+    cooled = max(place.monthly.mean_C) >= COOLED_FROM_C
+    heated = "; a class is for heated rooms: it says nothing of a cooled summer" if cooled else ""
+    basis = f"ISO 13788 humidity class {humidity_class} ({row['building']}; {row['mark']}){heated}"
+    return _air(place, (indoor_C,) * 12, excess, basis)
+
+
+def air_by_balance(place: Place, indoor_C: float, generation_kg_s: float, flow_m3_s: float) -> AirOverYear:
+    """Indoor air by what people give off and the air change carries away (steady, no dehumidifier)."""
+    excess = [vapour_excess(generation_kg_s, flow_m3_s, indoor_C)] * 12
+    basis = f"{{mass flow:{generation_kg_s:.6g}}} of moisture carried off by {{air flow:{flow_m3_s:.6g}}} of outdoor air"
+    return _air(place, (indoor_C,) * 12, excess, basis)
+
+
+def air_by_humidity(place: Place, indoor_C: float, indoor_rh: float) -> AirOverYear:
+    """Indoor air by a relative humidity held all year."""
+    inside = indoor_rh * float(saturation_pressure(indoor_C))
+    air = _air(place, (indoor_C,) * 12, [0.0] * 12, f"{indoor_rh:.0%} indoor humidity as given")
+    return replace(air, indoor_Pa=(inside,) * 12)
+
+
+def _air(place: Place, indoor_C: tuple[float, ...], excess_Pa: list[float], basis: str) -> AirOverYear:
+    """Indoors never drier than the excess says, nor wetter than saturated."""
+    dew = [min(d, t) for d, t in zip(dew_points(place), place.monthly.mean_C, strict=True)]
+    outside = [float(saturation_pressure(t)) for t in dew]
+    most = [float(saturation_pressure(t)) for t in indoor_C]
+    inside = tuple(min(p + more, top) for p, more, top in zip(outside, excess_Pa, most, strict=True))
+    return AirOverYear(tuple(place.monthly.mean_C), tuple(outside), indoor_C, inside, basis)

@@ -1,0 +1,97 @@
+"""The sun's channels of a house turned one way: what falls on each plane, what enters through each window."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.part import WindowPart
+from heatcalc.physics.shell.glazing import (
+    above_horizon,
+    absorbed_at_inner_pane,
+    horizon_sky_share,
+    left_of_the_sky,
+    overhang_sky_share,
+    sunlit_fraction,
+    transmitted,
+)
+from heatcalc.physics.shell.shape import BEARING
+from heatcalc.physics.sun.sun import PlaneIrradiance, SunPosition, plane_irradiance
+
+INSIDE_FILM_W_m2K = 1 / 0.13  # ISO 6946
+Planes = dict[tuple[float, float, float, float], PlaneIrradiance]
+"""By azimuth, tilt, ground reflectance and horizon."""
+
+
+def sun_channels(
+    model: HouseModel,
+    position: SunPosition,
+    dni: np.ndarray,
+    ghi: np.ndarray,
+    dhi: np.ndarray,
+    front_bearing_deg: float,
+    planes: Planes | None = None,
+) -> tuple[dict[str, np.ndarray], np.ndarray]:
+    """Input channels of the network for any hours, and the sun through all glass [W].
+
+    One channel for each plane (face and tilt) [W/m2] and two for each window [W per m2 of window].  `planes` keeps what
+    falls on each plane for further calls with the same hours.
+    """
+    sky = Sky(model, position, dni, ghi, dhi, front_bearing_deg, planes)
+    channels = {p.sun: sky.on(p.face, p.tilt_deg).total for p in model.opaque if p.sun}
+    glass = np.zeros(np.shape(ghi))
+    for window in model.windows:
+        light, warm = sky.through(window)
+        channels |= {window.transmitted: light, window.absorbed: absorbed_at_inner_pane(warm, window.u_value, INSIDE_FILM_W_m2K)}
+        glass = glass + (light + warm) * window.area_m2
+    return channels, glass
+
+
+class Sky:
+    """Irradiance by plane of a house turned one way, each computed once."""
+
+    def __init__(
+        self, model: HouseModel, position: SunPosition, dni, ghi, dhi, front_bearing_deg: float, planes: Planes | None = None
+    ):
+        self.site, self.position, self.front = model.house.site, position, front_bearing_deg
+        self.free = above_horizon(position, self.site.horizon)
+        self.dni, self.ghi, self.dhi = dni, ghi, dhi
+        self.planes: Planes = {} if planes is None else planes
+
+    def azimuth(self, face: str) -> float:
+        """Compass bearing of a face."""
+        return (self.front + BEARING.get(face, 0.0)) % 360.0
+
+    def on(self, face: str, tilt_deg: float) -> PlaneIrradiance:
+        """Light on a plane; neighbours take the sun itself while it stands below their horizon, and their share of the sky."""
+        key = (0.0 if tilt_deg == 0.0 else self.azimuth(face), tilt_deg, self.site.ground_reflectance, self.site.horizon)
+        if key not in self.planes:
+            whole = plane_irradiance(
+                self.position, self.dni, self.ghi, self.dhi, tilt_deg, self.azimuth(face), self.site.ground_reflectance
+            )
+            self.planes[key] = replace(
+                whole,
+                beam=whole.beam * self.free,
+                circumsolar=whole.circumsolar * self.free,
+                sky=whole.sky * horizon_sky_share(self.site.horizon, tilt_deg),
+            )
+        return self.planes[key]
+
+    def reach(self, window: WindowPart) -> tuple[np.ndarray, float]:
+        """Sunlit fraction of a window past its overhang, and the share it keeps of the sky's light on its plane (`on`)."""
+        if window.tilt_deg <= 60.0 or window.overhang_m <= 0.0:
+            return np.ones(np.shape(self.ghi)), 1.0
+        sunlit = sunlit_fraction(
+            self.position, self.azimuth(window.face), window.width_m, window.height_m, window.overhang_m, window.gap_above_m
+        )
+        on_plane = horizon_sky_share(self.site.horizon, window.tilt_deg)
+        under = overhang_sky_share(window.overhang_m, window.gap_above_m, window.height_m)
+        return sunlit, left_of_the_sky(under, on_plane) / on_plane
+
+    def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:
+        """Light let in and heat flowing inward from the warm glass [W per m2 of window]."""
+        sunlit, share = self.reach(window)
+        entered = transmitted(window.glazing, self.on(window.face, window.tilt_deg), sunlit, share, window.inside_shade)
+        return entered.transmitted_beam + entered.transmitted_diffuse, entered.inward

@@ -1,0 +1,1 @@
+"""Moist air, leaks, fans, the humidity of a room."""

@@ -1,0 +1,1 @@
+"""Layers, glass, ground, steel, moisture: what a shell lets through."""

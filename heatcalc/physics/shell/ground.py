@@ -1,0 +1,55 @@
+"""Floors on or over the ground: slab, suspended, skirted trailer floor.  ISO 13370 (equations from memory)."""
+
+from __future__ import annotations
+
+import math
+
+SOIL_W_mK = 1.5  # clay or silt, ISO 13370
+WALL_m = 0.3
+YEARLY_DEPTH_m = 3.2  # periodic penetration depth of clay or silt, ISO 13370
+R_SI_DOWN, R_SE = 0.17, 0.04
+SHIELDING = {"sheltered": 0.02, "average": 0.05, "exposed": 0.10}  # wind shielding factor, ISO 13370 (from memory)
+
+
+def characteristic_dimension(area: float, perimeter: float) -> float:
+    """B' = A/(P/2) [m], ISO 13370."""
+    return area / (0.5 * perimeter)
+
+
+def equivalent_thickness(r_floor: float, soil: float = SOIL_W_mK, wall: float = WALL_m) -> float:
+    """d_t = w + k (Rsi + Rf + Rse) [m], ISO 13370."""
+    return wall + soil * (R_SI_DOWN + r_floor + R_SE)
+
+
+def slab_u(dimension: float, thickness: float, soil: float = SOIL_W_mK) -> float:
+    """U of a slab on the ground from B' and d_t [W/m2K].  ISO 13370, both branches (little and well insulated)."""
+    if thickness < dimension:
+        reach = math.pi * dimension
+        return 2.0 * soil / (reach + thickness) * math.log(reach / thickness + 1.0)
+    return soil / (0.457 * dimension + thickness)
+
+
+def edge_share(area: float, perimeter: float, thickness: float) -> float:
+    """Share of the outdoor air's yearly swing that the ground under a floor follows, H_pe/H_g, at most 1 [-].
+
+    H_pe = 0.37 P k ln(delta/d_t + 1), H_g = A U: ISO 13370 annex.  The 0.37 is fitted to wide floors, whose middle hardly swings;
+    on a narrow insulated slab (B' 1.9 m, d_t 3.6 m) it would be 1.1.  The ground cannot swing more than the air: held to 1.
+    """
+    edge = 0.37 * perimeter * SOIL_W_mK * math.log(YEARLY_DEPTH_m / thickness + 1.0)
+    return min(edge / (area * slab_u(characteristic_dimension(area, perimeter), thickness)), 1.0)
+
+
+def underfloor_exchange(
+    dimension: float, skirt_height: float, skirt_u: float, openings_m2_m: float, wind_m_s: float, shielding: str
+) -> float:
+    """U_x of the space below through its skirt and its openings, 2 h U_w/B' + 1450 eps v f_w/B' [W/m2K].  ISO 13370.
+
+    `openings_m2_m` area of vents per metre of perimeter; shielding "sheltered", "average" or "exposed".
+    """
+    through_skirt = 2.0 * skirt_height * skirt_u / dimension
+    return through_skirt + 1450.0 * openings_m2_m * wind_m_s * SHIELDING[shielding] / dimension
+
+
+def slab_on_ground_u(r_floor: float, area: float, perimeter: float) -> float:
+    """U of a slab of area and exposed perimeter, `r_floor` between its surfaces [W/m2K].  ISO 13370."""
+    return slab_u(characteristic_dimension(area, perimeter), equivalent_thickness(r_floor))

@@ -1,0 +1,222 @@
+"""Steady heat flow through layered elements with bridging: ISO 6946 and the two classical limits.
+
+A layer's own values are those of its main section (the cavity); each bridge takes a share of the area.
+Bridged layers cross each other at random unless they carry the same `pattern` (two insulations between the
+same studs).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+MERGE_BELOW_M2K_W = 0.005  # a sheet this thin thermally is one with its neighbour in a chain of nodes
+
+
+@dataclass(frozen=True)
+class Bridge:
+    """Another material that takes `share` of a layer's area, full depth of the layer."""
+
+    name: str
+    share: float
+    resistance_m2K_W: float
+    density_kg_m3: float = 0.0
+    specific_heat_J_kgK: float = 0.0
+    vapour_resistance_factor: float = 1.0
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One layer, inside to outside in its element; areal SI values of the main section.
+
+    `penetration_W_m2K` is the ISO 6946 correction dU'' of gaps and fasteners in this layer before it is scaled
+    by (R1/RT)^2; `added_W_m2K` is the heat flow of repeated linear or point bridges, added to U as it is.
+    """
+
+    name: str
+    thickness_m: float
+    resistance_m2K_W: float
+    density_kg_m3: float = 0.0
+    specific_heat_J_kgK: float = 0.0
+    vapour_resistance_factor: float = 1.0
+    bridges: tuple[Bridge, ...] = ()
+    pattern: str = ""
+    penetration_W_m2K: float = 0.0
+    added_W_m2K: float = 0.0
+
+    @property
+    def main_share(self) -> float:
+        """Share of the area without a bridge."""
+        return 1.0 - sum(b.share for b in self.bridges)
+
+    @property
+    def sections(self) -> list[tuple[float, float]]:
+        """(share, resistance) of the main section and of each bridge."""
+        return [(self.main_share, self.resistance_m2K_W), *((b.share, b.resistance_m2K_W) for b in self.bridges)]
+
+    @property
+    def mass_kg_m2(self) -> float:
+        """Mass per area, bridges included."""
+        density = self.main_share * self.density_kg_m3 + sum(b.share * b.density_kg_m3 for b in self.bridges)
+        return density * self.thickness_m
+
+    @property
+    def heat_capacity_J_m2K(self) -> float:
+        """Areal heat capacity, bridges included."""
+        main = self.main_share * self.density_kg_m3 * self.specific_heat_J_kgK
+        rest = sum(b.share * b.density_kg_m3 * b.specific_heat_J_kgK for b in self.bridges)
+        return (main + rest) * self.thickness_m
+
+    @property
+    def sd_m(self) -> float:
+        """Equivalent air layer for vapour diffusion of the main section, mu d [m] (ISO 13788)."""
+        return self.vapour_resistance_factor * self.thickness_m
+
+
+@dataclass(frozen=True)
+class UValue:
+    """Thermal transmittances [W/m2K] by each method; `r_total` = 1/`combined` [m2K/W].
+
+    `upper_limit` and `lower_limit` are U from the upper and lower limit of total resistance with the same
+    `correction` as `combined`, so upper_limit <= combined <= lower_limit.  `parallel_path` and `isothermal_planes`
+    are the two classical values, without corrections.
+    """
+
+    combined: float
+    upper_limit: float
+    lower_limit: float
+    parallel_path: float
+    isothermal_planes: float
+    r_total: float
+    correction: float
+
+
+def equivalent_resistance(layer: Layer) -> float:
+    """R of a layer between isothermal planes, 1/sum(f/R) [m2K/W].  ISO 6946, lower limit."""
+    if not layer.bridges:
+        return layer.resistance_m2K_W
+    return 1.0 / sum(share / resistance for share, resistance in layer.sections)
+
+
+def lower_limit_resistance(layers: Sequence[Layer], r_inside: float, r_outside: float) -> float:
+    """Lower limit of total resistance: planes between layers isothermal [m2K/W].  ISO 6946."""
+    return r_inside + r_outside + sum(equivalent_resistance(layer) for layer in layers)
+
+
+def heat_paths(layers: Sequence[Layer], r_inside: float, r_outside: float) -> list[tuple[float, float]]:
+    """(share, total resistance) of every straight path; crossing patterns multiply their shares.  ISO 6946.
+
+    Raises ValueError where layers of one pattern differ in their shares.
+    """
+    plain = sum(layer.resistance_m2K_W for layer in layers if not layer.bridges)
+    paths = [(1.0, r_inside + r_outside + plain)]
+    for sections in _pattern_sections(layers):
+        paths = [(f * share, r + resistance) for f, r in paths for share, resistance in sections]
+    return paths
+
+
+def _pattern_sections(layers: Sequence[Layer]) -> list[list[tuple[float, float]]]:
+    patterns: dict[object, list[tuple[float, float]]] = {}
+    for i, layer in enumerate(layers):
+        if layer.bridges:
+            key = layer.pattern or i
+            patterns[key] = _aligned(patterns[key], layer) if key in patterns else layer.sections
+    return list(patterns.values())
+
+
+def _aligned(before: list[tuple[float, float]], layer: Layer) -> list[tuple[float, float]]:
+    here = layer.sections
+    if [round(s, 9) for s, _ in before] != [round(s, 9) for s, _ in here]:
+        raise ValueError(f"layers of pattern {layer.pattern!r} must have the same bridge shares")
+    return [(share, r + more) for (share, r), (_, more) in zip(before, here, strict=True)]
+
+
+def upper_limit_resistance(layers: Sequence[Layer], r_inside: float, r_outside: float) -> float:
+    """Upper limit of total resistance: heat flows straight, paths in parallel [m2K/W].  ISO 6946."""
+    return 1.0 / sum(share / resistance for share, resistance in heat_paths(layers, r_inside, r_outside))
+
+
+def u_value(layers: Sequence[Layer], r_inside: float, r_outside: float) -> UValue:
+    """Thermal transmittance by the combined method, R_T = (R_upper + R_lower)/2, plus corrections.
+
+    ISO 6946 combined method and its corrections (from memory of the standard's text); films in m2K/W.
+    The standard lets corrections under 3 % of U be left out; here they always count.
+    """
+    upper = upper_limit_resistance(layers, r_inside, r_outside)
+    lower = lower_limit_resistance(layers, r_inside, r_outside)
+    total = 0.5 * (upper + lower)
+    extra = sum(correction(layer, total) for layer in layers)
+    combined = 1.0 / total + extra
+    return UValue(combined, 1.0 / upper + extra, 1.0 / lower + extra, 1.0 / upper, 1.0 / lower, 1.0 / combined, extra)
+
+
+def correction(layer: Layer, r_total: float) -> float:
+    """What gaps, fasteners and repeated bridges of one layer add to U [W/m2K].  ISO 6946, dU'' (R1/RT)^2."""
+    return layer.penetration_W_m2K * (layer.resistance_m2K_W / r_total) ** 2 + layer.added_W_m2K
+
+
+def fastener_penetration(conductivity: float, area_m2: float, per_m2: float, depth_m: float, thickness_m: float) -> float:
+    """dU'' of mechanical fasteners, alpha k A n/d0 with alpha 0.8 d1/d0 (0.8 through the layer) [W/m2K].
+
+    ISO 6946 (from memory); `depth_m` how far the fastener goes into a layer `thickness_m` thick.
+    """
+    alpha = 0.8 * min(depth_m / thickness_m, 1.0)
+    return alpha * conductivity * area_m2 * per_m2 / thickness_m
+
+
+def tapered_u(r_rest: float, r_thickest: float, shape: str) -> float:
+    """U of an element with a layer that tapers from 0 to `r_thickest`, rest and films being `r_rest` [W/m2K].
+
+    ISO 6946 tapered layers (from memory): shape "rectangle", or a triangle "thick at apex" or "thin at apex".
+    """
+    x = r_thickest / r_rest
+    if shape == "rectangle":
+        return math.log1p(x) / r_thickest
+    if shape == "thick at apex":
+        return 2.0 / r_thickest * ((1.0 + 1.0 / x) * math.log1p(x) - 1.0)
+    if shape == "thin at apex":
+        return 2.0 / r_thickest * (1.0 - math.log1p(x) / x)
+    raise ValueError(f"unknown taper shape {shape!r}")
+
+
+def with_fitted_taper(layers: Sequence[Layer], index: int, r_step: float, shape: str, films: float) -> tuple[Layer, ...]:
+    """The layers with a taper of resistance 0 to `r_step` added to one of them as an equivalent constant one."""
+    rest = 0.5 * (lower_limit_resistance(layers, films, 0.0) + upper_limit_resistance(layers, films, 0.0))
+    added = 1.0 / tapered_u(rest, r_step, shape) - rest
+    fitted = replace(layers[index], resistance_m2K_W=layers[index].resistance_m2K_W + added)
+    return (*layers[:index], fitted, *layers[index + 1 :])
+
+
+def layer_resistances(layers: Sequence[Layer], r_inside: float, r_outside: float) -> np.ndarray:
+    """Resistance of each layer scaled so that with the films they make up `r_total` [m2K/W].
+
+    The one-dimensional stand-in of a bridged element: right steady U, real layer order.
+    """
+    raw = np.array([equivalent_resistance(layer) for layer in layers])
+    return raw * ((u_value(layers, r_inside, r_outside).r_total - r_inside - r_outside) / raw.sum())
+
+
+def thermal_chain(layers: Sequence[Layer], r_inside: float, r_outside: float) -> tuple[np.ndarray, np.ndarray]:
+    """(resistance [m2K/W], heat capacity [J/m2K]) of each slab, inside to outside, surface to surface.
+
+    sum(resistance) + films = r_total, so a dynamic network carries the same steady U; sheets below
+    0.005 m2K/W are joined to the neighbour on their outer side (the last one to its inner side).
+    """
+    resistance = layer_resistances(layers, r_inside, r_outside)
+    slabs: list[list[float]] = []
+    thin = [0.0, 0.0]
+    for r, layer in zip(resistance, layers, strict=True):
+        slab = [thin[0] + float(r), thin[1] + layer.heat_capacity_J_m2K]
+        joined = slab[0] < MERGE_BELOW_M2K_W
+        thin = slab if joined else [0.0, 0.0]
+        if not joined:
+            slabs.append(slab)
+    if slabs:
+        slabs[-1] = [slabs[-1][0] + thin[0], slabs[-1][1] + thin[1]]
+    else:
+        slabs = [thin]
+    chain = np.array(slabs)
+    return chain[:, 0], chain[:, 1]

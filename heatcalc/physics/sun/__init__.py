@@ -1,0 +1,1 @@
+"""Where the sun is and what falls on a plane."""

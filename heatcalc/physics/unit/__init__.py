@@ -1,0 +1,1 @@
+"""The heat pump: points, curves, frost, altitude, the refrigerant cycle."""

@@ -1,0 +1,215 @@
+"""A unit brought to its site: altitude and indoor condition, each applied once.
+
+Rows the unit's own table prints for another room are reproduced (`printed_room`); the factors here carry the rest.
+Frost is not applied here: a tested 35 F point, or the rule's dip, already stands in the curves.
+
+Sources: a printed table of a service manual for the room, the own cycle model (`machine`) for the wet bulb, `altitude`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache, lru_cache
+
+import numpy as np
+
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.unit.altitude import DEFAULT_ROUTE, capacity_factor, sensible_factor
+from heatcalc.physics.unit.heat_pump import Curves, Unit
+from heatcalc.physics.unit.machine import COIL_AIR_J_KGK
+from heatcalc.physics.unit.printed_room import as_printed_there, same_room
+from heatcalc.tables import rows
+
+_PRINTED_INDOOR_C = (15.0, 20.0, 25.0)
+_LEAST_LIFT_M = 1.0
+NEWTON_ROUNDS, NEWTON_STEP_K = 12, 1e-4
+COLDEST_COIL_C = -30.0
+
+
+def at_site(
+    unit: Unit,
+    elevation_m: float,
+    indoor_C: float,
+    indoor_wet_bulb_C: float | None = None,
+    cooling_indoor_C: float | None = None,
+    altitude_route: str = DEFAULT_ROUTE,
+) -> Unit:
+    """The unit at an elevation, with `indoor_C` in heating and the cooling room's dry and wet bulb.
+
+    Cooling keeps its rated room where no wet bulb is given.  Raises ValueError where the unit was already
+    brought to a site (each correction once) or the altitude route is unknown.
+    """
+    if unit.corrections:
+        raise ValueError(f"{unit.name} is already corrected for its site: {'; '.join(unit.corrections)}")
+    heating, notes = _in_room(unit.heating, indoor_C, unit.heating.indoor_wet_bulb_C)
+    cooling = unit.cooling
+    more: list[str] = []
+    if indoor_wet_bulb_C is not None:
+        room_C = unit.cooling.indoor_C if cooling_indoor_C is None else cooling_indoor_C
+        cooling, more = _in_room(unit.cooling, room_C, indoor_wet_bulb_C)
+    heating, cooling, last = _at_altitude(heating, cooling, elevation_m, altitude_route)
+    return replace(unit, heating=heating, cooling=cooling, corrections=(*notes, *more, *last) or ("none needed",))
+
+
+def _in_room(curves: Curves, room_C: float, wet_bulb_C: float) -> tuple[Curves, list[str]]:
+    """The curves in a room, and what that changes; themselves in their own room."""
+    if same_room((room_C, wet_bulb_C), curves):
+        return curves, []
+    moved = as_printed_there(curves, by_factors(curves, room_C, wet_bulb_C))
+    capacity, power = (_mean_ratio(getattr(moved, name), getattr(curves, name)) for name in ("capacity_W", "power_W"))
+    wet = f", wet bulb {{temperature:{wet_bulb_C:.2f}}}" if curves.mode == "cooling" else ""
+    own = ", by the other rooms of its own table" if curves.rooms else ""
+    room = f"room {{temperature:{room_C:.2f}}}{wet} {curves.mode}"
+    return moved, [f"{room}: capacity x {capacity:.3f}, power x {power:.3f} (mean{own})"]
+
+
+def _mean_ratio(new: dict, old: dict) -> float:
+    return float(np.mean([new[level] / old[level] for level in new]))
+
+
+def by_factors(curves: Curves, room_C: float, wet_bulb_C: float) -> Curves:
+    """The curves in another room by the factors alone: dry bulb in heating, wet bulb and coil line in cooling."""
+    if curves.mode == "heating":
+        return replace(_scaled(curves, *indoor_factors(curves.outdoor_C, room_C, curves.indoor_C)), indoor_C=room_C)
+    return _other_cooling_room(curves, room_C, wet_bulb_C)
+
+
+def _scaled(curves: Curves, capacity, power) -> Curves:
+    """Curves with every level's capacity and power multiplied by factors per outdoor node: no printed value any more."""
+    none = {level: np.zeros(len(curves.outdoor_C), bool) for level in curves.levels}
+    return replace(
+        curves,
+        exact=none,
+        power_exact=none,
+        capacity_W={level: row * capacity for level, row in curves.capacity_W.items()},
+        power_W={level: row * power for level, row in curves.power_W.items()},
+    )
+
+
+def _at_altitude(heating: Curves, cooling: Curves, elevation_m: float, route: str):
+    if elevation_m < _LEAST_LIFT_M:
+        return heating, cooling, []
+    factor, drier = capacity_factor(elevation_m, route), sensible_factor(elevation_m)
+    shares = {level: np.where(row > 0.999, row, row * drier) for level, row in cooling.sensible_heat_ratio.items()}
+    cooled = replace(_scaled(cooling, factor, 1.0), sensible_heat_ratio=shares)
+    note = f"altitude {{height:{elevation_m:.0f}}}: capacity x {factor:.3f} ({route}), sensible share x {drier:.3f}"
+    return _scaled(heating, factor, 1.0), cooled, [note]
+
+
+@cache
+def _indoor_table() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    table = rows("indoor_temperature")
+    outdoor = np.array([float(r["outdoor_C"]) for r in table])
+    grids = [np.array([[float(r[f"{q}_{t:.0f}C"]) for t in _PRINTED_INDOOR_C] for r in table]) for q in ("capacity", "power")]
+    return outdoor, grids[0], grids[1]
+
+
+def indoor_factors(outdoor_C, indoor_C: float, rated_indoor_C: float):
+    """Heating capacity and power factors for another room temperature, from one printed table (15 to 25 C).
+
+    A service manual of a ductless unit (maker not named), section 5.5.3; straight between its columns, end
+    slopes held to 10 and 28 C.
+    """
+    outdoor, *grids = _indoor_table()
+    factors = []
+    for grid in grids:
+        pair = [
+            _column(outdoor, grid, np.asarray(outdoor_C, float), float(np.clip(t, 10.0, 28.0)))
+            for t in (indoor_C, rated_indoor_C)
+        ]
+        factors.append(pair[0] / pair[1])
+    return factors[0], factors[1]
+
+
+def _column(outdoor, grid, at, indoor_C: float):
+    """The printed table at one room temperature, at each outdoor temperature (held beyond its ends)."""
+    columns = [np.interp(at, outdoor, grid[:, k]) for k in range(3)]
+    k = 0 if indoor_C < _PRINTED_INDOOR_C[1] else 1
+    share = (indoor_C - _PRINTED_INDOOR_C[k]) / (_PRINTED_INDOOR_C[k + 1] - _PRINTED_INDOOR_C[k])
+    return columns[k] + share * (columns[k + 1] - columns[k])
+
+
+def room_factors(mode: str, outdoor_C, room: tuple[float, float], rated: tuple[float, float]):
+    """Capacity and power of a room (dry and wet bulb) over those of another [-]: `indoor_factors`, or `wet_bulb_factors`."""
+    return indoor_factors(outdoor_C, room[0], rated[0]) if mode == "heating" else wet_bulb_factors(room[1], rated[1])
+
+
+@cache
+def _wet_bulb_table() -> tuple[np.ndarray, ...]:
+    table = np.array(
+        [[float(r[c]) for c in ("indoor_wet_bulb_F", "capacity_ratio", "power_ratio")] for r in rows("wet_bulb_cooling")]
+    )
+    return (table[:, 0] - 32.0) / 1.8, table[:, 1], table[:, 2]
+
+
+def wet_bulb_factors(wet_bulb_C: float, rated_wet_bulb_C: float) -> tuple[float, float]:
+    """Cooling capacity and power factors for another indoor wet bulb (own cycle model, 58 to 73 F)."""
+    nodes, capacity, power = _wet_bulb_table()
+    pairs = [np.interp([wet_bulb_C, rated_wet_bulb_C], nodes, row) for row in (capacity, power)]
+    return float(pairs[0][0] / pairs[0][1]), float(pairs[1][0] / pairs[1][1])
+
+
+def _other_cooling_room(curves: Curves, room_C: float, wet_bulb_C: float) -> Curves:
+    capacity, power = wet_bulb_factors(wet_bulb_C, curves.indoor_wet_bulb_C)
+    old, new = (curves.indoor_C, curves.indoor_wet_bulb_C), (room_C, wet_bulb_C)
+    shares = dict(
+        zip(curves.levels, coil_share([curves.sensible_heat_ratio[k] for k in curves.levels], old, new, capacity), strict=True)
+    )
+    moved = replace(_scaled(curves, capacity, power), indoor_C=room_C, indoor_wet_bulb_C=wet_bulb_C)
+    return replace(moved, sensible_heat_ratio=shares)
+
+
+def coil_share(share, rated: tuple[float, float], room: tuple[float, float], capacity_ratio: float):
+    """Sensible heat ratio in another room by the coil line (wet coil, Lewis number 1, no fan heat); floats or arrays.
+
+    From SHR = cp (Ti - Te)/(h_i - h_sat(Te)) at the rated room follows the coil surface Te and so ki/Q; at the
+    new room h_sat(Te) = h_i - Q cp/ki gives the new Te.  A coil that is dry at the rated room stays dry.
+    """
+    given = np.asarray(share, float)
+    entering = [_enthalpy(*pair) for pair in (rated, room)]
+    surface = _coil_surface(tuple(given.ravel().tolist()), rated).reshape(given.shape)
+    drop = (entering[0] - _saturated(surface)) * capacity_ratio
+    new = _saturated_at(entering[1] - drop, room[0])
+    return np.where(given >= 0.999, 1.0, np.clip(COIL_AIR_J_KGK * (room[0] - new) / drop, 0.3, 1.0))[()]
+
+
+@lru_cache(maxsize=256)
+def _coil_surface(share: tuple[float, ...], rated: tuple[float, float]) -> np.ndarray:
+    """Temperature of the coil's surface at which it takes these shares in its rated room, kept for its next room."""
+    given, entering, dew = np.array(share), _enthalpy(*rated), _dew(*rated)
+    return _halved(lambda te: _line_share(rated[0], entering, te) - given, dew - 25.0, dew, given.shape)
+
+
+def _line_share(dry_bulb_C: float, enthalpy: float, surface_C):
+    return COIL_AIR_J_KGK * (dry_bulb_C - surface_C) / (enthalpy - _saturated(surface_C))
+
+
+def _enthalpy(dry_bulb_C: float, wet_bulb_C: float) -> float:
+    return float(moist_air.enthalpy(dry_bulb_C, moist_air.humidity_ratio_from_wet_bulb(dry_bulb_C, wet_bulb_C)))
+
+
+def _dew(dry_bulb_C: float, wet_bulb_C: float) -> float:
+    return float(moist_air.dew_point(moist_air.humidity_ratio_from_wet_bulb(dry_bulb_C, wet_bulb_C)))
+
+
+def _saturated(celsius):
+    return moist_air.enthalpy(celsius, moist_air.saturated_humidity_ratio(celsius))
+
+
+def _saturated_at(enthalpy, from_C: float):
+    """Temperature of saturated air of an enthalpy by Newton's rule from the warm side, where the curve bends upward."""
+    celsius = np.full(np.shape(enthalpy), from_C)
+    for _ in range(NEWTON_ROUNDS):
+        here, beside = _saturated(np.stack([celsius, celsius + NEWTON_STEP_K]))
+        celsius = np.clip(celsius - (here - enthalpy) * NEWTON_STEP_K / (beside - here), COLDEST_COIL_C, from_C)
+    return celsius
+
+
+def _halved(rule, lowest: float, highest: float, shape: tuple[int, ...]) -> np.ndarray:
+    """Root of a rising function by halving, at every place of an array."""
+    low, high = np.full(shape, lowest), np.full(shape, highest)
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        under = rule(middle) < 0.0
+        low, high = np.where(under, middle, low), np.where(under, high, middle)
+    return 0.5 * (low + high)

@@ -1,0 +1,93 @@
+"""Frost and defrost of the outdoor coil: once, never on top of a tested point.
+
+Sources: 10 CFR 430 subpart B appendix M1 (from memory), a printed manual table, own rule for humidity.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+
+from heatcalc.physics.air.moist_air import saturation_pressure
+from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C, Curves
+from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.tables import rows
+
+FROST_POINT_C = (35.0 - 32.0) / 1.8
+_DRY_LOW_C, _DRY_HIGH_C = (17.0 - 32.0) / 1.8, (47.0 - 32.0) / 1.8
+_PRINTED_HUMIDITY = 0.85
+
+
+@cache
+def _printed() -> tuple[np.ndarray, np.ndarray]:
+    table = np.array([(float(r["outdoor_F"]), float(r["factor"])) for r in rows("defrost")])
+    return (table[:, 0] - 32.0) / 1.8, table[:, 1]
+
+
+def defrost_factor(outdoor_C, relative_humidity=_PRINTED_HUMIDITY):
+    """Capacity with frost over that without; straight between printed rows (5 to 59 F, 85 % humidity) [-].
+
+    At another humidity the loss scales with the moisture the air can leave on a coil 7 K colder (own rule).
+    """
+    nodes, factors = _printed()
+    loss = 1.0 - np.interp(np.asarray(outdoor_C, float), nodes, factors)
+    return 1.0 - loss * frost_driver(outdoor_C, relative_humidity)
+
+
+def frost_driver(outdoor_C, relative_humidity):
+    """Moisture left on the coil relative to 85 % humidity, 0 to 1.4 (own rule, vapour pressure)."""
+    outdoor = np.asarray(outdoor_C, float)
+    air = saturation_pressure(outdoor)
+    coil = saturation_pressure(outdoor - rule("frost_coil_below_air"))
+    return np.clip((relative_humidity * air - coil) / (_PRINTED_HUMIDITY * air - coil), 0.0, 1.4)
+
+
+def humidity_factor(curves: Curves, tested_frost_point: bool, outdoor_C, relative_humidity):
+    """Factor on heating capacity for air drier or damper than 85 %, on curves that hold the rule's frost dip.
+
+    One everywhere where the unit was tested at 35 F: that print already contains frost.
+    """
+    outdoor = np.asarray(outdoor_C, float)
+    if tested_frost_point or curves.mode != "heating":
+        return np.ones_like(outdoor)
+    inside = (outdoor > FROST_LOW_C) & (outdoor < FROST_HIGH_C)
+    ratio = defrost_factor(outdoor, relative_humidity) / defrost_factor(outdoor)
+    return np.where(inside, ratio, 1.0)
+
+
+def has_frost_point(outdoor_C) -> bool:
+    """Whether a heating table prints a point where frost forms (between 17 and 44.6 F)."""
+    nodes = np.asarray(outdoor_C, float)
+    return bool(np.any((nodes > FROST_LOW_C + 0.1) & (nodes < FROST_HIGH_C - 0.1)))
+
+
+def with_frost_point(curves: Curves) -> Curves:
+    """The curves with a 35 F node by rule: 0.90 of the dry straight line in capacity, 0.985 in power.
+
+    US federal rating default (10 CFR 430 subpart B appendix M1), from memory.  Unchanged where frost is
+    printed or the print does not span 35 F.
+    """
+    nodes = curves.outdoor_C
+    if has_frost_point(nodes) or not nodes[0] < FROST_POINT_C < nodes[-1]:
+        return curves
+    extra = [x for x in (_DRY_LOW_C, FROST_POINT_C, _DRY_HIGH_C) if nodes[0] < x < nodes[-1] and np.abs(nodes - x).min() > 0.05]
+    merged = np.sort(np.append(nodes, extra))
+    dip = np.abs(merged - FROST_POINT_C) < 1e-9
+
+    def dipped(values: dict, factor: float) -> dict:
+        return {k: np.interp(merged, nodes, v) * np.where(dip, factor, 1.0) for k, v in values.items()}
+
+    given, power_given = (
+        {k: np.isin(merged, nodes[v]) for k, v in flags.items()} for flags in (curves.given, curves.power_given)
+    )
+    return replace(
+        curves,
+        outdoor_C=merged,
+        given=given,
+        power_given=power_given,
+        frost_by_rule=True,
+        capacity_W=dipped(curves.capacity_W, rule("frost_capacity_35F")),
+        power_W=dipped(curves.power_W, rule("frost_power_35F")),
+    )

@@ -1,0 +1,1 @@
+"""The year's loop, the hours of a place, and their repair."""

@@ -1,0 +1,1 @@
+"""One room: the thermal network, its repeating day, and the hand methods beside it."""

@@ -1,0 +1,1 @@
+"""Cord, circuits, generator, battery, refrigerant charge, money."""

@@ -1,0 +1,138 @@
+"""The circuit list: one line a breaker, with its loads, its conductor and whether it holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Appliance, Supply
+from heatcalc.physics.supply import conductors
+from heatcalc.tables import rows
+
+LEAST_BREAKER_A = 15.0
+LARGEST_120_V_HEATER_W = 1500.0  # US DOE appliance list: portable heaters reach 1,500 W
+LEAST_UNIT_AWG = 12  # installer manual of ductless 9-24 kBtu/h units (maker not named), p. 6
+
+
+@dataclass(frozen=True)
+class CircuitLine:
+    """One branch circuit."""
+
+    name: str
+    volts: int
+    breaker_A: float | None
+    gauge_awg: int | None
+    loads: tuple[str, ...]
+    load_A: float
+    share: float | None
+    note: str
+
+
+def circuit_list(
+    supply: Supply,
+    unit_A: float,
+    unit_volts: float,
+    backup_W: float,
+    legs: int,
+    mca_A: float | None = None,
+    mop_A: float | None = None,
+) -> tuple[CircuitLine, ...]:
+    """Heat pump, backup heat, the fixed appliances and the circuits every house gets."""
+    lines = [unit_circuit(unit_A, unit_volts, mca_A, mop_A)]
+    if backup_W > 0:
+        lines.append(_backup_circuit(backup_W, legs))
+    groups: dict[str, list[Appliance]] = {}
+    for appliance in supply.appliances:
+        groups.setdefault(appliance.circuit or appliance.name, []).append(appliance)
+    usual = {row["circuit"]: row for row in rows("circuits")}
+    for name, row in usual.items():
+        lines.append(_shared(name, groups.pop(name, []), float(row["breaker_A"]), row["source"]))
+    lines += [_own(name, group) for name, group in groups.items()]
+    return tuple(lines)
+
+
+def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: float | None) -> CircuitLine:
+    """The heat pump's own circuit: nameplate MCA and MOP, or the code's formulas on the running amperes."""
+    ampacity = unit_ampacity(unit_A, mca_A)
+    breaker = mop_A if mop_A is not None else _unit_breaker(unit_A, ampacity)
+    note = f"MCA about {ampacity:.1f} A by NEC 440.33 on the running amperes; the nameplate decides"
+    if mca_A is not None and mop_A is not None:
+        note = f"nameplate: MCA {mca_A:g} A, largest device {mop_A:g} A"
+    return CircuitLine(
+        HEAT_PUMP,
+        240 if unit_volts >= 200 else 120,
+        breaker,
+        _gauge(ampacity, LEAST_UNIT_AWG),
+        (HEAT_PUMP,),
+        unit_A,
+        unit_A / breaker,
+        f"own circuit, disconnect in sight; {note}",
+    )
+
+
+def unit_ampacity(unit_A: float, mca_A: float | None) -> float:
+    """Ampacity the heat pump's circuit needs [A]: the nameplate's MCA, else NEC 440.33 on the running amperes."""
+    return mca_A if mca_A is not None else conductors.minimum_circuit_ampacity(unit_A)
+
+
+def backup_legs(backup_W: float, supply_legs: int) -> int:
+    """Legs of the backup heat: 240 V where the supply has it and one 120 V heater is not enough."""
+    return 2 if supply_legs == 2 and backup_W > LARGEST_120_V_HEATER_W else 1
+
+
+def _backup_circuit(backup_W: float, legs: int) -> CircuitLine:
+    large = backup_W > LARGEST_120_V_HEATER_W
+    volts = 120 * backup_legs(backup_W, legs)
+    note = "fixed heat at 125 %: NEC 424.4, from memory"
+    if large and volts == 120:
+        note = f"more than one {LARGEST_120_V_HEATER_W:,.0f} W heater: a circuit for each instead of this sum; {note}"
+    return _dedicated(BACKUP, volts, backup_W / volts, True, None, note)
+
+
+def _unit_breaker(unit_A: float, ampacity_A: float) -> float:
+    """175 % of the compressor, next lower size (NEC 440.22(A)); not below the circuit's ampacity nor 15 A."""
+    start = conductors.standard_size_below(max(conductors.overcurrent_ceiling(unit_A, (), 1.75), LEAST_BREAKER_A), sizes())
+    return max(start, conductors.standard_size_above(ampacity_A, sizes()), LEAST_BREAKER_A)
+
+
+def _own(name: str, group: list[Appliance]) -> CircuitLine:
+    if len(group) > 1:
+        return _shared(name, group, next((a.breaker for a in group if a.breaker), 20.0), "shared circuit of the house file")
+    only = group[0]
+    return _dedicated(name, only.volts, only.watts / only.volts, only.continuous, only.breaker, "own circuit", only.name)
+
+
+def _dedicated(
+    name: str, volts: int, amperes: float, continuous: bool, breaker_A: float | None, note: str, load: str = ""
+) -> CircuitLine:
+    required = conductors.required_rating(amperes, 0.0) if continuous else amperes
+    breaker = breaker_A or max(LEAST_BREAKER_A, conductors.standard_size_above(min(required, max(sizes())), sizes()))
+    if required > breaker + 1e-9:
+        note = f"TOO SMALL: needs {required:.1f} A; {note}"
+    return CircuitLine(name, volts, breaker, _gauge(breaker), (load or name,), amperes, amperes / breaker, note)
+
+
+def _shared(name: str, group: list[Appliance], breaker_A: float, source: str) -> CircuitLine:
+    volts = max((a.volts for a in group), default=120)
+    continuous = sum(a.watts / volts for a in group if a.continuous)
+    largest = max((a.watts / volts for a in group if not a.continuous), default=0.0)
+    required = conductors.required_rating(continuous, largest)
+    note = source if required <= breaker_A + 1e-9 else f"TOO SMALL: needs {required:.1f} A; {source}"
+    if sum(not a.continuous for a in group) > 1:
+        note = f"one of its large loads at a time; {note}"
+    amperes = continuous + largest
+    return CircuitLine(
+        name, volts, breaker_A, _gauge(breaker_A), tuple(a.name for a in group), amperes, amperes / breaker_A, note
+    )
+
+
+def sizes() -> tuple[float, ...]:
+    """Standard overcurrent ratings [A] (NEC 240.6(A), from memory)."""
+    return tuple(float(row["rating_A"]) for row in rows("overcurrent_sizes"))
+
+
+def _gauge(amperes: float, thinnest: int = 14) -> int | None:
+    """Thinnest conductor for a breaker or ampacity, not thinner than `thinnest`; None beyond the table."""
+    fitting = [
+        int(row["awg"]) for row in rows("conductors") if row["largest_breaker_A"] and float(row["largest_breaker_A"]) >= amperes
+    ]
+    return min(max(fitting), thinnest) if fitting else None

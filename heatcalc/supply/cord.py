@@ -1,0 +1,150 @@
+"""One hour on one cord: which loads coincide, how lock-outs thin them, what each leg carries."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
+from heatcalc.physics.supply import conductors
+from heatcalc.tables import rows
+
+Pairs = tuple[tuple[str, str], ...]
+SEASON_WORDS = {"cold": "design cold", "hot": "hour of the largest cooling load", "still": "hour without the heat pump"}
+LARGE_LOAD_W = 500.0  # below this a lock-out is not worth its relay: common practice, no source
+ROUND_A = 1e-9
+
+
+@dataclass(frozen=True)
+class Load:
+    """One load while it runs; `amperes` on each of its `legs`."""
+
+    name: str
+    amperes: float
+    legs: int
+    watts: float
+    continuous: bool
+    starting_W: float = 0.0
+
+    @property
+    def required_A(self) -> float:
+        """Rating it takes up on a leg: 125 % if continuous."""
+        return conductors.required_rating(self.amperes, 0.0) if self.continuous else self.amperes
+
+
+@dataclass(frozen=True)
+class Cord:
+    """A supply: rating of each leg, number of legs, usual conductor."""
+
+    name: str
+    rating_A: float
+    legs: int
+    awg: int
+    title: str
+    source: str
+
+
+@dataclass(frozen=True)
+class HourCheck:
+    """One hour on the cord; legs fuller first."""
+
+    season: str  # a key of SEASON_WORDS
+    loads: tuple[Load, ...]
+    locked_out: tuple[str, ...]
+    leg_A: tuple[float, float]
+    leg_continuous_A: float
+    leg_required_A: float
+    share: float
+    verdict: str  # "pass", "short" (over 80 % with loads that are not continuous) or "fail"
+    reason: str
+
+
+def cords_by_size() -> tuple[Cord, ...]:
+    """All supplies of the table, smallest first."""
+    return tuple(
+        Cord(r["cord"], float(r["rating_A"]), int(r["legs"]), int(r["awg"]), r["title"], f"{r['source']} ({r['mark']})")
+        for r in rows("cords")
+    )
+
+
+def cord_named(name: str) -> Cord:
+    """The supply of that name.  InputError with the nearest match."""
+    known = {cord.name: cord for cord in cords_by_size()}
+    if name not in known:
+        raise InputError("cord", name, "is not a supply of the table", nearest(name, list(known)))
+    return known[name]
+
+
+def heaviest_allowed(loads: tuple[Load, ...], pairs: Pairs) -> tuple[Load, ...]:
+    """The heaviest set of loads in which no lock-out pair runs together (tries both ways of every pair)."""
+    names = {load.name for load in loads}
+    broken = next(((a, b) for a, b in pairs if a in names and b in names), None)
+    if broken is None:
+        return loads
+    ways = [heaviest_allowed(tuple(x for x in loads if x.name != out), pairs) for out in reversed(broken)]
+    return max(ways, key=lambda way: sum(load.required_A * load.legs for load in way))
+
+
+def share_legs(loads: tuple[Load, ...], legs: int) -> tuple[tuple[Load, ...], tuple[Load, ...]]:
+    """Loads of each leg, fuller leg first: 240 V loads on both, 120 V largest first on the emptier leg."""
+    sides: tuple[list[Load], list[Load]] = ([], [])
+    for load in sorted(loads, key=lambda x: (-x.legs, -x.required_A, x.name)):
+        if load.legs == 2:
+            sides[0].append(load)
+            sides[1].append(load)
+        else:
+            emptier = sides[1] if legs == 2 and _required(sides[1]) < _required(sides[0]) else sides[0]
+            emptier.append(load)
+    fuller, other = sorted((tuple(sides[0]), tuple(sides[1])), key=_required, reverse=True)
+    return fuller, other
+
+
+def _required(loads) -> float:
+    return sum(load.required_A for load in loads)
+
+
+def check_hour(season: str, loads: tuple[Load, ...], pairs: Pairs, cord: Cord) -> HourCheck:
+    """Verdict of one hour: every leg within its rating with continuous loads at 125 %."""
+    running = heaviest_allowed(loads, pairs)
+    out = tuple(load.name for load in loads if load not in running)
+    fuller, other = share_legs(running, cord.legs)
+    amperes, required = sum(x.amperes for x in fuller), _required(fuller)
+    continuous = sum(x.amperes for x in fuller if x.continuous)
+    verdict, reason = _verdict(running, cord, amperes, continuous, required)
+    other_A = sum(x.amperes for x in other) if cord.legs == 2 else 0.0
+    return HourCheck(season, running, out, (amperes, other_A), continuous, required, amperes / cord.rating_A, verdict, reason)
+
+
+def _verdict(running: tuple[Load, ...], cord: Cord, amperes: float, continuous: float, required: float) -> tuple[str, str]:
+    limit = conductors.continuous_limit(cord.rating_A)
+    both = next((load.name for load in running if load.legs > cord.legs), None)
+    if both:
+        return "fail", f"{both} runs on 240 V and this cord brings 120 V"
+    if required > cord.rating_A + ROUND_A:
+        if continuous > limit + ROUND_A:
+            return ("fail", f"continuous loads {continuous:.1f} A, over 80 % ({limit:.0f} A) of {cord.rating_A:.0f} A")
+        return "fail", (
+            f"{required:.1f} A needed with continuous loads at 125 %, the cord is rated "
+            f"{cord.rating_A:.0f} A ({amperes:.1f} A drawn)"
+        )
+    if amperes > limit + ROUND_A:
+        return ("short", f"{amperes:.1f} A is over 80 % ({limit:.0f} A): for short times only, under three hours")
+    return "pass", f"{amperes:.1f} A of {limit:.0f} A that may run on and on ({cord.rating_A:.0f} A rated)"
+
+
+def loads_to_pause(
+    season: str, loads: tuple[Load, ...], pairs: Pairs, cord: Cord, kept: tuple[str, ...] = (HEAT_PUMP,)
+) -> tuple[str, ...] | None:
+    """The fewest and smallest large loads (at most two) to pause so that the hour passes; None: not enough.
+
+    Small loads (refrigerator, lights, fans) are never paused, backup heat last.
+    """
+    running = heaviest_allowed(loads, pairs)
+    large = [x for x in running if x.watts >= LARGE_LOAD_W and x.name not in kept]
+    large.sort(key=lambda x: (x.name == BACKUP, x.required_A * x.legs, x.name))
+    for out in (out for count in range(3) for out in combinations(large, count)):
+        rest = tuple(x for x in loads if x not in out)
+        if check_hour(season, rest, pairs, cord).verdict != "fail":
+            return tuple(x.name for x in out)
+    return None

@@ -1,0 +1,190 @@
+"""What the year's electricity costs under a tariff, what it emits, the same heat from other sources."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from heatcalc.inputs.supply.tariff import Period, Tariff, state_row
+from heatcalc.tables import rows
+
+KG_PER_LB = 0.45359237
+J_PER_BTU = 1055.05585
+WEEKDAY_SHARE = {"all": 1.0, "weekdays": 5 / 7, "weekends": 2 / 7}  # a typical year has no calendar
+_MONTH_OF_HOUR = np.repeat(np.arange(12), [24 * monthrange(2023, month)[1] for month in range(1, 13)])
+
+
+@dataclass(frozen=True)
+class Bill:
+    """Twelve months of electricity; money in US dollars."""
+
+    tariff: str
+    energy_kWh: tuple[float, ...]
+    energy_cost: tuple[float, ...]
+    monthly_charge: float
+    year_kWh: float
+    year_cost: float
+    mean_price: float
+    assumption: str
+
+
+@dataclass(frozen=True)
+class Emission:
+    """CO2 of electricity at the average rate of the grid that serves the state."""
+
+    kg: float
+    rate_kg_per_kWh: float
+    subregion: str
+    year: str
+    source: str
+
+
+@dataclass(frozen=True)
+class HeatSource:
+    """The year's heat from one source."""
+
+    name: str
+    bought: str
+    cost: float
+    co2_kg: float
+    assumption: str
+
+
+def month_hour(energy_kWh: ArrayLike) -> np.ndarray:
+    """8,760 hourly kWh (hour ending, January 1 first) as kWh by month and hour of the day, 12 x 24."""
+    hours = np.asarray(energy_kWh, dtype=float)
+    if hours.shape != (8760,):
+        raise ValueError("a year is 8,760 hours")
+    table = np.zeros((12, 24))
+    np.add.at(table, (_MONTH_OF_HOUR, np.tile(np.arange(24), 365)), hours)
+    return table
+
+
+def bill(energy: ArrayLike, tariff: Tariff) -> Bill:
+    """Cost by month under a tariff, from 8,760 hourly kWh or a 12 x 24 table of kWh by month and hour."""
+    table = np.asarray(energy, dtype=float)
+    table = table if table.shape == (12, 24) else month_hour(table)
+    months = table.sum(axis=1)
+    cost = (
+        (table * hour_prices(tariff)).sum(axis=1)
+        if tariff.kind != "tiered"
+        else np.array([tiered_cost(kwh, tariff) for kwh in months])
+    )
+    total = float(cost.sum() + 12 * tariff.monthly_charge)
+    used = float(months.sum())
+    return Bill(
+        tariff.name,
+        tuple(map(float, months)),
+        tuple(map(float, cost)),
+        tariff.monthly_charge,
+        used,
+        total,
+        total / used if used > 0 else 0.0,
+        _words(tariff),
+    )
+
+
+def _words(tariff: Tariff) -> str:
+    words = f"{tariff.name}, {tariff.kind}" + (f", {tariff.year}" if tariff.year else "")
+    if any(period.days != "all" for period in tariff.periods):
+        words += "; a typical year has no calendar: weekdays are 5/7 of every hour's energy"
+    return words + (f"; {tariff.source}" if tariff.source else "")
+
+
+def tiered_cost(kwh: float, tariff: Tariff) -> float:
+    """Cost of one month's energy under rising tiers."""
+    cost, from_kwh = 0.0, 0.0
+    for tier in tariff.tiers:
+        limit = float("inf") if tier.up_to_kWh is None else tier.up_to_kWh
+        cost += tier.price * max(min(kwh, limit) - from_kwh, 0.0)
+        from_kwh = limit
+    return cost
+
+
+def hour_prices(tariff: Tariff) -> np.ndarray:
+    """Mean price of every month and hour, 12 x 24; hour 0 is the hour from midnight to one."""
+    prices = np.full((12, 24), tariff.price if tariff.price is not None else 0.0)
+    taken = np.zeros((12, 24, 2))  # share of weekdays and of weekends already priced by an earlier period
+    for period in tariff.periods:
+        _price_period(prices, taken, period, tariff.price or 0.0)
+    return prices
+
+
+def _price_period(prices: np.ndarray, taken: np.ndarray, period: Period, usual: float) -> None:
+    hours = period_hours(period)
+    for kind, days in enumerate(("weekdays", "weekends")):
+        if period.days not in ("all", days):
+            continue
+        for month in (m - 1 for m in period.months):
+            free = hours[taken[month, hours, kind] == 0]
+            prices[month, free] += WEEKDAY_SHARE[days] * (period.price - usual)
+            taken[month, free, kind] = 1
+
+
+def period_hours(period: Period) -> np.ndarray:
+    """Hours of the day a period covers, 0 to 23, wrapping past midnight."""
+    length = (period.to_hour - period.from_hour) % 24 or 24
+    return (period.from_hour + np.arange(length)) % 24
+
+
+def electricity_co2(kwh: float, state: str) -> Emission:
+    """CO2 of a year's electricity by the grid subregion that mainly serves the state (average rate)."""
+    row = state_row("electricity_co2", state)
+    rate = float(row["lb_per_MWh"]) * KG_PER_LB / 1000
+    return Emission(kwh * rate, rate, row["subregion_name"], row["year"], f"{row['source']} ({row['mark']})")
+
+
+def propane_price(state: str) -> tuple[float, str]:
+    """Residential propane price [US dollars/gallon] of the state, or the national one if not listed."""
+    row = next((r for r in rows("propane_price") if state.lower() in (r["state"].lower(), r["code"].lower())), None)
+    if row is None:
+        row = state_row("propane_price", "US")
+    return float(row["usd_per_gallon"]), f"{row['state']}, {row['period']}, {row['source']}"
+
+
+def propane_kwh_per_gallon() -> float:
+    """Heat in a US gallon of propane [kWh]: lb CO2 per gallon over lb CO2 per million Btu (EIA factors)."""
+    row = _propane()
+    return float(row["lb_CO2_per_gallon"]) / float(row["lb_CO2_per_MMBtu"]) * 1e6 * J_PER_BTU / 3.6e6
+
+
+def _propane() -> dict[str, str]:
+    return next(row for row in rows("fuels") if row["fuel"] == "propane")
+
+
+def compare_heat(
+    heat_kWh: float, heating_electricity_kWh: float, price_per_kWh: float, state: str, usd_per_gallon: float | None = None
+) -> tuple[HeatSource, ...]:
+    """The year's delivered heat from the heat pump, from electric resistance and from propane.
+
+    `heating_electricity_kWh` is all electricity for heating (unit, backup, defrost); the same price for both
+    electric rows, the bill's mean.
+    """
+    rate = electricity_co2(1.0, state).kg
+    pump = HeatSource(
+        "heat pump as computed",
+        f"{heating_electricity_kWh:,.0f} kWh",
+        heating_electricity_kWh * price_per_kWh,
+        heating_electricity_kWh * rate,
+        "unit, backup and defrost",
+    )
+    resistance = HeatSource(
+        "electric resistance", f"{heat_kWh:,.0f} kWh", heat_kWh * price_per_kWh, heat_kWh * rate, "one kWh of heat a kWh"
+    )
+    return pump, resistance, _propane_heat(heat_kWh, state, usd_per_gallon)
+
+
+def _propane_heat(heat_kWh: float, state: str, usd_per_gallon: float | None) -> HeatSource:
+    row = _propane()
+    price, words = propane_price(state) if usd_per_gallon is None else (usd_per_gallon, "price as given")
+    gallons = heat_kWh / float(row["efficiency"]) / propane_kwh_per_gallon()
+    return HeatSource(
+        "propane heater",
+        f"{gallons:,.0f} gal",
+        gallons * price,
+        gallons * float(row["lb_CO2_per_gallon"]) * KG_PER_LB,
+        f"${price:.2f}/gal ({words}); efficiency {float(row['efficiency']):.0%} ({row['efficiency_mark']})",
+    )

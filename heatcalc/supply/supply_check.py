@@ -1,0 +1,332 @@
+"""Does the house run from its cord?  Design cold and largest cooling load, what may run beside, circuits, cord drop."""
+
+from __future__ import annotations
+
+from calendar import month_name
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Appliance, Supply
+from heatcalc.physics.supply import conductors
+from heatcalc.supply.circuits import CircuitLine, backup_legs, circuit_list
+from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck, Load, check_hour, cord_named, cords_by_size, loads_to_pause
+from heatcalc.supply.doubt import WattsInDoubt, watts_in_doubt
+from heatcalc.supply.off_grid import BatteryLine, GeneratorCheck, battery_line, check_generator
+from heatcalc.tables import rows
+
+FOOT_M = 0.3048
+ADVISORY_DROP = 0.03  # 3 % branch, an informational note of NEC 210.19 and 215.2
+
+CAUTIONS = (
+    "For information, not an electrical design: a licensed electrician and the authority having jurisdiction "
+    "decide; nameplates, listings and the code adopted there overrule every number here.",
+    "Adapters do not protect the cord: a 30 A or 50 A plug on a smaller receptacle is no smaller load.",
+    "Carbon monoxide: never run a generator indoors, under the house, in skirting or near openings; keep it "
+    "at least {length:6.096} from doors, windows and vents (CPSC, NFPA).",
+    "Work on the refrigerant circuit needs a certified technician.",
+)
+SOURCES = (
+    "continuous loads at 125 %, so at most 80 % of the rating: NEC 210.20(A) and 215.3, from memory",
+    "supply capacities: NEC 551.73 unit loads, 3,600 VA a 30 A site, 12,000 VA a 50 A site (2017 edition)",
+    "conductor resistance: NEC Chapter 9 Table 8 at {temperature:75}; 3 % drop: advisory note of NEC 210.19, 215.2",
+    "unit circuit: nameplate first, else NEC 440.33 and 440.22(A) formulas",
+    "appliances: US DOE appliance wattage list, or common practice without source as marked in the table",
+)
+
+
+@dataclass(frozen=True)
+class OnDemand:
+    """What happens when one more appliance is switched on in an hour of full heat or full cooling."""
+
+    name: str
+    amperes: float
+    cold: str  # "pass", "short" or "fail" beside everything that coincides
+    hot: str
+    pause_cold: tuple[str, ...] | None  # what to pause meanwhile; None: not possible in that hour
+    pause_hot: tuple[str, ...] | None
+
+
+@dataclass(frozen=True)
+class CordDrop:
+    """Voltage lost in the cord in the heaviest hour."""
+
+    amperes: float
+    length_m: float
+    gauge_awg: int
+    conductor_C: float
+    volts: float
+    share: float
+    remark: str
+
+
+@dataclass(frozen=True)
+class HourlyShare:
+    """The year's amperes against the cord, from hourly means of the fuller leg."""
+
+    hours_above_80: int
+    hours_above_rating: int
+    first_above_80: str
+    highest_A: float
+    highest_share: float
+    highest_when: str
+
+
+@dataclass(frozen=True)
+class StandingStill:
+    """The coldest hour of a typical year, in which the unit stands still and a heater carries the house."""
+
+    outdoor_C: float
+    stops_below_C: float
+    hours: float
+    heater_W: float
+    hour: HourCheck
+    smallest_cord: str | None
+
+
+@dataclass(frozen=True)
+class SupplyAnswer:
+    """The whole supply check; amperes are those of the fuller leg; quantities in cautions and sources are templates.
+
+    `passes` speaks of the two design hours; `still` is set where a typical year has hours too cold for the unit.
+    """
+
+    cord: Cord
+    continuous_limit_A: float
+    capacity_VA: float
+    passes: bool
+    cold: HourCheck
+    hot: HourCheck
+    advice: tuple[str, ...]
+    in_doubt: tuple[WattsInDoubt, ...]
+    smallest_cord: str | None
+    on_demand: tuple[OnDemand, ...]
+    lock_outs: tuple[tuple[str, str], ...]
+    circuits: tuple[CircuitLine, ...]
+    drop: CordDrop
+    generator: GeneratorCheck | None
+    battery: BatteryLine | None
+    hourly: HourlyShare | None
+    remarks: tuple[str, ...]
+    still: StandingStill | None = None
+    cautions: tuple[str, ...] = CAUTIONS
+    sources: tuple[str, ...] = SOURCES
+
+
+def check_supply(
+    supply: Supply,
+    unit_running_A_cold: float,
+    unit_running_A_hot: float,
+    unit_volts: float,
+    backup_W: float = 0.0,
+    house_A: ArrayLike | None = None,
+    elevation_m: float = 0.0,
+    coldest_C: float = 0.0,
+    hottest_C: float = 35.0,
+    unit_mca_A: float | None = None,
+    unit_mop_A: float | None = None,
+    built_as: str = "tiny house on wheels",
+    mean_W: float | None = None,
+) -> SupplyAnswer:
+    """Check cord, circuits, generator and battery.
+
+    `unit_running_A_*` are the unit's amperes at the design cold and the largest cooling load at `unit_volts`; `backup_W` the
+    resistance heat at the design cold; `house_A` the year's 8,760 hourly amperes of the fuller leg, hour
+    ending, if known; `mean_W` the house's mean power for the battery.
+    """
+    cord = cord_named(supply.cord)
+    unit = {"cold": unit_running_A_cold, "hot": unit_running_A_hot}
+    loads, hours = _hours(supply, unit, unit_volts, backup_W, cord)
+    starts = supply.generator.unit_start if supply.generator else 1.0
+    return SupplyAnswer(
+        cord=cord,
+        continuous_limit_A=conductors.continuous_limit(cord.rating_A),
+        capacity_VA=conductors.apparent_power(cord.rating_A, cord.legs),
+        passes=_carries(supply, cord, tuple(hours.values())),
+        cold=hours["cold"],
+        hot=hours["hot"],
+        advice=tuple(word for season in loads if (word := _advice(season, loads[season], supply, cord))),
+        in_doubt=watts_in_doubt(supply, loads, cord),
+        smallest_cord=smallest_cord(supply, unit, unit_volts, backup_W),
+        on_demand=tuple(_on_demand(a, supply, loads, cord) for a in supply.appliances if not a.together),
+        lock_outs=supply.lock_outs,
+        circuits=circuit_list(supply, max(unit.values()), unit_volts, backup_W, cord.legs, unit_mca_A, unit_mop_A),
+        drop=cord_drop(supply, max(hours.values(), key=lambda h: h.leg_A[0]), cord),
+        generator=check_generator(supply.generator, hours, starts, elevation_m, coldest_C, hottest_C, built_as),
+        battery=battery_line(supply.battery, hours, mean_W),
+        hourly=None if house_A is None else hourly_share(house_A, cord.rating_A),
+        remarks=_remarks(supply, built_as),
+    )
+
+
+def _hours(
+    supply: Supply, unit_A: dict[str, float], unit_volts: float, backup_W: float, cord: Cord
+) -> tuple[dict[str, tuple[Load, ...]], dict[str, HourCheck]]:
+    backup = {"cold": backup_W, "hot": 0.0}
+    loads = {season: house_loads(supply, amperes, unit_volts, backup[season], season, cord) for season, amperes in unit_A.items()}
+    return loads, {season: check_hour(season, loads[season], supply.lock_outs, cord) for season in loads}
+
+
+def house_loads(supply: Supply, unit_A: float, unit_volts: float, backup_W: float, season: str, cord: Cord) -> tuple[Load, ...]:
+    """The loads that coincide in one season: heat pump, backup heat, and the appliances marked `together`."""
+    loads = [Load(HEAT_PUMP, unit_A, 2 if unit_volts >= 200 else 1, unit_A * unit_volts, True)] if unit_A > 0 else []
+    if backup_W > 0:
+        legs = backup_legs(backup_W, cord.legs)
+        loads.append(Load(BACKUP, backup_W / (120.0 * legs), legs, backup_W, True))
+    running = [a for a in supply.appliances if a.together and a.season in ("any", season)]
+    return (*loads, *map(load_of, running))
+
+
+def load_of(appliance: Appliance) -> Load:
+    """An appliance as a load on the cord."""
+    return Load(
+        appliance.name,
+        appliance.watts / appliance.volts,
+        appliance.volts // 120,
+        appliance.watts,
+        appliance.continuous,
+        max(appliance.starting or 0.0, appliance.watts),
+    )
+
+
+def _advice(season: str, loads: tuple[Load, ...], supply: Supply, cord: Cord) -> str:
+    high = [load.name for load in loads if load.legs > cord.legs]
+    if high:
+        return f"{SEASON_WORDS[season]}: {' and '.join(high)} for 240 V: a 120/240 V supply, or 120 V equipment"
+    paused = loads_to_pause(season, loads, supply.lock_outs, cord, (HEAT_PUMP, BACKUP))
+    if paused == ():
+        return ""
+    if paused is None:
+        return f"{SEASON_WORDS[season]}: no one or two lock-outs are enough: a larger supply, less backup heat or fewer loads"
+    names = " and ".join(paused)
+    return f"{SEASON_WORDS[season]}: lock out {names} while the heat pump is at full output, or take a larger supply"
+
+
+def standing_still(
+    supply: Supply, outdoor_C: float, stops_below_C: float, hours: float, heater_W: float, resting_A: float, unit_volts: float
+) -> StandingStill:
+    """The hour in which a heater of `heater_W` carries the house, the unit drawing `resting_A`, on this cord."""
+
+    def check(cord: Cord) -> HourCheck:
+        loads = house_loads(supply, resting_A, unit_volts, heater_W, "cold", cord)
+        return check_hour("still", loads, supply.lock_outs, cord)
+
+    smallest = next((c.name for c in cords_by_size() if _carries(supply, c, (check(c),))), None)
+    return StandingStill(outdoor_C, stops_below_C, hours, heater_W, check(cord_named(supply.cord)), smallest)
+
+
+def smallest_cord(supply: Supply, unit_A: dict[str, float], unit_volts: float, backup_W: float) -> str | None:
+    """The smallest supply that carries both hours with the lock-outs given; None if not even the largest."""
+    for cord in cords_by_size():
+        hours = _hours(supply, unit_A, unit_volts, backup_W, cord)[1].values()
+        if _carries(supply, cord, tuple(hours)):
+            return cord.name
+    return None
+
+
+def _carries(supply: Supply, cord: Cord, hours: tuple[HourCheck, ...]) -> bool:
+    volts_fit = cord.legs == 2 or all(a.volts == 120 for a in supply.appliances)
+    return volts_fit and all(hour.verdict != "fail" for hour in hours)
+
+
+def _on_demand(appliance: Appliance, supply: Supply, loads: dict[str, tuple[Load, ...]], cord: Cord) -> OnDemand:
+    rivals = {b if a == appliance.name else a for a, b in supply.lock_outs if appliance.name in (a, b)}
+    found = {}
+    for season in ("cold", "hot"):
+        beside = (*(load for load in loads[season] if load.name not in rivals), load_of(appliance))
+        paused = loads_to_pause(season, beside, supply.lock_outs, cord, (HEAT_PUMP, appliance.name))
+        stopped = tuple(load.name for load in loads[season] if load.name in rivals)
+        found[season] = (check_hour(season, beside, supply.lock_outs, cord).verdict, None if paused is None else stopped + paused)
+    return OnDemand(
+        appliance.name, appliance.watts / appliance.volts, found["cold"][0], found["hot"][0], found["cold"][1], found["hot"][1]
+    )
+
+
+def cord_drop(supply: Supply, hour: HourCheck, cord: Cord) -> CordDrop:
+    """Voltage drop of the cord in the given hour on the fuller leg, with the conductor at its temperature."""
+    gauge = supply.gauge_awg or cord.awg
+    row = next(r for r in rows("conductors") if int(r["awg"]) == gauge)
+    per_m = float(row["ohm_per_kft_75C"]) / 1000 / FOOT_M
+    resistance = conductors.resistance_at(per_m, 75.0, supply.conductor_temperature)
+    volts = conductors.leg_voltage_drop(hour.leg_A[0], hour.leg_A[1], supply.length, resistance)
+    share = volts / conductors.VOLTS_PER_LEG
+    return CordDrop(
+        hour.leg_A[0],
+        supply.length,
+        gauge,
+        supply.conductor_temperature,
+        volts,
+        share,
+        _drop_remark(share, float(row["largest_breaker_A"]), gauge, cord),
+    )
+
+
+def _drop_remark(share: float, largest_breaker_A: float, gauge: int, cord: Cord) -> str:
+    words = (
+        "within the advisory 3 %" if share <= ADVISORY_DROP else "above the advisory 3 %: a shorter cord or a larger conductor"
+    )
+    small = largest_breaker_A < cord.rating_A
+    return f"{gauge} AWG is too small for {cord.rating_A:.0f} A; {words}" if small else words
+
+
+def cord_amperes(supply: Supply, unit_W: ArrayLike, unit_volts: float, backup_W: ArrayLike, other_W: ArrayLike) -> np.ndarray:
+    """Hourly amperes of the fuller leg from hourly watts of unit, backup and everything else.
+
+    Loads for 240 V use both legs; on a two-leg cord the 120 V loads are taken as evenly shared.
+    """
+    legs = cord_named(supply.cord).legs
+    unit, backup, other = (np.asarray(w, dtype=float) for w in (unit_W, backup_W, other_W))
+    if unit_volts >= 200:
+        return unit / unit_volts + (backup + other) / (120.0 * legs)
+    return (
+        (unit + backup + other) / (120.0 * legs) if legs == 1 else np.maximum(unit / unit_volts, (unit + backup + other) / 240.0)
+    )
+
+
+def hourly_share(house_A: ArrayLike, rating_A: float) -> HourlyShare:
+    """Hours of the year above 80 % and above the rating, and when the highest hour comes."""
+    amperes = np.asarray(house_A, dtype=float)
+    above = np.flatnonzero(amperes > conductors.continuous_limit(rating_A))
+    top = int(np.argmax(amperes))
+    return HourlyShare(
+        len(above),
+        int(np.sum(amperes > rating_A)),
+        hour_words(int(above[0])) if len(above) else "",
+        float(amperes[top]),
+        float(amperes[top] / rating_A),
+        hour_words(top),
+    )
+
+
+def hour_words(index: int) -> str:
+    """Hour `index` (0 = the hour ending 01:00 on January 1) as "January 14, hour ending 07:00"."""
+    moment = np.datetime64("2023-01-01T00") + np.timedelta64(index, "h")
+    return f"{month_name[int(str(moment)[5:7])]} {int(str(moment)[8:10])}, hour ending {index % 24 + 1:02d}:00"
+
+
+def _remarks(supply: Supply, built_as: str) -> tuple[str, ...]:
+    words = []
+    circuits = {a.circuit or a.name for a in supply.appliances} | {HEAT_PUMP}
+    if built_as == "park model":
+        words.append(
+            "Park model: ANSI A119.5 allows neither a generator nor a preparation for one (2015 edition, "
+            "1-6, as reported in the trade press)."
+        )
+        if supply.cord == "30 A 120 V" and len(circuits) > 5:
+            words.append(
+                f"Park trailer with {len(circuits)} circuits: a 30 A, 120 V cord is for two to five 15 or "
+                "20 A circuits, otherwise 50 A, 120/240 V (NEC 2008 552.44(C))."
+            )
+    if built_as == "manufactured home" and supply.cord.startswith("30"):
+        words.append(
+            "Manufactured home: one listed 50 A cord (40 A with gas heat and cooking) or a permanent "
+            "circuit, no adapters or extension cords (24 CFR 3280.803)."
+        )
+    if built_as == "house on a foundation" and supply.cord != "hard-wired 100 A":
+        words.append(
+            "As a dwelling on a foundation the service disconnect is at least 100 A (NEC 230.79(C), as quoted in the trade)."
+        )
+    if supply.cord == "30 A 120 V":
+        words += [f"{a.name} runs on 240 V: it needs a 120/240 V supply." for a in supply.appliances if a.volts == 240]
+    return tuple(words)
