@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from heatcalc.inputs.place.place_record import Place
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.show.words import said
@@ -44,18 +45,7 @@ def size_record(r: SizeResult) -> dict[str, Any]:
             "floor_area_m2": r.designer.model.floor_area_m2,
             "volume_m3": r.designer.model.volume_m3,
         },
-        "place": {
-            "name": p.name,
-            "lat": p.lat,
-            "lon": p.lon,
-            "elevation_m": p.elevation_m,
-            "climate_zone": p.zone,
-            "zone_edition": p.zone_edition,
-            "source": p.source,
-            "grade": p.grade,
-            "sigma_heating_K": p.sigma_heating_K,
-            "sigma_cooling_K": p.sigma_cooling_K,
-        },
+        "place": place_record(p),
         "design": {
             "heating_99_C": c.heating_99_C,
             "heating_996_C": c.heating_996_C,
@@ -84,6 +74,22 @@ def size_record(r: SizeResult) -> dict[str, Any]:
         "assumptions": [{key: said(words, "si") for key, words in asdict(a).items()} for a in r.assumptions],
         "warnings": [said(w, "si") for w in r.warnings],
         "cautions": list(CAUTIONS),
+    }
+
+
+def place_record(p: Place) -> dict[str, Any]:
+    """The place of an answer, with how sure it is."""
+    return {
+        "name": p.name,
+        "lat": p.lat,
+        "lon": p.lon,
+        "elevation_m": p.elevation_m,
+        "climate_zone": p.zone,
+        "zone_edition": p.zone_edition,
+        "source": p.source,
+        "grade": p.grade,
+        "sigma_heating_K": p.sigma_heating_K,
+        "sigma_cooling_K": p.sigma_cooling_K,
     }
 
 

@@ -220,12 +220,6 @@ def _notes(title: str, notes: Sequence[str], system: str) -> list[str]:
 def year_record(a: YearAnswer) -> dict[str, Any]:
     """One object, SI, keys with their unit."""
     r = a.year
-    peaks = {
-        name: dict(zip(("value", "hour_ending"), (value, when + 1), strict=True))
-        for name, (value, when) in (
-            (n, r.peak(n)) for n in ("heat_peak_W", "cool_peak_W", "unit_peak_W", "house_peak_W", "coldest_C", "warmest_C")
-        )
-    }
     return {
         "house": {"name": a.house.name, "package": a.house.package, "note": a.house.note},
         "place": a.place.name,
@@ -242,7 +236,7 @@ def year_record(a: YearAnswer) -> dict[str, Any]:
         "electricity_span_kWh": r.span("electricity"),
         "hours": r.hours,
         "degree_hours_K_h": r.degree_hours_K_h,
-        "peaks": peaks,
+        "peaks": _peaks_record(r),
         "cord": asdict(a.cord),
         "relative_humidity_mean": r.relative_mean,
         "relative_humidity_max": r.relative_max,
@@ -269,6 +263,11 @@ def year_record(a: YearAnswer) -> dict[str, Any]:
         "notes": [said(n, "si") for n in a.notes],
         "cautions": CAUTIONS,
     }
+
+
+def _peaks_record(r: YearResult) -> dict[str, Any]:
+    names = ("heat_peak_W", "cool_peak_W", "unit_peak_W", "house_peak_W", "coldest_C", "warmest_C")
+    return {n: {"value": value, "hour_ending": when + 1} for n in names for value, when in (r.peak(n),)}
 
 
 def _cut_record(c: Cooldown) -> dict[str, Any]:

@@ -212,29 +212,9 @@ def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
         moist += notes[8, h]
         damp_h += 1.0 if notes[8, h] > ways[h, 7] else 0.0
     found = (
-        heat,
-        aid,
-        cold,
-        wrung * latent_heat,
-        heat_W,
-        cold_W,
-        extras,
-        air,
-        mean,
-        moist,
-        warm_h,
-        cool_h,
-        warm_on_off,
-        cool_on_off,
-        warm_full,
-        cool_full,
-        late_h,
-        hot_h,
-        late_K,
-        hot_K,
-        heat_W + cold_W + aid + extras,
-        damp_h,
-    )
+        heat, aid, cold, wrung * latent_heat, heat_W, cold_W, extras, air, mean, moist, warm_h, cool_h, warm_on_off, cool_on_off,
+        warm_full, cool_full, late_h, hot_h, late_K, hot_K, heat_W + cold_W + aid + extras, damp_h,
+    )  # fmt: skip
     for k in range(len(found)):
         out[k] += found[k]
 
