@@ -18,7 +18,7 @@ def test_the_shelf_is_listed(capsys):
     assert main(["unit"]) == 0
     said = capsys.readouterr().out
     assert GENERIC in said
-    assert len(load_units()) == 14
+    assert len(load_units()) == 18
     assert all(name in said for name in load_units())
 
 

@@ -202,3 +202,32 @@ def test_a_level_that_is_not_printed_is_stood_for(unit, kept, outdoor_C):
     assert power(one, outdoor_C, 0.5 * values["max"]).run_fraction[0] == pytest.approx(0.5)
     with pytest.raises(KeyError, match="known: min"):
         capacity(one, outdoor_C, "turbo")
+
+
+@pytest.mark.parametrize("name", [name for name in UNITS if "-C-115" in name or "-D-" in name])
+def test_later_classes_come_from_the_cycle_model(name):
+    """115 V cold and deep-cold classes: a dry maximum row gives the model's power at its capacity, within 0.5 % (own numbers)."""
+    unit = UNITS[name]
+    rated = int(np.flatnonzero(np.isclose(unit.cooling.outdoor_C, 35.0))[0])
+    size = [float(table["rated"][rated]) for table in (unit.cooling.capacity_W, unit.cooling.power_W)]
+    machine, top = fitted("R-32", "cold", *size), unit.heating
+    for t, q, p in zip(top.outdoor_C, top.capacity_W["max"], top.power_W["max"], strict=True):
+        if not 0.0 < t < 5.0:  # the frost point
+            assert heating(machine, t, speed_for(machine, "heating", t, q)).power_W == pytest.approx(p, rel=0.005)
+
+
+def test_a_115_V_class_stays_within_its_current():
+    """Input at power factor 0.97 never above 12 A, own choice for a 15 A circuit's continuous load, and below the MCA."""
+    for unit in (u for u in UNITS.values() if u.volts == 115):
+        largest = max(row.max() for c in (unit.heating, unit.cooling) for row in c.power_W.values())
+        assert largest / (115 * 0.97) <= 12.01 < unit.mca_A
+
+
+def test_the_deep_cold_class_runs_to_minus_22_F():
+    """More heat than the cold class of its size below 17 F, and 0.79 of rated at -13 F (one published unit, second hand)."""
+    deep, cold = UNITS["G12-D-230"], UNITS["G12-C-230"]
+    assert deep.lowest_heating_C == pytest.approx(-30.0)
+    below = np.array([-25.0, -20.6, -15.0])
+    assert np.all(capacity(deep.heating, below, "max").value_W > capacity(cold.heating, below, "max").value_W)
+    at = [float(capacity(deep.heating, t, level).value_W[0]) for t, level in ((-25.0, "max"), (25.0 / 3.0, "rated"))]
+    assert at[0] / at[1] == pytest.approx(0.79, abs=0.005)

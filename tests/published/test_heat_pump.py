@@ -92,7 +92,7 @@ def test_carnot_share_of_the_fixed_speed_print():
 
 
 def test_no_generic_class_raises_a_flag():
-    """All 14 classes are consistent tables; a check that cries at them is no check."""
+    """All classes of the shelf are consistent tables; a check that cries at them is no check."""
     assert [(u.name, d) for u in load_units().values() for c in (u.heating, u.cooling) for d in doubts(c)] == []
 
 
