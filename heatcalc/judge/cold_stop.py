@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.judge.choice import Candidate
-from heatcalc.model.climate import hours_below
 
 
 def cold_stop_warnings(best: Candidate | None, place: Place) -> Iterator[str]:
@@ -14,7 +13,7 @@ def cold_stop_warnings(best: Candidate | None, place: Place) -> Iterator[str]:
     if best is None:
         return
     limit = best.unit.lowest_heating_C
-    hours = hours_below(place, limit)
+    hours = place.hours_below(limit)
     if hours >= 0.5:
         yield (
             f"a typical year has about {hours:.0f} hours colder than {{temperature:{limit}}}, in which {best.name} stops: "

@@ -54,7 +54,12 @@ def with_own_values(place: Place, own: Design | None) -> Place:
         return place
     changes: dict = {"source": f"{', '.join(said)}: the user's own ({own.source}); rest: {place.source}"}
     if own.heating is not None:
-        changes |= {"heating_99_C": own.heating, "heating_996_C": min(own.heating, place.heating_996_C), "sigma_heating_K": 0.0}
+        changes |= {
+            "heating_99_C": own.heating,
+            "heating_996_C": min(own.heating, place.heating_996_C),
+            "sigma_heating_K": 0.0,
+            "sigma_heating_996_K": 0.0,
+        }
     if own.cooling is not None:
         changes |= {"cooling_1_C": own.cooling, "cooling_04_C": max(own.cooling, place.cooling_04_C), "sigma_cooling_K": 0.0}
     wet = own.cooling_wet_bulb if own.cooling_wet_bulb is not None else place.cooling_1_mcwb_C
@@ -92,13 +97,3 @@ def year_bins(place: Place) -> YearBins | None:
     edges = (np.arange(first, last + 1) * 5.0 - 32.0) / 1.8
     hours = sum(rebinned(b.lower_edges_C, b.hours, b.width_K, edges) for b in place.bins)
     return YearBins(tuple(float(e) for e in edges[:-1]), tuple(float(h) for h in np.asarray(hours)), FIVE_F_K)
-
-
-def hours_below(place: Place, outdoor_C: float) -> float:
-    """Hours of the typical year colder than a temperature, even within a bin; 0 where the records have no bins."""
-    if place.bins is None:
-        return 0.0
-    return sum(
-        float(np.interp(outdoor_C, [*b.lower_edges_C, b.lower_edges_C[-1] + b.width_K], np.cumsum([0.0, *b.hours])))
-        for b in place.bins
-    )

@@ -15,7 +15,6 @@ from heatcalc.answers.sale.buyer import tell
 from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
 from heatcalc.answers.year.metered_year import USES
 from heatcalc.cli import main
-from heatcalc.model.climate import hours_below
 from heatcalc.show.record import as_json
 from heatcalc.show.run_load_figures import run_load_figures
 from heatcalc.show.run_load_page import run_load_html
@@ -89,7 +88,7 @@ def test_the_promise_box_says_what_the_year_says(duluth):
     assert f"{p.verdict}; it stops at -13 °F outdoors, above the design cold" in verdict and p.verdict == "stops in the cold"
     assert lines[0].startswith("Holds 70 °F down to -13 °F outdoors")
     assert f"about {p.colder_h} hours in a typical year" in lines[1] and f"{p.backup_W / 1000:.1f} kW of backup heat" in lines[1]
-    assert p.colder_h == p.standing_h == round(hours_below(duluth.sized.place, p.lowest_C))
+    assert p.colder_h == p.standing_h == round(duluth.sized.place.hours_below(p.lowest_C))
     assert "backup heat runs alone" in lines[1] and p.heater_W == 0 < p.backup_W
     assert "needs 240 V" in lines[2]
     both = promise_lines(duluth, "both")[1]
@@ -101,7 +100,7 @@ def test_every_promise_says_where_the_unit_stops_and_how_cold_it_gets(unit, asks
     """With backup heat and without: the stop, its hours as the sizing counts them, the hours too cold, the coldest indoors."""
     b = told("Bozeman, MT", tmp_path, changes=[f"unit={unit}"])
     p, words = b.promise, " ".join(promise_lines(b, "ip"))
-    assert p.standing_h == round(hours_below(b.sized.place, b.run.candidate.unit.lowest_heating_C)) > 0
+    assert p.standing_h == round(b.sized.place.hours_below(b.run.candidate.unit.lowest_heating_C)) > 0
     assert f"about {p.standing_h} hours" in words or f"about {p.colder_h} hours" in words
     assert f"about {p.too_cold_h:,.0f} hours indoors are below the set point" in words
     assert f"the coldest at {units.text(p.coldest_indoor_C, 'temperature', 'ip')}" in words

@@ -12,7 +12,6 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.choice import balance_point, judge, place_in_line, rank, task_of
 from heatcalc.judge.sizing import size_house
-from heatcalc.model.climate import hours_below
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.unit.at_site import at_site
@@ -135,9 +134,9 @@ def test_common_practice_a_well_insulated_small_house_is_served_by_nine_in_a_mil
 @given(st.floats(-60.0, 50.0), st.floats(0.0, 20.0))
 def test_hours_colder_than_a_temperature_grow_with_it_and_end_at_the_year(cold, step):
     place = find_place("Burlington, VT")
-    assert 0.0 <= hours_below(place, cold) <= hours_below(place, cold + step) <= hours_below(place, 60.0)
-    assert hours_below(place, -60.0) == 0.0
-    assert hours_below(place, 60.0) == pytest.approx(8760.0)
+    assert 0.0 <= place.hours_below(cold) <= place.hours_below(cold + step) <= place.hours_below(60.0)
+    assert place.hours_below(-60.0) == 0.0
+    assert place.hours_below(60.0) == pytest.approx(8760.0)
 
 
 def test_a_unit_that_stops_in_a_typical_year_is_warned_of_even_where_it_carries_the_design_cold():

@@ -9,7 +9,6 @@ from heatcalc.answers.year.metered_year import RunLoad
 from heatcalc.answers.year.outage import FALLS_TO_C, PowerCut, power_cut
 from heatcalc.judge.backup import heater_W
 from heatcalc.judge.choice import FITS, WITH_BACKUP, Candidate
-from heatcalc.model.climate import hours_below
 from heatcalc.model.year_walk import drivers
 from heatcalc.supply.cord import HourCheck, cords_by_size
 from heatcalc.supply.supply_check import StandingStill
@@ -63,7 +62,7 @@ def promise(r: RunLoad) -> Promise:
         indoor_C=task.heating_set_C,
         held_C=held,
         stops_C=c.unit.lowest_heating_C if stops else None,
-        colder_h=0 if held is None else round(hours_below(r.sized.place, c.unit.lowest_heating_C if stops else held)),
+        colder_h=0 if held is None else round(r.sized.place.hours_below(c.unit.lowest_heating_C if stops else held)),
         lowest_C=c.unit.lowest_heating_C,
         standing_h=0 if still is None else round(still.hours),
         heater_W=second_W,

@@ -12,7 +12,6 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import MILD_C, LoadLine, balance_point, task_of
-from heatcalc.model.climate import hours_below
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.unit.altitude import spread
@@ -158,7 +157,7 @@ def _years(unit: Unit, place: Place, asked: Asked):
         heating = over_bins(unit.heating, outdoor, hours, _straight(outdoor, asked.heating_W, asked.heating_C))
     if asked.cooling_W > 0.0 and asked.cooling_C > BALANCE_C:
         cooling = over_bins(unit.cooling, outdoor, hours, _straight(outdoor, asked.cooling_W, asked.cooling_C))
-    return heating, cooling, hours_below(place, unit.lowest_heating_C)
+    return heating, cooling, place.hours_below(unit.lowest_heating_C)
 
 
 def _straight(outdoor_C, design_W: float, design_C: float):

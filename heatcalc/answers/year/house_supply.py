@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import numpy as np
-
 from heatcalc.answers.year.metered_year import cord_series, ventilation_fan_W
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
@@ -16,7 +14,6 @@ from heatcalc.judge.backup import backup_of, backup_words
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.load_method import LoadMethod, house_method
 from heatcalc.judge.sizing import SizeResult, size_house
-from heatcalc.model.climate import hours_below, year_bins
 from heatcalc.model.year_walk import run_year
 from heatcalc.physics.unit.extras import resting_W
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
@@ -54,22 +51,14 @@ def house_supply(house: House, place: Place, folder: Path | None = None) -> Hous
 def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
     """The coldest hour of a typical year, where the unit stops above it; None where it never stops."""
     unit, limit = chosen.unit, chosen.unit.lowest_heating_C
-    hours = hours_below(sized.place, limit)
+    hours = sized.place.hours_below(limit)
     if hours < LEAST_HOURS:
         return None
-    outdoor = min(coldest_hour_C(sized.place), limit)
+    assert sized.place.coldest_hour_C is not None  # known wherever hours are
+    outdoor = min(sized.place.coldest_hour_C, limit)
     resting_A = float(resting_W(unit, outdoor)) / unit.volts
     heater_W = float(sized.task.line.at(outdoor))
     return standing_still(sized.house.supply, outdoor, limit, hours, heater_W, resting_A, unit.volts)
-
-
-def coldest_hour_C(place: Place) -> float:
-    """Temperature than which one hour of a typical year is colder, even within a bin of the records [degC]."""
-    bins = year_bins(place)
-    if bins is None:
-        raise NoAnswer(f"no bins of hours are known for {place.name}")
-    upper = np.array(bins.lower_edges_C) + bins.width_K
-    return float(np.interp(1.0, np.cumsum([0.0, *bins.hours]), [bins.lower_edges_C[0], *upper]))
 
 
 def _through_the_year(sized: SizeResult, chosen: Candidate) -> SupplyAnswer:

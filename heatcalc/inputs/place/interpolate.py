@@ -11,7 +11,7 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.climate_tables import F_PER_K, M_S_PER_MPH, celsius
 from heatcalc.inputs.place.place_record import HourlyStation, Place, region, uncertainty
-from heatcalc.inputs.place.place_rows import COUNTIES, county_title, moved_months, station_row, zone_fields
+from heatcalc.inputs.place.place_rows import COUNTIES, coldest_hour, county_title, moved_months, station_row, zone_fields
 from heatcalc.physics.year.interpolation import carried, great_circle_km, grown_length_km, kernel_weights, station_distance_score
 from heatcalc.tables import rows
 
@@ -113,7 +113,7 @@ def point_place(lat: float, lon: float, elevation_m: float | None = None) -> Pla
         else [f"elevation {{length:{height:.0f}}} is from a coarse grid: give it as lat,lon,elevation where land is steep"]
     )
     if county["state"] == "AK":
-        return _alaska(lat, lon, height, around, county, notes)
+        return _alaska(lat, lon, height, around, county, notes, given)
     return _assembled(
         lat,
         lon,
@@ -123,10 +123,11 @@ def point_place(lat: float, lon: float, elevation_m: float | None = None) -> Pla
         notes,
         design_temperatures(around),
         "interpolated from the stations around, weights by distance and height (method step 5)",
+        given,
     )
 
 
-def _assembled(lat, lon, height, around: Around, county, notes, design, source) -> Place:
+def _assembled(lat, lon, height, around: Around, county, notes, design, source, given) -> Place:
     known = uncertainty(region(county["state"], lon, height, float(around.distance_km.min())))
     usaf, km = around.best_station()
     station = station_row(usaf)
@@ -144,6 +145,7 @@ def _assembled(lat, lon, height, around: Around, county, notes, design, source) 
         **design,
         **degree_days(around),
         sigma_heating_K=known.heating_K,
+        sigma_heating_996_K=known.heating_996_K,
         sigma_cooling_K=known.cooling_K,
         grade=known.grade,
         source=source,
@@ -153,13 +155,15 @@ def _assembled(lat, lon, height, around: Around, county, notes, design, source) 
         monthly=months,
         bins=bins,
         hourly_station=HourlyStation(usaf, station["name"], km),
+        coldest_hour_C=coldest_hour(bins),
+        height_source="given" if given else "coarse grid",
     )
 
 
-def _alaska(lat, lon, height, around: Around, county, notes) -> Place:
+def _alaska(lat, lon, height, around: Around, county, notes, given) -> Place:
     """Heating from the nearest published place, as the boroughs have it; the rest interpolated."""
     heating, source = alaska_heating(lat, lon)
-    return _assembled(lat, lon, height, around, county, notes, design_temperatures(around) | heating, source)
+    return _assembled(lat, lon, height, around, county, notes, design_temperatures(around) | heating, source, given)
 
 
 def alaska_heating(lat: float, lon: float) -> tuple[dict[str, Any], str]:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass, replace
 
+import numpy as np
+
 from heatcalc.physics.year.interpolation import at_height
 from heatcalc.tables import rows
 
+EVERY_MONTH = tuple(range(1, 13))
 ZONE_EDITION = "IECC 2021"
 REGIMES = {"A": "moist", "B": "dry", "C": "marine", "": "no regime in this zone"}
 
@@ -43,7 +46,11 @@ class HourlyStation:
 
 @dataclass(frozen=True)
 class Place:
-    """One place: position, zone, design values, degree-days, months.  Sigmas are one standard deviation [K]."""
+    """One place: position, zone, design values, degree-days, months.  Sigmas are one standard deviation [K].
+
+    `coldest_hour_C` is that of the typical record (None where no hours are known), not of the worst year; `months` are those
+    in which the house stands there; `warnings` belong to every number that hangs on the place.
+    """
 
     name: str
     lat: float
@@ -65,6 +72,7 @@ class Place:
     cdd18_3_Kd: float
     cdd10_Kd: float
     sigma_heating_K: float
+    sigma_heating_996_K: float
     sigma_cooling_K: float
     grade: str
     source: str
@@ -74,10 +82,23 @@ class Place:
     monthly: Monthly
     bins: tuple[MonthBins, ...] | None
     hourly_station: HourlyStation | None
+    coldest_hour_C: float | None
+    height_source: str
+    months: tuple[int, ...] = EVERY_MONTH
+
+    def hours_below(self, outdoor_C: float) -> float:
+        """Hours of the typical year, in the months the house stands here, colder than a temperature; even within a bin, 0
+        where the records have no bins."""
+        return sum(_hours_below(b, outdoor_C) for m, b in enumerate(self.bins or (), start=1) if m in self.months)
 
     def as_dict(self) -> dict:
         """Plain types, ready for JSON."""
         return asdict(self)
+
+
+def _hours_below(bins: MonthBins, outdoor_C: float) -> float:
+    edges = [*bins.lower_edges_C, bins.lower_edges_C[-1] + bins.width_K]
+    return float(np.interp(outdoor_C, edges, np.cumsum([0.0, *bins.hours])))
 
 
 def at_elevation(place: Place, elevation_m: float) -> Place:
@@ -87,14 +108,15 @@ def at_elevation(place: Place, elevation_m: float) -> Place:
     """
     rise = elevation_m - place.elevation_m
     heating, cooling = _site_lapse("site_heating"), _site_lapse("site_cooling")
-    moved = {k: at_height(getattr(place, k), rise, heating) for k in ("heating_99_C", "heating_996_C")}
+    moved: dict = {k: at_height(getattr(place, k), rise, heating) for k in ("heating_99_C", "heating_996_C")}
     moved |= {k: at_height(getattr(place, k), rise, cooling) for k in ("cooling_1_C", "cooling_04_C")}
     moved["cooling_1_mcwb_C"] = min(place.cooling_1_mcwb_C, moved["cooling_1_C"])
     note = (
         f"design temperatures moved from {{height:{place.elevation_m:.0f}}} to {{height:{elevation_m:.0f}}}; "
         f"monthly values and degree-days stay those of the {'lower' if rise > 0 else 'higher'} record"
     )
-    return replace(place, elevation_m=elevation_m, warnings=(*place.warnings, note), **moved) if rise else place
+    moved |= {"elevation_m": elevation_m, "height_source": "given", "warnings": (*place.warnings, note)}
+    return replace(place, **moved) if rise else place
 
 
 def with_grade_note(place: Place) -> Place:
@@ -134,6 +156,7 @@ class Uncertainty:
     """One-sigma [K], grade and warning of a kind of place."""
 
     heating_K: float
+    heating_996_K: float
     cooling_K: float
     grade: str
     note: str
@@ -142,7 +165,8 @@ class Uncertainty:
 def uncertainty(case: str) -> Uncertainty:
     """The row `case` of tables/place_uncertainty.csv."""
     row = next(r for r in rows("place_uncertainty") if r["case"] == case)
-    return Uncertainty(float(row["sigma_heating_F"]) / 1.8, float(row["sigma_cooling_F"]) / 1.8, row["grade"], row["note"])
+    sigma = (float(row[f"sigma_{k}_F"]) / 1.8 for k in ("heating", "heating_996", "cooling"))
+    return Uncertainty(*sigma, row["grade"], row["note"])
 
 
 def region(state: str, lon: float, elevation_m: float, nearest_km: float) -> str:

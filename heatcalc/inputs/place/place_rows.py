@@ -49,6 +49,14 @@ def station_bins(usaf: str, shift_K=(0.0,) * 12) -> tuple[MonthBins, ...]:
     return tuple(months)
 
 
+def coldest_hour(months: tuple[MonthBins, ...]) -> float:
+    """The temperature than which one hour of the year is colder, even within a bin [degC]."""
+    edges = sorted(
+        (edge, hours, b.width_K) for b in months for edge, hours in zip(b.lower_edges_C, b.hours, strict=True) if hours
+    )
+    return edges[0][0] + edges[0][2] / edges[0][1]
+
+
 def station_monthly(row: dict[str, str]) -> Monthly:
     """A station's months in SI."""
     temperatures = {
@@ -154,6 +162,7 @@ def county_place(fips: str) -> Place:
         **design_values(row),
         dew_point_1_C=float(celsius(float(row["dp010_F"]))),
         sigma_heating_K=float(row["h99_sigma_F"]) / F_PER_K,
+        sigma_heating_996_K=1.11 * float(row["h99_sigma_F"]) / F_PER_K,
         sigma_cooling_K=float(row["c010_sigma_F"]) / F_PER_K,
         grade=row["grade"],
         source=f"county table: {row['source']}",
@@ -163,6 +172,8 @@ def county_place(fips: str) -> Place:
         monthly=months,
         bins=bins,
         hourly_station=HourlyStation(station["usaf"], station["name"], float(row["hourly_station_km"])),
+        coldest_hour_C=coldest_hour(bins),
+        height_source=row["elev_src"],
     )
 
 
@@ -185,6 +196,7 @@ def station_place(usaf: str) -> Place:
         **design_values(row, "_best"),
         dew_point_1_C=float(celsius(float(row["dp010_F"]))),
         sigma_heating_K=known.heating_K,
+        sigma_heating_996_K=known.heating_996_K,
         sigma_cooling_K=known.cooling_K,
         grade=row["quality"],
         source=f"station table: {row['source']}; design values smoothed and calibrated",
@@ -194,6 +206,8 @@ def station_place(usaf: str) -> Place:
         monthly=station_monthly(row),
         bins=station_bins(usaf),
         hourly_station=HourlyStation(usaf, row["name"], 0.0),
+        coldest_hour_C=float(celsius(float(row["min_F"]))),
+        height_source="station record",
     )
 
 
@@ -225,6 +239,7 @@ def canada_place(row: dict[str, str]) -> Place:
         **design_values(row),
         dew_point_1_C=None,
         sigma_heating_K=known.heating_K,
+        sigma_heating_996_K=known.heating_996_K,
         sigma_cooling_K=known.cooling_K,
         grade=row["quality"][0],
         source=f"Canadian table: {row['source']}",
@@ -234,4 +249,6 @@ def canada_place(row: dict[str, str]) -> Place:
         monthly=Monthly(**months, dew_point_C=None, daily_sd_K=None, ghi_kWh_m2_day=None),
         bins=None,
         hourly_station=None,
+        coldest_hour_C=None,
+        height_source="coarse grid",
     )

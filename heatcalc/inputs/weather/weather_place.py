@@ -39,7 +39,7 @@ def weather_place(hours: Hours, place: Place | None = None) -> Place:
             ("cdd10_Kd", BASE_10_C, False),
         )
     }
-    sigma_heating, sigma_cooling, grade, note = _sureness(hours)
+    sigma_heating, sigma_996, sigma_cooling, grade, note = _sureness(hours)
     wind = hours.columns.get("wind_m_s")
     return Place(
         name=hours.name or (place.name if place else hours.file),
@@ -48,6 +48,7 @@ def weather_place(hours: Hours, place: Place | None = None) -> Place:
         **_design(hours, place),
         **days,
         sigma_heating_K=sigma_heating,
+        sigma_heating_996_K=sigma_996,
         sigma_cooling_K=sigma_cooling,
         grade=grade,
         source=hours.source,
@@ -56,6 +57,8 @@ def weather_place(hours: Hours, place: Place | None = None) -> Place:
         monthly=_monthly(hours, daily, month_of_day),
         bins=_bins(dry, hours.month, hours.years),
         hourly_station=None,
+        coldest_hour_C=float(dry.min()),
+        height_source="hourly file" if hours.elevation_m is not None else place.height_source if place else "unknown, taken as 0",
     )
 
 
@@ -86,7 +89,7 @@ def _zone(days: dict[str, float], place: Place | None) -> dict[str, Any]:
     }
 
 
-def _sureness(hours: Hours) -> tuple[float, float, str, str]:
+def _sureness(hours: Hours) -> tuple[float, float, float, str, str]:
     """Sigmas, grade and the sentence that goes with them."""
     known = uncertainty("typical_year")
     dry = hours.columns["dry_bulb_C"]
@@ -94,17 +97,17 @@ def _sureness(hours: Hours) -> tuple[float, float, str, str]:
         year = "typical year" if hours.typical else "measured year"
         return (
             known.heating_K,
+            known.heating_996_K,
             known.cooling_K,
             known.grade,
             f"design values from one {year}: +/-{{temperature difference:{known.heating_K:.2f}}} (heating) and "
             f"+/-{{temperature difference:{known.cooling_K:.2f}}} (cooling), one sigma; not a worst year",
         )
     cuts = np.array_split(dry, hours.years)
-    spread = [np.std([np.quantile(cut, q) for cut in cuts], ddof=1) / np.sqrt(hours.years) for q in (0.01, 0.99)]
+    spread = [np.std([np.quantile(cut, q) for cut in cuts], ddof=1) / np.sqrt(hours.years) for q in (0.01, 0.004, 0.99)]
     grade = "A" if hours.years >= MANY_YEARS else "B"
     return (
-        float(spread[0]),
-        float(spread[1]),
+        *(float(s) for s in spread),
         grade,
         (
             f"design values are percentiles of {hours.years} years; sigma is their spread from year to year over "
