@@ -6,11 +6,11 @@ import numpy as np
 
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff
-from heatcalc.judge.load_method import FOOT2_M2, LoadMethod, load_method, range_demand
 from heatcalc.physics.supply import conductors, generator
 from heatcalc.physics.unit import refrigerant_charge as charge
 from heatcalc.supply import money
 from heatcalc.supply.charge import LB_PER_1000_FT3
+from heatcalc.supply.load_method import FOOT2_M2, LoadMethod, load_method, range_demand
 from heatcalc.tables import rows
 
 FOOT, FOOT3, POUND = 0.3048, 0.028316846592, 0.45359237

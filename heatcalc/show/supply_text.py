@@ -8,10 +8,10 @@ from textwrap import fill
 from typing import Any
 
 from heatcalc import units
-from heatcalc.judge.load_method import LoadMethod
 from heatcalc.show.words import said
 from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
 from heatcalc.supply.cord import SEASON_WORDS, HourCheck
+from heatcalc.supply.load_method import LoadMethod
 from heatcalc.supply.supply_check import OnDemand, SupplyAnswer
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}

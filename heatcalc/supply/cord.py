@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import combinations
+
+import numpy as np
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
 from heatcalc.physics.supply import conductors
+from heatcalc.supply.legs import on_second_leg
 from heatcalc.tables import rows
 
 Pairs = tuple[tuple[str, str], ...]
-SEASON_WORDS = {"cold": "design cold", "hot": "hour of the largest cooling load", "still": "hour without the heat pump"}
+SEASON_WORDS = {
+    "cold": "design cold",
+    "hot": "hour of the largest cooling load",
+    "recovery": "hour in which a cold house is warmed up again",
+    "still": "hour without the heat pump",
+}
 LARGE_LOAD_W = 500.0  # below this a lock-out is not worth its relay: common practice, no source
 ROUND_A = 1e-9
 
@@ -43,6 +53,7 @@ class Cord:
     awg: int
     title: str
     source: str
+    proposed: bool = True  # False: a house may hang on it, but none is sized for it
 
 
 @dataclass(frozen=True)
@@ -63,7 +74,15 @@ class HourCheck:
 def cords_by_size() -> tuple[Cord, ...]:
     """All supplies of the table, smallest first."""
     return tuple(
-        Cord(r["cord"], float(r["rating_A"]), int(r["legs"]), int(r["awg"]), r["title"], f"{r['source']} ({r['mark']})")
+        Cord(
+            r["cord"],
+            float(r["rating_A"]),
+            int(r["legs"]),
+            int(r["awg"]),
+            r["title"],
+            f"{r['source']} ({r['mark']})",
+            r["proposed"] == "yes",
+        )
         for r in rows("cords")
     )
 
@@ -76,27 +95,35 @@ def cord_named(name: str) -> Cord:
     return known[name]
 
 
-def heaviest_allowed(loads: tuple[Load, ...], pairs: Pairs) -> tuple[Load, ...]:
-    """The heaviest set of loads in which no lock-out pair runs together (tries both ways of every pair)."""
-    names = {load.name for load in loads}
+def allowed_ways(names: Sequence[str], pairs: Pairs) -> tuple[frozenset[str], ...]:
+    """Every largest set of loads in which no lock-out pair runs together (tries both ways of every pair)."""
+    return _ways(frozenset(names), pairs)
+
+
+@cache
+def _ways(names: frozenset[str], pairs: Pairs) -> tuple[frozenset[str], ...]:
     broken = next(((a, b) for a, b in pairs if a in names and b in names), None)
     if broken is None:
-        return loads
-    ways = [heaviest_allowed(tuple(x for x in loads if x.name != out), pairs) for out in reversed(broken)]
-    return max(ways, key=lambda way: sum(load.required_A * load.legs for load in way))
+        return (names,)
+    found = dict.fromkeys(way for out in reversed(broken) for way in _ways(names - {out}, pairs))
+    return tuple(way for way in found if not any(way < other for other in found))
+
+
+def heaviest_allowed(loads: tuple[Load, ...], pairs: Pairs, legs: int = 2) -> tuple[Load, ...]:
+    """The loads that load the fuller leg most (then the supply) in which no lock-out pair runs together."""
+    ways = [tuple(x for x in loads if x.name in way) for way in allowed_ways([x.name for x in loads], pairs)]
+    return max(ways, key=lambda way: (_required(share_legs(way, legs)[0]), sum(x.required_A * x.legs for x in way)))
 
 
 def share_legs(loads: tuple[Load, ...], legs: int) -> tuple[tuple[Load, ...], tuple[Load, ...]]:
     """Loads of each leg, fuller leg first: 240 V loads on both, 120 V largest first on the emptier leg."""
-    sides: tuple[list[Load], list[Load]] = ([], [])
-    for load in sorted(loads, key=lambda x: (-x.legs, -x.required_A, x.name)):
-        if load.legs == 2:
-            sides[0].append(load)
-            sides[1].append(load)
-        else:
-            emptier = sides[1] if legs == 2 and _required(sides[1]) < _required(sides[0]) else sides[0]
-            emptier.append(load)
-    fuller, other = sorted((tuple(sides[0]), tuple(sides[1])), key=_required, reverse=True)
+    single = sorted((x for x in loads if x.legs == 1 or legs == 1), key=lambda x: (-x.required_A, x.name))
+    both = tuple(x for x in loads if x not in single)
+    second = on_second_leg(np.array([x.required_A for x in single])) if legs == 2 else np.zeros(len(single), bool)
+    sides = [(*both, *(x for x, there in zip(single, second, strict=True) if there == side)) for side in (False, True)]
+    if legs == 1:
+        return sides[0], ()
+    fuller, other = sorted(sides, key=_required, reverse=True)
     return fuller, other
 
 
@@ -106,19 +133,19 @@ def _required(loads) -> float:
 
 def check_hour(season: str, loads: tuple[Load, ...], pairs: Pairs, cord: Cord) -> HourCheck:
     """Verdict of one hour: every leg within its rating with continuous loads at 125 %."""
-    running = heaviest_allowed(loads, pairs)
+    running = heaviest_allowed(loads, pairs, cord.legs)
     out = tuple(load.name for load in loads if load not in running)
     fuller, other = share_legs(running, cord.legs)
     amperes, required = sum(x.amperes for x in fuller), _required(fuller)
     continuous = sum(x.amperes for x in fuller if x.continuous)
-    verdict, reason = _verdict(running, cord, amperes, continuous, required)
+    verdict, reason = _verdict(loads, cord, amperes, continuous, required)
     other_A = sum(x.amperes for x in other) if cord.legs == 2 else 0.0
     return HourCheck(season, running, out, (amperes, other_A), continuous, required, amperes / cord.rating_A, verdict, reason)
 
 
-def _verdict(running: tuple[Load, ...], cord: Cord, amperes: float, continuous: float, required: float) -> tuple[str, str]:
+def _verdict(loads: tuple[Load, ...], cord: Cord, amperes: float, continuous: float, required: float) -> tuple[str, str]:
     limit = conductors.continuous_limit(cord.rating_A)
-    both = next((load.name for load in running if load.legs > cord.legs), None)
+    both = next((load.name for load in loads if load.legs > cord.legs), None)
     if both:
         return "fail", f"{both} runs on 240 V and this cord brings 120 V"
     if required > cord.rating_A + ROUND_A:
@@ -140,7 +167,7 @@ def loads_to_pause(
 
     Small loads (refrigerator, lights, fans) are never paused, backup heat last.
     """
-    running = heaviest_allowed(loads, pairs)
+    running = heaviest_allowed(loads, pairs, cord.legs)
     large = [x for x in running if x.watts >= LARGE_LOAD_W and x.name not in kept]
     large.sort(key=lambda x: (x.name == BACKUP, x.required_A * x.legs, x.name))
     for out in (out for count in range(3) for out in combinations(large, count)):

@@ -11,7 +11,8 @@ from numpy.typing import ArrayLike
 from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Appliance, Supply
 from heatcalc.physics.supply import conductors
 from heatcalc.supply.circuits import CircuitLine, backup_legs, circuit_list
-from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck, Load, check_hour, cord_named, cords_by_size, loads_to_pause
+from heatcalc.supply.coincidence import Situation, smallest_cord
+from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck, Load, check_hour, cord_named, loads_to_pause
 from heatcalc.supply.doubt import WattsInDoubt, watts_in_doubt
 from heatcalc.supply.off_grid import BatteryLine, GeneratorCheck, battery_line, check_generator
 from heatcalc.tables import rows
@@ -148,7 +149,11 @@ def check_supply(
         hot=hours["hot"],
         advice=tuple(word for season in loads if (word := _advice(season, loads[season], supply, cord))),
         in_doubt=watts_in_doubt(supply, loads, cord),
-        smallest_cord=smallest_cord(supply, unit, unit_volts, backup_W),
+        smallest_cord=smallest_cord(
+            supply,
+            (Situation(name="cold", unit_A=unit["cold"], heater_W=backup_W), Situation(name="hot", unit_A=unit["hot"])),
+            unit_volts,
+        ).named(),
         on_demand=tuple(_on_demand(a, supply, loads, cord) for a in supply.appliances if not a.together),
         lock_outs=supply.lock_outs,
         circuits=circuit_list(supply, max(unit.values()), unit_volts, backup_W, cord.legs, unit_mca_A, unit_mop_A),
@@ -207,22 +212,10 @@ def standing_still(
     supply: Supply, outdoor_C: float, stops_below_C: float, hours: float, heater_W: float, resting_A: float, unit_volts: float
 ) -> StandingStill:
     """The hour in which a heater of `heater_W` carries the house, the unit drawing `resting_A`, on this cord."""
-
-    def check(cord: Cord) -> HourCheck:
-        loads = house_loads(supply, resting_A, unit_volts, heater_W, "cold", cord)
-        return check_hour("still", loads, supply.lock_outs, cord)
-
-    smallest = next((c.name for c in cords_by_size() if _carries(supply, c, (check(c),))), None)
-    return StandingStill(outdoor_C, stops_below_C, hours, heater_W, check(cord_named(supply.cord)), smallest)
-
-
-def smallest_cord(supply: Supply, unit_A: dict[str, float], unit_volts: float, backup_W: float) -> str | None:
-    """The smallest supply that carries both hours with the lock-outs given; None if not even the largest."""
-    for cord in cords_by_size():
-        hours = _hours(supply, unit_A, unit_volts, backup_W, cord)[1].values()
-        if _carries(supply, cord, tuple(hours)):
-            return cord.name
-    return None
+    cord = cord_named(supply.cord)
+    hour = check_hour("still", house_loads(supply, resting_A, unit_volts, heater_W, "cold", cord), supply.lock_outs, cord)
+    smallest = smallest_cord(supply, (Situation(name="still", unit_A=resting_A, heater_W=heater_W),), unit_volts).named()
+    return StandingStill(outdoor_C, stops_below_C, hours, heater_W, hour, smallest)
 
 
 def _carries(supply: Supply, cord: Cord, hours: tuple[HourCheck, ...]) -> bool:

@@ -7,12 +7,12 @@ from hypothesis import strategies as st
 
 from heatcalc.inputs.supply.supply_record import ClosedRoom, Generator, Supply
 from heatcalc.inputs.supply.tariff import Period, Tariff, Tier
-from heatcalc.judge.load_method import load_method
 from heatcalc.physics.supply import conductors, generator
 from heatcalc.physics.unit import refrigerant_charge as charge
 from heatcalc.supply import money
 from heatcalc.supply.charge import NO_HEAD, screen_charge
 from heatcalc.supply.cord import Load, check_hour, cords_by_size, heaviest_allowed, share_legs
+from heatcalc.supply.load_method import load_method
 from heatcalc.supply.supply_check import check_supply, cord_amperes, hour_words, hourly_share
 from heatcalc.tables import rows
 

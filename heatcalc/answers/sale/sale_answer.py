@@ -10,7 +10,6 @@ from heatcalc.answers.sale.buyer import Buyer, tell
 from heatcalc.answers.sale.case import Case, own_files, sized_case
 from heatcalc.answers.year.house_supply import still_hour
 from heatcalc.inputs.assembly.assembly_file import find_assembly
-from heatcalc.judge.load_method import LoadMethod, house_method
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.model.damp import DryingCase, drying_cases, winter_cases
 from heatcalc.model.designer import Designer
@@ -18,6 +17,7 @@ from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.model.parts import shelf_of
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
+from heatcalc.supply.load_method import LoadMethod, house_method
 from heatcalc.supply.supply_check import StandingStill
 
 
@@ -58,7 +58,7 @@ def sale_of(case: Case) -> Sale:
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply
     rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
     charge = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, supply.indoor_unit, rooms, supply.indoor_unit_height)
-    method = house_method(supply, model.shell.footprint_m2, chosen)
+    method = house_method(supply, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.supply.smallest_cord)
     return Sale(
         case,
         buyer,

@@ -12,11 +12,11 @@ from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.judge.backup import backup_of, backup_words
 from heatcalc.judge.choice import Candidate
-from heatcalc.judge.load_method import LoadMethod, house_method
 from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.model.year_walk import run_year
 from heatcalc.physics.unit.extras import resting_W
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
+from heatcalc.supply.load_method import LoadMethod, house_method
 from heatcalc.supply.supply_check import StandingStill, SupplyAnswer, check_supply, standing_still
 
 LEAST_HOURS = 0.5  # a typical year with less has no hour too cold for the unit
@@ -43,7 +43,7 @@ def house_supply(house: House, place: Place, folder: Path | None = None) -> Hous
     model, said = sized.designer.model, house.supply
     rooms = rooms_of(house, model.floor_area_m2, model.volume_m3)
     screen = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, said.indoor_unit, rooms, said.indoor_unit_height)
-    method = house_method(said, model.shell.footprint_m2, chosen)
+    method = house_method(said, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.supply.smallest_cord)
     supply = replace(_through_the_year(sized, chosen), still=still_hour(sized, chosen))
     return HouseSupply(sized, chosen, supply, method, screen)
 

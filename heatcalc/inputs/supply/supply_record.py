@@ -10,8 +10,8 @@ from heatcalc.errors import nearest
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.tables import rows
 
-CordKind = Literal["30 A 120 V", "30 A 120/240 V", "50 A 120/240 V", "hard-wired 100 A"]
-HEAT_PUMP, BACKUP = "heat pump", "backup heat"
+CordKind = Literal["20 A 120 V", "30 A 120 V", "30 A 120/240 V", "50 A 120/240 V", "hard-wired 100 A"]
+HEAT_PUMP, BACKUP, DEHUMIDIFIER = "heat pump", "backup heat", "dehumidifier"
 MOST_LOCKED = 14
 
 Watts = quantity("electric power", 1.0, 20_000.0, "one appliance of a small house")
@@ -132,7 +132,7 @@ class Supply(Checked):
         twice = next((n for n in names if names.count(n) > 1 or n in (HEAT_PUMP, BACKUP)), None)
         if twice:
             raise ValueError(f"the name {twice!r} is taken; give each appliance its own, e.g. {twice + ' 2'!r}")
-        known = [*names, HEAT_PUMP, BACKUP]
+        known = [*names, HEAT_PUMP, BACKUP, DEHUMIDIFIER]
         for name in (n for pair in self.lock_outs for n in pair):
             if name not in known:
                 raise ValueError(f"lock_outs names {name!r}; {nearest(name, known) or 'known: ' + ', '.join(known)}")
