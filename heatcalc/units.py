@@ -1,8 +1,8 @@
-"""Quantities as people write them, to SI and back.  The only module that imports pint.
+"""Quantities as people write them, to SI and back: factors, spellings and labels are tables, checked against pint by the tests.
 
 Free-text parsing by a unit library is a trap (`72 F` reads as farad, `R-19` as the gas constant), so number and
-unit are split here with a short spelling table of our own and pint only converts.  A field knows its kind of
-quantity; a wrong kind is refused.  Temperatures become degC, everything else the plain SI unit of its kind.
+unit are split here with a short spelling table of our own.  A field knows its kind of quantity; a wrong kind is
+refused.  Temperatures become degC, everything else the plain SI unit of its kind.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
+from heatcalc.tables import rows
+
 MOST_LETTERS = 60
-_FT2F_BTU = "foot**2 * delta_degF * hour / Btu"
-_BTU_HFT2F = "Btu / (hour * foot**2 * delta_degF)"
 
 
 @dataclass(frozen=True)
@@ -22,128 +22,47 @@ class Kind:
     """One kind of quantity: its SI unit, the spellings people use, and what each unit system shows."""
 
     name: str
-    si: str  # pint unit of the value kept inside
-    spellings: dict[str, str]  # lower-case spelling -> pint unit
-    show_si: tuple[str, str, int]  # pint unit, label, decimals
+    si: str  # unit of the value kept inside
+    spellings: dict[str, str]  # lower-case spelling -> unit
+    show_si: tuple[str, str, int]  # unit, label, decimals
     show_ip: tuple[str, str, int]
     example: str
 
 
-def _kind(
-    name: str, si: str, show_si: tuple[str, str, int], show_ip: tuple[str, str, int], example: str, words: dict[str, str]
-) -> Kind:
-    spellings = {word: unit for unit, spelled in words.items() for word in spelled.split("|")}
-    return Kind(name, si, spellings, show_si, show_ip, example)
+def _kind(row: dict[str, str]) -> Kind:
+    spelled = {s: r["unit"] for r in rows("spellings") if r["kind"] == row["kind"] for s in r["spelled"].split("|")}
+    si, ip = ((row[f"{x}_unit"], row[f"{x}_label"], int(row[f"{x}_decimals"])) for x in ("si", "ip"))
+    return Kind(row["kind"], row["si"], spelled, si, ip, row["example"])
 
 
-# fmt: off
-KINDS: dict[str, Kind] = {k.name: k for k in [
-    _kind("length", "meter", ("meter", "m", 2), ("foot", "ft", 1), "8 ft 6 in", words={
-        "meter": "m|meter|metre|meters|metres", "centimeter": "cm", "millimeter": "mm",
-        "foot": "ft|foot|feet|'", "inch": "in|inch|inches|\""}),
-    _kind("height", "meter", ("meter", "m", 0), ("foot", "ft", 0), "4800 ft", words={"meter": "m", "foot": "ft|foot|feet"}),
-    _kind("distance", "meter", ("kilometer", "km", 0), ("mile", "mi", 0), "40 mi", words={
-        "meter": "m", "kilometer": "km", "mile": "mi|mile|miles"}),
-    _kind("area", "meter**2", ("meter**2", "m²", 1), ("foot**2", "ft²", 0), "280 ft2", words={
-        "meter**2": "m2|m²|sqm", "foot**2": "ft2|ft²|sqft|sq ft", "inch**2": "in2|in²", "centimeter**2": "cm2|cm²"}),
-    _kind("volume", "meter**3", ("meter**3", "m³", 1), ("foot**3", "ft³", 0), "2400 ft3", words={
-        "meter**3": "m3|m³", "foot**3": "ft3|ft³|cu ft", "liter": "l|liter|litre|liters|litres", "gallon": "gal|gallon|gallons"}),
-    _kind("temperature", "degC", ("degC", "°C", 1), ("degF", "°F", 0), "70 F", words={
-        "degF": "f|°f|degf|deg f", "degC": "c|°c|degc|deg c", "kelvin": "k"}),
-    _kind("temperature difference", "kelvin", ("kelvin", "K", 1), ("delta_degF", "°F", 1), "4 F", words={
-        "delta_degF": "f|°f|degf|deg f", "kelvin": "k|c|°c|degc|deg c"}),
-    _kind("power", "watt", ("watt", "W", 0), ("Btu/hour", "Btu/h", 0), "9 kBtu/h", words={
-        "watt": "w|watt|watts", "kilowatt": "kw", "Btu/hour": "btu/h|btuh|btu/hr|btu per hour",
-        "kBtu/hour": "kbtu/h|kbtuh|kbtu/hr|kbtu per hour"}),
-    _kind("electric power", "watt", ("watt", "W", 0), ("watt", "W", 0), "1500 W", words={
-        "watt": "w|watt|watts", "kilowatt": "kw", "volt*ampere": "va", "kilovolt*ampere": "kva"}),
-    _kind("thermal resistance", "meter**2*kelvin/watt", ("meter**2*kelvin/watt", "m²K/W", 2),
-          (_FT2F_BTU, "h·ft²·°F/Btu", 1), "R-13", words={
-        _FT2F_BTU: "h·ft²·°f/btu|h ft2 f/btu|h·ft2·f/btu|r|ft2 f h/btu",
-        "meter**2*kelvin/watt": "m2k/w|m²k/w|m2 k/w|m²·k/w|rsi"}),
-    _kind("U-value", "watt/meter**2/kelvin", ("watt/meter**2/kelvin", "W/m²K", 3),
-          (_BTU_HFT2F, "Btu/h·ft²·°F", 3), "U-0.30", words={
-        _BTU_HFT2F: "btu/h·ft²·°f|btu/h ft2 f|btu/(h ft2 f)|u|btu/h·ft2·f",
-        "watt/meter**2/kelvin": "w/m2k|w/m²k|w/m2 k|w/(m2 k)|w/(m2k)|w/m²·k"}),
-    _kind("heat loss coefficient", "watt/kelvin", ("watt/kelvin", "W/K", 1),
-          ("Btu/hour/delta_degF", "Btu/h·°F", 1), "150 Btu/h F", words={
-        "watt/kelvin": "w/k", "Btu/hour/delta_degF": "btu/h f|btu/h·°f|btu/(h f)"}),
-    _kind("linear thermal transmittance", "watt/meter/kelvin", ("watt/meter/kelvin", "W/mK", 3),
-          ("Btu/hour/foot/delta_degF", "Btu/h·ft·°F", 3), "0.11 Btu/h ft F", words={
-        "watt/meter/kelvin": "w/mk|w/m k|w/(m k)|w/(mk)|w/m·k",
-        "Btu/hour/foot/delta_degF": "btu/h·ft·°f|btu/h ft f|btu/(h ft f)|btu/h·ft·f|btu/hr ft f"}),
-    _kind("heat flow per length", "watt/meter", ("watt/meter", "W/m", 2), ("Btu/hour/foot", "Btu/h·ft", 2),
-          "5 Btu/h ft", words={"watt/meter": "w/m", "Btu/hour/foot": "btu/h ft|btu/h·ft"}),
-    _kind("heat flow density", "watt/meter**2", ("watt/meter**2", "W/m²", 1), ("Btu/hour/foot**2", "Btu/h·ft²", 1),
-          "30 Btu/h ft2", words={"watt/meter**2": "w/m2|w/m²", "Btu/hour/foot**2": "btu/h ft2|btu/h·ft²|btu/hft2"}),
-    _kind("air flow", "meter**3/second", ("liter/second", "L/s", 1), ("foot**3/minute", "cfm", 0), "22 cfm", words={
-        "foot**3/minute": "cfm|ft3/min", "liter/second": "l/s", "meter**3/hour": "m3/h|m³/h",
-        "meter**3/second": "m3/s|m³/s"}),
-    _kind("speed", "meter/second", ("meter/second", "m/s", 1), ("mile/hour", "mph", 0), "15 mph", words={
-        "meter/second": "m/s", "mile/hour": "mph|mi/h", "kilometer/hour": "km/h|kph", "knot": "kn|kt|knot|knots"}),
-    _kind("mass", "kilogram", ("kilogram", "kg", 1), ("pound", "lb", 0), "2 lb", words={
-        "kilogram": "kg", "gram": "g", "pound": "lb|lbs|pound|pounds", "ounce": "oz"}),
-    _kind("mass flow", "kilogram/second", ("gram/hour", "g/h", 0), ("pint_water/hour", "pint/h", 2), "50 g/h", words={
-        "kilogram/second": "kg/s", "gram/hour": "g/h", "kilogram/day": "kg/day|kg/d|l/day|l/d", "pound/hour": "lb/h",
-        "pint_water/hour": "pint/h|pints/h", "pint_water/day": "pint/day|pints/day"}),
-    _kind("energy", "joule", ("kilowatt_hour", "kWh", 0), ("kilowatt_hour", "kWh", 0), "5 kWh", words={
-        "joule": "j", "kilojoule": "kj", "megajoule": "mj", "kilowatt_hour": "kwh", "watt_hour": "wh", "Btu": "btu",
-        "kBtu": "kbtu", "therm": "therm|therms"}),
-    _kind("conductivity", "watt/meter/kelvin", ("watt/meter/kelvin", "W/mK", 3),
-          ("Btu*inch/(hour*foot**2*delta_degF)", "Btu·in/h·ft²·°F", 2), "0.12 W/mK", words={
-        "watt/meter/kelvin": "w/mk|w/m k|w/(m k)|w/(mk)", "Btu/(hour*foot*delta_degF)": "btu/h ft f|btu/(h ft f)",
-        "Btu*inch/(hour*foot**2*delta_degF)": "btu in/h ft2 f|btu·in/h·ft²·°f|btu in/(h ft2 f)"}),
-    _kind("density", "kilogram/meter**3", ("kilogram/meter**3", "kg/m³", 0), ("pound/foot**3", "lb/ft³", 1), "32 lb/ft3", words={
-        "kilogram/meter**3": "kg/m3|kg/m³", "pound/foot**3": "lb/ft3|lb/ft³|pcf"}),
-    _kind("specific heat", "joule/kilogram/kelvin", ("joule/kilogram/kelvin", "J/kgK", 0),
-          ("Btu/pound/delta_degF", "Btu/lb·°F", 2), "1600 J/kgK", words={
-        "joule/kilogram/kelvin": "j/kgk|j/kg k|j/(kg k)", "Btu/pound/delta_degF": "btu/lb f|btu/lb·°f|btu/(lb f)"}),
-    _kind("permeance", "kilogram/(second*meter**2*pascal)", ("nanogram/(second*meter**2*pascal)", "ng/s·m²·Pa", 1),
-          ("perm", "perm", 2), "1 perm", words={
-        "perm": "perm|perms", "nanogram/(second*meter**2*pascal)": "ng/(s m2 pa)|ng/s·m²·pa|ng/s m2 pa"}),
-    _kind("pressure", "pascal", ("pascal", "Pa", 0), ("inch_H2O_60F", "in. w.g.", 2), "50 Pa", words={
-        "pascal": "pa", "hectopascal": "hpa|mbar", "kilopascal": "kpa", "psi": "psi",
-        "inch_Hg": "inhg", "inch_H2O_60F": "in. w.g.|in wg"}),
-    _kind("mass per area", "kilogram/meter**2", ("kilogram/meter**2", "kg/m²", 1), ("pound/foot**2", "lb/ft²", 1), "3 lb/ft2",
-          words={"kilogram/meter**2": "kg/m2|kg/m²", "pound/foot**2": "lb/ft2|lb/ft²|psf"}),
-    _kind("current", "ampere", ("ampere", "A", 1), ("ampere", "A", 1), "30 A", words={"ampere": "a|amp|amps|ampere|amperes"}),
-    _kind("voltage", "volt", ("volt", "V", 0), ("volt", "V", 0), "120 V", words={"volt": "v|volt|volts"}),
-    _kind("angle", "degree", ("degree", "°", 0), ("degree", "°", 0), "90 deg", words={"degree": "deg|°|degree|degrees"}),
-    _kind("time", "second", ("hour", "h", 1), ("hour", "h", 1), "8 h", words={
-        "second": "s|sec", "minute": "min", "hour": "h|hr|hour|hours", "day": "day|days|d"}),
-    _kind("fraction", "dimensionless", ("percent", "%", 0), ("percent", "%", 0), "70 %", words={
-        "percent": "%|percent", "dimensionless": ""}),
-]}
-
+KINDS: dict[str, Kind] = {row["kind"]: _kind(row) for row in rows("quantities")}
+_SIMPLE = {row["unit"]: (float(row["factor"]), float(row["zero"])) for row in rows("units")}
 _NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][-+]?\d+)?"
 _FRACTION = re.compile(r"^(?:(\d+)[ -])?(\d+)/(\d+)$")
 _POUNDS = re.compile(r"^(\d+(?:\.\d+)?) ?(?:lb|lbs|pounds?)[ ,]*(\d+(?:\.\d+)?) ?(?:oz|ounces?)$", re.IGNORECASE)
 _DECIMAL_COMMA = re.compile(r"^([-+]?\d+),(\d{1,2}|\d{4,})(?!\d|,)(.*)$")  # "9,200" is a thousand
+_POWER = re.compile(r"([*/]?)([A-Za-z]\w*)(?:\*\*(\d))?")
 _PREFIXED = re.compile(r"^(rsi|r|u)[ -]?(\d+(?:\.\d+)?)$", re.IGNORECASE)
-# fmt: on
 
 
 @cache
-def _registry():
-    import pint
-
-    registry: pint.UnitRegistry = pint.UnitRegistry()
-    registry.define("kBtu = 1000 * Btu")
-    registry.define("perm = 5.721e-11 * kilogram / (second * meter**2 * pascal)")  # 1 grain/(h ft2 inHg), ASTM E96
-    registry.define("pint_water = 0.4732 * kilogram")
-    return registry
+def _line(unit: str) -> tuple[float, float]:
+    """Factor and zero of a unit: SI value = factor x number + zero.  Of a compound, the product of what it is made of."""
+    if unit in _SIMPLE:
+        return _SIMPLE[unit]
+    found = _POWER.findall(unit)
+    return math.prod(_SIMPLE[name][0] ** (int(power or 1) * (-1 if sign == "/" else 1)) for sign, name, power in found), 0.0
 
 
 @cache
 def _conversion(unit: str, to: str) -> tuple[float, float]:
-    """Slope and offset of the straight line between two units, taken from pint once."""
-    registry = _registry()
-    zero, one = (registry.Quantity(x, unit).to(to).magnitude for x in (0.0, 1.0))
-    return one - zero, zero
+    """Slope and offset of the straight line between two units of one dimension."""
+    (factor, zero), (to_factor, to_zero) = _line(unit), _line(to)
+    return factor / to_factor, (zero - to_zero) / to_factor
 
 
 def convert(value, unit: str, to: str):
-    """`value` (float or array) from one pint unit to another."""
+    """`value` (float or array) from one unit to another (names of tables/units.csv, joined by `*`, `/` and `**`)."""
     slope, offset = _conversion(unit, to)
     return value * slope + offset
 

@@ -1,5 +1,6 @@
-"""Quantities as people write them."""
+"""Quantities as people write them; every factor of the tables against pint, a general units library."""
 
+import pint
 import pytest
 
 from heatcalc import units
@@ -83,3 +84,31 @@ def test_psi_carries_its_unit_like_every_quantity(said, W_mK):
 def test_a_bare_psi_is_refused_with_an_example():
     with pytest.raises(ValueError, match="needs a unit, e.g. '0.11 Btu/h ft F'"):
         units.parse(0.113, "linear thermal transmittance")
+
+
+REGISTRY = pint.UnitRegistry()
+REGISTRY.define("kBtu = 1000 * Btu")
+REGISTRY.define("perm = 5.721e-11 * kilogram / (second * meter**2 * pascal)")
+REGISTRY.define("pint_water = 0.4732 * kilogram")
+
+
+@pytest.mark.parametrize("kind", units.KINDS.values(), ids=lambda kind: kind.name)
+def test_factors_are_those_of_pint(kind):
+    """Of one dimension, and the same straight line to twelve digits, for every unit a kind reads or shows."""
+    for unit in {*kind.spellings.values(), kind.show_si[0], kind.show_ip[0]}:
+        for number in (0.0, 1.0, 73.5):
+            printed = REGISTRY.Quantity(number, unit).to(kind.si).magnitude
+            assert units.convert(number, unit, kind.si) == pytest.approx(printed, rel=1e-12, abs=1e-12), unit
+            assert units.convert(printed, kind.si, unit) == pytest.approx(number, rel=1e-12, abs=1e-12), unit
+
+
+@pytest.mark.parametrize(
+    ("unit", "to"),
+    [
+        ("joule/meter**3/kelvin", "Btu/hour/delta_degF/foot**3*minute"),
+        ("kilowatt_hour/meter**2", "Btu/foot**2"),
+        ("kBtu/hour", "kilowatt"),
+    ],
+)
+def test_compound_units_are_products_of_simple_ones(unit, to):
+    assert units.convert(2.0, unit, to) == pytest.approx(REGISTRY.Quantity(2.0, unit).to(to).magnitude, rel=1e-12)

@@ -18,10 +18,10 @@ from heatcalc.show.words import said
 OWN = {  # kind: SI unit, shown in SI, shown in inch-pound: (pint unit, label)
     "air heat factor": (
         "joule/meter**3/kelvin",
-        ("watt/kelvin/(liter/second)", "W/(K·L/s)"),
-        ("Btu/hour/delta_degF/(foot**3/minute)", "Btu/(h·°F·cfm)"),
+        ("watt/kelvin/liter*second", "W/(K·L/s)"),
+        ("Btu/hour/delta_degF/foot**3*minute", "Btu/(h·°F·cfm)"),
     ),
-    "per hour": ("1/hour", ("1/hour", "1/h"), ("1/hour", "1/h")),
+    "per hour": ("dimensionless/hour", ("dimensionless/hour", "1/h"), ("dimensionless/hour", "1/h")),
     "number": ("dimensionless", ("dimensionless", ""), ("dimensionless", "")),
     "flow coefficient": ("dimensionless", ("dimensionless", "m³/(s·Pa^n)"), ("dimensionless", "m³/(s·Pa^n)")),
     "degree-hours": ("kelvin*hour", ("kelvin*hour", "K·h"), ("kelvin*hour", "K·h")),

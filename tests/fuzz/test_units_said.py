@@ -7,7 +7,6 @@ import re
 import tomllib
 
 import numpy as np
-import pint
 import pytest
 
 from heatcalc import units
@@ -21,11 +20,7 @@ from tests.fuzz.commands import ending
 from tests.fuzz.mutations import tried
 from tests.fuzz.test_readers import FULL_HOUSE
 from tests.fuzz.test_records import COLUMNS, HEAD, LOG, YEAR
-
-REGISTRY = pint.UnitRegistry()
-REGISTRY.define("kBtu = 1000 * Btu")
-REGISTRY.define("perm = 5.721e-11 * kilogram / (second * meter**2 * pascal)")
-REGISTRY.define("pint_water = 0.4732 * kilogram")
+from tests.test_units import REGISTRY
 
 
 def in_unit(value: float, kind: units.Kind, unit: str) -> float:
