@@ -19,12 +19,13 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.inputs.assembly.detail import load_detail
-    from heatcalc.model.bridge import solve_detail, trailer_bridges
+    from heatcalc.model.bridge import solve_detail
+    from heatcalc.model.ready_detail import ready_table
     from heatcalc.show.bridge_text import as_json, list_text, report_text
 
     share = _share(arguments.limit)
     if arguments.detail is None:
-        print(list_text(trailer_bridges(), arguments.units, arguments.json))
+        print(list_text(ready_table(), arguments.units, arguments.json))
         return 0
     bridge = solve_detail(load_detail(arguments.detail), share)
     written = _figures(bridge, arguments) if arguments.folder else ()

@@ -7,12 +7,11 @@ the 80 % surface humidity limit after ISO 13788:2012.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.inputs.assembly.detail import Detail, load_detail, ready_names
+from heatcalc.inputs.assembly.detail import Detail
 from heatcalc.physics.air.moist_air import saturation_pressure
 from heatcalc.physics.shell.conduction import Converged, Field, cut_resistance, solve, solve_to_limit, temperature_at, with_films
 from heatcalc.physics.shell.conduction_mesh import Air, Grid, Section, first_grid
@@ -99,19 +98,6 @@ class Bridge:
         return None if psi is None or spacing is None else psi / spacing
 
 
-@dataclass(frozen=True)
-class TrailerBridge:
-    """One ready detail as a house may cite it: psi [W/mK] by external and internal lengths."""
-
-    name: str
-    title: str
-    kind: str
-    psi_external_W_mK: float
-    psi_internal_W_mK: float
-    spacing_m: float | None
-    source: str
-
-
 def solve_detail(detail: Detail, share: float = LIMIT) -> Bridge:
     """Everything the drawing tells, refined until the heat flow changes by less than `share`.
 
@@ -160,39 +146,18 @@ def transmittance(detail: Detail, solution: Converged, share: float = LIMIT) -> 
     )
 
 
-@cache
-def ready_bridge(name: str) -> TrailerBridge:
-    """The psi-values of one ready detail, computed on first use.
+def ready_values(detail: Detail) -> tuple[float, float, float | None]:
+    """What a house cites of a detail: psi by external and internal lengths [W/mK], and f_Rsi of the coldest inside surface.
 
-    Raises InputError with the nearest name where there is no such detail.
+    f_Rsi is with the sheltered inside film of ISO 13788.  Raises NoAnswer where the drawing has no psi.
     """
-    if name not in ready_names():
-        load_detail(name if not name.endswith(".toml") else name[:-5])
-    detail = load_detail(name)
-    found = transmittance(detail, _converged(detail.section, LIMIT, name))
+    solution = _converged(detail.section, LIMIT, detail.name)
+    found = transmittance(detail, solution)
     external, internal = found.psi_external_W_mK, found.psi_internal_W_mK
     if external is None or internal is None:
-        raise NoAnswer(f"the ready detail {name} has no psi: {found.reference}")
-    return TrailerBridge(name, detail.title, detail.kind, external, internal, detail.spacing_m, detail.source)
-
-
-def ready_psi(name: str, dimensions: str = "external") -> float:
-    """psi [W/mK] of a ready detail for "external" or "internal" lengths."""
-    found = ready_bridge(name)
-    return found.psi_internal_W_mK if dimensions == "internal" else found.psi_external_W_mK
-
-
-@cache
-def ready_temperature_factor(name: str) -> float | None:
-    """f_Rsi of the coldest inside surface of a ready detail, with the sheltered inside film of ISO 13788."""
-    detail = load_detail(name)
+        raise NoAnswer(f"the ready detail {detail.name} has no psi: {found.reference}")
     inside, outside = _one_temperature(detail, "inside"), _one_temperature(detail, "outside")
-    return _sheltered_factor(detail, _converged(detail.section, LIMIT, name), inside, outside)
-
-
-def trailer_bridges() -> tuple[TrailerBridge, ...]:
-    """All ready details with their computed psi, for a table or a choice."""
-    return tuple(ready_bridge(name) for name in ready_names())
+    return external, internal, _sheltered_factor(detail, solution, inside, outside)
 
 
 def _converged(section: Section, share: float, name: str) -> Converged:

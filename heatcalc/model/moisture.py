@@ -9,8 +9,8 @@ import numpy as np
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly.assembly_file import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
 from heatcalc.inputs.house.house_record import House
-from heatcalc.model.bridge import ready_temperature_factor
 from heatcalc.model.indoor_air import AirOverYear
+from heatcalc.model.ready_detail import ready_detail
 from heatcalc.physics.shell.layers import heat_paths
 from heatcalc.physics.shell.steel_stud import stud_wall
 from heatcalc.physics.shell.vapour import (
@@ -167,7 +167,7 @@ def cold_spots(house: House, kind: str) -> tuple[tuple[tuple[str, float], ...], 
     """(name, temperature factor) of the house's steel and edges in one kind of part, and a line for each that has only a psi."""
     found, unknown = [], []
     for bridge in house.thermal_bridges:
-        factor = ready_temperature_factor(bridge.detail) if bridge.detail and bridge.part == kind else None
+        factor = ready_detail(bridge.detail).temperature_factor if bridge.detail and bridge.part == kind else None
         if factor is not None:
             found.append((f"{bridge.name} (2-D)", factor))
         elif bridge.part == kind:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from math import cos, radians, sqrt
 from pathlib import Path
 
@@ -21,6 +20,7 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.house_shape import Placed, Shell
 from heatcalc.model.below_floor import under_floor
 from heatcalc.model.part import PLURAL, OpaquePart, SUMMER_FILM_W_m2K, WindowPart
+from heatcalc.model.ready_detail import ready_detail
 from heatcalc.physics.shell.films import cladding_share
 from heatcalc.physics.shell.glazing import glazing, horizon_sky_share, scaled
 from heatcalc.physics.shell.layers import thermal_chain
@@ -151,7 +151,10 @@ def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> Opaq
 def bridge_psi(house: House, i: int) -> tuple[float, str]:
     """psi of one line bridge [W/mK], and its source."""
     said = house.thermal_bridges[i]
-    return (said.psi, "stated in the house file") if said.psi is not None else _detail_psi(said.detail or "", i)
+    if said.psi is not None:
+        return said.psi, "stated in the house file"
+    found = ready_detail(said.detail or "", f"thermal_bridges.{i}.detail")
+    return found.psi_external_W_mK, f"two-dimensional steady conduction of the ready detail {found.name} (ISO 10211 method)"
 
 
 def credit_W_K(house: House, kind: str) -> float:
@@ -214,19 +217,6 @@ def _bridge(house: House, i: int) -> OpaquePart:
         f"psi {{linear thermal transmittance:{psi:.6g}}} x {{length:{said.length:.6g}}}",
         source,
     )
-
-
-@cache
-def _detail_psi(name: str, i: int) -> tuple[float, str]:
-    """psi of a ready detail by outside lengths, solved in two dimensions."""
-    from heatcalc.inputs.assembly.detail import ready_names
-    from heatcalc.model.bridge import ready_psi
-
-    known = list(ready_names())
-    if name not in known:
-        meant = nearest(name, known) or f"known: {', '.join(known)}"
-        raise InputError(f"thermal_bridges.{i}.detail", name, "is not a ready detail", meant)
-    return ready_psi(name), f"two-dimensional steady conduction of the ready detail {name} (ISO 10211 method)"
 
 
 def window_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[WindowPart, ...]:

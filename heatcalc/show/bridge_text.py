@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
+from typing import Any
 
-from heatcalc.model.bridge import LOW_R_SHARE, Bridge, TrailerBridge
+from heatcalc.model.bridge import LOW_R_SHARE, Bridge
 from heatcalc.show.words import said
 from heatcalc.units import label, shown, text
 
@@ -67,15 +69,15 @@ def report_text(bridge: Bridge, system: str) -> str:
     return "\n".join(line.rstrip() for i, line in enumerate(parts) if line or i > 1)
 
 
-def list_text(bridges: tuple[TrailerBridge, ...], system: str, machine: bool) -> str:
+def list_text(details: Sequence[dict[str, Any]], system: str, machine: bool) -> str:
     """The ready details with their psi."""
     if machine:
-        return json.dumps(_rounded([vars(b) for b in bridges]), indent=2, ensure_ascii=False)
-    width = max(len(b.name) for b in bridges)
+        return json.dumps(_rounded(list(details)), indent=2, ensure_ascii=False)
+    width = max(len(d["name"]) for d in details)
     lines = [
-        f"{b.name:<{width}}  {shown(b.psi_external_W_mK, PSI, system):>7.3f}  "
-        f"{shown(b.psi_internal_W_mK, PSI, system):>7.3f}  {b.title}"
-        for b in bridges
+        f"{d['name']:<{width}}  {shown(d['psi_external_W_mK'], PSI, system):>7.3f}  "
+        f"{shown(d['psi_internal_W_mK'], PSI, system):>7.3f}  {d['title']}"
+        for d in details
     ]
     return "\n".join(
         [
