@@ -10,7 +10,7 @@ from heatcalc.checks.published import Span
 from heatcalc.physics.zone import five_resistances as five
 from heatcalc.physics.zone.network import Control, free_float, inputs_of, modal, recover, repeating_day, uniform_state
 from heatcalc.physics.zone.nodes import admittances, layer_matrix
-from heatcalc.physics.zone.zone import OpaqueElement, Zone, network_of
+from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Zone, network_of
 
 DAY_S = 86_400.0
 K_CONCRETE, RHO_C = 1.13, 1.4e6
@@ -25,7 +25,12 @@ STILL = five.HourGiven(0.0, 0.0, 200.0, 0.0)
 def _deep_body(cells_a_metre: int, film: float) -> tuple[np.ndarray, tuple[str, ...]]:
     """Two metres of concrete behind a film to outdoors; outdoors steps by 10 K."""
     n, d = 2 * cells_a_metre, 1.0 / cells_a_metre
-    wall = OpaqueElement("wall", 1.0, (d / K_CONCRETE,) * n, (d * RHO_C,) * n, 1e-9, 0.0, film)
+    wall = OpaqueElement(
+        name="wall",
+        area_m2=1.0,
+        body=Body(resistance=(d / K_CONCRETE,) * n, capacity=(d * RHO_C,) * n),
+        films=Films(1e-9, 0.0, film),
+    )
     network = network_of(Zone(1.0, (wall,), node_error=float("inf")))
     modes = modal(network)
     outdoor = inputs_of(network, {"outdoor_C": np.full(6, 10.0)})

@@ -5,7 +5,8 @@ from __future__ import annotations
 from heatcalc.inputs.house.house_record import House
 from heatcalc.judge.assumptions import Assumption
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
-from heatcalc.model.part import PLURAL, OpaquePart
+from heatcalc.model.part import OpaquePart
+from heatcalc.model.part_kinds import KINDS
 from heatcalc.model.parts import absorptance, credit_W_K
 
 DEFAULT = "not in the house file: default"
@@ -87,15 +88,15 @@ def _claddings(parts: tuple[OpaquePart, ...]) -> list[Assumption]:
 
 
 def _credits(house: House) -> list[Assumption]:
-    known = {kind: credit_W_K(house, kind) for kind in ("wall", "roof", "floor")}
+    known = {kind.word: credit_W_K(house, kind.name) for kind in KINDS.values() if kind.layered}
     return [
         Assumption(
-            f"negative psi of the {PLURAL[kind]}",
+            f"negative psi of the {word}",
             f"{{heat loss coefficient:{credit}}} less, taken off their area",
             "from the house file",
             "outside dimensions count outer corners twice (convention of ISO 13789)",
         )
-        for kind, credit in known.items()
+        for word, credit in known.items()
         if credit
     ]
 

@@ -98,10 +98,10 @@ def _leakage(model: HouseModel) -> Iterator[str]:
 
 def _insulation(part: OpaquePart) -> Iterator[str]:
     """No layer insulates better than the best insulation would, were the whole thickness made of it."""
-    if part.kind not in ("wall", "roof", "floor"):
+    if not part.of.layered:
         return
     best = 1.0 / (part.r_inside + part.thickness_m / best_conductivity_W_mK() + part.r_outside)
-    if part.boundary == "outdoor" and part.u_value < 0.999 * best:
+    if part.body.boundary == "outdoor" and part.u_value < 0.999 * best:
         thickness = f"{part.thickness_m / 0.0254:.1f} in ({part.thickness_m * 1000:.0f} mm)"
         yield (
             f"U of the {part.name} is {{U-value:{part.u_value}}}, below the {{U-value:{best}}} that "

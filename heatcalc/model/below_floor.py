@@ -23,17 +23,17 @@ WIND_M_S = 4.0
 SHIELDING = {"exposed": "exposed", "open": "exposed", "normal": "average", "built-up": "average", "sheltered": "sheltered"}
 
 
-def under_floor(part: OpaquePart, house: House, shell: Shell, name: str) -> OpaquePart:
+def under_floor(part: OpaquePart, house: House, shell: Shell) -> OpaquePart:
     """The floor part with its boundary as the house stands; an extra box may hang over open air.
 
     A space below is joined by U_g to the ground and by U_x to outdoors; as one boundary it has the conductance
     U_g + U_x and a temperature between the two, `outdoor_share` of the way to outdoors.
     """
-    box = next((b for b in house.boxes if name.startswith(f"{b.name} ")), None)
+    box = next((b for b in house.boxes if part.name.startswith(f"{b.name} ")), None)
     if house.below.kind == "open air" or (box is not None and box.below == "open air"):
         return part
     if house.below.kind == "slab":
-        r_floor = sum(part.resistance)
+        r_floor = sum(part.body.resistance)
         u = slab_on_ground_u(r_floor, shell.footprint_m2, shell.perimeter_m)
         return _over(part, 1.0 / u - part.r_inside - r_floor, 0.0)
     to_ground, to_outdoor = space_below(house, shell)
@@ -51,8 +51,9 @@ def space_below(house: House, shell: Shell) -> tuple[float, float]:
 
 
 def _over(part: OpaquePart, r_below: float, outdoor_share: float) -> OpaquePart:
-    u = 1.0 / (part.r_inside + sum(part.resistance) + r_below)
-    return replace(part, u_value=u, r_outside=r_below, outside_film=1.0 / r_below, boundary="below", outdoor_share=outdoor_share)
+    u = 1.0 / (part.r_inside + sum(part.body.resistance) + r_below)
+    body = replace(part.body, boundary="below")
+    return replace(part, u_value=u, r_outside=r_below, outside_film=1.0 / r_below, body=body, outdoor_share=outdoor_share)
 
 
 def ground_C(shell: Shell, r_floor: float, monthly_mean_C: tuple[float, ...], season: str) -> float:

@@ -82,7 +82,7 @@ def _surfaces(designer: Designer, outdoor_C: float) -> tuple[Surface, ...]:
     if designer.model.windows:
         worst = max(designer.model.windows, key=lambda w: w.u_value)
         found.append(Surface("glass", surface_temperature(indoor, outdoor_C, worst.u_value, R_GLASS)))
-    opaque = [p for p in designer.model.opaque if p.kind in ("wall", "roof", "floor") and p.boundary == "outdoor"]
+    opaque = [p for p in designer.model.opaque if p.of.layered and p.body.boundary == "outdoor"]
     part = max(opaque, key=lambda p: p.u_value)
     u = 1.0 / (1.0 / part.u_value - part.r_inside + R_CORNER)
     return (*found, Surface(f"corner of the {part.name}", surface_temperature(indoor, outdoor_C, u, R_CORNER)))

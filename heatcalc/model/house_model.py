@@ -13,13 +13,22 @@ from heatcalc.inputs.house.house_shape import Shell, shell_of
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.model.outdoor_air import AirInputs, AirModel, air_model
 from heatcalc.model.part import OpaquePart, WindowPart
-from heatcalc.model.parts import opaque_parts, window_parts
+from heatcalc.model.part_kinds import KINDS, glass_parts, opaque_parts
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.infiltration import storeys_of
 from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, radiative_coefficient
 from heatcalc.physics.zone.held_day import HeldNetwork, held
 from heatcalc.physics.zone.network import Network
-from heatcalc.physics.zone.zone import HeatStore, OpaqueElement, Window, Zone, network_of, star_coefficients, window_resistance
+from heatcalc.physics.zone.zone import (
+    Films,
+    HeatStore,
+    OpaqueElement,
+    Window,
+    Zone,
+    network_of,
+    star_coefficients,
+    window_resistance,
+)
 
 EMITTANCE = 0.9
 INDOOR_MEAN_C, OUTDOOR_MEAN_C = 20.0, 10.0
@@ -32,14 +41,11 @@ FURNITURE_J_kgK = 1600.0  # wood
 LEAST_GLASS = 0.003  # m2K/W, a 3 mm pane (k = 1.0 W/mK, ISO 10077-1)
 SOLAR_TO_AIR = 0.1
 FLOOR_SHARE = 0.5
-FLOW = {
-    "winter": {"wall": "horizontal", "door": "horizontal", "roof": "up", "floor": "down"},
-    "summer": {"wall": "horizontal", "door": "horizontal", "roof": "down", "floor": "up"},
-}
+SEASONS = ("winter", "summer")
 SHELTER_CLASS = {"exposed": 1, "open": 2, "normal": 3, "built-up": 4, "sheltered": 5}  # tables/shelter_classes.csv
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HouseModel:
     """A house ready for its three questions.  Orientation is not in it: it only changes what the sun does."""
 
@@ -58,6 +64,11 @@ class HouseModel:
         return (*self.opaque, *self.windows)
 
     @property
+    def components(self) -> tuple[str, ...]:
+        """The words of its kinds of part, in the order in which lists of loads name them."""
+        return tuple(kind.word for kind in KINDS.values() if any(p.of == kind for p in self.parts))
+
+    @property
     def ua_W_K(self) -> dict[str, float]:
         """U x A of every part with the standard's films [W/K]."""
         return {p.name: p.ua_W_K for p in self.parts}
@@ -66,7 +77,7 @@ class HouseModel:
     def on_ground_m2K_W(self) -> float:
         """Resistance of the floor lying on the ground; 0 where a space is between."""
         slab = self.house.below.kind == "slab"
-        return next((sum(p.resistance) for p in self.opaque if p.kind == "floor" and p.boundary == "below" and slab), 0.0)
+        return next((sum(p.body.resistance) for p in self.opaque if p.body.boundary == "below" and slab), 0.0)
 
     @cached_property
     def still(self) -> Network:
@@ -93,18 +104,18 @@ def house_model(house: House, elevation_m: float = 0.0, folder: Path | None = No
     """Resolve assemblies and sizes.  Raises InputError where an assembly is not known."""
     shell = shell_of(house)
     opaque = opaque_parts(house, shell, folder)
-    windows = window_parts(house, shell, folder)
+    windows = glass_parts(house, shell, folder)
     thickness = {part: max((p.thickness_m for p in opaque if p.kind == part), default=0.0) for part in ("wall", "roof", "floor")}
     volume, floor, height = _inside(house, shell, thickness)
     return HouseModel(
-        house,
-        shell,
-        opaque,
-        windows,
-        air_model(_air_inputs(house, shell, volume, floor, height, elevation_m)),
-        volume,
-        floor,
-        elevation_m,
+        house=house,
+        shell=shell,
+        opaque=opaque,
+        windows=windows,
+        air=air_model(_air_inputs(house, shell, volume, floor, height, elevation_m)),
+        volume_m3=volume,
+        floor_area_m2=floor,
+        elevation_m=elevation_m,
     )
 
 
@@ -149,7 +160,7 @@ def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, h
 
 def zone_of(model: HouseModel, season: str) -> Zone:
     """The zone of a "winter" (heated) or "summer" (cooled) room; linear coefficients of ISO 6946 throughout."""
-    radiating = [p for p in model.parts if isinstance(p, WindowPart) or p.radiates]
+    radiating = [p for p in model.parts if p.of.radiates]
     areas = np.array([p.area_m2 for p in radiating])
     star = star_coefficients(areas, np.full(len(areas), EMITTANCE), INDOOR_MEAN_C)
     by_name = dict(zip((p.name for p in radiating), star, strict=True))
@@ -166,13 +177,13 @@ def zone_of(model: HouseModel, season: str) -> Zone:
 
 def _solar_shares(model: HouseModel) -> dict[str, float]:
     """Half of the transmitted sun lands on the floor, a tenth on light things, the rest on walls and roof by area."""
-    floor = sum(p.area_m2 for p in model.opaque if p.kind == "floor" and p.radiates)
-    other = sum(p.area_m2 for p in model.opaque if p.kind != "floor" and p.radiates)
+    floor = sum(p.area_m2 for p in model.opaque if p.kind == "floor" and p.of.radiates)
+    other = sum(p.area_m2 for p in model.opaque if p.kind != "floor" and p.of.radiates)
     rest = 1.0 - SOLAR_TO_AIR - FLOOR_SHARE
     return {
         p.name: (FLOOR_SHARE * p.area_m2 / floor if p.kind == "floor" else rest * p.area_m2 / other)
         for p in model.opaque
-        if p.radiates
+        if p.of.radiates
     }
 
 
@@ -182,33 +193,26 @@ def _furniture(model: HouseModel) -> tuple[HeatStore, ...]:
     return (HeatStore("furniture", capacity, conductance),) if capacity > 0 else ()
 
 
-def _element(part: OpaquePart, season: str, radiation: float, share: float) -> OpaqueElement:
-    if not part.radiates:  # a thermal bridge: one conductance from room air to outdoors
-        film = 1.0 / part.r_inside
-        return OpaqueElement(part.name, part.area_m2, part.resistance, part.capacity, film, 0.0, 1.0 / part.r_outside)
-    convection, outside_radiation = _outside(part, season)
+def _element(part: OpaquePart, season: str, radiation: float, solar: float) -> OpaqueElement:
+    if not part.of.radiates:  # a thermal bridge: one conductance from room air to outdoors
+        films = Films(1.0 / part.r_inside, 0.0, 1.0 / part.r_outside)
+        return OpaqueElement(name=part.name, area_m2=part.area_m2, body=part.body, films=films)
+    inside = CONVECTION_INSIDE_W_m2K[part.of.flow[SEASONS.index(season)]]
+    body, share = part.body, part.sun_share
     return OpaqueElement(
-        part.name,
-        part.area_m2,
-        part.resistance,
-        part.capacity,
-        inside_convection=CONVECTION_INSIDE_W_m2K[FLOW[season][part.kind]],
-        inside_radiation=radiation,
-        outside_convection=convection,
-        outside_radiation=outside_radiation,
-        sky_view=part.sky_view * part.sun_share,
-        boundary=part.boundary,
-        solar_absorptance=part.solar_absorptance * part.sun_share,
-        sun=part.sun,
-        inside_solar_share=share,
-        air_offset="loft_K" if part.kind == "roof" else "",
+        name=part.name,
+        area_m2=part.area_m2,
+        body=replace(body, sky_view=body.sky_view * share, solar_absorptance=body.solar_absorptance * share),
+        films=Films(inside, radiation, *_outside(part, season)),
+        inside_solar_share=solar,
+        air_offset="loft_K" if part.of.under_loft else "",
     )
 
 
 def _outside(part: OpaquePart, season: str) -> tuple[float, float]:
     """Convection and long-wave radiation outside [W/m2K]: by the season's wind, or the part's own film shared out."""
     convection, radiation = bare_films(season, part.kind == "floor")
-    if part.boundary != "outdoor":
+    if part.body.boundary != "outdoor":
         return part.outside_film, 0.0
     return (part.outside_film - radiation if part.outside_film else convection), radiation
 
@@ -222,13 +226,10 @@ def bare_films(season: str, sheltered: bool = False) -> tuple[float, float]:
 def _window(part: WindowPart, season: str, radiation: float) -> Window:
     between, outside = _glass(part.u_value, season)
     return Window(
-        part.name,
-        part.area_m2,
-        between,
-        CONVECTION_INSIDE_W_m2K["horizontal"],
-        radiation,
-        outside_convection=outside,
-        outside_radiation=radiative_coefficient(0.84, OUTDOOR_MEAN_C),
+        name=part.name,
+        area_m2=part.area_m2,
+        resistance=between,
+        films=Films(CONVECTION_INSIDE_W_m2K["horizontal"], radiation, outside, radiative_coefficient(0.84, OUTDOOR_MEAN_C)),
         sky_view=part.sky_view,
         transmitted=part.transmitted,
         absorbed_inside=part.absorbed,

@@ -19,19 +19,21 @@ from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.house_shape import Placed, Shell
 from heatcalc.model.below_floor import under_floor
-from heatcalc.model.part import PLURAL, OpaquePart, SUMMER_FILM_W_m2K, WindowPart
+from heatcalc.model.part import OpaquePart, PartKind, SUMMER_FILM_W_m2K, WindowPart
 from heatcalc.model.ready_detail import ready_detail
 from heatcalc.physics.shell.films import cladding_share
 from heatcalc.physics.shell.glazing import glazing, horizon_sky_share, scaled
 from heatcalc.physics.shell.layers import thermal_chain
-from heatcalc.physics.zone.zone import window_resistance
+from heatcalc.physics.shell.shape import Surface
+from heatcalc.physics.zone.zone import Body, window_resistance
 from heatcalc.tables import rows
 
+Shelf = dict[str, Assembly]
 BRIDGE_R_INSIDE, BRIDGE_R_OUTSIDE = 0.13, 0.04  # ISO 6946
 MOST_CREDIT = 0.5  # of a part's loss: more is a slip of sign or unit; own choice
 
 
-def shelf_of(house: House, folder: Path | None) -> dict[str, Assembly]:
+def shelf_of(house: House, folder: Path | None) -> Shelf:
     """The shelf of assemblies, with the house's own file laid over it."""
     shelf = load_assemblies()
     if house.assemblies.file:
@@ -63,19 +65,7 @@ def absorptance(colour: str | float, part: str) -> tuple[float, str]:
     return float(known[colour]["solar_absorptance"]), f"{known[colour]['source']} ({known[colour]['mark']})"
 
 
-def opaque_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[OpaquePart, ...]:
-    """Walls, roofs, floors, doors and thermal bridges of a house, each with its assembly's own films and U.
-
-    Behind a well-ventilated cladding the outermost layer that counts meets outdoor air by the sheltered film of
-    ISO 6946; of the sun on the cladding, and of its loss to the cool sky, it meets `films.cladding_share`.
-    """
-    shelf = shelf_of(house, folder)
-    surfaces = tuple(_surface_part(house, shell, s, shelf) for s in shell.surfaces if s.area_m2 > 1e-6)
-    doors = tuple(_door_part(house, p, shelf) for p in shell.doors)
-    return (*_after_credits(house, surfaces), *doors, *_bridges(house))
-
-
-def _named(shelf: dict[str, Assembly], name: str, kind: str, field: str) -> Assembly:
+def _named(shelf: Shelf, name: str, kind: str, field: str) -> Assembly:
     found = find_assembly(name, shelf)
     if found.kind != kind:
         names = [a.name for a in shelf.values() if a.kind == kind]
@@ -83,69 +73,63 @@ def _named(shelf: dict[str, Assembly], name: str, kind: str, field: str) -> Asse
     return found
 
 
-def _surface_part(house: House, shell: Shell, surface, shelf: dict[str, Assembly]) -> OpaquePart:
-    kind = surface.part
-    chosen = _named(shelf, getattr(house.assemblies, kind), kind, f"assemblies.{kind}")
+def surface_part(kind: PartKind, house: House, shell: Shell, surface: Surface, shelf: Shelf) -> OpaquePart:
+    """One plane of the shell with its assembly's own films and U.
+
+    Behind a well-ventilated cladding the outermost layer that counts meets outdoor air by the sheltered film of
+    ISO 6946; of the sun on the cladding, and of its loss to the cool sky, it meets `films.cladding_share`.
+    """
+    chosen = _named(shelf, getattr(house.assemblies, kind.name), kind.name, f"assemblies.{kind.name}")
     assert isinstance(chosen, OpaqueAssembly)
     resistance, capacity = thermal_chain(chosen.layers, chosen.r_inside, chosen.r_outside)
-    base = OpaquePart(
-        surface.name,
-        kind,
-        surface.face,
-        surface.tilt_deg,
-        surface.area_m2,
-        chosen.u_value_W_m2K,
-        tuple(map(float, resistance)),
-        tuple(map(float, capacity)),
-        chosen.r_inside,
-        chosen.r_outside,
-        chosen.thickness_m,
-        chosen.mass_kg_m2,
-        chosen.name,
-        chosen.source,
+    part = OpaquePart(
+        surface=surface,
+        of=kind,
+        fabric=chosen,
+        body=Body(resistance=tuple(map(float, resistance)), capacity=tuple(map(float, capacity))),
+        u_value=chosen.u_value_W_m2K,
+        r_inside=chosen.r_inside,
+        r_outside=chosen.r_outside,
+        source=chosen.source,
     )
     if chosen.cladding:
-        base = replace(base, outside_film=1.0 / chosen.r_outside, sun_share=cladding_share(chosen.r_outside, SUMMER_FILM_W_m2K))
-    if kind == "floor":
-        return under_floor(base, house, shell, surface.name)
-    colour, _ = absorptance(
-        house.colours.roof if kind == "roof" else house.colours.siding, "roof" if kind == "roof" else "siding"
-    )
-    return _sunlit(base, house, colour)
+        part = replace(part, outside_film=1.0 / chosen.r_outside, sun_share=cladding_share(chosen.r_outside, SUMMER_FILM_W_m2K))
+    return _sunlit(part, house) if kind.colour else under_floor(part, house, shell)
 
 
-def _sunlit(part: OpaquePart, house: House, colour: float) -> OpaquePart:
-    return replace(
-        part,
+def _sunlit(part: OpaquePart, house: House) -> OpaquePart:
+    colour, _ = absorptance(getattr(house.colours, part.of.colour), part.of.colour)
+    body = replace(
+        part.body,
         sky_view=sky_view(part.tilt_deg, house.site.horizon),
         solar_absorptance=colour,
         sun=f"sun {part.face} {part.tilt_deg:.1f}",
     )
+    return replace(part, body=body)
 
 
-def _door_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> OpaquePart:
+def door_parts(kind: PartKind, house: House, shell: Shell, shelf: Shelf) -> tuple[OpaquePart, ...]:
+    """Every door, by its label or its type."""
+    return tuple(_door_part(kind, house, placed, shelf) for placed in shell.doors)
+
+
+def _door_part(kind: PartKind, house: House, placed: Placed, shelf: Shelf) -> OpaquePart:
     opening = placed.opening
     chosen = _named(shelf, getattr(opening, "type", None) or house.assemblies.door, "door", f"{placed.field}.type")
     assert isinstance(chosen, DoorAssembly)
     u = opening.u_value or chosen.u_value_W_m2K
-    between = window_resistance(u, chosen.r_inside, chosen.r_outside)
+    plane = Surface(name=placed.label, part=kind.name, face=placed.face, area_m2=opening.area_m2, tilt_deg=90.0)
     part = OpaquePart(
-        placed.label,
-        "door",
-        placed.face,
-        90.0,
-        opening.area_m2,
-        u,
-        (between,),
-        (0.0,),
-        chosen.r_inside,
-        chosen.r_outside,
-        0.045,
-        0.0,
-        chosen.name,
-        "label value in the house file" if opening.u_value else chosen.source,
+        surface=plane,
+        of=kind,
+        fabric=chosen,
+        body=Body(resistance=(window_resistance(u, chosen.r_inside, chosen.r_outside),), capacity=(0.0,)),
+        u_value=u,
+        r_inside=chosen.r_inside,
+        r_outside=chosen.r_outside,
+        source="label value in the house file" if opening.u_value else chosen.source,
     )
-    return _sunlit(part, house, absorptance(house.colours.siding, "siding")[0])
+    return _sunlit(part, house)
 
 
 def bridge_psi(house: House, i: int) -> tuple[float, str]:
@@ -173,78 +157,65 @@ def credit_W_K(house: House, kind: str) -> float:
     return credit
 
 
-def _after_credits(house: House, parts: tuple[OpaquePart, ...]) -> tuple[OpaquePart, ...]:
+def after_credits(house: House, parts: tuple[OpaquePart, ...]) -> tuple[OpaquePart, ...]:
     """Areas less what a negative psi takes back of them, credit / U A: outside dimensions count outer corners twice."""
-    kept = {kind: _kept(house, kind, sum(p.ua_W_K for p in parts if p.kind == kind)) for kind in ("wall", "roof", "floor")}
-    return tuple(replace(p, area_m2=p.area_m2 * kept[p.kind]) for p in parts)
+    kept = {kind: _kept(house, kind, [p for p in parts if p.of == kind]) for kind in dict.fromkeys(p.of for p in parts)}
+    return tuple(p.sized(kept[p.of]) for p in parts)
 
 
-def _kept(house: House, kind: str, ua_W_K: float) -> float:
-    credit = credit_W_K(house, kind)
+def _kept(house: House, kind: PartKind, parts: list[OpaquePart]) -> float:
+    credit, ua_W_K = credit_W_K(house, kind.name), sum(p.ua_W_K for p in parts)
     if credit > MOST_CREDIT * ua_W_K:
         raise InputError(
             "thermal_bridges",
             None,
-            f"take {credit:.2f} W/K off the {PLURAL[kind]}, which lose {ua_W_K:.2f} W/K",
+            f"take {credit:.2f} W/K off the {kind.word}, which lose {ua_W_K:.2f} W/K",
             "look at the sign, the unit and the length of the negative psi",
         )
     return 1.0 - credit / ua_W_K if credit else 1.0
 
 
-def _bridges(house: House) -> tuple[OpaquePart, ...]:
-    """Line bridges psi x L as one conductance each from room to outdoors; a negative one is in `_after_credits`."""
-    return tuple(_bridge(house, i) for i in range(len(house.thermal_bridges)) if bridge_psi(house, i)[0] > 0)
+def bridge_parts(kind: PartKind, house: House, shell: Shell, shelf: Shelf) -> tuple[OpaquePart, ...]:
+    """Line bridges psi x L as one conductance each from room to outdoors; a negative one is in `after_credits`."""
+    return tuple(_bridge(kind, house, i) for i in range(len(house.thermal_bridges)) if bridge_psi(house, i)[0] > 0)
 
 
-def _bridge(house: House, i: int) -> OpaquePart:
+def _bridge(kind: PartKind, house: House, i: int) -> OpaquePart:
     said, (psi, source) = house.thermal_bridges[i], bridge_psi(house, i)
     loss = psi * said.length
     area = loss / 2.0  # only a carrier: U of 2 W/m2K, well below what the films allow
     between = area / loss - BRIDGE_R_INSIDE - BRIDGE_R_OUTSIDE
     return OpaquePart(
-        said.name,
-        "thermal bridge",
-        "down",
-        180.0,
-        area,
-        loss / area,
-        (between,),
-        (0.0,),
-        BRIDGE_R_INSIDE,
-        BRIDGE_R_OUTSIDE,
-        0.0,
-        0.0,
-        f"psi {{linear thermal transmittance:{psi:.6g}}} x {{length:{said.length:.6g}}}",
-        source,
+        surface=Surface(name=said.name, part=kind.name, face="down", area_m2=area, tilt_deg=180.0),
+        of=kind,
+        fabric=None,
+        body=Body(resistance=(between,), capacity=(0.0,)),
+        u_value=loss / area,
+        r_inside=BRIDGE_R_INSIDE,
+        r_outside=BRIDGE_R_OUTSIDE,
+        source=source,
+        line=f"psi {{linear thermal transmittance:{psi:.6g}}} x {{length:{said.length:.6g}}}",
     )
 
 
-def window_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[WindowPart, ...]:
+def window_parts(kind: PartKind, house: House, shell: Shell, shelf: Shelf) -> tuple[WindowPart, ...]:
     """Windows and skylights of a house; label values in the house file win over the named type."""
-    shelf = shelf_of(house, folder)
-    return tuple(_window_part(house, placed, shelf) for placed in shell.windows)
+    return tuple(_window_part(kind, house, placed, shelf) for placed in shell.windows)
 
 
-def _window_part(house: House, placed: Placed, shelf: dict[str, Assembly]) -> WindowPart:
+def _window_part(kind: PartKind, house: House, placed: Placed, shelf: Shelf) -> WindowPart:
     said = placed.opening
     chosen = _named(shelf, getattr(said, "type", None) or house.assemblies.window, "window", f"{placed.field}.type")
     assert isinstance(chosen, WindowAssembly)
-    shgc = getattr(said, "shgc", None) or chosen.shgc
-    label = said.u_value is not None or getattr(said, "shgc", None) is not None
+    labelled = getattr(said, "shgc", None)
+    shgc = labelled or chosen.shgc
     return WindowPart(
-        placed.label,
-        placed.face,
-        placed.tilt_deg,
-        said.area_m2,
-        said.width,
-        said.height,
-        said.u_value or chosen.u_value_W_m2K,
-        shgc,
-        scaled(glazing(chosen.glazing), shgc),
-        getattr(said, "overhang", 0.0),
-        getattr(said, "overhang_above", 0.0),
-        getattr(said, "inside_shade", 1.0),
-        sky_view(placed.tilt_deg, house.site.horizon),
-        chosen.name,
-        "label value in the house file" if label else chosen.source,
+        placed=placed,
+        of=kind,
+        fabric=chosen,
+        u_value=said.u_value or chosen.u_value_W_m2K,
+        shgc=shgc,
+        glazing=scaled(glazing(chosen.glazing), shgc),
+        sky_view=sky_view(placed.tilt_deg, house.site.horizon),
+        source="label value in the house file" if said.u_value is not None or labelled is not None else chosen.source,
     )

@@ -40,7 +40,7 @@ def sun_channels(
     falls on each plane for further calls with the same hours.
     """
     sky = Sky(model, position, dni, ghi, dhi, front_bearing_deg, planes)
-    channels = {p.sun: sky.on(p.face, p.tilt_deg).total for p in model.opaque if p.sun}
+    channels = {p.body.sun: sky.on(p.face, p.tilt_deg).total for p in model.opaque if p.body.sun}
     glass = np.zeros(np.shape(ghi))
     for window in model.windows:
         light, warm = sky.through(window)
@@ -81,17 +81,22 @@ class Sky:
 
     def reach(self, window: WindowPart) -> tuple[np.ndarray, float]:
         """Sunlit fraction of a window past its overhang, and the share it keeps of the sky's light on its plane (`on`)."""
-        if window.tilt_deg <= 60.0 or window.overhang_m <= 0.0:
+        if window.tilt_deg <= 60.0 or window.said.overhang <= 0.0:
             return np.ones(np.shape(self.ghi)), 1.0
         sunlit = sunlit_fraction(
-            self.position, self.azimuth(window.face), window.width_m, window.height_m, window.overhang_m, window.gap_above_m
+            self.position,
+            self.azimuth(window.face),
+            window.said.width,
+            window.said.height,
+            window.said.overhang,
+            window.said.overhang_above,
         )
         on_plane = horizon_sky_share(self.site.horizon, window.tilt_deg)
-        under = overhang_sky_share(window.overhang_m, window.gap_above_m, window.height_m)
+        under = overhang_sky_share(window.said.overhang, window.said.overhang_above, window.said.height)
         return sunlit, left_of_the_sky(under, on_plane) / on_plane
 
     def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:
         """Light let in and heat flowing inward from the warm glass [W per m2 of window]."""
         sunlit, share = self.reach(window)
-        entered = transmitted(window.glazing, self.on(window.face, window.tilt_deg), sunlit, share, window.inside_shade)
+        entered = transmitted(window.glazing, self.on(window.face, window.tilt_deg), sunlit, share, window.said.inside_shade)
         return entered.transmitted_beam + entered.transmitted_diffuse, entered.inward

@@ -134,7 +134,11 @@ def year_zone(model: HouseModel) -> Zone:
     """The zone with the inside film of horizontal heat flow on every surface (ISO 6946)."""
     zone, film = zone_of(model, "winter"), CONVECTION_INSIDE_W_m2K["horizontal"]
     return replace(
-        zone, elements=tuple(replace(e, inside_convection=film) if e.inside_radiation > 0 else e for e in zone.elements)
+        zone,
+        elements=tuple(
+            replace(e, films=replace(e.films, inside_convection=film)) if e.films.inside_radiation > 0 else e
+            for e in zone.elements
+        ),
     )
 
 
@@ -185,10 +189,10 @@ def set_points(model: HouseModel) -> tuple[np.ndarray, np.ndarray]:
 def _temperatures(model: HouseModel, brings: WeatherYear, heat_set: np.ndarray) -> dict[str, np.ndarray]:
     outdoor = brings.weather.dry_bulb_C
     channels = {"outdoor_C": outdoor, "sky_C": brings.sky_C}
-    if any(p.boundary == "below" for p in model.opaque):
-        share = next(p.outdoor_share for p in model.opaque if p.boundary == "below")
+    if any(p.body.boundary == "below" for p in model.opaque):
+        share = next(p.outdoor_share for p in model.opaque if p.body.boundary == "below")
         channels["below_C"] = share * outdoor + (1.0 - share) * _ground(model, outdoor)
-    if any(p.kind == "roof" for p in model.opaque):
+    if any(p.of.under_loft for p in model.opaque):
         channels["loft_K"] = _warm_layer(model, brings.outdoor_C, heat_set)
     return channels
 

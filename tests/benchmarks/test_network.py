@@ -13,7 +13,7 @@ from scipy.integrate import solve_ivp
 from heatcalc.physics.year import kernel
 from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.zone.network import inputs_of, modal
-from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Window, Zone, network_of
 
 HOURS = np.arange(8760)
 OUTDOOR = 8.0 - 16.0 * np.cos(2 * np.pi * HOURS / 8760) - 6.0 * np.cos(2 * np.pi * (HOURS - 3) / 24)
@@ -33,10 +33,25 @@ def house(thickness: float = 1.0) -> Zone:
         ("floor", 16.0, 0.5),
     )
     walls = tuple(
-        OpaqueElement(n, a, *layers, 2.5, 5.0, 12.0, 4.8, 0.4, solar_absorptance=0.6, sun=f"{n} sun", inside_solar_share=s)
+        OpaqueElement(
+            name=n,
+            area_m2=a,
+            body=Body(resistance=layers[0], capacity=layers[1], sky_view=0.4, solar_absorptance=0.6, sun=f"{n} sun"),
+            films=Films(2.5, 5.0, 12.0, 4.8),
+            inside_solar_share=s,
+        )
         for n, a, s in faces
     )
-    glass = Window("glass", 5.0, 0.35, 2.4, 5.0, 8.0, 4.5, 0.35, "through", "outer", "inner")
+    glass = Window(
+        name="glass",
+        area_m2=5.0,
+        resistance=0.35,
+        films=Films(2.4, 5.0, 8.0, 4.5),
+        sky_view=0.35,
+        transmitted="through",
+        absorbed_outside="outer",
+        absorbed_inside="inner",
+    )
     return Zone(250e3, walls, (glass,), solar_lost=0.1, air_exchange_W_K=8.0, node_error=0.02)
 
 

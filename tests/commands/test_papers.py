@@ -139,7 +139,6 @@ def test_every_shelf_assembly_of_every_kind_has_its_card():
     from heatcalc.answers.sale.sale_answer import sale_of, used_assemblies
     from heatcalc.face.ask_sizing import size
     from heatcalc.inputs.assembly.assembly_file import load_assemblies
-    from heatcalc.resources import folder
     from heatcalc.show.papers_block import paper_html
     from heatcalc.show.papers_shop import assemblies_paper
 
@@ -147,7 +146,7 @@ def test_every_shelf_assembly_of_every_kind_has_its_card():
     kinds = ("wall", "roof", "floor", "window", "door")
     for names in zip_longest(*([a.name for a in shelf.values() if a.kind == kind] for kind in kinds)):
         changes = [f'assemblies.{kind}="{name}"' for kind, name in zip(kinds, names, strict=True) if name]
-        all_used = used_assemblies(size(None, "Houston, TX", changes).designer, folder("workbooks"))
+        all_used = used_assemblies(size(None, "Houston, TX", changes).designer)
         used = tuple(u for u in all_used if u.answer.name not in seen)
         paper = paper_html(assemblies_paper(replace(sale, used=used), "both"), "")
         assert all(name in paper for name in names if name)

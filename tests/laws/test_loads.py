@@ -59,7 +59,8 @@ def test_darker_siding_never_lowers_cooling(colour, more):
 
 def shaded_by(overhang, shade):
     d = made()
-    windows = tuple(replace(w, overhang_m=overhang, inside_shade=shade) for w in d.model.windows)
+    said = {"overhang": overhang, "inside_shade": shade}
+    windows = tuple(replace(w, placed=replace(w.placed, opening=w.said.model_copy(update=said))) for w in d.model.windows)
     return replace(d, model=replace(d.model, windows=windows), conditions=d.conditions)
 
 
@@ -114,8 +115,11 @@ def test_own_conduction_series_keeps_heat_damping_and_lag(package):
     for part in made(package=package).model.opaque:
         series = own_series(part)
         assert series.sum() == pytest.approx(1.0, abs=1e-9)
-        if sum(part.capacity) > 0:
-            day, known = np.fft.fft(series)[1], characteristics(part.resistance, part.capacity, part.r_inside, part.r_outside)
+        if sum(part.body.capacity) > 0:
+            day, known = (
+                np.fft.fft(series)[1],
+                characteristics(part.body.resistance, part.body.capacity, part.r_inside, part.r_outside),
+            )
             assert abs(day) == pytest.approx(known.decrement_factor, abs=1e-9)
             assert -np.angle(day) * 24 / (2 * np.pi) == pytest.approx(known.time_lag_h, abs=1e-9)
 

@@ -28,7 +28,17 @@ from heatcalc.physics.zone.network import (
     uniform_state,
     walk,
 )
-from heatcalc.physics.zone.zone import HeatStore, OpaqueElement, Window, Zone, network_of, star_coefficients, window_resistance
+from heatcalc.physics.zone.zone import (
+    Body,
+    Films,
+    HeatStore,
+    OpaqueElement,
+    Window,
+    Zone,
+    network_of,
+    star_coefficients,
+    window_resistance,
+)
 
 READINGS = ("outdoor_C", "sky_C")
 WALL = ((0.075, 1.65, 0.064), (9576.0, 665.0, 4293.0))
@@ -47,32 +57,29 @@ def box(layers=WALL, window_m2=3.0, air=300e3, error=0.01, exchange=10.0, absorp
     ]
     elements = tuple(
         OpaqueElement(
-            n,
-            a,
-            *layers,
-            2.5,
-            5.0,
-            12.0,
-            4.8,
-            view,
-            solar_absorptance=absorptance,
-            sun=f"{n} sun" if n != "floor" else "",
+            name=n,
+            area_m2=a,
+            body=Body(
+                resistance=layers[0],
+                capacity=layers[1],
+                sky_view=view,
+                solar_absorptance=absorptance,
+                sun=f"{n} sun" if n != "floor" else "",
+            ),
+            films=Films(2.5, 5.0, 12.0, 4.8),
             inside_solar_share=share,
         )
         for n, a, view, share in faces
     )
     glass = Window(
-        "glass",
-        window_m2,
-        window_resistance(1.8, 0.13, 0.04),
-        2.4,
-        5.0,
-        8.0,
-        4.5,
-        0.354,
-        "glass through",
-        "glass outer",
-        "glass inner",
+        name="glass",
+        area_m2=window_m2,
+        resistance=window_resistance(1.8, 0.13, 0.04),
+        films=Films(2.4, 5.0, 8.0, 4.5),
+        sky_view=0.354,
+        transmitted="glass through",
+        absorbed_outside="glass outer",
+        absorbed_inside="glass inner",
     )
     tank = HeatStore("tank", 4.186e3 * 150.0, 20.0)
     return Zone(air, elements, (glass,), (tank,), solar_to_air=0.1, solar_lost=0.05, air_exchange_W_K=exchange, node_error=error)

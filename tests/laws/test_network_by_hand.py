@@ -13,7 +13,7 @@ from heatcalc.physics.shell.conduction_mesh import Air, Edge, Region, Section, f
 from heatcalc.physics.year import interpolation, kernel, kernel_pack
 from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.zone.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
-from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Window, Zone, network_of
 
 ROOM = Zone(720e3, (), air_exchange_W_K=100.0)
 """720 kJ/K losing 100 W/K: two hours of time constant."""
@@ -210,8 +210,9 @@ def test_radiant_gains_without_a_star_go_by_area_else_to_the_air():
     """Combined films have no long-wave star; with no surface at all the air takes everything."""
     bare = network_of(ROOM)
     assert steady(bare, inputs_of(bare, {"outdoor_C": 0.0, "radiant_gain_W": 300.0}), 20.0).load_W == pytest.approx(1700.0)
-    slab = OpaqueElement("slab", 30.0, (1.0,), (0.0,), 8.0, 0.0, 25.0)
-    pane = Window("pane", 10.0, 0.5, 8.0, 0.0, 25.0)
+    films = Films(8.0, 0.0, 25.0)
+    slab = OpaqueElement(name="slab", area_m2=30.0, body=Body(resistance=(1.0,), capacity=(0.0,)), films=films)
+    pane = Window(name="pane", area_m2=10.0, resistance=0.5, films=films)
     both = network_of(replace(ROOM, elements=(slab,), windows=(pane,)))
     still = steady(both, inputs_of(both, {"outdoor_C": 0.0, "radiant_gain_W": 400.0}), 20.0)
     kept = [1 - (1 / 8) / (1 / 8 + r + 1 / 25) for r in (1.0, 0.5)]  # the share of a surface's gain that reaches the air

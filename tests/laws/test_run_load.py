@@ -78,8 +78,8 @@ def test_directions_in_the_cold(cold):
 def test_scaled_u_values_scale_the_loss(cold):
     model = cold.sized.designer.model
     for part, twin in zip(model.opaque, lossier(model, 1.1).opaque, strict=True):
-        again = 1 / (twin.r_inside + sum(twin.resistance) + twin.r_outside)
-        if part.radiates and part.kind != "floor":
+        again = 1 / (twin.r_inside + sum(twin.body.resistance) + twin.r_outside)
+        if part.of.radiates and part.kind != "floor":
             assert again == pytest.approx(1.1 * part.u_value, rel=1e-9)
 
 

@@ -94,6 +94,6 @@ def test_ground_under_a_floor_by_hand():
 
 def test_only_a_slab_lies_on_the_ground():
     models = {kind: house_model(load_house(None, [f"below.kind={kind}"])) for kind in ("slab", "skirted", "open air")}
-    floor = next(p for p in models["slab"].opaque if p.kind == "floor" and p.boundary == "below")
+    floor = next(p for p in models["slab"].opaque if p.kind == "floor" and p.body.boundary == "below")
     assert models["slab"].on_ground_m2K_W == pytest.approx(sum(floor.resistance))
     assert models["skirted"].on_ground_m2K_W == models["open air"].on_ground_m2K_W == 0.0

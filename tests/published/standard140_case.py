@@ -20,7 +20,7 @@ from heatcalc.physics.sun import sun
 from heatcalc.physics.sun.sun_day import sky_temperature_clark_allen_C
 from heatcalc.physics.year import kernel
 from heatcalc.physics.zone.network import inputs_of, modal
-from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone, network_of, star_coefficients
+from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Window, Zone, network_of, star_coefficients
 
 DATA = Path(__file__).parent / "data"
 STEPS_AN_HOUR = 4
@@ -88,36 +88,28 @@ def zone_of_case(case: dict, elevation_m: float, outdoor_mean_C: float) -> Zone:
 def _element(case: dict, name: str, e: dict, star: float, outdoor_C: float) -> OpaqueElement:
     layers = case["layers"][case["construction"][e["kind"]]]
     inside, outside = case["coefficients"][e["kind"]]
-    return OpaqueElement(
-        name,
-        e["area_m2"],
-        tuple(d / k for k, d, _, _ in layers),
-        tuple(d * rho * c for _, d, rho, c in layers),
-        inside,
-        star,
-        outside,
-        radiative_coefficient(case["radiation"]["outside_emittance"], outdoor_C),
-        _sky_share(case, e),
+    body = Body(
+        resistance=tuple(d / k for k, d, _, _ in layers),
+        capacity=tuple(d * rho * c for _, d, rho, c in layers),
+        sky_view=_sky_share(case, e),
         solar_absorptance=case["outside"]["solar_absorptance"],
         sun=f"{name} sun" if e.get("sunlit", True) else "",
-        inside_solar_share=e["inside_solar_share"],
     )
+    films = Films(inside, star, outside, radiative_coefficient(case["radiation"]["outside_emittance"], outdoor_C))
+    return OpaqueElement(name=name, area_m2=e["area_m2"], body=body, films=films, inside_solar_share=e["inside_solar_share"])
 
 
 def _window(case: dict, name: str, w: dict, star: float, outdoor_C: float) -> Window:
     inside, outside = case["coefficients"]["window"]
     return Window(
-        name,
-        w["area_m2"],
-        1.0 / w["surface_to_surface_W_m2K"],
-        inside,
-        star,
-        outside,
-        radiative_coefficient(case["radiation"]["glass_emittance"], outdoor_C),
-        _sky_share(case, w),
-        f"{name} through",
-        f"{name} outer",
-        f"{name} inner",
+        name=name,
+        area_m2=w["area_m2"],
+        resistance=1.0 / w["surface_to_surface_W_m2K"],
+        films=Films(inside, star, outside, radiative_coefficient(case["radiation"]["glass_emittance"], outdoor_C)),
+        sky_view=_sky_share(case, w),
+        transmitted=f"{name} through",
+        absorbed_outside=f"{name} outer",
+        absorbed_inside=f"{name} inner",
     )
 
 

@@ -13,7 +13,7 @@ from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.physics.year import kernel
 from heatcalc.physics.zone.network import Control, free_float, hours_to, inputs_of, modal, recover, repeating_day, uniform_state
 from heatcalc.physics.zone.nodes import admittances, layer_matrix, place_nodes
-from heatcalc.physics.zone.zone import OpaqueElement, Zone, network_of
+from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Zone, network_of
 
 DAY_S = 86_400.0
 K_CONCRETE, RHO_C, FILM = 1.13, 1.4e6, 8.29
@@ -29,7 +29,12 @@ PERIODIC = {"light_wall": (0.507648, 0.82077), "heavy_wall": (0.247624, 4.41409)
 def deep_body(cells_a_metre: int, film: float) -> tuple:
     """Two metres of concrete behind a film to outdoors, nothing behind; outdoors steps by 10 K."""
     n, d = 2 * cells_a_metre, 1.0 / cells_a_metre
-    wall = OpaqueElement("wall", 1.0, (d / K_CONCRETE,) * n, (d * RHO_C,) * n, 1e-9, 0.0, film)
+    wall = OpaqueElement(
+        name="wall",
+        area_m2=1.0,
+        body=Body(resistance=(d / K_CONCRETE,) * n, capacity=(d * RHO_C,) * n),
+        films=Films(1e-9, 0.0, film),
+    )
     network = network_of(Zone(1.0, (wall,), node_error=float("inf")))
     modes = modal(network)
     outdoor = inputs_of(network, {"outdoor_C": np.full(6, 10.0)})
@@ -85,7 +90,7 @@ def network_response(name: str, error: float) -> tuple[float, float]:
     """|Y12|, |Y11| of the zone's own network for a 24 h swing: flow through the air link, by the frequency domain."""
     r = tuple(d / k for k, d, _, _ in LAYERS[name])
     c = tuple(d * rho * cp for _, d, rho, cp in LAYERS[name])
-    wall = OpaqueElement("wall", 1.0, r, c, 1.0 / 0.13, 0.0, 1.0 / 0.04)
+    wall = OpaqueElement(name="wall", area_m2=1.0, body=Body(resistance=r, capacity=c), films=Films(1.0 / 0.13, 0.0, 1.0 / 0.04))
     net = network_of(Zone(1.0, (wall,), node_error=error))
     others = np.arange(len(net.capacity)) != net.air
     matrix = net.conductance + 2j * np.pi / DAY_S * np.diag(net.capacity)

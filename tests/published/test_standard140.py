@@ -25,7 +25,6 @@ import os
 from functools import cache
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from heatcalc.inputs.weather.weather_hours import Weather
@@ -90,8 +89,8 @@ def test_steady_heat_with_combined_films():
     network = network_of(zone)
     known = inputs_of(network, {"outdoor_C": -10.0, "sky_C": -10.0, "convective_gain_W": 80.0, "radiant_gain_W": 120.0})
     parts = [
-        (p.area_m2, p.inside_convection, 1.0 / p.inside_convection + np.sum(p.resistance) + 1.0 / p.outside_convection)
-        for p in (*zone.elements, *zone.windows)
+        (p.area_m2, p.films.inside_convection, 1.0 / p.films.inside_convection + r + 1.0 / p.films.outside_convection)
+        for p, r in (*((e, sum(e.body.resistance)) for e in zone.elements), *((w, w.resistance) for w in zone.windows))
     ]
     area, ua = sum(a for a, _, _ in parts), sum(a / r for a, _, r in parts)
     reaches = sum(a / area * (1.0 - 1.0 / r / h) for a, h, r in parts)

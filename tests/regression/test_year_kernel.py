@@ -14,7 +14,7 @@ from heatcalc.physics.air import moist_air
 from heatcalc.physics.year import kernel
 from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.zone.network import inputs_of, modal
-from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Window, Zone, network_of
 from tests.published import standard140_case as case140
 
 HOURS = np.arange(8760)
@@ -27,13 +27,30 @@ FLOW = 8.0 + 6.0 * np.cos(2 * np.pi * HOURS / 171)
 def house(thickness: float = 1.0, glass_m2: float = 5.0) -> Zone:
     layers = ((0.075, 1.65 * thickness, 0.064), (9576.0, 665.0, 4293.0))
     walls = tuple(
-        OpaqueElement(n, a, *layers, 2.5, 5.0, 12.0, 4.8, 0.4, solar_absorptance=0.6, sun=f"{n} sun", inside_solar_share=s)
+        OpaqueElement(
+            name=n,
+            area_m2=a,
+            body=Body(resistance=layers[0], capacity=layers[1], sky_view=0.4, solar_absorptance=0.6, sun=f"{n} sun"),
+            films=Films(2.5, 5.0, 12.0, 4.8),
+            inside_solar_share=s,
+        )
         for n, a, s in (("wall", 37.0, 0.4), ("roof", 16.0, 0.5))
     )
     return Zone(
         250e3,
         walls,
-        (Window("glass", glass_m2, 0.35, 2.4, 5.0, 8.0, 4.5, 0.35, "through", "outer", "inner"),),
+        (
+            Window(
+                name="glass",
+                area_m2=glass_m2,
+                resistance=0.35,
+                films=Films(2.4, 5.0, 8.0, 4.5),
+                sky_view=0.35,
+                transmitted="through",
+                absorbed_outside="outer",
+                absorbed_inside="inner",
+            ),
+        ),
         solar_lost=0.1,
         air_exchange_W_K=5.0,
     )

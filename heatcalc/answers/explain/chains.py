@@ -61,7 +61,7 @@ def _chain(r: SizeResult, name: str, folder: Path | None) -> Step:
         return annual_electricity(r, folder)
     if name.startswith(U_VALUE):
         part = next(p for p in r.designer.model.parts if token(p.name) == name.removeprefix(U_VALUE))
-        return explain_heat.part_u_value(r, part, folder)
+        return explain_heat.part_u_value(part)
     return explain_heat.component(r, next(c for c in r.heating.components_W if token(c).replace("-", "_") == name))
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 from heatcalc.answers.explain import air_chain as explain_air
 from heatcalc.answers.explain.step import Step, summed, token
@@ -12,7 +11,6 @@ from heatcalc.answers.methods.time_series_house import hand_time_series
 from heatcalc.inputs.assembly.assembly_file import DoorAssembly, OpaqueAssembly
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.model.part import OpaquePart, WindowPart
-from heatcalc.model.parts import shelf_of
 from heatcalc.physics.shell.layers import (
     Layer,
     equivalent_resistance,
@@ -27,7 +25,6 @@ ISO6946, CH14, EQ33 = (
     "ASHRAE Handbook - Fundamentals 2021 ch. 14",
     "ASHRAE Handbook - Fundamentals 2021 ch. 17 eq. 33",
 )
-BRIDGES = "thermal bridges"
 Layered = OpaqueAssembly | DoorAssembly
 
 
@@ -112,7 +109,7 @@ def by_hand(r: SizeResult, name: str) -> Step:
 
 def _line(r: SizeResult, symbol: str, name: str, met_K: float, group: list[OpaquePart | WindowPart]) -> Step:
     loss = sum(p.ua_W_K for p in group)
-    if name == BRIDGES:
+    if not group[0].of.radiates:
         return Step(
             symbol,
             f"{name}: {group[0].name}",
@@ -136,7 +133,7 @@ def _line(r: SizeResult, symbol: str, name: str, met_K: float, group: list[Opaqu
 def _conductance(symbol: str, name: str, group: list[OpaquePart | WindowPart]) -> Step:
     """U x A of equal parts; of a thermal bridge psi x length, said as its assembly says it."""
     loss = sum(p.ua_W_K for p in group)
-    if name == BRIDGES:
+    if not group[0].of.radiates:
         return Step(symbol, f"{group[0].name}: {group[0].assembly}", loss, "heat loss coefficient", source=group[0].source)
     return Step(symbol, f"{name}: {group[0].assembly}", loss, "heat loss coefficient", "{U} x {A}", _u_and_area(group))
 
@@ -164,7 +161,7 @@ def _met(r: SizeResult, met_K: float) -> Step:
 
 def _u_and_area(group: list[OpaquePart | WindowPart]) -> tuple[Step, Step]:
     first = group[0]
-    chain = f"; chain: explain u_value:{token(first.name)}" if isinstance(first, OpaquePart) and first.kind != "door" else ""
+    chain = f"; chain: explain u_value:{token(first.name)}" if first.of.layered else ""
     u = Step("U", f"U of {first.assembly}", first.u_value, "U-value", source=f"{first.source}{chain}")
     areas = tuple(Step(f"A_{k}", p.name, p.area_m2, "area") for k, p in enumerate(group, 1))
     source = "house file: outside dimensions, openings and any negative psi taken out"
@@ -223,20 +220,20 @@ def air_exchange(r: SizeResult) -> Step:
     return explain_air.air_changes(r.designer, r.heating.outdoor_C, difference(r), r.heating.air_changes_per_h)
 
 
-def part_u_value(r: SizeResult, part: OpaquePart | WindowPart, folder: Path | None) -> Step:
+def part_u_value(part: OpaquePart | WindowPart) -> Step:
     """U of one part: films and layers, or a label."""
-    assembly = shelf_of(r.house, folder).get(part.assembly)
-    if isinstance(part, WindowPart) or not isinstance(assembly, Layered) or not assembly.layers or not part.radiates:
+    assembly = part.fabric
+    if isinstance(part, WindowPart) or not isinstance(assembly, Layered) or not assembly.layers:
         return Step("U", f"U of {part.name}", part.u_value, "U-value", source=f"{part.assembly}; {part.source}")
     films = (
         Step("R_si", "inside film", part.r_inside, "thermal resistance", source=f"{ISO6946}, {part.kind}"),
         _body(part, assembly),
         Step(
             "R_se",
-            "outside film" if part.boundary == "outdoor" else "what lies below",
+            "outside film" if part.body.boundary == "outdoor" else "what lies below",
             part.r_outside,
             "thermal resistance",
-            source=ISO6946 if part.boundary == "outdoor" else "ISO 13370 (from memory)",
+            source=ISO6946 if part.body.boundary == "outdoor" else "ISO 13370 (from memory)",
         ),
     )
     return Step(
@@ -271,7 +268,7 @@ def _body(part: OpaquePart, assembly: Layered) -> Step:
     return Step(
         "R_body",
         "layers with their framing",
-        sum(part.resistance),
+        sum(part.body.resistance),
         "thermal resistance",
         "{R_T} - {R_si} - {R_so}",
         (total, si, se),

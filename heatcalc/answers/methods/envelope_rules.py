@@ -103,7 +103,7 @@ def screening(designer: Designer, unit: Unit | None) -> Screening:
 def _area_m2(designer: Designer) -> float:
     """Shell area; a thermal bridge has none of its own."""
     model = designer.model
-    return sum(p.area_m2 for p in model.opaque if p.radiates) + sum(w.area_m2 for w in model.windows)
+    return sum(p.area_m2 for p in model.parts if p.of.radiates)
 
 
 def _held(designer: Designer, unit: Unit | None, ua_W_K: float) -> tuple[Held, ...]:
@@ -158,6 +158,6 @@ def code_rows(designer: Designer) -> tuple[CodeRow, ...]:
 
 
 def _mean_u(designer: Designer, part: str) -> float | None:
-    chosen = designer.model.windows if part == "window" else [p for p in designer.model.opaque if p.kind == part]
+    chosen = [p for p in designer.model.parts if p.kind == part]
     area = sum(p.area_m2 for p in chosen)
     return sum(p.ua_W_K for p in chosen) / area if area > 0 else None

@@ -10,18 +10,6 @@ from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.physics.air import moist_air
 
-COMPONENTS = (
-    "walls",
-    "roof",
-    "floor",
-    "doors",
-    "windows",
-    "thermal bridges",
-    "sun through glass",
-    "people and appliances",
-    "outdoor air",
-)
-
 
 @dataclass(frozen=True)
 class HandLoad:
@@ -84,9 +72,9 @@ def difference_K(designer: Designer, part: OpaquePart | WindowPart) -> float:
     """Design temperature difference of one part in winter [K]."""
     house, outdoor = designer.model.house, designer.conditions.heating_C
     inside = house.set_points.heating
-    if isinstance(part, OpaquePart) and part.boundary == "below":
+    if isinstance(part, OpaquePart) and part.body.boundary == "below":
         return inside - float(designer.below_C(outdoor, "winter"))
-    layer = house.loft.warmer_by if house.loft and isinstance(part, OpaquePart) and part.kind == "roof" else 0.0
+    layer = house.loft.warmer_by if house.loft and part.of.under_loft else 0.0
     return inside + layer - outdoor
 
 

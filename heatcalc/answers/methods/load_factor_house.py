@@ -16,13 +16,6 @@ from heatcalc.physics.zone.load_factor import AirFlow, Conditions, Line, Opening
 
 SOURCE = "residential load factor method, ASHRAE Handbook - Fundamentals (2021) ch. 17"
 PEAK_MONTH = 7
-KIND = {
-    "wall": "sunlit wall",
-    "door": "sunlit wall",
-    "roof": "roof",
-    "floor": "floor over open air",
-    "thermal bridge": "floor over open air",
-}
 
 
 def hand_load_factor(designer: Designer) -> HandLoad:
@@ -66,17 +59,17 @@ def conditions(designer: Designer) -> Conditions:
 
 
 def _opaque_line(designer: Designer, part: OpaquePart, c: Conditions) -> Line:
-    kind = "floor over crawlspace" if part.boundary == "below" and part.kind == "floor" else KIND[part.kind]
+    kind = "floor over crawlspace" if part.body.boundary == "below" else part.of.load_factor
     if designer.model.house.below.kind == "slab" and kind == "floor over crawlspace":
         return Line(part.name, part.area_m2, part.u_value * difference_K(designer, part), _slab_cooling(part))
-    absorptance = part.solar_absorptance * part.taken_in
+    absorptance = part.body.solar_absorptance * part.taken_in
     line = load_factor.surface_line(Surface(part.name, kind, part.area_m2, part.u_value, absorptance), c)
     return replace(line, heating_factor=part.u_value * difference_K(designer, part))
 
 
 def _slab_cooling(part: OpaquePart) -> float:
     """The cool slab: the floor's own layers are its cover."""
-    return load_factor.slab_cooling_factor(sum(part.resistance))
+    return load_factor.slab_cooling_factor(sum(part.body.resistance))
 
 
 def _openings(designer: Designer, way: str) -> tuple[Opening, ...]:
@@ -86,7 +79,10 @@ def _openings(designer: Designer, way: str) -> tuple[Opening, ...]:
 
 def _opening(w: WindowPart, front_bearing_deg: float) -> Opening:
     azimuth = (front_bearing_deg + BEARING[w.face]) % 360 if w.tilt_deg > 60 else None
-    return Opening(w.name, azimuth, w.area_m2, w.height_m, w.u_value, w.shgc, 1.0, w.inside_shade, w.overhang_m, w.gap_above_m)
+    said = w.said
+    return Opening(
+        w.name, azimuth, w.area_m2, said.height, w.u_value, w.shgc, 1.0, said.inside_shade, said.overhang, said.overhang_above
+    )
 
 
 def _split(o: Opening, c: Conditions) -> list[tuple[str, float]]:

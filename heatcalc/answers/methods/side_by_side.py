@@ -7,25 +7,20 @@ from functools import cached_property
 
 import numpy as np
 
-from heatcalc.answers.methods.hand_method import COMPONENTS, HandLoad, air_heat_capacity
+from heatcalc.answers.methods.hand_method import HandLoad, air_heat_capacity
 from heatcalc.answers.methods.load_factor_house import hand_load_factor
 from heatcalc.answers.methods.time_series_house import HANDBOOK, Outside, hand_time_series
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, Designer
-from heatcalc.model.house_model import bare_films
+from heatcalc.model.house_model import HouseModel, bare_films
 from heatcalc.physics.sun.sun import MONTH_DAYS
 from heatcalc.physics.zone import degree_days
 from heatcalc.physics.zone.network import inputs_of, steady
 
+OTHER_CAUSES = ("sun through glass", "people and appliances", "outdoor air")
 NOTICED_SHARE = 0.03  # of the network's load: smaller differences of a component stay without a sentence
 SUN_ON_ANY_WALL = 0.5  # of the sun on the flat, mean over all ways a window may face: common practice, no source
-WHY_LOAD_FACTOR = {
-    "walls": "one factor for a medium-coloured wall of an ordinary house; the network follows this siding's colour, "
-    "each face's sun and its lag",
-    "roof": "one factor by colour at the July peak; the network follows the hour and the layers",
-    "doors": "the factor gives a door the sun of any wall; the network gives it the sun of its own face",
-    "floor": "the factor takes the day's mean difference; the network the hour's",
-    "windows": "0.46 of the daily range is taken off, as if the peak came at the day's mean; the network takes the hour",
+WHY_LOAD_FACTOR = {  # beside what each kind of part says of itself
     "sun through glass": "one clear-day value and one factor a facade, for the hour in which a house glazed on all sides "
     "peaks; the network takes this hour's sun on each window, stored and partly lost again",
     "people and appliances": "{power:136} stands for a full-size set of appliances; the network takes this household's own hour, "
@@ -34,11 +29,6 @@ WHY_LOAD_FACTOR = {
     "joins wind, warmth and fan in quadrature at the peak hour's temperature",
 }
 WHY_TIME_SERIES = {
-    "walls": "an outside film of {U-value:17.0} keeps more sun on the siding than the network's, and the tabled walls "
-    "answer faster than these",
-    "roof": "a lower outside film and a faster tabled roof raise it, a sky {temperature difference:4} below the air lowers it",
-    "doors": "the lower outside film keeps more sun on the door",
-    "floor": "a tabled wall stands in for the floor",
     "sun through glass": "all of it becomes load; in the network a part flows out again through shell and glass",
     "people and appliances": "all of it becomes load; in the network a part of the radiant share flows out again",
 }
@@ -78,14 +68,15 @@ class Comparison:
     @cached_property
     def heating(self) -> tuple[ComponentRow, ...]:
         """Heating by component, infiltration and ventilation as one: outdoor air."""
-        return _rows(_joined(self.designer.heating().components_W), self.load_factor.heating_W, self.time_series.heating_W)
+        net = _joined(self.designer.heating().components_W)
+        return _rows(self.designer.model, net, self.load_factor.heating_W, self.time_series.heating_W)
 
     @cached_property
     def cooling(self) -> tuple[ComponentRow, ...]:
         """Sensible cooling by component, each method in its own peak hour."""
         day = self.designer.cooling
         net = {name: float(series[day.peak_hour - 1]) for name, series in day.components_W.items()}
-        return _rows(net, self.load_factor.cooling_W, self.time_series.cooling_W)
+        return _rows(self.designer.model, net, self.load_factor.cooling_W, self.time_series.cooling_W)
 
     @cached_property
     def steps(self) -> tuple[Step, ...]:
@@ -129,14 +120,19 @@ def _joined(components_W: dict[str, float]) -> dict[str, float]:
     return {k: v for k, v in components_W.items() if k not in ("infiltration", "ventilation")} | {"outdoor air": air}
 
 
-def _rows(net: dict[str, float], factor: dict[str, float], series: dict[str, float]) -> tuple[ComponentRow, ...]:
-    used = [c for c in COMPONENTS if any(c in method for method in (net, factor, series))]
+def _rows(
+    model: HouseModel, net: dict[str, float], factor: dict[str, float], series: dict[str, float]
+) -> tuple[ComponentRow, ...]:
+    used = [c for c in (*model.components, *OTHER_CAUSES) if any(c in method for method in (net, factor, series))]
     return tuple(ComponentRow(c, net.get(c, 0.0), factor.get(c, 0.0), series.get(c, 0.0)) for c in used)
 
 
 def _sentences(c: Comparison) -> tuple[str, ...]:
-    apart = [(row, "load factor", row.load_factor_W - row.network_W, WHY_LOAD_FACTOR) for row in c.cooling]
-    apart += [(row, "time series", row.time_series_W - row.network_W, WHY_TIME_SERIES) for row in c.cooling]
+    kinds = {p.of for p in c.designer.model.parts}
+    by_factor = {k.word: k.why_load_factor for k in kinds if k.why_load_factor} | WHY_LOAD_FACTOR
+    by_series = {k.word: k.why_time_series for k in kinds if k.why_time_series} | WHY_TIME_SERIES
+    apart = [(row, "load factor", row.load_factor_W - row.network_W, by_factor) for row in c.cooling]
+    apart += [(row, "time series", row.time_series_W - row.network_W, by_series) for row in c.cooling]
     limit = NOTICED_SHARE * c.designer.cooling.peak_sensible_W
     noticed = sorted((x for x in apart if abs(x[2]) > limit and x[0].component in x[3]), key=lambda x: -abs(x[2]))
     said = (
@@ -215,7 +211,7 @@ def _gains_W(designer: Designer) -> float:
 def _sun_W(designer: Designer, month: int) -> float:
     """Month mean of the sun through all glass [W]: half of the flat's sun on any wall."""
     ghi = designer.place.monthly.ghi_kWh_m2_day
-    opening = sum(w.area_m2 * w.glazing.shgc_diffuse * w.inside_shade for w in designer.model.windows)
+    opening = sum(w.area_m2 * w.glazing.shgc_diffuse * w.said.inside_shade for w in designer.model.windows)
     return SUN_ON_ANY_WALL * 1000 / 24 * ghi[month] * opening if ghi else 0.0
 
 

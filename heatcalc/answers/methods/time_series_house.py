@@ -88,28 +88,26 @@ def _opaque(designer: Designer, sky: Sky, outdoor_C: np.ndarray, room: str, outs
 
 
 def _part(designer: Designer, p: OpaquePart, sky: Sky, outdoor_C: np.ndarray, outside: Outside) -> rts.SunlitPlane:
-    meets = np.asarray(designer.below_C(outdoor_C, "summer")) if p.boundary == "below" else outdoor_C
-    if p.sun:
+    meets = np.asarray(designer.below_C(outdoor_C, "summer")) if p.body.boundary == "below" else outdoor_C
+    if p.body.sun:
         drop = outside.sky_drop_K if p.tilt_deg < FLAT_DEG else 0.0
-        absorbed = p.solar_absorptance * p.taken_in / outside.film
+        absorbed = p.body.solar_absorptance * p.taken_in / outside.film
         meets = sol_air_C(outdoor_C, sky.on(p.face, p.tilt_deg).total, absorbed, drop * p.taken_in)
-    share = rts.radiant_share("roof" if p.kind == "roof" else "wall or floor")
+    share = rts.radiant_share(p.of.radiant)
     return rts.SunlitPlane(p.name, p.area_m2, p.u_value, meets, own_series(p) if outside.own_layers else _tabled(p), share)
 
 
 def _tabled(p: OpaquePart) -> np.ndarray:
-    """Tabled series nearest in U; a floor takes a wall's; doors and thermal bridges answer at once."""
-    if p.kind in ("door", "thermal bridge"):
-        return AT_ONCE
-    table = "roof" if p.kind == "roof" else "wall"
-    return rts.conduction_series(table, rts.nearest_conduction(table, p.u_value))
+    """Series of its kind's table nearest in U; a kind without one answers at once."""
+    table = p.of.series
+    return rts.conduction_series(table, rts.nearest_conduction(table, p.u_value)) if table else AT_ONCE
 
 
 def own_series(p: OpaquePart) -> np.ndarray:
     """The 24-hour conduction series of the part's own layers: Y12/U of ISO 13786 at each harmonic of the day, back to hours."""
     response = np.ones(HOURS // 2 + 1, complex)
     for k in range(1, len(response)):
-        z = transfer_matrix(p.resistance, p.capacity, p.r_inside, p.r_outside, DAY_S / k)
+        z = transfer_matrix(p.body.resistance, p.body.capacity, p.r_inside, p.r_outside, DAY_S / k)
         response[k] = -1.0 / z[0, 1] / p.u_value
     series = np.fft.irfft(response, HOURS)
     return series if abs(response[1]) > 0 else AT_ONCE
@@ -128,7 +126,7 @@ def _windows(designer: Designer, sky: Sky, outdoor_C: np.ndarray, room: str) -> 
 def _window(w: WindowPart, sky: Sky, outdoor_C: np.ndarray) -> rts.SunlitGlass:
     sunlit, share = sky.reach(w)
     return rts.SunlitGlass(
-        w.name, w.area_m2, w.u_value, w.glazing, sky.on(w.face, w.tilt_deg), outdoor_C, sunlit, share, w.inside_shade
+        w.name, w.area_m2, w.u_value, w.glazing, sky.on(w.face, w.tilt_deg), outdoor_C, sunlit, share, w.said.inside_shade
     )
 
 

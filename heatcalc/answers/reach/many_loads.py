@@ -120,10 +120,10 @@ class _Side:
         """Light let in and heat flowing inward of one window [W per m2]."""
         from dataclasses import replace
 
-        size = (w.width_m, w.height_m, w.overhang_m, w.gap_above_m) if w.overhang_m > 0 else ()
-        key = (w.glazing, w.tilt_deg, w.inside_shade, size)
+        size = (w.said.width, w.said.height, w.said.overhang, w.said.overhang_above) if w.said.overhang > 0 else ()
+        key = (w.glazing, w.tilt_deg, w.said.inside_shade, size)
         if ("light", key) not in self.kept:
-            light, warm = self.sky.through(replace(w, face="front"))
+            light, warm = self.sky.through(replace(w, placed=replace(w.placed, face="front")))
             self._filled(("light", key), lambda: light)
             self._filled(("warm", key), lambda: warm)
         return self.kept["light", key], self.kept["warm", key]
@@ -208,7 +208,7 @@ def _per_flow(sites: Sites, air_C: float) -> Array:
 
 
 def _below(model: HouseModel, sites: Sites, outdoor_C: Array, season: str, rows: Array | slice = slice(None)) -> Array:
-    share = next((p.outdoor_share for p in model.opaque if p.boundary == "below"), 1.0)
+    share = next((p.outdoor_share for p in model.opaque if p.body.boundary == "below"), 1.0)
     if share == 1.0:
         return outdoor_C
     ground = np.array([ground_C(model.shell, model.on_ground_m2K_W, tuple(m), season) for m in sites.mean_C])
@@ -265,16 +265,16 @@ def _sides(model: HouseModel, response: dict[str, Array]) -> dict[str, tuple[dic
     """By face: planes (tilt -> response) and windows (kind -> a window of it, responses to light and to inward heat)."""
     sides: dict[str, tuple[dict, dict]] = {}
     for p in model.opaque:
-        if p.sun and p.sun in response:
+        if p.body.sun and p.body.sun in response:
             planes = sides.setdefault(p.face, ({}, {}))[0]
-            planes[p.tilt_deg] = (p, response[p.sun])
+            planes[p.tilt_deg] = (p, response[p.body.sun])
     for w in model.windows:
         windows = sides.setdefault(w.face, ({}, {}))[1]
         key = (
             w.glazing,
             w.tilt_deg,
-            w.inside_shade,
-            *((w.width_m, w.height_m, w.overhang_m, w.gap_above_m) if w.overhang_m > 0 else ()),
+            w.said.inside_shade,
+            *((w.said.width, w.said.height, w.said.overhang, w.said.overhang_above) if w.said.overhang > 0 else ()),
         )
         warm = absorbed_at_inner_pane(1.0, w.u_value, INSIDE_FILM_W_m2K) * response[w.absorbed]
         _, light_before, warm_before = windows.get(key, (w, 0.0, 0.0))

@@ -12,7 +12,6 @@ from heatcalc.answers.year.metered_year import Load, RunLoad, RunYear, by_month,
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.weather.weather_hours import Weather
 from heatcalc.model.house_model import HouseModel
-from heatcalc.model.part import OpaquePart
 from heatcalc.model.year_walk import weather_year
 
 TWO_F_K = 2.0 / 1.8
@@ -140,15 +139,9 @@ def lossier(model: HouseModel, times: float) -> HouseModel:
     """The house with every U-value scaled; layers keep their proportions."""
     return replace(
         model,
-        opaque=tuple(_lossier(p, times) for p in model.opaque),
+        opaque=tuple(p.lossier(times) for p in model.opaque),
         windows=tuple(replace(w, u_value=w.u_value * times) for w in model.windows),
     )
-
-
-def _lossier(part: OpaquePart, times: float) -> OpaquePart:
-    chain, films = sum(part.resistance), part.r_inside + part.r_outside
-    scale = ((chain + films) / times - films) / chain
-    return replace(part, u_value=part.u_value * times, resistance=tuple(r * scale for r in part.resistance))
 
 
 def warmer(model: HouseModel, by_K: float) -> HouseModel:

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, explain_assembly
 from heatcalc.answers.sale.buyer import Buyer, tell
 from heatcalc.answers.sale.case import Case, own_files, sized_case
 from heatcalc.answers.year.house_supply import still_hour
-from heatcalc.inputs.assembly.assembly_file import find_assembly
+from heatcalc.inputs.assembly.assembly_file import Assembly
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.model.damp import DryingCase, drying_cases, winter_cases
 from heatcalc.model.designer import Designer
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.part import OpaquePart, WindowPart
-from heatcalc.model.parts import shelf_of
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
 from heatcalc.supply.load_method import LoadMethod, house_method
 from heatcalc.supply.supply_check import StandingStill
@@ -54,7 +52,7 @@ def sale_of(case: Case) -> Sale:
     with own_files(case) as folder:
         sized = sized_case(case, folder)
         buyer = tell(sized, folder)
-        used = used_assemblies(sized.designer, folder)
+        used = used_assemblies(sized.designer)
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply
     rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
     charge = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, supply.indoor_unit, rooms, supply.indoor_unit_height)
@@ -71,19 +69,15 @@ def sale_of(case: Case) -> Sale:
     )
 
 
-def used_assemblies(designer: Designer, folder: Path) -> tuple[UsedAssembly, ...]:
+def used_assemblies(designer: Designer) -> tuple[UsedAssembly, ...]:
     """Every assembly the house uses, in the order of its parts; thermal bridges are not assemblies."""
-    model, shelf = designer.model, shelf_of(designer.model.house, folder)
-    places: dict[str, list[OpaquePart | WindowPart]] = {}
+    model = designer.model
+    places: dict[Assembly, list[OpaquePart | WindowPart]] = {}
     for part in model.parts:
-        if isinstance(part, WindowPart) or part.radiates:
-            places.setdefault(part.assembly, []).append(part)
+        if part.fabric:
+            places.setdefault(part.fabric, []).append(part)
     indoor, cold = model.house.set_points.heating, designer.conditions.heating_C
     return tuple(
-        UsedAssembly(
-            explain_assembly(find_assembly(name, shelf), indoor, cold),
-            sum(p.area_m2 for p in parts),
-            tuple(p.name for p in parts),
-        )
-        for name, parts in places.items()
+        UsedAssembly(explain_assembly(fabric, indoor, cold), sum(p.area_m2 for p in parts), tuple(p.name for p in parts))
+        for fabric, parts in places.items()
     )

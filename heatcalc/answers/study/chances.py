@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from heatcalc.answers.sale.band import PLUGGED
-from heatcalc.answers.study.uncertain import GROUP_INPUT, GROUPS, Case, UncertainInput, drawn, uncertain_inputs
+from heatcalc.answers.study.uncertain import Case, UncertainInput, drawn, uncertain_inputs
 from heatcalc.inputs.house.living import living_day
 from heatcalc.judge.choice import judge, task_of
 from heatcalc.model.designer import (
@@ -48,7 +48,8 @@ class Fast:
         def get(name: str, usual: float = 1.0) -> Array:
             return np.asarray(values.get(name, usual * one), float)
 
-        losses = tuple(get(GROUP_INPUT[g]) for g in GROUPS)
+        scaled_by = {p.component: p.of.uncertain for p in self.case.model.parts}
+        losses = tuple(get(scaled_by[c]) for c in self.case.model.components)
         absorbed = 1.0 + self._darker(get("siding", 0.0), get("roof colour", 0.0))
         return Variants(
             losses,
@@ -96,8 +97,8 @@ def fast_case(case: Case) -> Fast:
     none = living_day(case.model.house.living.model_copy(update={"people": 0}))
     gains, without = (float((d.sensible_convective_W + d.sensible_radiant_W).mean()) for d in (day, none))
     plugs = sum(float((t.convective_W + t.radiant_W).mean()) for t in day.terms if t.name in PLUGGED)
-    walls, roofs = ([p for p in case.model.opaque if p.kind in kinds and p.sun] for kinds in (("wall", "door"), ("roof",)))
-    through = [sum(p.ua_W_K * p.solar_absorptance * p.taken_in for p in parts) for parts in (walls, roofs)]
+    walls, roofs = ([p for p in case.model.opaque if p.of.colour == c and p.body.sun] for c in ("siding", "roof"))
+    through = [sum(p.ua_W_K * p.body.solar_absorptance * p.taken_in for p in parts) for parts in (walls, roofs)]
     shares = {
         "siding": _mean_absorptance(walls),
         "roof": _mean_absorptance(roofs),
@@ -110,7 +111,7 @@ def fast_case(case: Case) -> Fast:
 
 def _mean_absorptance(parts) -> float:
     area = sum(p.area_m2 for p in parts)
-    return sum(p.area_m2 * p.solar_absorptance for p in parts) / area if area else 1.0
+    return sum(p.area_m2 * p.body.solar_absorptance for p in parts) / area if area else 1.0
 
 
 def _ways(designer: Designer) -> tuple[Shares, ...]:
@@ -124,7 +125,7 @@ def _ways(designer: Designer) -> tuple[Shares, ...]:
 
 def _unlit(model: HouseModel) -> HouseModel:
     """The house with opaque parts that take no sun, to tell conduction from sun."""
-    return replace(model, opaque=tuple(replace(p, solar_absorptance=0.0) for p in model.opaque))
+    return replace(model, opaque=tuple(p.coloured(0.0) for p in model.opaque))
 
 
 def _loft_W(designer: Designer) -> float:
@@ -138,8 +139,8 @@ def _loft_W(designer: Designer) -> float:
 
 def _shares(designer: Designer, dark: Designer, heat: HeatingLoad, loft_W: float, day) -> Shares:
     apart = heat.indoor_C - heat.outdoor_C
-    lost = np.array([heat.components_W.get(g, 0.0) for g in GROUPS])
-    lost[GROUPS.index("roof")] -= loft_W
+    groups = designer.model.components
+    lost = np.array([heat.components_W[g] - loft_W * share for g, share in zip(groups, _under_loft(designer.model), strict=True)])
     air_W = heat.components_W["infiltration"] + heat.components_W["ventilation"]
     air = _air(designer.model, heat.indoor_C)
     exchange = float(designer.model.air.sensible(apart, DESIGN_WIND_HEATING_M_S)) * air.heat_capacity_J_m3K
@@ -147,9 +148,9 @@ def _shares(designer: Designer, dark: Designer, heat: HeatingLoad, loft_W: float
     hours = np.flatnonzero(day.sensible_W >= NEAR_PEAK * day.peak_sensible_W)
     lit, unlit = (with_components(d, day).components_W for d in (designer, dark))
     zero = np.zeros(24)
-    conduction = np.array([unlit.get(g, zero)[hours] for g in GROUPS])
+    conduction = np.array([unlit.get(g, zero)[hours] for g in groups])
     return Shares(
-        GROUPS,
+        groups,
         lost / apart,
         loft_W,
         heat.indoor_C,
@@ -159,11 +160,17 @@ def _shares(designer: Designer, dark: Designer, heat: HeatingLoad, loft_W: float
         hours,
         0.5 * (day.outdoor_C + np.roll(day.outdoor_C, 1))[hours],
         conduction,
-        np.array([lit.get(g, zero)[hours] for g in GROUPS]) - conduction,
+        np.array([lit.get(g, zero)[hours] for g in groups]) - conduction,
         lit.get("sun through glass", zero)[hours],
         lit.get("people and appliances", zero)[hours],
         designer.model.house.set_points.cooling,
     )
+
+
+def _under_loft(model: HouseModel) -> list[float]:
+    """Each component's share of the shell that meets the loft's warm layer, by U x A."""
+    met = [sum(p.ua_W_K for p in model.parts if p.component == c and p.of.under_loft) for c in model.components]
+    return [ua / max(sum(met), 1e-9) for ua in met]
 
 
 def _air(model: HouseModel, air_C: float) -> Air:

@@ -12,7 +12,7 @@ import numpy as np
 from heatcalc.answers.study.pareto import dominated_by
 from heatcalc.answers.year.metered_year import run_load
 from heatcalc.errors import InputError, NoAnswer, nearest
-from heatcalc.inputs.assembly.assembly_file import find_assembly
+from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house.house_file import house_from, house_path, table_of_tables
 from heatcalc.inputs.place.find_place import Place
@@ -21,7 +21,6 @@ from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.indoor_air import air_of_house
 from heatcalc.model.moisture import moisture
-from heatcalc.model.parts import shelf_of
 from heatcalc.tables import rows
 
 AS_DESCRIBED = "as described"
@@ -143,7 +142,7 @@ def _sized(said: Mapping[str, Any], name: str, changes: Sequence[str], path: Pat
     load = run_load(replace(sized, recommended=chosen), path.parent)
     price = said.get("packages", {}).get(name, {}).get("price")
     model = sized.designer.model
-    margin, weakest = moisture_margin(model, sized.place, path.parent)
+    margin, weakest = moisture_margin(model, sized.place)
     cooling = sized.designer.cooling
     return Package(
         name,
@@ -177,11 +176,11 @@ def thickness_m(model: HouseModel, kind: str) -> float:
     return max((p.thickness_m for p in model.opaque if p.kind == kind), default=0.0)
 
 
-def moisture_margin(model: HouseModel, place: Place, folder: Path | None = None) -> tuple[float, str]:
+def moisture_margin(model: HouseModel, place: Place) -> tuple[float, str]:
     """Temperature factor of the weakest inner surface less the needed one, and which it is (ISO 13788); doors left out."""
-    air, shelf = air_of_house(model, place), shelf_of(model.house, folder)
-    names = dict.fromkeys(p.assembly for p in model.parts if p.component not in ("thermal bridges", "doors"))
-    answers = [moisture(find_assembly(name, shelf), air, model.house) for name in names]
+    air = air_of_house(model, place)
+    used = dict.fromkeys(p.fabric for p in model.parts if isinstance(p.fabric, (OpaqueAssembly, WindowAssembly)))
+    answers = [moisture(fabric, air, model.house) for fabric in used]
     worst = min(answers, key=lambda a: a.weakest.temperature_factor - a.needed_factor)
     spot = worst.weakest
     return spot.temperature_factor - worst.needed_factor, spot.name if spot.of_house else f"{worst.name}, {spot.name}"

@@ -120,7 +120,7 @@ def _with(house: House, kind: str, name: str) -> House:
 def _choice(house: House, found: Assembly, model: HouseModel, place: Place, year_kWh: float, wet: MoistureAnswer) -> Choice:
     assert isinstance(found, OpaqueAssembly | WindowAssembly)
     designer, kind = designer_of(model, place), found.kind
-    parts = model.windows if kind == "window" else [p for p in model.opaque if p.kind == kind]
+    parts = [p for p in model.parts if p.kind == kind]
     area = sum(p.area_m2 for p in parts)
     thick = found.thickness_m if isinstance(found, OpaqueAssembly) else float("nan")
     mass = found.mass_kg_m2 * area if found.mass_kg_m2 else float("nan")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -15,20 +14,12 @@ from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import OpaquePart
+from heatcalc.model.part_kinds import losing_inputs
 from heatcalc.physics.shell.glazing import scaled
 from heatcalc.physics.unit.heat_pump import Curves
 from heatcalc.tables import rows
 
 Array = np.ndarray
-GROUPS = ("walls", "roof", "floor", "windows", "doors", "thermal bridges")
-GROUP_INPUT = {
-    "walls": "walls",
-    "roof": "roof",
-    "floor": "floor",
-    "windows": "windows",
-    "doors": "windows",
-    "thermal bridges": "bridges",
-}
 TEN_PERCENT_POINT = 1.2815515655446004
 
 
@@ -65,13 +56,12 @@ def uncertain_inputs(case: Case) -> tuple[UncertainInput, ...]:
     sigma = {"cold": case.place.sigma_heating_K, "heat": case.place.sigma_cooling_K}
     found = [_read(r, sigma.get(r["name"], 1.0)) for r in rows("uncertain_inputs")]
     house = case.model.house
-    absent = {
+    absent = {name: True for name in losing_inputs()} | {p.of.uncertain: False for p in case.model.parts}
+    absent |= {
         "direction": house.site.front_faces != "unknown",
         "loft": house.loft is None,
-        "bridges": not any(p.kind == "thermal bridge" for p in case.model.opaque),
         "people": house.living.home == "never",
         "fan": house.ventilation.kind == "none",
-        "windows": not case.model.windows,
         "glass": not case.model.windows,
     }
     kept = [u for u in found if not absent.get(u.name, False)]
@@ -120,6 +110,8 @@ def drawn(u: UncertainInput, share: Array) -> Array:
 
 def moved(case: Case, name: str, value: float) -> Case:
     """The case with one input at a value."""
+    if name in losing_inputs():
+        return _model(case, lambda m: losing(m, name, value))
     return _MOVES[name](case, value)
 
 
@@ -141,17 +133,13 @@ def _table(model: HouseModel, table: str, values: dict[str, Any]) -> HouseModel:
 
 def losing(model: HouseModel, group: str, times: float) -> HouseModel:
     """The house with the heat loss of one group of parts scaled, layers keeping their proportions."""
-    opaque = tuple(_losing(p, times) if GROUP_INPUT[p.component] == group else p for p in model.opaque)
-    panes = tuple(replace(w, u_value=w.u_value * times) for w in model.windows) if group == "windows" else model.windows
+    opaque = tuple(_losing(p, times) if p.of.uncertain == group else p for p in model.opaque)
+    panes = tuple(replace(w, u_value=w.u_value * times) if w.of.uncertain == group else w for w in model.windows)
     return replace(model, opaque=opaque, windows=panes)
 
 
 def _losing(part: OpaquePart, times: float) -> OpaquePart:
-    if not part.radiates:
-        return replace(part, area_m2=part.area_m2 * times)
-    chain, films = sum(part.resistance), part.r_inside + part.r_outside
-    scale = ((chain + films) / times - films) / chain
-    return replace(part, u_value=part.u_value * times, resistance=tuple(r * scale for r in part.resistance))
+    return part.lossier(times) if part.of.radiates else part.sized(times)
 
 
 def sunnier(model: HouseModel, times: float) -> HouseModel:
@@ -161,12 +149,12 @@ def sunnier(model: HouseModel, times: float) -> HouseModel:
     )
 
 
-def darker(model: HouseModel, kinds: tuple[str, ...], by: float) -> HouseModel:
-    """The house with the solar absorptance of some kinds of part shifted, kept between 0.05 and 0.98."""
+def darker(model: HouseModel, colour: str, by: float) -> HouseModel:
+    """The house with the solar absorptance of its "siding" or "roof" shifted, kept between 0.05 and 0.98."""
     return replace(
         model,
         opaque=tuple(
-            replace(p, solar_absorptance=min(max(p.solar_absorptance + by, 0.05), 0.98)) if p.kind in kinds and p.sun else p
+            p.coloured(min(max(p.body.solar_absorptance + by, 0.05), 0.98)) if p.of.colour == colour and p.body.sun else p
             for p in model.opaque
         ),
     )
@@ -204,17 +192,12 @@ def _warmer_place(place: Place, cold_K: float, hot_K: float) -> Place:
     )
 
 
-def _lost(group: str, case: Case, times: float) -> Case:
-    return _model(case, lambda m: losing(m, group, times))
-
-
 _MOVES: dict[str, Callable[[Case, float], Case]] = {
     "leaks": lambda c, x: _model(c, lambda m: airier(m, x, 1.0)),
     "fan": lambda c, x: _model(c, lambda m: airier(m, 1.0, x)),
-    **{g: partial(_lost, g) for g in ("walls", "roof", "floor", "windows", "bridges")},
     "glass": lambda c, x: _model(c, lambda m: sunnier(m, x)),
-    "siding": lambda c, x: _model(c, lambda m: darker(m, ("wall", "door"), x)),
-    "roof colour": lambda c, x: _model(c, lambda m: darker(m, ("roof",), x)),
+    "siding": lambda c, x: _model(c, lambda m: darker(m, "siding", x)),
+    "roof colour": lambda c, x: _model(c, lambda m: darker(m, "roof", x)),
     "people": lambda c, x: _model(c, lambda m: _table(m, "living", {"people": int(x)})),
     "plugs": lambda c, x: _model(c, lambda m: brighter(m, x)),
     "heating set point": lambda c, x: _set(c, "heating", x),

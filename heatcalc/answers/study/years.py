@@ -18,6 +18,7 @@ from heatcalc.answers.study.tornado import Weathers
 from heatcalc.answers.study.uncertain import Case, moved
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.part_kinds import losing_inputs
 from heatcalc.model.sunlight import INSIDE_FILM_W_m2K
 from heatcalc.model.year_drivers import YearHouse, dry_drive, sun_of, year_house
 from heatcalc.model.year_unit import backup_watts, dry_plant
@@ -29,7 +30,7 @@ from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 Array = np.ndarray
 Move = dict[str, float]
 Thing = TypeVar("Thing")
-HOUSE = ("walls", "roof", "floor", "windows", "bridges", "siding", "roof colour")
+COLOURS = ("siding", "roof colour")
 DRIVE = (
     "leaks",
     "fan",
@@ -73,7 +74,7 @@ class _Together:
 
     def kWh(self) -> Array:
         """One walk for all houses whose channels are the same."""
-        homes = self.once(HOUSE, self.house)
+        homes = self.once((*losing_inputs(), *COLOURS), self.house)
         kinds = [(h.modes.input_names, tuple(h.few.mixed.items())) for h in homes]
         plants, found = self.plants(), np.empty(len(homes))
         for kind in dict.fromkeys(kinds):

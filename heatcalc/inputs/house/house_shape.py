@@ -22,7 +22,7 @@ class Placed:
     label: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Shell:
     """Net opaque surfaces, placed windows and doors, and the sizes the air needs (outside dimensions)."""
 
@@ -61,14 +61,14 @@ def shell_of(house: House) -> Shell:
     net = _cut_openings(surfaces, [*placed, *doors])
     footprint = house.body.length * house.body.width + sum(b.length * b.width for b in house.boxes)
     return Shell(
-        net,
-        tuple(placed),
-        tuple(doors),
-        footprint + (house.loft.area if house.loft else 0.0),
-        body.volume_m3 + sum(b.volume_m3 for b in boxes),
-        2 * (house.body.length + house.body.width) + sum(2 * b.length for b in house.boxes),
-        body.height_m,
-        footprint,
+        surfaces=net,
+        windows=tuple(placed),
+        doors=tuple(doors),
+        floor_area_m2=footprint + (house.loft.area if house.loft else 0.0),
+        outside_volume_m3=body.volume_m3 + sum(b.volume_m3 for b in boxes),
+        perimeter_m=2 * (house.body.length + house.body.width) + sum(2 * b.length for b in house.boxes),
+        height_m=body.height_m,
+        footprint_m2=footprint,
     )
 
 

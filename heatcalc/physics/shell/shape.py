@@ -13,7 +13,7 @@ BEARING = {"front": 0.0, "right": 90.0, "back": 180.0, "left": 270.0}
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Surface:
     """One plane of the shell: gross area [m2], tilt from horizontal [deg], face it looks to."""
 
@@ -35,28 +35,44 @@ class Solid:
     height_m: float
 
 
+def _wall(name: str, face: str, area_m2: float, width_m: float, height_m: float) -> Surface:
+    return Surface(name=name, part="wall", face=face, area_m2=area_m2, tilt_deg=90.0, width_m=width_m, height_m=height_m)
+
+
+def _roof(name: str, face: str, area_m2: float, tilt_deg: float) -> Surface:
+    return Surface(name=name, part="roof", face=face, area_m2=area_m2, tilt_deg=tilt_deg)
+
+
 def walls(name: str, length_m: float, width_m: float, height_m: float) -> tuple[Surface, ...]:
     """Four upright faces; the length runs from front to back."""
     across = {"front": width_m, "back": width_m, "left": length_m, "right": length_m}
-    return tuple(Surface(f"{name} {face} wall", "wall", face, w * height_m, 90.0, w, height_m) for face, w in across.items())
+    return tuple(_wall(f"{name} {face} wall", face, w * height_m, w, height_m) for face, w in across.items())
 
 
 def floor(name: str, length_m: float, width_m: float) -> Surface:
     """The plane towards the ground."""
-    return Surface(f"{name} floor", "floor", "down", length_m * width_m, 180.0, width_m, length_m)
+    return Surface(
+        name=f"{name} floor",
+        part="floor",
+        face="down",
+        area_m2=length_m * width_m,
+        tilt_deg=180.0,
+        width_m=width_m,
+        height_m=length_m,
+    )
 
 
 def flat_roof(name: str, length_m: float, width_m: float) -> tuple[Surface, ...]:
     """One level plane."""
-    return (Surface(f"{name} roof", "roof", "up", length_m * width_m, 0.0),)
+    return (_roof(f"{name} roof", "up", length_m * width_m, 0.0),)
 
 
 def shed_roof(name: str, length_m: float, width_m: float, slope: float, high_side: str) -> tuple[Surface, ...]:
     """One plane falling from `high_side`; `slope` = rise/run.  Adds the taller wall and two triangles."""
     rise, tilt, low = width_m * slope, degrees(atan(slope)), OPPOSITE[high_side]
     return (
-        Surface(f"{name} roof", "roof", low, length_m * hypot(width_m, rise), tilt),
-        Surface(f"{name} {high_side} wall above", "wall", high_side, length_m * rise, 90.0, length_m, rise),
+        _roof(f"{name} roof", low, length_m * hypot(width_m, rise), tilt),
+        _wall(f"{name} {high_side} wall above", high_side, length_m * rise, length_m, rise),
         *_triangles(name, width_m * rise / 2, width_m, rise),
     )
 
@@ -66,14 +82,14 @@ def gable_roof(name: str, length_m: float, width_m: float, slope: float) -> tupl
     rise, tilt = width_m / 2 * slope, degrees(atan(slope))
     plane = length_m * hypot(width_m / 2, rise)
     return (
-        Surface(f"{name} left roof", "roof", "left", plane, tilt),
-        Surface(f"{name} right roof", "roof", "right", plane, tilt),
+        _roof(f"{name} left roof", "left", plane, tilt),
+        _roof(f"{name} right roof", "right", plane, tilt),
         *_triangles(name, width_m * rise / 2, width_m, rise),
     )
 
 
 def _triangles(name: str, area_m2: float, width_m: float, rise_m: float) -> tuple[Surface, ...]:
-    return tuple(Surface(f"{name} {end} gable", "wall", end, area_m2, 90.0, width_m, rise_m) for end in ("front", "back"))
+    return tuple(_wall(f"{name} {end} gable", end, area_m2, width_m, rise_m) for end in ("front", "back"))
 
 
 def roof_volume(form: str, length_m: float, width_m: float, slope: float) -> float:
@@ -98,12 +114,9 @@ def shed_dormer(name: str, side: str, width_m: float, face_height_m: float, main
     The run back to the main plane is h / (main_slope - slope): plane geometry.
     """
     run = face_height_m / (main_slope - slope)
-    face = Surface(f"{name} face", "wall", side, width_m * face_height_m, 90.0, width_m, face_height_m)
-    cheeks = tuple(
-        Surface(f"{name} {end} cheek", "wall", end, run * face_height_m / 2, 90.0, run, face_height_m)
-        for end in ("front", "back")
-    )
-    roof = Surface(f"{name} roof", "roof", side, width_m * run / cos(atan(slope)), degrees(atan(slope)))
+    face = _wall(f"{name} face", side, width_m * face_height_m, width_m, face_height_m)
+    cheeks = tuple(_wall(f"{name} {end} cheek", end, run * face_height_m / 2, run, face_height_m) for end in ("front", "back"))
+    roof = _roof(f"{name} roof", side, width_m * run / cos(atan(slope)), degrees(atan(slope)))
     return Dormer((face, *cheeks, roof), width_m * run / cos(atan(main_slope)), width_m * run * face_height_m / 2, run)
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.physics.zone.zone import OpaqueElement, Window, Zone
+from heatcalc.physics.zone.zone import Films, OpaqueElement, Window, Zone
 
 Members = list[tuple[str, float]]
 
@@ -49,35 +49,30 @@ def _grouped(parts, key) -> list[list]:
 
 
 def _element_key(e: OpaqueElement) -> tuple:
-    return (
-        e.resistance,
-        e.capacity,
-        e.inside_convection,
-        e.inside_radiation > 0,
-        e.outside_convection,
-        e.outside_radiation,
-        e.sky_view,
-        e.boundary,
-        e.solar_absorptance,
-        bool(e.sun),
-        e.air_offset,
-    )
+    films = replace(e.films, inside_radiation=float(e.films.inside_radiation > 0))
+    return (replace(e.body, sun=str(bool(e.body.sun))), films, e.air_offset)
 
 
 def _window_key(w: Window) -> tuple:
-    return (w.resistance, w.inside_convection, w.outside_convection, w.outside_radiation, w.sky_view)
+    return (w.resistance, replace(w.films, inside_radiation=0.0), w.sky_view)
+
+
+def _together(group: list[Any], area: float) -> Films:
+    """Films of the first, the long-wave coefficient averaged by area."""
+    mean = sum(part.films.inside_radiation * part.area_m2 for part in group) / area
+    return replace(group[0].films, inside_radiation=mean)
 
 
 def _joined(group: list[OpaqueElement], k: int, mixed: dict[str, Members]) -> OpaqueElement:
     area = sum(e.area_m2 for e in group)
-    sun = f"sun on part {k + 1}" if group[0].sun else ""
+    sun = f"sun on part {k + 1}" if group[0].body.sun else ""
     if sun:
-        mixed[sun] = [(e.sun, e.area_m2 / area) for e in group]
+        mixed[sun] = [(e.body.sun, e.area_m2 / area) for e in group]
     return replace(
         group[0],
         area_m2=area,
-        sun=sun,
-        inside_radiation=sum(e.inside_radiation * e.area_m2 for e in group) / area,
+        body=replace(group[0].body, sun=sun),
+        films=_together(group, area),
         inside_solar_share=sum(e.inside_solar_share for e in group),
     )
 
@@ -90,4 +85,4 @@ def _glazed(group: list[Window], k: int, mixed: dict[str, Members]) -> Window:
         new[kind] = f"{word} {k + 1}" if members else ""
         if members:
             mixed[new[kind]] = members
-    return replace(group[0], area_m2=area, inside_radiation=sum(w.inside_radiation * w.area_m2 for w in group) / area, **new)
+    return replace(group[0], area_m2=area, films=_together(group, area), **new)

@@ -5,7 +5,7 @@ radiation, densities, the split of the sun inside - is said by the caller; nothi
 Input channels are named; several elements may share one:
 
     "outdoor_C", "sky_C", "<boundary>_C" (e.g. "below_C")  temperatures [degC]
-    the name in `OpaqueElement.sun`        sun falling on the outside surface [W/m2]
+    the name in `Body.sun`                 sun falling on the outside surface [W/m2]
     the names in `Window.transmitted`, `.absorbed_outside`, `.absorbed_inside`   [W/m2 of the window]
     "convective_gain_W", "radiant_gain_W"  heat given off inside [W]
     the name in `OpaqueElement.air_offset` how much warmer the air at this element is than the room mean [K]
@@ -28,24 +28,14 @@ from heatcalc.physics.zone.nodes import place_nodes
 MASSLESS = 0.0
 
 
-@dataclass(frozen=True)
-class OpaqueElement:
-    """A wall, roof, floor, door or partition: a chain of layers between two surfaces."""
+@dataclass(frozen=True, kw_only=True)
+class Body:
+    """What an opaque element is between its two surfaces, and what it meets outside, whatever the films."""
 
-    name: str
-    area_m2: float
     resistance: tuple[float, ...]
     """Per layer, inside to outside, surface to surface [m2K/W]."""
     capacity: tuple[float, ...]
     """Per layer [J/(m2 K)]; 0 for a layer without mass."""
-    inside_convection: float
-    """[W/(m2 K)]"""
-    inside_radiation: float
-    """Long-wave exchange with the radiant star [W/(m2 K)]; 0 if `inside_convection` is a combined film."""
-    outside_convection: float
-    """Convection (or combined film) to the boundary [W/(m2 K)]."""
-    outside_radiation: float = 0.0
-    """Long-wave exchange outside [W/(m2 K)]."""
     sky_view: float = 0.0
     """Share of the outside long-wave exchange that goes to the sky; the rest goes to the boundary [-]."""
     boundary: str = "outdoor"
@@ -53,13 +43,36 @@ class OpaqueElement:
     solar_absorptance: float = 0.0
     sun: str = ""
     """Channel of the sun falling on the outside [W/m2]; "" for none."""
+
+
+@dataclass(frozen=True)
+class Films:
+    """Coefficients at the two surfaces of an element or a window [W/(m2 K)]."""
+
+    inside_convection: float
+    inside_radiation: float
+    """Long-wave exchange with the radiant star; 0 if `inside_convection` is a combined film."""
+    outside_convection: float
+    """Convection (or combined film) to the boundary."""
+    outside_radiation: float = 0.0
+    """Long-wave exchange outside."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpaqueElement:
+    """A wall, roof, floor, door or partition: a chain of layers between two surfaces."""
+
+    name: str
+    area_m2: float
+    body: Body
+    films: Films
     inside_solar_share: float = 0.0
     """Share of all transmitted sun that this element's inside surface absorbs [-]."""
     air_offset: str = ""
     """Channel of a warmer (or cooler) air layer at this element [K]; "" for none."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Window:
     """Glass and frame of one or more equal windows: two surfaces with a resistance between, no mass."""
 
@@ -67,10 +80,7 @@ class Window:
     area_m2: float
     resistance: float
     """Surface to surface [m2K/W]; see `window_resistance` for a window known by its U-value."""
-    inside_convection: float
-    inside_radiation: float
-    outside_convection: float
-    outside_radiation: float = 0.0
+    films: Films
     sky_view: float = 0.0
     transmitted: str = ""
     """Channel of the sun let through [W/m2]."""
@@ -176,10 +186,10 @@ def _star_factors(areas_m2: tuple[float, ...]) -> np.ndarray:
 def _add_element(net: _Builder, air: int, e: OpaqueElement, error: float) -> int:
     """Nodes of one opaque element; returns its inside surface."""
     inside = net.node(f"{e.name} inside", MASSLESS)
-    net.link(air, inside, e.inside_convection * e.area_m2)
+    net.link(air, inside, e.films.inside_convection * e.area_m2)
     if e.air_offset:
-        net.shift(air, inside, e.air_offset, e.inside_convection * e.area_m2)
-    between, capacity = place_nodes(e.resistance, e.capacity, error)
+        net.shift(air, inside, e.air_offset, e.films.inside_convection * e.area_m2)
+    between, capacity = place_nodes(e.body.resistance, e.body.capacity, error)
     last = inside
     for k, (r, c) in enumerate(zip(between, capacity, strict=False)):
         node = net.node(f"{e.name} {k + 1}", c * e.area_m2)
@@ -187,26 +197,26 @@ def _add_element(net: _Builder, air: int, e: OpaqueElement, error: float) -> int
         last = node
     outside = net.node(f"{e.name} outside", MASSLESS)
     net.link(last, outside, e.area_m2 / between[-1])
-    if e.boundary != "adiabatic":
-        _face_outside(net, outside, e, f"{e.boundary}_C")
-    net.source(outside, e.sun, e.solar_absorptance * e.area_m2, f"{e.name} sun")
+    if e.body.boundary != "adiabatic":
+        _face_outside(net, outside, e, e.body.sky_view, f"{e.body.boundary}_C")
+    net.source(outside, e.body.sun, e.body.solar_absorptance * e.area_m2, f"{e.name} sun")
     return inside
 
 
 def _add_window(net: _Builder, air: int, w: Window) -> int:
     """Two massless surfaces of one window; returns the inner one."""
     inside, outside = net.node(f"{w.name} inside", MASSLESS), net.node(f"{w.name} outside", MASSLESS)
-    net.link(air, inside, w.inside_convection * w.area_m2)
+    net.link(air, inside, w.films.inside_convection * w.area_m2)
     net.link(inside, outside, w.area_m2 / w.resistance)
-    _face_outside(net, outside, w, "outdoor_C")
+    _face_outside(net, outside, w, w.sky_view, "outdoor_C")
     net.source(outside, w.absorbed_outside, w.area_m2, f"{w.name} sun")
     net.source(inside, w.absorbed_inside, w.area_m2, f"{w.name} sun")
     return inside
 
 
-def _face_outside(net: _Builder, node: int, part: OpaqueElement | Window, boundary: str) -> None:
-    to_sky = part.outside_radiation * part.sky_view
-    to_boundary = part.outside_convection + part.outside_radiation - to_sky
+def _face_outside(net: _Builder, node: int, part: OpaqueElement | Window, sky_view: float, boundary: str) -> None:
+    to_sky = part.films.outside_radiation * sky_view
+    to_boundary = part.films.outside_convection + part.films.outside_radiation - to_sky
     net.tie(node, boundary, to_boundary * part.area_m2, part.name)
     net.tie(node, "sky_C", to_sky * part.area_m2, part.name)
 
@@ -223,7 +233,7 @@ def _add_radiant_gain(net: _Builder, zone: Zone, surfaces: list[int], panes: lis
         *zip(surfaces, zone.elements, strict=True),
         *zip(panes, zone.windows, strict=True),
     ]
-    ways = [(node, part.inside_radiation * part.area_m2) for node, part in faces]
+    ways = [(node, part.films.inside_radiation * part.area_m2) for node, part in faces]
     ways += [(node, mass.radiation_W_K) for node, mass in zip(masses, zone.masses, strict=True)]
     if sum(g for _, g in ways) > 0:
         star = net.node("radiant star", MASSLESS)
