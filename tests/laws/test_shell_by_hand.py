@@ -29,7 +29,7 @@ def test_a_house_is_computed_with_the_u_that_its_assembly_shows(name):
     found = {p.u_value for p in parts if p.kind == kind}
     assert found and all(u == pytest.approx(shown, rel=1e-12) for u in found)
     for p in parts:
-        assert p.r_inside + sum(p.resistance) + p.r_outside == pytest.approx(1.0 / p.u_value, rel=1e-12)
+        assert p.r_inside + sum(p.body.resistance) + p.r_outside == pytest.approx(1.0 / p.u_value, rel=1e-12)
 
 
 def test_north_american_films_reach_the_house(tmp_path):
@@ -95,5 +95,5 @@ def test_ground_under_a_floor_by_hand():
 def test_only_a_slab_lies_on_the_ground():
     models = {kind: house_model(load_house(None, [f"below.kind={kind}"])) for kind in ("slab", "skirted", "open air")}
     floor = next(p for p in models["slab"].opaque if p.kind == "floor" and p.body.boundary == "below")
-    assert models["slab"].on_ground_m2K_W == pytest.approx(sum(floor.resistance))
+    assert models["slab"].on_ground_m2K_W == pytest.approx(sum(floor.body.resistance))
     assert models["skirted"].on_ground_m2K_W == models["open air"].on_ground_m2K_W == 0.0
