@@ -12,10 +12,24 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 LAYER = {
     name: height
     for height, name in enumerate(
-        ("tables", "physics", "inputs", "supply", "model", "judge", "answers", "checks", "show", "face", "commands")
+        (
+            "tables",
+            "physics",
+            "inputs",
+            "supply",
+            "model",
+            "judge",
+            "answers",
+            "checks",
+            "report",
+            "render",
+            "show",
+            "face",
+            "commands",
+        )
     )
 }
-ANYWHERE = {"errors", "units", "resources", "files", "__version__"}
+ANYWHERE = {"errors", "wording", "units", "resources", "files", "__version__"}
 
 
 def imports(file: Path):

@@ -9,6 +9,7 @@ from typing import Any
 from heatcalc.answers.methods.design_loads import LoadsResult, loads_of
 from heatcalc.inputs.house.house_file import house_path, load_house
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.wording import worded
 
 
 def loads(
@@ -66,7 +67,7 @@ def show_reasons(result: LoadsResult, units: str = "ip") -> None:
 
     compared = result.comparison
     hands = (compared.load_factor, compared.time_series)
-    limits = [f"{hand.method}, limit: {reason}" for hand in hands for reason in hand.reasons]
+    limits = [worded("{}, limit: {}", hand.method, reason) for hand in hands for reason in hand.reasons]
     print("\n".join(said(line, units) for line in (*compared.sentences, *limits)))
 
 

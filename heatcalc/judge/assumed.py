@@ -8,6 +8,7 @@ from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING
 from heatcalc.model.part import OpaquePart
 from heatcalc.model.part_kinds import KINDS
 from heatcalc.model.parts import absorptance, credit_W_K
+from heatcalc.wording import Q, worded
 
 DEFAULT = "not in the house file: default"
 
@@ -33,7 +34,7 @@ def _place(d: Designer) -> list[Assumption]:
         ),
         Assumption(
             "design temperatures",
-            f"{{temperature:{c.heating_C}}} heating, {{temperature:{c.cooling_1_C}}} cooling",
+            worded("{} heating, {} cooling", Q(c.heating_C, "temperature"), Q(c.cooling_1_C, "temperature")),
             "climate record of the place",
             c.source,
         ),
@@ -69,7 +70,10 @@ def _shell(d: Designer) -> list[Assumption]:
             "ISO 6946 over open air; ISO 13370 (from memory) over a skirted space or the ground",
         ),
         Assumption(
-            "furniture", f"{{mass per area:{house.furniture}}} of floor", _said(house, "furniture"), "common practice, no source"
+            "furniture",
+            worded("{} of floor", Q(house.furniture, "mass per area")),
+            _said(house, "furniture"),
+            "common practice, no source",
         ),
     ]
 
@@ -92,7 +96,7 @@ def _credits(house: House) -> list[Assumption]:
     return [
         Assumption(
             f"negative psi of the {word}",
-            f"{{heat loss coefficient:{credit}}} less, taken off their area",
+            worded("{} less, taken off their area", Q(credit, "heat loss coefficient")),
             "from the house file",
             "outside dimensions count outer corners twice (convention of ISO 13789)",
         )
@@ -115,26 +119,26 @@ def _air(d: Designer) -> list[Assumption]:
             "infiltration",
             f"enhanced model, {fan.inputs.storeys:.2f} storeys, {'a' if fan.inputs.flue else 'no'} flue, "
             f"{house.air.shelter} to the wind",
-            "storeys are the room's height over {length:2.5}, straight between columns",
+            worded("storeys are the room's height over {}, straight between columns", Q(2.5, "length")),
             "ASHRAE Handbook - Fundamentals 2021 ch. 16 eqs. 47-50; the storeys are an own choice",
         ),
         Assumption(
             "design wind",
-            f"{{speed:{DESIGN_WIND_HEATING_M_S}}} heating, {{speed:{DESIGN_WIND_COOLING_M_S}}} cooling",
+            worded("{} heating, {} cooling", Q(DESIGN_WIND_HEATING_M_S, "speed"), Q(DESIGN_WIND_COOLING_M_S, "speed")),
             "at the airport",
             "ASHRAE Handbook - Fundamentals 2021 ch. 17",
         ),
         Assumption(
             "ventilation",
-            f"{{air flow:{fan.balanced_m3_s + fan.unbalanced_m3_s}}}, {house.ventilation.kind}",
+            worded("{}, {}", Q(fan.balanced_m3_s + fan.unbalanced_m3_s, "air flow"), house.ventilation.kind),
             _said(house, "ventilation", "rate"),
             "ASHRAE 62.2 by formula: 0.15 A + 3.5 (bedrooms + 1) L/s",
         ),
         Assumption(
             "loft",
-            f"air under the roof {{temperature difference:{loft}}} warmer in winter",
+            worded("air under the roof {} warmer in winter", Q(loft, "temperature difference")),
             _said(house, "loft"),
-            f"owners report up to {{temperature difference:{10 / 1.8:.4f}}}: common practice, no source",
+            worded("owners report up to {}: common practice, no source", Q(10 / 1.8, "temperature difference")),
         ),
         Assumption(
             "people and living",
@@ -150,10 +154,14 @@ def _method(d: Designer) -> list[Assumption]:
     return [
         Assumption(
             "set points",
-            f"{{temperature:{s.heating}}} heating, {{temperature:{s.cooling}}} cooling, "
-            f"{s.cooling_humidity:.0%} humidity in summer",
+            worded(
+                "{} heating, {} cooling, {:.0%} humidity in summer",
+                Q(s.heating, "temperature"),
+                Q(s.cooling, "temperature"),
+                s.cooling_humidity,
+            ),
             _said(d.model.house, "set_points"),
-            f"24 CFR 3280.506 ({{temperature:{38 / 1.8:.4f}}}) and ASHRAE Handbook - Fundamentals 2021 ch. 17",
+            worded("24 CFR 3280.506 ({}) and ASHRAE Handbook - Fundamentals 2021 ch. 17", Q(38 / 1.8, "temperature")),
         ),
         Assumption(
             "heating load",

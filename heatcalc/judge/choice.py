@@ -14,6 +14,7 @@ from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.extras import cooling_input_W, heating_input_W
 from heatcalc.physics.unit.heat_pump import capacity, power, sensible_heat_ratio
 from heatcalc.supply.supply_check import SupplyAnswer, check_supply
+from heatcalc.wording import Q, Said, worded
 
 MILD_C = (47.0 - 32.0) / 1.8  # the mild end of the range, 47 F
 POWER_FACTOR = 0.97  # small inverter drives, assumption of the generic classes
@@ -65,7 +66,7 @@ class Candidate:
 
     unit: Unit
     verdict: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Said, ...]
     max_heat_at_design_W: float
     max_heat_band_W: tuple[float, float]
     max_heat_warm_room_W: float  # with the room's air as warm as cold surfaces ask for
@@ -243,28 +244,44 @@ def _with_verdict(c: Candidate, task: Task) -> Candidate:
     return replace(c, verdict=verdict, reasons=tuple(reasons(c, task, cools)))
 
 
-def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[str]:
+def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[Said]:
     """Why, in words, most important first; numbers in SI, shown in either system by `show`."""
     if c.mark == "off":
-        yield f"it stops at {{temperature:{c.unit.lowest_heating_C}}} outdoors, above the design cold"
+        yield worded("it stops at {} outdoors, above the design cold", Q(c.unit.lowest_heating_C, "temperature"))
     elif c.backup_W > 0:
         yield (
-            f"at {{temperature:{task.design_C}}} it gives {{power:{c.max_heat_at_design_W}}} of the "
-            f"{{power:{task.heating_W}}} needed"
+            worded(
+                "at {} it gives {} of the {} needed",
+                Q(task.design_C, "temperature"),
+                Q(c.max_heat_at_design_W, "power"),
+                Q(task.heating_W, "power"),
+            )
         )
     else:
         spare = c.max_heat_at_design_W / task.heating_W - 1 if task.heating_W > 0 else 0.0
-        yield f"at {{temperature:{task.design_C}}} it gives {{power:{c.max_heat_at_design_W}}}, {spare:.0%} more than needed"
+        yield worded(
+            "at {} it gives {}, {:.0%} more than needed",
+            Q(task.design_C, "temperature"),
+            Q(c.max_heat_at_design_W, "power"),
+            spare,
+        )
         yield from _thin(c, task)
     if c.mark == "estimated":
         low, high = c.max_heat_band_W
-        yield f"that capacity is estimated ({{power:{low}}} to {{power:{high}}}): ask for the table"
+        yield worded("that capacity is estimated ({} to {}): ask for the table", Q(low, "power"), Q(high, "power"))
     if not cools:
-        yield f"in the hottest hour it removes {{power:{c.sensible_cooling_W}}} of {{power:{task.sensible_W}}} sensible heat"
+        yield worded(
+            "in the hottest hour it removes {} of {} sensible heat", Q(c.sensible_cooling_W, "power"), Q(task.sensible_W, "power")
+        )
     if c.mild_run_fraction < 1:
         yield (
-            f"at {{temperature:{MILD_C}}} its least output {{power:{c.min_heat_W}}} is above the load {{power:{c.mild_load_W}}}: "
-            f"it runs {c.mild_run_fraction:.0%} of the time"
+            worded(
+                "at {} its least output {} is above the load {}: it runs {:.0%} of the time",
+                Q(MILD_C, "temperature"),
+                Q(c.min_heat_W, "power"),
+                Q(c.mild_load_W, "power"),
+                c.mild_run_fraction,
+            )
         )
     if c.cooling_ratio > COOLING_OVERSIZE:
         yield f"its full cooling is {c.cooling_ratio:.1f} times the load: a low least output matters, and it dries little"
@@ -275,17 +292,25 @@ def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[str]:
         yield f"cord: {worst.reason}"
 
 
-def _thin(c: Candidate, task: Task) -> Iterator[str]:
+def _thin(c: Candidate, task: Task) -> Iterator[Said]:
     """What a unit that carries the load would not stand: colder by the record's sigma, or its head in warmer air."""
     if c.max_heat_at_design_W < float(task.line.at(task.design_C - task.sigma_K)):
         yield (
-            f"that is too little if the design cold is off by its one sigma, {{temperature difference:{task.sigma_K}}}: "
-            "have a small heater at hand or take the next larger unit"
+            worded(
+                "that is too little if the design cold is off by its one sigma, {}: have a small heater at "
+                "hand or take the next larger unit",
+                Q(task.sigma_K, "temperature difference"),
+            )
         )
     if c.max_heat_warm_room_W < task.heating_W:
         yield (
-            f"its table is for a room at {{temperature:{task.heating_set_C}}}; beside cold walls the air must be near "
-            f"{{temperature:{task.room_air_C}}} to feel so, and drawing that in it gives {{power:{c.max_heat_warm_room_W}}}"
+            worded(
+                "its table is for a room at {}; beside cold walls the air must be near {} to feel so, and "
+                "drawing that in it gives {}",
+                Q(task.heating_set_C, "temperature"),
+                Q(task.room_air_C, "temperature"),
+                Q(c.max_heat_warm_room_W, "power"),
+            )
         )
 
 

@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from heatcalc.judge.choice import Candidate
 from heatcalc.model.house_model import HouseModel
 from heatcalc.supply.charge import rooms_of
+from heatcalc.wording import Said
 
 
-def one_head_warnings(model: HouseModel, best: Candidate | None) -> Iterator[str]:
+def one_head_warnings(model: HouseModel, best: Candidate | None) -> Iterator[Said]:
     """Warnings for rooms that one head does not reach; common practice, no source."""
     _, *closed = rooms_of(model.house, model.floor_area_m2, model.volume_m3)
     for room in closed:

@@ -13,6 +13,7 @@ from heatcalc.model.house_model import HouseModel
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.part import OpaquePart
 from heatcalc.tables import rows
+from heatcalc.wording import Q, Said, worded
 
 BTU_H_FT2 = 3.15459  # W/m2
 # common practice, no source: 20 to 30 Btu/h ft2 in mild places, 40 to 55 in cold ones
@@ -25,8 +26,8 @@ USUAL_DAMP = 0.60  # upper end of the usual comfort range: common practice, no s
 MOST_U = 3.0  # a bare sheet of metal or ply is about 5, any light wall with insulation below 1: common practice, no source
 
 
-def sense_warnings(designer: Designer, unit: str, balance_C: float | None) -> tuple[str, ...]:
-    """Warnings in words with quantities as `{kind:SI}`; an empty tuple where everything is usual.
+def sense_warnings(designer: Designer, unit: str, balance_C: float | None) -> tuple[Said, ...]:
+    """Warnings in words; an empty tuple where everything is usual.
 
     unit, balance_C : the unit's name, and the outdoor temperature below which it falls short (None: never)
     """
@@ -42,7 +43,7 @@ def sense_warnings(designer: Designer, unit: str, balance_C: float | None) -> tu
     )
 
 
-def damp_months(relative_mean: Sequence[float]) -> Iterator[str]:
+def damp_months(relative_mean: Sequence[float]) -> Iterator[Said]:
     """Months of a year whose mean indoor humidity (0..1) is above 80 %."""
     damp = [float(r) for r in relative_mean if r > DAMP]
     if damp:
@@ -52,7 +53,7 @@ def damp_months(relative_mean: Sequence[float]) -> Iterator[str]:
         )
 
 
-def damp_summer(designer: Designer, unit: Unit) -> Iterator[str]:
+def damp_summer(designer: Designer, unit: Unit) -> Iterator[Said]:
     """Summer days on which the unit alone leaves the room above 80 %, or else above the usual 60 %."""
     for level in (DAMP, USUAL_DAMP):
         days = stays_damp(designer, unit, level)
@@ -72,31 +73,33 @@ def best_conductivity_W_mK() -> float:
     return min(float(k) for k in found if k)
 
 
-def _load(designer: Designer) -> Iterator[str]:
+def _load(designer: Designer) -> Iterator[Said]:
     low, high = USUAL_LOAD_W_M2
     per_floor = designer.heating().load_W / designer.model.floor_area_m2
-    usual = f"{{heat flow density:{low}}} to {{heat flow density:{high}}}"
-    said = f"heating load of {{heat flow density:{per_floor}}} of floor is"
+    usual = worded("{} to {}", Q(low, "heat flow density"), Q(high, "heat flow density"))
+    said = worded("heating load of {} of floor is", Q(per_floor, "heat flow density"))
     if per_floor > high:
-        yield f"{said} above the usual {usual}: look at the U-values, the leakage, the sizes and the design temperature"
+        yield worded(
+            "{} above the usual {}: look at the U-values, the leakage, the sizes and the design temperature", said, usual
+        )
     elif per_floor < low:
-        yield f"{said} below the usual {usual}: a mild design cold or set point; else look at R-values and leakage"
+        yield worded("{} below the usual {}: a mild design cold or set point; else look at R-values and leakage", said, usual)
 
 
-def _glass(model: HouseModel) -> Iterator[str]:
+def _glass(model: HouseModel) -> Iterator[Said]:
     share = sum(w.area_m2 for w in model.windows) / model.floor_area_m2
     if share > GLASS_SHARE_LIMIT:
         above = f"glass is {share:.1%} of the floor area, above {GLASS_SHARE_LIMIT:.0%}"
         yield f"{above}: cooling depends on the sun and the way the house stands"
 
 
-def _leakage(model: HouseModel) -> Iterator[str]:
+def _leakage(model: HouseModel) -> Iterator[Said]:
     ach50 = model.air.leakage.ach50
     if not ACH50_USUAL[0] <= ach50 <= ACH50_USUAL[1]:
         yield f"{ach50:.3g} ACH50 is outside 0.3 to 30: look at the unit of the fan test (ACH50 or cfm50)"
 
 
-def _insulation(part: OpaquePart) -> Iterator[str]:
+def _insulation(part: OpaquePart) -> Iterator[Said]:
     """No layer insulates better than the best insulation would, were the whole thickness made of it."""
     if not part.of.layered:
         return
@@ -104,22 +107,32 @@ def _insulation(part: OpaquePart) -> Iterator[str]:
     if part.body.boundary == "outdoor" and part.u_value < 0.999 * best:
         thickness = f"{part.thickness_m / 0.0254:.1f} in ({part.thickness_m * 1000:.0f} mm)"
         yield (
-            f"U of the {part.name} is {{U-value:{part.u_value}}}, below the {{U-value:{best}}} that "
-            f"{thickness} of the best insulation would reach: look at its R-values and thicknesses"
+            worded(
+                "U of the {} is {}, below the {} that {} of the best insulation would reach: look at its "
+                "R-values and thicknesses",
+                part.name,
+                Q(part.u_value, "U-value"),
+                Q(best, "U-value"),
+                thickness,
+            )
         )
     elif part.u_value > MOST_U:
-        yield f"U of the {part.name} is {{U-value:{part.u_value}}}, hardly insulated: look at its layers"
+        yield worded("U of the {} is {}, hardly insulated: look at its layers", part.name, Q(part.u_value, "U-value"))
 
 
-def _balance(unit: str, balance_C: float | None) -> Iterator[str]:
+def _balance(unit: str, balance_C: float | None) -> Iterator[Said]:
     if balance_C is not None and balance_C > WARM_BALANCE_C:
         yield (
-            f"{unit} already falls short below {{temperature:{balance_C}}} outdoors, above {{temperature:{WARM_BALANCE_C}}}: "
-            "the house is very leaky or the unit very small"
+            worded(
+                "{} already falls short below {} outdoors, above {}: the house is very leaky or the unit very small",
+                unit,
+                Q(balance_C, "temperature"),
+                Q(WARM_BALANCE_C, "temperature"),
+            )
         )
 
 
-def _indoor_air(designer: Designer) -> Iterator[str]:
+def _indoor_air(designer: Designer) -> Iterator[Said]:
     found = _coldest_month(designer)
     if found and found.relative > DAMP:
         level = "as damp as air can be" if found.wetter_than_saturation else f"{min(found.relative, 1.0):.0%}"
@@ -136,6 +149,6 @@ def _coldest_month(designer: Designer) -> WinterHumidity | None:
         return None
 
 
-def _assumed(model: HouseModel) -> Iterator[str]:
+def _assumed(model: HouseModel) -> Iterator[Said]:
     if model.air.leakage.measured is False:
         yield "airtightness is assumed, not measured: a fan test of the finished house should replace it"

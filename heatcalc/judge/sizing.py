@@ -21,6 +21,7 @@ from heatcalc.judge.sense import damp_summer, sense_warnings
 from heatcalc.judge.smaller import Passing, next_smaller, what_helps
 from heatcalc.model.designer import Designer, HeatingLoad, designer_of
 from heatcalc.model.house_model import house_model
+from heatcalc.wording import Said
 
 CAUTIONS = (
     "For information. Local codes, the unit's manual and licensed practice decide; nothing here certifies a house "
@@ -46,7 +47,7 @@ class SizeResult:
     smaller: Candidate | None
     helps: tuple[Passing, ...]
     assumptions: tuple[Assumption, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Said, ...]
 
     @property
     def house(self) -> House:

@@ -9,6 +9,7 @@ import numpy as np
 from heatcalc.inputs.house.house_record import Design
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.physics.year.weather_statistics import rebinned
+from heatcalc.wording import worded
 
 COLDEST = ("heating_99_C", "heating_996_C", "hdd18_3_Kd")
 HOTTEST = ("cooling_1_C", "cooling_04_C", "cooling_1_mcwb_C", "cdd18_3_Kd", "cdd10_Kd")
@@ -52,7 +53,7 @@ def with_own_values(place: Place, own: Design | None) -> Place:
     said = {name: value for name, value in said.items() if value is not None}
     if not said:
         return place
-    changes: dict = {"source": f"{', '.join(said)}: the user's own ({own.source}); rest: {place.source}"}
+    changes: dict = {"source": worded("{}: the user's own ({}); rest: {}", ", ".join(said), own.source, place.source)}
     if own.heating is not None:
         changes |= {
             "heating_99_C": own.heating,

@@ -25,6 +25,7 @@ from heatcalc.physics.air.indoor_humidity import surface_temperature
 from heatcalc.physics.sun.sun_day import DesignDay, cooling_design_day
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import capacity, sensible_heat_ratio
+from heatcalc.wording import Q, Said, worded
 
 R_GLASS, R_CORNER = 0.13, 0.25  # inside resistance for condensation on glass and in corners, ISO 13788
 DAMP = 0.95
@@ -45,15 +46,18 @@ class DryingCase:
     settles_at: float
 
     @property
-    def sentence(self) -> str:
+    def sentence(self) -> Said:
         """What the unit does alone, and what holding the target takes."""
         target = self.need.target_relative
         if self.need.shortfall_kg_s <= 0:
             return f"The unit takes out enough to hold {target:.0%} relative humidity."
         level = "as damp as outdoors" if self.settles_at > DAMP else f"near {self.settles_at:.0%}"
-        return (
-            f"With the unit alone the room settles {level}; holding {target:.0%} takes a dehumidifier of "
-            f"{{mass flow:{self.need.shortfall_kg_s}}}, whose heat the unit must then carry as well."
+        return worded(
+            "With the unit alone the room settles {}; holding {:.0%} takes a dehumidifier of {}, whose "
+            "heat the unit must then carry as well.",
+            level,
+            target,
+            Q(self.need.shortfall_kg_s, "mass flow"),
         )
 
 

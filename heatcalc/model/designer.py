@@ -17,6 +17,7 @@ from heatcalc.physics.air.ventilation import latent_heat
 from heatcalc.physics.sun.sun_day import DesignDay, cooling_design_day
 from heatcalc.physics.zone.held_day import held_day, held_day_by_term
 from heatcalc.physics.zone.network import inputs_of, steady
+from heatcalc.wording import Said, worded
 
 DESIGN_WIND_HEATING_M_S, DESIGN_WIND_COOLING_M_S = 6.7, 3.4  # ASHRAE Handbook - Fundamentals 2021 ch. 17
 EIGHT_BEARINGS = {
@@ -43,7 +44,7 @@ class Conditions:
     cooling_1_mcwb_C: float
     daily_range_K: float
     elevation_m: float
-    source: str
+    source: Said
 
 
 @dataclass(frozen=True)
@@ -137,7 +138,7 @@ def design_conditions(model: HouseModel, place: Place) -> Conditions:
     heat996 = place.heating_996_C if own.heating is None else own.heating
     wet = own.cooling_wet_bulb if own.cooling_wet_bulb is not None else place.cooling_1_mcwb_C
     hot = place.cooling_1_C if own.cooling is None else own.cooling
-    source = place.source if not own.source else f"{own.source} (the user's own values); else {place.source}"
+    source = place.source if not own.source else worded("{} (the user's own values); else {}", own.source, place.source)
     return Conditions(
         heat99,
         heat996,

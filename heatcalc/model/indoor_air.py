@@ -20,19 +20,20 @@ from heatcalc.physics.shell.vapour import (
     vapour_excess,
 )
 from heatcalc.tables import rows
+from heatcalc.wording import Q, Said, worded
 
 COOLED_FROM_C = 20.0  # mean outdoor temperature from which the room is taken as cooled, the upper end of the floating range
 
 
 @dataclass(frozen=True)
 class AirOverYear:
-    """Monthly means on both sides of an assembly; `basis` carries {kind:SI} quantities."""
+    """Monthly means on both sides of an assembly; `basis` says where they come from."""
 
     outdoor_C: tuple[float, ...]
     outdoor_Pa: tuple[float, ...]
     indoor_C: tuple[float, ...]
     indoor_Pa: tuple[float, ...]
-    basis: str
+    basis: Said
 
     @property
     def indoor_rh(self) -> tuple[float, ...]:
@@ -75,20 +76,31 @@ def _monthly_flow(model: HouseModel, place: Place, indoor_C: tuple[float, ...]) 
     return tuple(float(q) for q in model.air.moisture(delta, wind))
 
 
-def _house_words(house: House, water_kg_s: float, flow: tuple[float, ...], air: AirOverYear) -> str:
+def _house_words(house: House, water_kg_s: float, flow: tuple[float, ...], air: AirOverYear) -> Said:
     """Whose people, fan and air tightness the humidity was computed from, and how to give one's own."""
     fan, cold = house.ventilation, int(np.argmin(air.outdoor_C))
     rate = "the ASHRAE 62.2 rate" if fan.rate == "auto" else fan.rate
     fans = "no fan" if fan.kind == "none" else f"{fan.kind} fan at {rate}"
-    held = (
-        f"; months above {{temperature:{COOLED_FROM_C}}} as cooled and held at {house.set_points.cooling_humidity:.0%} or drier"
+    held = worded(
+        "; months above {} as cooled and held at {:.0%} or drier",
+        Q(COOLED_FROM_C, "temperature"),
+        house.set_points.cooling_humidity,
     )
-    return (
-        f"the computed humidity of {house.name}{' (invented demo house)' if 'invented' in house.note else ''}: "
-        f"{house.living.people} people set free {{mass:{water_kg_s * DAY_S:.4g}}} of water a day; {fans} and "
-        f"{house.air.tightness} carry it off with {{air flow:{sum(flow) / 12:.4g}}} of outdoor air on average; "
-        f"{min(air.indoor_rh):.0%} to {max(air.indoor_rh):.0%} over the year, {air.indoor_rh[cold]:.0%} in the coldest month"
-        f"{held if max(air.outdoor_C) >= COOLED_FROM_C else ''}"
+    return worded(
+        "the computed humidity of {}{}: {} people set free {} of water a day; {} and {} carry it off "
+        "with {} of outdoor air on average; {:.0%} to {:.0%} over the year, {:.0%} in the coldest "
+        "month{}",
+        house.name,
+        " (invented demo house)" if "invented" in house.note else "",
+        house.living.people,
+        Q(water_kg_s * DAY_S, "mass"),
+        fans,
+        house.air.tightness,
+        Q(sum(flow) / 12, "air flow"),
+        min(air.indoor_rh),
+        max(air.indoor_rh),
+        air.indoor_rh[cold],
+        held if max(air.outdoor_C) >= COOLED_FROM_C else "",
     )
 
 
@@ -105,7 +117,7 @@ def air_by_class(place: Place, indoor_C: float, humidity_class: int) -> AirOverY
 def air_by_balance(place: Place, indoor_C: float, generation_kg_s: float, flow_m3_s: float) -> AirOverYear:
     """Indoor air by what people give off and the air change carries away (steady, no dehumidifier)."""
     excess = [vapour_excess(generation_kg_s, flow_m3_s, indoor_C)] * 12
-    basis = f"{{mass flow:{generation_kg_s:.6g}}} of moisture carried off by {{air flow:{flow_m3_s:.6g}}} of outdoor air"
+    basis = worded("{} of moisture carried off by {} of outdoor air", Q(generation_kg_s, "mass flow"), Q(flow_m3_s, "air flow"))
     return _air(place, (indoor_C,) * 12, excess, basis)
 
 
@@ -116,7 +128,7 @@ def air_by_humidity(place: Place, indoor_C: float, indoor_rh: float) -> AirOverY
     return replace(air, indoor_Pa=(inside,) * 12)
 
 
-def _air(place: Place, indoor_C: tuple[float, ...], excess_Pa: list[float], basis: str) -> AirOverYear:
+def _air(place: Place, indoor_C: tuple[float, ...], excess_Pa: list[float], basis: Said) -> AirOverYear:
     """Indoors never drier than the excess says, nor wetter than saturated."""
     dew = [min(d, t) for d, t in zip(dew_points(place), place.monthly.mean_C, strict=True)]
     outside = [float(saturation_pressure(t)) for t in dew]

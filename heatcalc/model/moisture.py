@@ -28,6 +28,7 @@ from heatcalc.physics.shell.vapour import (
     year_of_moisture,
 )
 from heatcalc.physics.shell.whole_window import edge_of_glass_u
+from heatcalc.wording import Q, Said, worded
 
 LIMITS = (
     "steady monthly means, diffusion only: air that leaks into a cavity carries far more water than diffusion and is not counted",
@@ -99,7 +100,7 @@ class MoistureAnswer:
     spots: tuple[Spot, ...]
     wet: tuple[WetLayer, ...]
     dries_out: bool
-    retarder: str
+    retarder: Said
     dew_point: DewPointPlace | None
     limits: tuple[str, ...]
     layered: bool = True
@@ -241,7 +242,7 @@ def _place(found: OpaqueAssembly, owner: np.ndarray, k: int) -> str:
     return f"between {found.layers[inner].name} and {found.layers[outer].name}"
 
 
-def _retarder(found: OpaqueAssembly) -> str:
+def _retarder(found: OpaqueAssembly) -> Said:
     """The tightest layer and its class, and whether it stands on the inner or outer part of the insulation."""
     k = max(range(len(found.layers)), key=lambda i: found.layers[i].sd_m)
     inside = sum(x.resistance_m2K_W for x in found.layers[:k])
@@ -249,7 +250,9 @@ def _retarder(found: OpaqueAssembly) -> str:
     side = "inner" if inside < outside else "outer"
     kind = retarder_class(found.layers[k].sd_m)
     named = f"class {kind}" if kind != "none" else "no vapour retarder class"
-    return f"tightest layer: {found.layers[k].name} ({named}, sd {{length:{found.layers[k].sd_m:.2g}}}), on the {side} side"
+    return worded(
+        "tightest layer: {} ({}, sd {}), on the {} side", found.layers[k].name, named, Q(found.layers[k].sd_m, "length"), side
+    )
 
 
 def _dew_point_place(found: OpaqueAssembly, air: AirOverYear, month: int) -> DewPointPlace:

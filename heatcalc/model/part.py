@@ -12,6 +12,7 @@ from heatcalc.inputs.house.house_shape import Placed
 from heatcalc.physics.shell.glazing import Glazing
 from heatcalc.physics.shell.shape import Surface
 from heatcalc.physics.zone.zone import Body
+from heatcalc.wording import Said
 
 SUMMER_FILM_W_m2K = 17.0  # ASHRAE Handbook - Fundamentals 2021 ch. 18
 
@@ -42,8 +43,8 @@ class PartKind:
     load_factor: str = "sunlit wall"
     series: str = ""
     radiant: str = "wall or floor"
-    why_load_factor: str = ""
-    why_time_series: str = ""
+    why_load_factor: Said = ""
+    why_time_series: Said = ""
     colour: str = ""
 
 
@@ -59,7 +60,7 @@ class OpaquePart:
     r_inside: float
     r_outside: float
     source: str
-    line: str = ""  # what a part without an assembly is, in words
+    line: Said = ""  # what a part without an assembly is, in words
     outdoor_share: float = 1.0  # of a boundary below, see `ground.under_floor`
     outside_film: float = 0.0  # 0 = convection and radiation by the usual rule [W/(m2 K)]
     sun_share: float = 1.0  # of sun and cool sky that a ventilated cladding hands on, see `films.cladding_share`

@@ -8,6 +8,7 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.house_shape import Shell
 from heatcalc.model.part import OpaquePart, PartKind, WindowPart
 from heatcalc.model.parts import after_credits, bridge_parts, door_parts, shelf_of, surface_part, window_parts
+from heatcalc.wording import Q, worded
 
 LEAST_AREA_M2 = 1e-6
 KINDS: dict[str, PartKind] = {  # in the order in which lists of loads name them
@@ -22,8 +23,11 @@ KINDS: dict[str, PartKind] = {  # in the order in which lists of loads name them
             colour="siding",
             why_load_factor="one factor for a medium-coloured wall of an ordinary house; the network follows this siding's "
             "colour, each face's sun and its lag",
-            why_time_series="an outside film of {U-value:17.0} keeps more sun on the siding than the network's, and the tabled "
-            "walls answer faster than these",
+            why_time_series=worded(
+                "an outside film of {} keeps more sun on the siding than the network's, and the tabled walls "
+                "answer faster than these",
+                Q(17.0, "U-value"),
+            ),
         ),
         PartKind(
             name="roof",
@@ -37,8 +41,10 @@ KINDS: dict[str, PartKind] = {  # in the order in which lists of loads name them
             radiant="roof",
             colour="roof",
             why_load_factor="one factor by colour at the July peak; the network follows the hour and the layers",
-            why_time_series="a lower outside film and a faster tabled roof raise it, a sky {temperature difference:4} below the "
-            "air lowers it",
+            why_time_series=worded(
+                "a lower outside film and a faster tabled roof raise it, a sky {} below the air lowers it",
+                Q(4, "temperature difference"),
+            ),
         ),
         PartKind(
             name="floor",

@@ -27,6 +27,7 @@ from heatcalc.physics.shell.layers import thermal_chain
 from heatcalc.physics.shell.shape import Surface
 from heatcalc.physics.zone.zone import Body, window_resistance
 from heatcalc.tables import rows
+from heatcalc.wording import Q, worded
 
 Shelf = dict[str, Assembly]
 BRIDGE_R_INSIDE, BRIDGE_R_OUTSIDE = 0.13, 0.04  # ISO 6946
@@ -194,7 +195,7 @@ def _bridge(kind: PartKind, house: House, i: int) -> OpaquePart:
         r_inside=BRIDGE_R_INSIDE,
         r_outside=BRIDGE_R_OUTSIDE,
         source=source,
-        line=f"psi {{linear thermal transmittance:{psi:.6g}}} x {{length:{said.length:.6g}}}",
+        line=worded("psi {} x {}", Q(psi, "linear thermal transmittance"), Q(said.length, "length")),
     )
 
 

@@ -29,6 +29,7 @@ from heatcalc.model.year_sums import WayYear, way_year
 from heatcalc.model.year_unit import RoomUnits, YearUnit, backup_watts, with_coil, year_unit
 from heatcalc.physics.year.kernel import Years, years
 from heatcalc.supply.supply_check import HourlyShare
+from heatcalc.wording import Said
 
 SLACK_K = 0.1  # an hour counts as unmet when it ends further than this from the set point
 
@@ -55,7 +56,7 @@ class YearResult:
     unit: Unit | None
     backup: str | float | None
     weather_source: str
-    weather_report: tuple[str, ...]
+    weather_report: tuple[Said, ...]
     sky_source: str
     ways: tuple[WayYear, ...]
     energy_kWh: dict[str, np.ndarray]

@@ -9,6 +9,7 @@ from typing import Any
 from heatcalc.model.bridge import LOW_R_SHARE, Bridge
 from heatcalc.show.words import said
 from heatcalc.units import label, shown, text
+from heatcalc.wording import joined
 
 PSI = "linear thermal transmittance"
 
@@ -63,7 +64,7 @@ def report_text(bridge: Bridge, system: str) -> str:
         *_surface_lines(bridge, system),
         *_point_lines(bridge, system),
         "",
-        "Materials: " + said("; ".join(d.material_sources), system),
+        "Materials: " + said(joined("; ", d.material_sources), system),
         *bridge.cautions,
     ]
     return "\n".join(line.rstrip() for i, line in enumerate(parts) if line or i > 1)

@@ -14,6 +14,7 @@ from heatcalc import units
 from heatcalc.answers.explain.chains import Explanation
 from heatcalc.answers.explain.step import Step
 from heatcalc.show.words import said
+from heatcalc.wording import worded
 
 OWN = {  # kind: SI unit, shown in SI, shown in inch-pound: (pint unit, label)
     "air heat factor": (
@@ -95,7 +96,7 @@ def numbers(step: Step, system: str, space: str = " ") -> str:
 
 
 def _remarks(step: Step, system: str, indent: int) -> list[str]:
-    words = [said(x, system) for x in (step.source and f"source: {step.source}", step.note) if x]
+    words = [said(x, system) for x in (step.source and worded("source: {}", step.source), step.note) if x]
     return [line for text in words for line in _wrapped(text, WIDTH, indent)]
 
 

@@ -15,10 +15,10 @@ from heatcalc.inputs.house.tightness import leakage_classes
 from heatcalc.judge.backup import backup_of, backup_words
 from heatcalc.judge.choice import FITS, STOPS, Candidate
 from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.render.as_json import plain_data
 from heatcalc.show import size_text
 from heatcalc.show.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
-from heatcalc.show.record import plain
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
 from heatcalc.show.words import said
 
@@ -70,7 +70,7 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
 def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
     """One answer: verdict, facts, warnings and charts, ready for the page."""
     r, judged = answer.size, answer.judged
-    return plain(
+    return plain_data(
         {
             "verdict": _verdict(judged),
             "good": judged is not None and judged.verdict == FITS,

@@ -14,6 +14,7 @@ from heatcalc.show import size_text
 from heatcalc.show.loads_air_text import air_rows, drying_lines, fan_rows, living_rows, winter_notes, winter_rows
 from heatcalc.show.loads_rules_text import Row, code_table, peak_rows, pick_up_rows, pick_up_title, screening_lines, watts
 from heatcalc.show.words import MONTHS, columns, said, wrapped
+from heatcalc.wording import Said, worded
 
 METHODS = ("network", "load-factor", "time-series", "all")
 
@@ -36,7 +37,7 @@ def loads_text(r: LoadsResult, system: str, method: str = "all") -> str:
     return "\n\n".join("\n".join(part) for part in parts if part)
 
 
-def _notes(title: str, notes: tuple[str, ...], system: str) -> list[str]:
+def _notes(title: str, notes: tuple[Said, ...], system: str) -> list[str]:
     return [title, *(line for note in notes for line in wrapped("- " + said(note, system)))] if notes else []
 
 
@@ -125,7 +126,7 @@ def _methods(r: LoadsResult, system: str) -> list[str]:
 
 
 def _range(hand: HandLoad, system: str) -> list[str]:
-    notes = [*(f"limit: {reason}" for reason in hand.reasons), *(f"taken: {choice}" for choice in hand.choices)]
+    notes = [*(worded("limit: {}", x) for x in hand.reasons), *(worded("taken: {}", x) for x in hand.choices)]
     return [f"{hand.method}: {hand.source}", *(w for note in notes for w in wrapped("- " + said(note, system)))]
 
 

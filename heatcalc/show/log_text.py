@@ -8,7 +8,7 @@ from heatcalc import units
 from heatcalc.answers.year.log_answer import LogResult, allowed_W_K
 from heatcalc.answers.year.log_causes import explained
 from heatcalc.physics.zone.loss_line import CONFIDENCE
-from heatcalc.show.words import said, wrapped
+from heatcalc.show.words import quantity, said, wrapped
 
 METHOD = (
     "Heat is the metered electricity read backwards through the unit's own curves, period by period, with the month's usual "
@@ -57,7 +57,7 @@ def sentences(r: LogResult, system: str) -> list[str]:
     """The likely causes, one sentence each; what the agreement means where there is none."""
     words = [f"{f.kind}: {said(f.words, system)}." for f in r.findings]
     if not words:
-        seen = said(f"{{heat loss coefficient:{allowed_W_K(r)}}}", system)
+        seen = quantity(allowed_W_K(r), "heat loss coefficient", system)
         words = [
             f"No sign of a leak, of icing, of another set point or of a unit too small. "
             f"A change of less than {seen} cannot be seen."

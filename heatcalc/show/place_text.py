@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.place.place_record import REGIMES
 from heatcalc.model.climate import Places, year_bins
+from heatcalc.render.as_json import json_text
 from heatcalc.show.words import said
 from heatcalc.units import convert, label, shown, text
 
@@ -30,12 +30,12 @@ DEGREE_DAYS = ("hdd18_3_Kd", "cdd18_3_Kd", "cdd10_Kd")
 def as_json(answer: Places) -> str:
     """One object for one place; for several a list of them under "places", and "worst"."""
     if answer.worst is None:
-        return json.dumps(_record(answer.places[0]), indent=2, ensure_ascii=False, allow_nan=False)
+        return json_text(_record(answer.places[0])).rstrip()
     whole = {
         "places": [_record(place) for place in answer.places],
         "worst": {key: {"value": value, "set_by": answer.worst.set_by[key]} for key, value in answer.worst.values.items()},
     }
-    return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False)
+    return json_text(whole).rstrip()
 
 
 def _record(place: Place) -> dict[str, Any]:
@@ -87,7 +87,7 @@ def _head(place: Place, system: str) -> list[str]:
     return [
         *lines,
         f"grade           {place.grade} (A best; from tests against published values)",
-        f"source          {place.source}",
+        f"source          {said(place.source, system)}",
     ]
 
 

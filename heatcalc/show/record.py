@@ -2,35 +2,19 @@
 
 from __future__ import annotations
 
-import json
-import math
 from dataclasses import asdict
 from typing import Any
-
-import numpy as np
 
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
+from heatcalc.render.as_json import json_text
 from heatcalc.show.words import said
-
-
-def plain(value: Any) -> Any:
-    """numpy numbers and arrays as Python ones, tuples as lists; a number that is not finite becomes null."""
-    if isinstance(value, dict):
-        return {str(k): plain(v) for k, v in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain(v) for v in value]
-    if isinstance(value, np.ndarray):
-        return plain(value.tolist())
-    if isinstance(value, np.generic):
-        return plain(value.item())
-    return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
 def as_json(record: dict[str, Any]) -> str:
     """One object, two-space indent, one trailing newline, always the same bytes for the same record."""
-    return json.dumps(plain(record), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(record)
 
 
 def size_record(r: SizeResult) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from heatcalc.answers.sale.promise import Promise
 from heatcalc.answers.year.metered_year import USES
 from heatcalc.answers.year.outage import Cooldown
 from heatcalc.show.words import MONTHS, quantity, said
+from heatcalc.wording import joined, worded
 
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
 FUEL_HEAD = ("source", "bought a year", "cost", "CO2")
@@ -28,7 +29,7 @@ def heading(b: Buyer, system: str) -> list[str]:
 def promise_lines(b: Buyer, system: str) -> list[str]:
     """The promise box, sentence by sentence."""
     p = b.promise
-    verdict = [said(f"Verdict: {p.verdict}; {p.why_not}.", system)] if p.why_not else []
+    verdict = [f"Verdict: {p.verdict}; {said(p.why_not, system)}."] if p.why_not else []
     return [*verdict, _holds(b, system), f"{_then(b, system)} {_stands(p, system)}", _cord(b), _meter(b), _outage(b, system)]
 
 
@@ -232,7 +233,7 @@ def weather_line(b: Buyer, system: str) -> str:
     stands = (
         "the house standing each of four ways, averaged" if len(year.ways) > 1 else f"front to the {year.ways[0].front_faces}"
     )
-    return said(f"Weather: {year.weather_source}; {'; '.join(year.weather_report)}; {stands}.", system)
+    return said(worded("Weather: {}; {}; {}.", year.weather_source, joined("; ", year.weather_report), stands), system)
 
 
 def not_promised() -> str:

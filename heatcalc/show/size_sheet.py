@@ -41,7 +41,7 @@ def _values(r: SizeResult, system: str) -> dict[str, Any]:
         "recommendation": size_text.recommendation(r, system),
         "warnings": [said(w, system) for w in r.warnings],
         "conditions": size_text.condition_rows(r, system),
-        "source": r.designer.conditions.source,
+        "source": said(r.designer.conditions.source, system),
         "heating_line": size_text.heating_line(r, system),
         "heating": size_text.heating_rows(r, system),
         "hand_check": size_text.hand_check(r, system),

@@ -6,6 +6,7 @@ from heatcalc import units
 from heatcalc.judge.choice import MILD_C, STOPS, Candidate
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.show.words import MONTHS, columns, said, wrapped
+from heatcalc.wording import Said
 
 
 def size_text(r: SizeResult, system: str) -> str:
@@ -56,7 +57,7 @@ def _conditions(r: SizeResult, system: str) -> list[str]:
     return [
         "Design conditions",
         *columns(condition_rows(r, system), right=(1,)),
-        *wrapped(f"source: {r.designer.conditions.source}"),
+        *wrapped(f"source: {said(r.designer.conditions.source, system)}"),
     ]
 
 
@@ -227,7 +228,7 @@ def _recommended(r: SizeResult, system: str) -> list[str]:
     return [lines[0], *(w for line in lines[1:] for w in wrapped(line))]
 
 
-def _notes(title: str, notes: tuple[str, ...], system: str) -> list[str]:
+def _notes(title: str, notes: tuple[Said, ...], system: str) -> list[str]:
     return [title, *(w for note in notes for w in wrapped("- " + said(note, system)))] if notes else []
 
 

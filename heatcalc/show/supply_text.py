@@ -13,6 +13,7 @@ from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
 from heatcalc.supply.cord import SEASON_WORDS, HourCheck
 from heatcalc.supply.load_method import LoadMethod
 from heatcalc.supply.supply_check import OnDemand, SupplyAnswer
+from heatcalc.wording import Said
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
 VERDICTS_OF_HOURS = {"pass": "passes", "short": "short times only", "fail": "does not pass"}
@@ -292,6 +293,6 @@ def _table(rows: Iterable[Sequence[str]]) -> list[str]:
     return ["  " + "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip() for row in cells]
 
 
-def _bullets(head: str, lines: Sequence[str], system: str) -> str:
+def _bullets(head: str, lines: Sequence[Said], system: str) -> str:
     filled = [fill(said(line, system), 110, initial_indent="  - ", subsequent_indent="    ") for line in lines]
     return "\n".join([head, *filled]) if lines else ""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 
 import numpy as np
@@ -11,6 +10,7 @@ from heatcalc import units
 from heatcalc.answers.unit.curves import CurveTable, LevelLine
 from heatcalc.answers.unit.unit_answer import RATED_HEATING_C, UnitAnswer
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, PrintedRoom, Unit
+from heatcalc.render.as_json import json_text
 from heatcalc.show.unit_place_text import place_text, side_by_side
 from heatcalc.show.words import said
 
@@ -142,13 +142,4 @@ def _notes(answer: UnitAnswer, system: str) -> str:
 def as_json(answers: list[UnitAnswer]) -> str:
     """All answers, SI, ready to load again."""
     explained = [{**asdict(a), "label": GENERIC if a.unit.generic else ""} for a in answers]
-    whole = {"units": explained, "caution": CAUTION}
-    return said(json.dumps(whole, default=_plain, indent=1, ensure_ascii=False, allow_nan=False), "si")
-
-
-def _plain(value):
-    if isinstance(value, np.ndarray):
-        return value.tolist()
-    if isinstance(value, np.generic):
-        return value.item()
-    raise TypeError(type(value).__name__)
+    return json_text({"units": explained, "caution": CAUTION}).rstrip()

@@ -1,15 +1,12 @@
-"""Words with quantities in them, said in either unit system: `{power:1200.0}` becomes `4,095 Btu/h` or `1,200 W`."""
+"""Words and quantities as text."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from heatcalc import units
+from heatcalc.wording import SYSTEMS, Said
 
-_KINDS = "|".join(sorted(units.KINDS))  # anything else in braces is somebody's name
-_QUANTITY = re.compile(rf"\{{({_KINDS}):([-+]?\d+(?:\.\d*)?(?:e[-+]?\d+)?|None)\}}")
-SYSTEMS = ("ip", "si")
 RISKY = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
 MONTHS = (
     "January",
@@ -27,9 +24,9 @@ MONTHS = (
 )
 
 
-def said(template: str, system: str) -> str:
-    """`template` with every {kind:value} written in "ip", in "si", or in "both"."""
-    return _QUANTITY.sub(lambda m: quantity(float(m[2]), m[1], system) if m[2] != "None" else "none", template)
+def said(words: Said, system: str) -> str:
+    """Words in "ip", "si" or "both"; plain text as it is."""
+    return words if isinstance(words, str) else words.said(system)
 
 
 def quantity(value: float, kind: str, system: str, decimals: int | None = None) -> str:

@@ -16,6 +16,7 @@ from heatcalc.model.year_sums import SERIES_UNITS, USES
 from heatcalc.model.year_walk import YearResult
 from heatcalc.show.words import MONTHS, columns, said, wrapped
 from heatcalc.supply.supply_check import hour_words
+from heatcalc.wording import Said
 
 SHORT = [m[:3] for m in MONTHS]
 
@@ -213,7 +214,7 @@ def _checks(a: YearAnswer, system: str) -> list[str]:
     ]
 
 
-def _notes(title: str, notes: Sequence[str], system: str) -> list[str]:
+def _notes(title: str, notes: Sequence[Said], system: str) -> list[str]:
     return [title, *(w for note in notes for w in wrapped("- " + said(note, system)))] if notes else []
 
 

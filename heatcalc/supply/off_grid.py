@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from heatcalc.inputs.supply.supply_record import HEAT_PUMP, Battery, Generator
 from heatcalc.physics.supply import generator as engine
 from heatcalc.supply.cord import HourCheck
+from heatcalc.wording import Q, Said, worded
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class GeneratorCheck:
     allowed: bool
     hours: tuple[GeneratorHour, ...]
     passes: bool
-    assumption: str
+    assumption: Said
 
 
 @dataclass(frozen=True)
@@ -61,12 +62,16 @@ def check_generator(
     air = {"cold": coldest_C, "hot": hottest_C}
     lines = tuple(_hour(chosen, hours[season], unit_start, elevation_m, air[season]) for season in ("cold", "hot"))
     allowed = built_as != "park model"
-    words = (
-        f"loses {chosen.loss_per_altitude_step:.1%} per {{length:{chosen.altitude_step:.1f}}} above "
-        f"{{length:{chosen.start_altitude:.1f}}} and {chosen.loss_per_temperature_step:.1%} per "
-        f"{{temperature difference:{chosen.temperature_step:.2f}}} above {{temperature:{chosen.start_temperature:.2f}}} "
-        "(makers' rules differ, all inputs); the heat pump starts at "
-        f"{unit_start:g} times its running watts"
+    words = worded(
+        "loses {:.1%} per {} above {} and {:.1%} per {} above {} (makers' rules differ, all inputs); "
+        "the heat pump starts at {:g} times its running watts",
+        chosen.loss_per_altitude_step,
+        Q(chosen.altitude_step, "length"),
+        Q(chosen.start_altitude, "length"),
+        chosen.loss_per_temperature_step,
+        Q(chosen.temperature_step, "temperature difference"),
+        Q(chosen.start_temperature, "temperature"),
+        unit_start,
     )
     return GeneratorCheck(
         chosen.rated, chosen.surge or chosen.rated, allowed, lines, allowed and all(line.holds for line in lines), words

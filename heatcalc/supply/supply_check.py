@@ -16,6 +16,7 @@ from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck, Load, check_hour
 from heatcalc.supply.doubt import WattsInDoubt, watts_in_doubt
 from heatcalc.supply.off_grid import BatteryLine, GeneratorCheck, battery_line, check_generator
 from heatcalc.tables import rows
+from heatcalc.wording import Q, Said, worded
 
 FOOT_M = 0.3048
 ADVISORY_DROP = 0.03  # 3 % branch, an informational note of NEC 210.19 and 215.2
@@ -24,14 +25,19 @@ CAUTIONS = (
     "For information, not an electrical design: a licensed electrician and the authority having jurisdiction "
     "decide; nameplates, listings and the code adopted there overrule every number here.",
     "Adapters do not protect the cord: a 30 A or 50 A plug on a smaller receptacle is no smaller load.",
-    "Carbon monoxide: never run a generator indoors, under the house, in skirting or near openings; keep it "
-    "at least {length:6.096} from doors, windows and vents (CPSC, NFPA).",
+    worded(
+        "Carbon monoxide: never run a generator indoors, under the house, in skirting or near "
+        "openings; keep it at least {} from doors, windows and vents (CPSC, NFPA).",
+        Q(6.096, "length"),
+    ),
     "Work on the refrigerant circuit needs a certified technician.",
 )
 SOURCES = (
     "continuous loads at 125 %, so at most 80 % of the rating: NEC 210.20(A) and 215.3, from memory",
     "supply capacities: NEC 551.73 unit loads, 3,600 VA a 30 A site, 12,000 VA a 50 A site (2017 edition)",
-    "conductor resistance: NEC Chapter 9 Table 8 at {temperature:75}; 3 % drop: advisory note of NEC 210.19, 215.2",
+    worded(
+        "conductor resistance: NEC Chapter 9 Table 8 at {}; 3 % drop: advisory note of NEC 210.19, 215.2", Q(75, "temperature")
+    ),
     "unit circuit: nameplate first, else NEC 440.33 and 440.22(A) formulas",
     "appliances: US DOE appliance wattage list, or common practice without source as marked in the table",
 )
@@ -111,8 +117,8 @@ class SupplyAnswer:
     hourly: HourlyShare | None
     remarks: tuple[str, ...]
     still: StandingStill | None = None
-    cautions: tuple[str, ...] = CAUTIONS
-    sources: tuple[str, ...] = SOURCES
+    cautions: tuple[Said, ...] = CAUTIONS
+    sources: tuple[Said, ...] = SOURCES
 
 
 def check_supply(

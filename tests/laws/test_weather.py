@@ -166,7 +166,7 @@ def test_several_years_give_true_percentiles(tmp_path):
 
 def test_one_year_is_stated_with_its_uncertainty(tmp_path):
     place = read_weather_place(written(tmp_path, YEAR))
-    assert "+/-{temperature difference:2.11} (heating) and +/-{temperature difference:0.94}" in place.warnings[0]
+    assert "+/-2.1 K (heating) and +/-0.9 K" in place.warnings[0]
     assert place.sigma_heating_K == pytest.approx(3.8 / 1.8)
 
 

@@ -7,11 +7,12 @@ from heatcalc.answers.methods.hand_method import air_heat_capacity
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.model.outdoor_air import AirModel
 from heatcalc.physics.air.leakage import TEST_PA
+from heatcalc.wording import Q, Said, worded
 
 CH16, CH17 = "ASHRAE Handbook - Fundamentals 2021 ch. 16", "ASHRAE Handbook - Fundamentals 2021 ch. 17"
 
 
-def difference(designer: Designer, outdoor_C: float, source: str) -> Step:
+def difference(designer: Designer, outdoor_C: float, source: Said) -> Step:
     """Indoor set point less outdoor temperature."""
     indoor = designer.model.house.set_points.heating
     parts = (
@@ -82,10 +83,17 @@ def _local_wind(air: AirModel) -> Step:
     return Step("U", "wind at the house", speed, "speed", "{G} x {U_met}", (share, airport), f"{CH16} Table 9", si=True)
 
 
-def _table(air: AirModel) -> str:
+def _table(air: AirModel) -> Said:
     a = air.inputs
     flue = "with a flue" if a.flue else "no flue"
-    return f"{CH16} Tables 7-9 at {a.storeys:.2f} storeys (room height / {{length:2.5}}), shelter class {a.shelter}, {flue}"
+    return worded(
+        "{} Tables 7-9 at {:.2f} storeys (room height / {}), shelter class {}, {}",
+        CH16,
+        a.storeys,
+        Q(2.5, "length"),
+        a.shelter,
+        flue,
+    )
 
 
 def total_flow(designer: Designer, outdoor_C: float, dT: Step) -> Step:
@@ -134,7 +142,7 @@ def heat_factor(designer: Designer) -> Step:
         air_heat_capacity(designer, indoor),
         "air heat factor",
         source="density x specific heat of dry air, ASHRAE Handbook - Fundamentals 2021 ch. 1",
-        note=f"elevation {{length:{designer.model.elevation_m}}}; 1.08 Btu/(h F cfm) is the usual sea-level figure",
+        note=worded("elevation {}; 1.08 Btu/(h F cfm) is the usual sea-level figure", Q(designer.model.elevation_m, "length")),
     )
 
 

@@ -11,6 +11,7 @@ from heatcalc.answers.explain import unit_chain as explain_unit
 from heatcalc.answers.explain.step import Step, summed, token
 from heatcalc.errors import InputError, nearest
 from heatcalc.judge.sizing import SizeResult
+from heatcalc.wording import Q, worded
 
 RESULTS: dict[str, tuple[str, Callable[[SizeResult], Step]]] = {
     "heating_load": ("the heating load at the design cold", explain_heat.heating_load),
@@ -83,7 +84,7 @@ def annual_electricity(r: SizeResult, folder: Path | None) -> Step:
     )
     parts = (
         Step("K", "UA and the winter's mean outdoor air", hand.conductance_W_K, "heat loss coefficient"),
-        Step("G", f"degree-hours below {{temperature:{hand.balance_C}}}", hand.degree_hours_K_h, "degree-hours"),
+        Step("G", worded("degree-hours below {}", Q(hand.balance_C, "temperature")), hand.degree_hours_K_h, "degree-hours"),
     )
     by_hand = Step(
         "H_hand",

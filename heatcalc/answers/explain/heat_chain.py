@@ -19,6 +19,7 @@ from heatcalc.physics.shell.layers import (
     u_value,
     upper_limit_resistance,
 )
+from heatcalc.wording import Q, Said, worded
 
 ISO6946, CH14, EQ33 = (
     "ISO 6946",
@@ -37,8 +38,13 @@ def design_temperature(r: SizeResult) -> Step:
         c.heating_C,
         "temperature",
         source=c.source,
-        note=f"climate grade {place.grade}, one sigma {{temperature difference:{place.sigma_heating_K}}}, at "
-        f"{{length:{place.elevation_m}}}; exceeded in {r.house.design.percentile} of the hours of a year",
+        note=worded(
+            "climate grade {}, one sigma {}, at {}; exceeded in {} of the hours of a year",
+            place.grade,
+            Q(place.sigma_heating_K, "temperature difference"),
+            Q(place.elevation_m, "length"),
+            r.house.design.percentile,
+        ),
     )
 
 
@@ -76,11 +82,13 @@ def _brief(r: SizeResult, name: str) -> Step:
     )
 
 
-def _solve_note(r: SizeResult) -> str:
+def _solve_note(r: SizeResult) -> Said:
     nodes = len(r.designer.model.still.node_names)
-    return (
-        f"a linear solve of {nodes} nodes shares the heat between the parts: the air is as warm as it takes for the room to feel "
-        f"like {{temperature:{r.heating.indoor_C}}}, the mean of air and radiant temperature (ISO 7726)"
+    return worded(
+        "a linear solve of {} nodes shares the heat between the parts: the air is as warm as it "
+        "takes for the room to feel like {}, the mean of air and radiant temperature (ISO 7726)",
+        nodes,
+        Q(r.heating.indoor_C, "temperature"),
     )
 
 
@@ -121,7 +129,7 @@ def _line(r: SizeResult, symbol: str, name: str, met_K: float, group: list[Opaqu
         )
     return Step(
         symbol,
-        f"{name}: {group[0].assembly}",
+        worded("{}: {}", name, group[0].assembly),
         loss * met_K,
         "power",
         "{U} x {A} x {dT}",
@@ -134,8 +142,10 @@ def _conductance(symbol: str, name: str, group: list[OpaquePart | WindowPart]) -
     """U x A of equal parts; of a thermal bridge psi x length, said as its assembly says it."""
     loss = sum(p.ua_W_K for p in group)
     if not group[0].of.radiates:
-        return Step(symbol, f"{group[0].name}: {group[0].assembly}", loss, "heat loss coefficient", source=group[0].source)
-    return Step(symbol, f"{name}: {group[0].assembly}", loss, "heat loss coefficient", "{U} x {A}", _u_and_area(group))
+        return Step(
+            symbol, worded("{}: {}", group[0].name, group[0].assembly), loss, "heat loss coefficient", source=group[0].source
+        )
+    return Step(symbol, worded("{}: {}", name, group[0].assembly), loss, "heat loss coefficient", "{U} x {A}", _u_and_area(group))
 
 
 def _alike(r: SizeResult, name: str) -> list[tuple[float, list[OpaquePart | WindowPart]]]:
@@ -162,7 +172,7 @@ def _met(r: SizeResult, met_K: float) -> Step:
 def _u_and_area(group: list[OpaquePart | WindowPart]) -> tuple[Step, Step]:
     first = group[0]
     chain = f"; chain: explain u_value:{token(first.name)}" if first.of.layered else ""
-    u = Step("U", f"U of {first.assembly}", first.u_value, "U-value", source=f"{first.source}{chain}")
+    u = Step("U", worded("U of {}", first.assembly), first.u_value, "U-value", source=f"{first.source}{chain}")
     areas = tuple(Step(f"A_{k}", p.name, p.area_m2, "area") for k, p in enumerate(group, 1))
     source = "house file: outside dimensions, openings and any negative psi taken out"
     if len(areas) == 1:
@@ -198,7 +208,7 @@ def _air_heat(r: SizeResult, flow: Step, factor: Step) -> Step:
         r.heating.outdoor_C + met,
         "temperature",
         source="linear solve",
-        note=f"as warm as it takes for the room to feel like {{temperature:{r.heating.indoor_C}}}",
+        note=worded("as warm as it takes for the room to feel like {}", Q(r.heating.indoor_C, "temperature")),
     )
     out = Step("T_out", "outdoor design temperature", r.heating.outdoor_C, "temperature", source=r.designer.conditions.source)
     return Step(
@@ -224,7 +234,7 @@ def part_u_value(part: OpaquePart | WindowPart) -> Step:
     """U of one part: films and layers, or a label."""
     assembly = part.fabric
     if isinstance(part, WindowPart) or not isinstance(assembly, Layered) or not assembly.layers:
-        return Step("U", f"U of {part.name}", part.u_value, "U-value", source=f"{part.assembly}; {part.source}")
+        return Step("U", f"U of {part.name}", part.u_value, "U-value", source=worded("{}; {}", part.assembly, part.source))
     films = (
         Step("R_si", "inside film", part.r_inside, "thermal resistance", source=f"{ISO6946}, {part.kind}"),
         _body(part, assembly),
@@ -244,7 +254,7 @@ def part_u_value(part: OpaquePart | WindowPart) -> Step:
         "1 / ({R_si} + {R_body} + {R_se})",
         films,
         ISO6946,
-        f"assembly {part.assembly}: {part.source}",
+        worded("assembly {}: {}", part.assembly, part.source),
     )
 
 
@@ -325,9 +335,14 @@ def cooling_load(r: SizeResult) -> Step:
         Step(f"Q_{token(name)}", name, float(series[c.peak_hour - 1]), "power", source="its share of the solve")
         for name, series in c.components_W.items()
     )
-    day = (
-        f"month {c.month}, hour ending {c.peak_hour}:00, front to the {c.front_faces}; a linear solve of the repeating day, "
-        f"air held at {{temperature:{r.house.set_points.cooling}}}; {{temperature:{c.outdoor_at_peak_C}}} outdoors at its end"
+    day = worded(
+        "month {}, hour ending {}:00, front to the {}; a linear solve of the repeating day, air held "
+        "at {}; {} outdoors at its end",
+        c.month,
+        c.peak_hour,
+        c.front_faces,
+        Q(r.house.set_points.cooling, "temperature"),
+        Q(c.outdoor_at_peak_C, "temperature"),
     )
     sensible = summed("Q_sensible", "sensible load", c.peak_sensible_W, "power", causes, f"{CH14}: clear design day", day)
     latent = Step("Q_latent", "latent load", c.latent_at_peak_W, "power", source="moist outdoor air and people; never below nil")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from heatcalc.wording import Said
+
 
 @dataclass(frozen=True)
 class Step:
@@ -18,13 +20,13 @@ class Step:
     """
 
     symbol: str
-    name: str
+    name: Said
     value: float
     kind: str
     formula: str = ""
     parts: tuple[Step, ...] = ()
-    source: str = ""
-    note: str = ""
+    source: Said = ""
+    note: Said = ""
     check: tuple[Step, ...] = ()
     si: bool = False
 
@@ -35,8 +37,8 @@ def summed(
     value: float,
     kind: str,
     parts: tuple[Step, ...],
-    source: str = "",
-    note: str = "",
+    source: Said = "",
+    note: Said = "",
     check: tuple[Step, ...] = (),
 ) -> Step:
     """`value` = the sum of its parts."""

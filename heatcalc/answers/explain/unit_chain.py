@@ -11,6 +11,7 @@ from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import Curves, capacity
+from heatcalc.wording import Q, joined, worded
 
 
 def candidate(r: SizeResult) -> Candidate:
@@ -32,13 +33,15 @@ def max_heat_at_design(r: SizeResult) -> Step:
 def _most_heat(r: SizeResult, outdoor_C: float, value: float, symbol: str, at: Step) -> Step:
     c, curves = candidate(r), _curves(r)
     found = capacity(curves, np.array([outdoor_C]), "max")
-    corrections = "; ".join(at_site(c.unit, r.task.elevation_m, r.task.heating_set_C).corrections)
-    band = f"band {{power:{float(found.low_W[0])}}} to {{power:{float(found.high_W[0])}}}"
-    note = f"{c.name}; how it is known: {found.mark[0]}, {band}; corrections in the rows: {corrections}"
+    corrections = joined("; ", at_site(c.unit, r.task.elevation_m, r.task.heating_set_C).corrections)
+    band = worded("band {} to {}", Q(float(found.low_W[0]), "power"), Q(float(found.high_W[0]), "power"))
+    note = worded("{}; how it is known: {}, {}; corrections in the rows: {}", c.name, found.mark[0], band, corrections)
     rows = _bracket(curves, outdoor_C)
     source = f"{c.unit.source}; straight between two rows of its table"
     if rows is None:
-        return Step(symbol, "most heat of the unit", value, "power", source=c.unit.source, note=f"outside its table. {note}")
+        return Step(
+            symbol, "most heat of the unit", value, "power", source=c.unit.source, note=worded("outside its table. {}", note)
+        )
     (t0, q0), (t1, q1) = rows
     parts = (
         Step("Q_0", "the unit's colder row", q0, "power"),

@@ -31,6 +31,7 @@ from heatcalc.model.exhaust import ExhaustCheck, local_exhausts
 from heatcalc.model.house_model import house_model
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.outdoor_air import AirConditions, AirExchange, air_exchange
+from heatcalc.wording import Q, Said, worded
 
 FLOORS = ("open air", "skirted", "crawl space", "slab")
 LOFT_K = 5 / 1.8  # the input's default
@@ -40,7 +41,7 @@ LOFT_K = 5 / 1.8  # the input's default
 class FloorCase:
     """The heating load with one thing under the floor, or with the loft's warm layer changed [W]."""
 
-    name: str
+    name: Said
     heating_W: float
     part_W: float
     own: bool
@@ -124,7 +125,7 @@ class LoadsResult:
         return drying_cases(self.designer, self.unit)
 
     @property
-    def warnings(self) -> tuple[str, ...]:
+    def warnings(self) -> tuple[Said, ...]:
         """The sizing's."""
         return self.size.warnings
 
@@ -184,7 +185,7 @@ def _loft(result: LoadsResult, warmer_K: float) -> FloorCase:
     assert house.loft is not None
     load = _heating_of(result, house.model_copy(update={"loft": house.loft.model_copy(update={"warmer_by": warmer_K})}))
     return FloorCase(
-        f"{{temperature difference:{warmer_K}}} warmer under the roof",
+        worded("{} warmer under the roof", Q(warmer_K, "temperature difference")),
         load.load_W,
         load.components_W.get("roof", 0.0),
         warmer_K == house.loft.warmer_by,

@@ -9,6 +9,7 @@ import numpy as np
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.physics.air import moist_air
+from heatcalc.wording import Said
 
 
 @dataclass(frozen=True)
@@ -26,8 +27,8 @@ class HandLoad:
     front_faces: str
     peak_hour: int | None
     hourly_W: np.ndarray
-    reasons: tuple[str, ...]
-    choices: tuple[str, ...]
+    reasons: tuple[Said, ...]
+    choices: tuple[Said, ...]
     source: str
 
     @property
@@ -47,7 +48,7 @@ class SheetRow:
 
     name: str
     component: str
-    assembly: str
+    assembly: Said
     u_value: float
     area_m2: float
     difference_K: float

@@ -16,6 +16,7 @@ from heatcalc.model.house_model import HouseModel, bare_films
 from heatcalc.physics.sun.sun import MONTH_DAYS
 from heatcalc.physics.zone import degree_days
 from heatcalc.physics.zone.network import inputs_of, steady
+from heatcalc.wording import Q, Said, worded
 
 OTHER_CAUSES = ("sun through glass", "people and appliances", "outdoor air")
 NOTICED_SHARE = 0.03  # of the network's load: smaller differences of a component stay without a sentence
@@ -23,8 +24,10 @@ SUN_ON_ANY_WALL = 0.5  # of the sun on the flat, mean over all ways a window may
 WHY_LOAD_FACTOR = {  # beside what each kind of part says of itself
     "sun through glass": "one clear-day value and one factor a facade, for the hour in which a house glazed on all sides "
     "peaks; the network takes this hour's sun on each window, stored and partly lost again",
-    "people and appliances": "{power:136} stands for a full-size set of appliances; the network takes this household's own hour, "
-    "supper included",
+    "people and appliances": worded(
+        "{} stands for a full-size set of appliances; the network takes this household's own hour, supper included",
+        Q(136, "power"),
+    ),
     "outdoor air": "leakage area by a design factor, half of the fan added, at the day's highest temperature; the network "
     "joins wind, warmth and fan in quadrature at the peak hour's temperature",
 }
@@ -96,7 +99,7 @@ class Comparison:
         return hand.cooling_total_W / self.designer.cooling.peak_sensible_W - 1
 
     @property
-    def sentences(self) -> tuple[str, ...]:
+    def sentences(self) -> tuple[Said, ...]:
         """One sentence for each component and method that part noticeably, largest first."""
         return _sentences(self)
 
@@ -127,7 +130,7 @@ def _rows(
     return tuple(ComponentRow(c, net.get(c, 0.0), factor.get(c, 0.0), series.get(c, 0.0)) for c in used)
 
 
-def _sentences(c: Comparison) -> tuple[str, ...]:
+def _sentences(c: Comparison) -> tuple[Said, ...]:
     kinds = {p.of for p in c.designer.model.parts}
     by_factor = {k.word: k.why_load_factor for k in kinds if k.why_load_factor} | WHY_LOAD_FACTOR
     by_series = {k.word: k.why_time_series for k in kinds if k.why_time_series} | WHY_TIME_SERIES
@@ -136,7 +139,14 @@ def _sentences(c: Comparison) -> tuple[str, ...]:
     limit = NOTICED_SHARE * c.designer.cooling.peak_sensible_W
     noticed = sorted((x for x in apart if abs(x[2]) > limit and x[0].component in x[3]), key=lambda x: -abs(x[2]))
     said = (
-        f"{method}, {row.component}: {{power:{abs(watts):.1f}}} {'more' if watts > 0 else 'less'} - {why[row.component]}."
+        worded(
+            "{}, {}: {} {} - {}.",
+            method,
+            row.component,
+            Q(abs(watts), "power"),
+            "more" if watts > 0 else "less",
+            why[row.component],
+        )
         for row, method, watts, why in noticed
     )
     return (WHY_HEATING, *said, *_totals(c))

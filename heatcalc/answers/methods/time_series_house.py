@@ -14,6 +14,7 @@ from heatcalc.model.sunlight import Sky
 from heatcalc.physics.shell.dynamics import DAY_S, transfer_matrix
 from heatcalc.physics.sun.sun_day import DesignDay, sol_air_C
 from heatcalc.physics.zone import time_series as rts
+from heatcalc.wording import Q, Said, worded
 
 SOURCE = "radiant time series method, ASHRAE Handbook - Fundamentals (2021) ch. 18"
 FLAT_DEG = 45.0  # a steeper plane counts as a wall
@@ -140,20 +141,27 @@ def _inside(designer: Designer, day: DesignDay, room: str) -> list[tuple[str, np
     return [("people and appliances", gains), ("outdoor air", air)]
 
 
-def _reasons(designer: Designer) -> tuple[str, ...]:
+def _reasons(designer: Designer) -> tuple[Said, ...]:
     model = designer.model
     conductance = sum(model.ua_W_K.values()) / model.floor_area_m2
     return (
-        f"the method takes every gain for load; this shell loses {{U-value:{conductance:.4f}}} over its floor area, and part of "
-        "the sun that warms a light room flows out again through it",
+        worded(
+            "the method takes every gain for load; this shell loses {} over its floor area, and part of "
+            "the sun that warms a light room flows out again through it",
+            Q(conductance, "U-value"),
+        ),
     )
 
 
-def _choices(room: str, outside: Outside) -> tuple[str, ...]:
+def _choices(room: str, outside: Outside) -> tuple[Said, ...]:
     series = "each part's own layers" if outside.own_layers else "the tabled construction nearest in U; floors take a wall's"
     return (
         f'radiant series of the tabled room "{room}"',
         f"conduction series of {series}",
-        f"outside film {{U-value:{outside.film}}}, sky {{temperature difference:{outside.sky_drop_K}}} below air on flat planes",
+        worded(
+            "outside film {}, sky {} below air on flat planes",
+            Q(outside.film, "U-value"),
+            Q(outside.sky_drop_K, "temperature difference"),
+        ),
         "sun, gains, air and hours are the network's own",
     )

@@ -13,6 +13,7 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.weather.weather_hours import Weather
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_walk import weather_year
+from heatcalc.wording import Q, Said, worded
 
 TWO_F_K = 2.0 / 1.8
 COMMON = "common practice, no source"
@@ -25,7 +26,7 @@ class Swing:
     """One input moved down and up: what, how far (in words), why that far, and the year's electricity [kWh] and cost."""
 
     name: str
-    how_far: str
+    how_far: Said
     why: str
     month_kWh: np.ndarray  # (2, 12)
     month_cost: np.ndarray  # (2, 12)
@@ -93,7 +94,7 @@ def _swings(r: RunLoad) -> Iterator[Swing]:
     yield _swing(
         r,
         "thermostat",
-        f"{{temperature difference:{TWO_F_K}}} lower or higher, winter and summer",
+        worded("{} lower or higher, winter and summer", Q(TWO_F_K, "temperature difference")),
         COMMON,
         lambda side: walk(warmer(model, side * TWO_F_K), r.asked),
     )
@@ -107,7 +108,7 @@ def _swings(r: RunLoad) -> Iterator[Swing]:
     yield _swing(
         r,
         "weather of the year",
-        f"every hour {{temperature difference:{WEATHER_K}}} colder or warmer",
+        worded("every hour {} colder or warmer", Q(WEATHER_K, "temperature difference")),
         COMMON,
         lambda side: walk(model, in_weather(r.asked, shifted(r.asked.brings.weather, side * WEATHER_K))),
     )
@@ -120,7 +121,7 @@ def _swings(r: RunLoad) -> Iterator[Swing]:
     )
 
 
-def _swing(r: RunLoad, name: str, how_far: str, why: str, at: Callable[[int], Load]) -> Swing:
+def _swing(r: RunLoad, name: str, how_far: Said, why: str, at: Callable[[int], Load]) -> Swing:
     loads = [at(-1), at(1)]
     costs = [money_of(load, r.money.tariff, r.money.why).month_cost for load in loads]
     return Swing(name, how_far, why, np.array([by_month(x.run_W) for x in loads]), np.array(costs))

@@ -13,6 +13,7 @@ from heatcalc.answers.year.outage import PowerCut
 from heatcalc.judge.cold_stop import cold_stop_warnings
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.supply.money import Emission, HeatSource, compare_heat, electricity_co2
+from heatcalc.wording import Said
 
 CAUTIONS = (
     "Computed for a typical year and the living described, not measured: another winter, another household or an open window "
@@ -42,7 +43,7 @@ class Buyer:
         return self.run.sized
 
     @property
-    def house_warnings(self) -> tuple[str, ...]:
+    def house_warnings(self) -> tuple[Said, ...]:
         """What to mind about the house.
 
         Notes on the climate record stand on the sizing sheet, and the promise itself counts the hours in which the unit stops.

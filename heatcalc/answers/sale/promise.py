@@ -12,6 +12,7 @@ from heatcalc.judge.choice import FITS, WITH_BACKUP, Candidate
 from heatcalc.model.year_walk import drivers
 from heatcalc.supply.cord import HourCheck, cords_by_size
 from heatcalc.supply.supply_check import StandingStill
+from heatcalc.wording import Said
 
 KEPT_C = FALLS_TO_C[0]
 """Indoors never colder than that, though below the set point: a second heater is not asked for."""
@@ -23,7 +24,7 @@ class Promise:
     """The promise box; temperatures in degC, power in W."""
 
     verdict: str  # the sizing's
-    why_not: str  # the sizing's first reason, where it does not let the unit pass
+    why_not: Said  # the sizing's first reason, where it does not let the unit pass
     indoor_C: float
     held_C: float | None  # coldest outdoor temperature at which the unit alone holds the set point
     stops_C: float | None  # the unit stops there, if that is what ends the holding

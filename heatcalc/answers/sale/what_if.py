@@ -11,6 +11,7 @@ from heatcalc.answers.year.metered_year import Load, RunLoad, money_of, walk
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.supply.tariff import Tariff
 from heatcalc.model.house_model import house_model
+from heatcalc.wording import Q, Said, worded
 
 SIXTY_SIX_C = (66.0 - 32.0) / 1.8
 COOLER_THAN_K = 0.5
@@ -21,7 +22,7 @@ DARK, LIGHT = "dark", "light"
 class WhatIf:
     """One change: its words, and the year with it and its difference from the house as described."""
 
-    change: str
+    change: Said
     year_kWh: float
     year_cost: float
     more_kWh: float
@@ -35,12 +36,12 @@ def what_if(r: RunLoad) -> tuple[WhatIf, ...]:
     return tuple(_tried(r, words, house) for words, house in _changes(r.sized.house))
 
 
-def _changes(house: House) -> Iterator[tuple[str, House]]:
+def _changes(house: House) -> Iterator[tuple[Said, House]]:
     points = house.set_points
     if points.heating > SIXTY_SIX_C + COOLER_THAN_K:
         night = None if points.night_heating is None else min(points.night_heating, SIXTY_SIX_C)
         yield (
-            f"heat to {{temperature:{SIXTY_SIX_C}}} instead of {{temperature:{points.heating}}}",
+            worded("heat to {} instead of {}", Q(SIXTY_SIX_C, "temperature"), Q(points.heating, "temperature")),
             _with(house, "set_points", {"heating": SIXTY_SIX_C, "night_heating": night}),
         )
     if house.below.kind == "open air":
@@ -53,7 +54,7 @@ def _with(house: House, table: str, values: dict[str, object]) -> House:
     return house.model_copy(update={table: getattr(house, table).model_copy(update=values)})
 
 
-def _tried(r: RunLoad, words: str, house: House) -> WhatIf:
+def _tried(r: RunLoad, words: Said, house: House) -> WhatIf:
     load = walk(house_model(house, r.sized.place.elevation_m, r.folder), r.asked)
     cost = _cost(load, r.money.tariff)
     heating, cooling = (_of(load, use) - _of(r.load, use) for use in (("heating", "backup"), ("cooling",)))

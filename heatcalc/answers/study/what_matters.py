@@ -17,6 +17,7 @@ from heatcalc.answers.study.years import YearStudy
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
+from heatcalc.wording import Q, Said, worded
 
 GROUPS_A_TASK = 16
 LIMITS = (
@@ -93,20 +94,31 @@ def _year_shares(
         return None
 
 
-def promise(m: WhatMatters) -> tuple[str, ...]:
-    """What a builder may put in a quote, with quantities in braces for either unit system."""
+def promise(m: WhatMatters) -> tuple[Said, ...]:
+    """What a builder may put in a quote."""
     c = m.at_once
     warm, error = c.chance("heating")
     low, middle, high = (float(x) for x in np.percentile(c.heating_W, (5, 50, 95)))
     rest = float(np.percentile(c.backup_W, 95))
     points, place, unit = c.case.model.house.set_points, c.case.place, c.case.unit
     cold = m.one_at_a_time.sized.task.design_C
-    words = [
-        f"Around the design cold of {{temperature:{cold}}} in {place.name}, with everything "
-        f"uncertain drawn, the heating load lies between {{power:{low}}} and {{power:{high}}} in nine of ten draws, half of "
-        f"them below {{power:{middle}}}.",
-        f"{unit.name} alone holds {{temperature:{points.heating}}} indoors then in {_of_100(warm)} of 100 draws "
-        f"(+/- {max(200 * error, 0.1):.1f}).",
+    words: list[Said] = [
+        worded(
+            "Around the design cold of {} in {}, with everything uncertain drawn, the heating load lies "
+            "between {} and {} in nine of ten draws, half of them below {}.",
+            Q(cold, "temperature"),
+            place.name,
+            Q(low, "power"),
+            Q(high, "power"),
+            Q(middle, "power"),
+        ),
+        worded(
+            "{} alone holds {} indoors then in {} of 100 draws (+/- {:.1f}).",
+            unit.name,
+            Q(points.heating, "temperature"),
+            _of_100(warm),
+            max(200 * error, 0.1),
+        ),
     ]
     if rest > 0:
         words.append(f"With {rest / 1000:.1f} kW of backup heat beside it, in at least 95 of 100.")

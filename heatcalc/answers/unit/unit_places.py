@@ -18,6 +18,7 @@ from heatcalc.physics.unit.altitude import spread
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, capacity, level_values
 from heatcalc.physics.unit.seasonal import BALANCE_C, BinTotals, over_bins
+from heatcalc.wording import Q, Said, worded
 
 COLDEST_C = -45.0
 
@@ -32,7 +33,7 @@ class Asked:
     cooling_C: float
     cooling_W: float
     line: LoadLine
-    words: str
+    words: Said
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class UnitAtPlace:
     altitude_spread: dict[str, float]
     heating_load_W: float
     cooling_load_W: float
-    load_line: str
+    load_line: Said
     balance_point_C: float | None  # None: it never, or always, falls short
     backup_W: float
     least_heat_W: float  # at 47 F
@@ -57,7 +58,7 @@ class UnitAtPlace:
     heating_year: BinTotals | None
     cooling_year: BinTotals | None
     hours_below_lowest: float | None
-    warnings: tuple[str, ...]
+    warnings: tuple[Said, ...]
 
 
 def unit_in_places(unit: Unit, places: Sequence[Place], house: House | None = None) -> tuple[UnitAtPlace, ...]:
@@ -89,7 +90,7 @@ def _own_line(unit: Unit, place: Place, first: Place) -> Asked:
         place.cooling_1_C,
         cool,
         LoadLine(at, load, load, load),
-        f"as steep as the unit carries alone{where}, zero at {{temperature:{BALANCE_C}}}",
+        worded("as steep as the unit carries alone{}, zero at {}", where, Q(BALANCE_C, "temperature")),
     )
 
 
@@ -103,7 +104,7 @@ def _of_house(unit: Unit, place: Place, house: House) -> Asked:
         task.hot_C,
         task.sensible_W + task.latent_W,
         task.line,
-        f"design loads of {house.name}; over the year straight to zero at {{temperature:{BALANCE_C}}}",
+        worded("design loads of {}; over the year straight to zero at {}", house.name, Q(BALANCE_C, "temperature")),
     )
 
 
@@ -166,12 +167,15 @@ def _straight(outdoor_C, design_W: float, design_C: float):
     return design_W * np.maximum(0.0, (outdoor_C - BALANCE_C) / span) if span else np.zeros_like(outdoor_C)
 
 
-def _warnings(unit: Unit, place: Place, cold: LevelLine, below: float | None) -> list[str]:
-    said = []
+def _warnings(unit: Unit, place: Place, cold: LevelLine, below: float | None) -> list[Said]:
+    said: list[Said] = []
     if cold.capacity.mark[0] == "off":
         said.append(
-            "gives nothing at the design temperature: below its lowest operating temperature or more than "
-            f"{{temperature difference:{REACH_K:.3f}}} beyond its table"
+            worded(
+                "gives nothing at the design temperature: below its lowest operating temperature or more "
+                "than {} beyond its table",
+                Q(REACH_K, "temperature difference"),
+            )
         )
     elif cold.capacity.mark[0] == "estimated":
         said.append("capacity at the design temperature is estimated beyond the table: ask the maker for that row")

@@ -11,6 +11,7 @@ from heatcalc.model.house_model import HouseModel
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
 from heatcalc.physics.zone.loss_line import LossLine, loss_line, step_after
+from heatcalc.wording import Q, Said, worded
 
 WARMER_K = 1.0  # a logged room this far from the set point is a set point kept differently
 SHORT_K, FULL_SHARE, SHORT_DAYS = 1.5, 0.95, 3
@@ -48,7 +49,7 @@ class Finding:
     """One cause in words for a person; `kind` is leak, tight, icing, set point, unit short, gains or data."""
 
     kind: str
-    words: str
+    words: Said
 
 
 def findings(m: Measured, fit: LossLine, computed: LossLine, allowed_W_K: float, model: HouseModel) -> tuple[Finding, ...]:
@@ -91,8 +92,13 @@ def _set_point(m: Measured, model: HouseModel) -> Iterator[Finding]:
     more = (kept - said) / float(np.average(said - m.outdoor_C, weights=m.days))
     yield Finding(
         "set point",
-        f"the room is kept at {{temperature:{kept}}}, not at {{temperature:{said}}}: that alone needs "
-        f"{abs(more):.0%} {'more' if more > 0 else 'less'} heat",
+        worded(
+            "the room is kept at {}, not at {}: that alone needs {:.0%} {} heat",
+            Q(kept, "temperature"),
+            Q(said, "temperature"),
+            abs(more),
+            "more" if more > 0 else "less",
+        ),
     )
 
 
@@ -104,8 +110,12 @@ def _unit_short(m: Measured, model: HouseModel) -> Iterator[Finding]:
     if cold.sum() >= SHORT_DAYS:
         yield Finding(
             "unit short",
-            f"on {cold.sum()} days the unit ran flat out and the room stayed below "
-            f"{{temperature:{said - SHORT_K}}}: it gives less than its table, or the house needs more than it has",
+            worded(
+                "on {} days the unit ran flat out and the room stayed below {}: it gives less than its "
+                "table, or the house needs more than it has",
+                cold.sum(),
+                Q(said - SHORT_K, "temperature"),
+            ),
         )
     if beyond.sum() >= SHORT_DAYS:
         yield Finding(
@@ -144,13 +154,20 @@ def _coefficient(m: Measured, fit: LossLine, computed: LossLine, allowed_W_K: fl
         )
         yield Finding(
             "leak",
-            f"it loses {{heat loss coefficient:{off}}} more than computed, as much as {off / per_change:.1f} more air "
-            "changes an hour: an air leak, missing insulation, or a unit that gives less than its table (low charge, "
-            "dirty filter); a fan test tells the first from the others",
+            worded(
+                "it loses {} more than computed, as much as {:.1f} more air changes an hour: an air leak, "
+                "missing insulation, or a unit that gives less than its table (low charge, dirty filter); a "
+                "fan test tells the first from the others",
+                Q(off, "heat loss coefficient"),
+                off / per_change,
+            ),
         )
     elif off < -allowed_W_K:
         yield Finding(
             "tight",
-            f"it loses {{heat loss coefficient:{-off}}} less than computed: tighter or better insulated than described, "
-            "other heat in the house, or a part that was not heated",
+            worded(
+                "it loses {} less than computed: tighter or better insulated than described, other heat in "
+                "the house, or a part that was not heated",
+                Q(-off, "heat loss coefficient"),
+            ),
         )

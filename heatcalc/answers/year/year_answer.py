@@ -29,6 +29,7 @@ from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.zone.degree_days import balance_point_C
 from heatcalc.supply.cord import cord_named
 from heatcalc.supply.supply_check import HourlyShare, hourly_share
+from heatcalc.wording import Said
 
 UNLIMITED_UNIT = "unlimited"
 NEITHER = (
@@ -69,8 +70,8 @@ class YearAnswer:
     cut: PowerCut
     pick_up: PickUps | None
     empty: Unoccupied | None
-    warnings: tuple[str, ...]
-    notes: tuple[str, ...]
+    warnings: tuple[Said, ...]
+    notes: tuple[Said, ...]
 
 
 def year_answer(
@@ -119,7 +120,7 @@ def _cord(year: YearResult, designer: Designer, unit: Unit | None) -> HourlyShar
     return hourly_share(amperes, cord_named(designer.model.house.supply.cord).rating_A)
 
 
-def _sense(designer: Designer, unit: Unit | None) -> tuple[str, ...]:
+def _sense(designer: Designer, unit: Unit | None) -> tuple[Said, ...]:
     """The sizing's warnings, with the balance point of the unit that is walked."""
     if unit is None:
         return sense_warnings(designer, "", None)

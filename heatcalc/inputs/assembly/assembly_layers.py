@@ -20,6 +20,7 @@ from heatcalc.physics.shell.framing import (
     steel_stud_factor,
 )
 from heatcalc.physics.shell.layers import Bridge, Layer, fastener_penetration, with_fitted_taper
+from heatcalc.wording import Q, Said, worded
 
 DIRECTION = {"wall": "horizontal", "roof": "up", "floor": "down"}
 GAPS_W_m2K = {"none": 0.0, "small": 0.01, "large": 0.04}  # ISO 6946 levels 0, 1, 2 (from memory)
@@ -36,7 +37,7 @@ class ThermalBridge:
 
     name: str
     added_W_m2K: float
-    basis: str
+    basis: Said
 
 
 @dataclass(frozen=True)
@@ -273,9 +274,9 @@ def _tapered(said: OpaqueSaid, layers: tuple[Layer, ...], films: float) -> tuple
 
 def _bridge(said: ThermalBridgeSaid, where: str) -> ThermalBridge:
     if said.psi is not None and said.spacing is not None:
-        why = f"psi {{linear thermal transmittance:{said.psi:.6g}}} every {{length:{said.spacing:.6g}}}"
+        why = worded("psi {} every {}", Q(said.psi, "linear thermal transmittance"), Q(said.spacing, "length"))
         return ThermalBridge(said.name, said.psi / said.spacing, why)
     if said.chi is not None and said.each is not None:
-        why = f"chi {{heat loss coefficient:{said.chi:.6g}}} for each {{area:{said.each:.6g}}}"
+        why = worded("chi {} for each {}", Q(said.chi, "heat loss coefficient"), Q(said.each, "area"))
         return ThermalBridge(said.name, said.chi / said.each, why)
     raise InputError("thermal_bridges", said.name, "needs psi with spacing, or chi with each (an area)", "", where)

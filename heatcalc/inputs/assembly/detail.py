@@ -16,6 +16,7 @@ from heatcalc import resources, tables
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, quantity, read_toml
 from heatcalc.physics.shell.conduction_mesh import BARE, NOTHING, Air, Edge, Region, Section, first_grid, painted
+from heatcalc.wording import Q, Said, worded
 
 MOST_FIRST_CELLS = 100_000
 _COORDINATES = {"x", "y", "polygon", "from", "to", "inside", "outside", "layers"}
@@ -167,7 +168,7 @@ class Detail:
     air_sides: tuple[str, ...]
     points: tuple[tuple[str, float, float], ...]
     flanks: tuple[Flank, ...]
-    material_sources: tuple[str, ...]
+    material_sources: tuple[Said, ...]
 
     @property
     def without_bridges(self) -> Section:
@@ -224,7 +225,7 @@ def read_detail(said: dict[str, Any], name: str, where: str) -> Detail:
         tuple(a.side for a in here.air),
         tuple((p.name, p.x, p.y) for p in here.point),
         tuple(_flank(f, here, airs, where) for f in here.flank),
-        tuple(f"{m}: {{conductivity:{k:g}}}, {origin}" for m, (k, origin) in found.items()),
+        tuple(worded("{}: {}, {}", m, Q(k, "conductivity"), origin) for m, (k, origin) in found.items()),
     )
 
 

@@ -9,6 +9,7 @@ from heatcalc.physics.air.moist_air import pressure_at_altitude
 from heatcalc.physics.sun import year_sun
 from heatcalc.physics.year import year_temperature
 from heatcalc.physics.year.year_sequence import clearness_scores, scores
+from heatcalc.wording import Q, Said, worded
 
 METHOD = "built from the monthly statistics of"
 AT_STATION = (
@@ -68,11 +69,15 @@ def _dry_bulb(place: Place, clearness):
     return year_temperature.hourly_dry_bulb(means, ranges, shape, months.mean_C, bins)
 
 
-def _report(place: Place) -> tuple[str, ...]:
+def _report(place: Place) -> tuple[Said, ...]:
     """How far the year can be trusted here."""
     station = place.hourly_station
     if station is not None and station.km == 0.0:
         return (AT_STATION,)
     band = WEST if place.lon < WEST_OF_DEG else EAST
-    near = f"spread, dew point and bins after {station.name}, {{distance:{station.km * 1000.0:.0f}}} away; " if station else ""
-    return (f"built year for a place without a station: {near}{band}; where it matters give an hourly file",)
+    near = (
+        worded("spread, dew point and bins after {}, {} away; ", station.name, Q(station.km * 1000.0, "distance"))
+        if station
+        else ""
+    )
+    return (worded("built year for a place without a station: {}{}; where it matters give an hourly file", near, band),)

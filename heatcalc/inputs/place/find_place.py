@@ -13,6 +13,7 @@ from heatcalc.inputs.place.place_record import HourlyStation, MonthBins, Monthly
 from heatcalc.inputs.place.place_rows import COUNTIES, canada_place, canada_rows, county_place, station_place
 from heatcalc.inputs.place.place_search import Found, search
 from heatcalc.physics.year.interpolation import great_circle_km
+from heatcalc.wording import Q, Said, worded
 
 __all__ = ["HourlyStation", "MonthBins", "Monthly", "Place", "at_elevation", "find_place", "position_of"]
 
@@ -43,7 +44,7 @@ def _station(usaf: str) -> Place:
     if place.state != "AK":
         return place
     heating, source = alaska_heating(place.lat, place.lon)
-    return replace(place, **heating, source=f"{source}; {place.source}")
+    return replace(place, **heating, source=worded("{}; {}", source, place.source))
 
 
 def position_of(query: str) -> tuple[float, float]:
@@ -64,7 +65,7 @@ def _county(found: Found) -> Place:
     return replace(place, name=f"{found.name} ({place.county})", warnings=(*place.warnings, *notes))
 
 
-def _own_position(place: Place, found: Found) -> list[str]:
+def _own_position(place: Place, found: Found) -> list[Said]:
     """A note where the county's record stands far from the city, or interpolation there is more than a sigma off."""
     assert found.point is not None
     lat, lon = found.point[:2]
@@ -74,9 +75,17 @@ def _own_position(place: Place, found: Found) -> list[str]:
     if km < FAR_KM and abs(heating) < place.sigma_heating_K and abs(cooling) < place.sigma_cooling_K:
         return []
     return [
-        f"the county's record stands for {place.lat:.2f},{place.lon:.2f}, {{distance:{km * 1000.0:.0f}}} away; at the "
-        f"city's own position 99 % heating comes out {_off(heating)} and 1 % cooling {_off(cooling)}: ask for "
-        f"{lat:.2f},{lon:.2f} as well"
+        worded(
+            "the county's record stands for {:.2f},{:.2f}, {} away; at the city's own position 99 % "
+            "heating comes out {} and 1 % cooling {}: ask for {:.2f},{:.2f} as well",
+            place.lat,
+            place.lon,
+            Q(km * 1000.0, "distance"),
+            _off(heating),
+            _off(cooling),
+            lat,
+            lon,
+        )
     ]
 
 
@@ -88,8 +97,8 @@ def _design_at(lat: float, lon: float, fips: str) -> dict[str, float]:
     return design | (alaska_heating(lat, lon)[0] if county["state"] == "AK" else {})
 
 
-def _off(by_K: float) -> str:
+def _off(by_K: float) -> Said:
     """A difference in words."""
     if round(by_K * 1.8) == 0:
         return "the same"
-    return f"{{temperature difference:{abs(by_K):.2f}}} {'warmer' if by_K > 0 else 'colder'}"
+    return worded("{} {}", Q(abs(by_K), "temperature difference"), "warmer" if by_K > 0 else "colder")

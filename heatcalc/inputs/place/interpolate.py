@@ -14,6 +14,7 @@ from heatcalc.inputs.place.place_record import HourlyStation, Place, region, unc
 from heatcalc.inputs.place.place_rows import COUNTIES, coldest_hour, county_title, moved_months, station_row, zone_fields
 from heatcalc.physics.year.interpolation import carried, great_circle_km, grown_length_km, kernel_weights, station_distance_score
 from heatcalc.tables import rows
+from heatcalc.wording import Q, Said, worded
 
 FARTHEST_KM = 250.0
 KM_PER_DEGREE = 111.0
@@ -106,11 +107,11 @@ def point_place(lat: float, lon: float, elevation_m: float | None = None) -> Pla
     given = elevation_m is not None
     height = elevation_m if elevation_m is not None else height_of(lat, lon, county)
     around = Around(lat, lon, height)
-    notes = [f"county and zone from the nearest ZIP {code}, {{distance:{km * 1000.0:.0f}}} away"]
+    notes = [worded("county and zone from the nearest ZIP {}, {} away", code, Q(km * 1000.0, "distance"))]
     notes += (
         []
         if given
-        else [f"elevation {{length:{height:.0f}}} is from a coarse grid: give it as lat,lon,elevation where land is steep"]
+        else [worded("elevation {} is from a coarse grid: give it as lat,lon,elevation where land is steep", Q(height, "length"))]
     )
     if county["state"] == "AK":
         return _alaska(lat, lon, height, around, county, notes, given)
@@ -166,7 +167,7 @@ def _alaska(lat, lon, height, around: Around, county, notes, given) -> Place:
     return _assembled(lat, lon, height, around, county, notes, design_temperatures(around) | heating, source, given)
 
 
-def alaska_heating(lat: float, lon: float) -> tuple[dict[str, Any], str]:
+def alaska_heating(lat: float, lon: float) -> tuple[dict[str, Any], Said]:
     """Heating design values of the nearest published Alaskan place, and the sentence that says so."""
     listed = published_alaska()
     distance = great_circle_km(lat, lon, np.array([p[1] for p in listed]), np.array([p[2] for p in listed]))
@@ -174,8 +175,12 @@ def alaska_heating(lat: float, lon: float) -> tuple[dict[str, Any], str]:
     name, _, _, h996_F, h99_F = listed[nearest]
     return (
         {"heating_99_C": float(celsius(h99_F)), "heating_996_C": float(celsius(h996_F))},
-        f"heating: published value of the nearest listed place {name} ({{distance:{distance[nearest] * 1000.0:.0f}}}, "
-        "2013 ASHRAE Handbook-Fundamentals, ch. 14); rest from typical years",
+        worded(
+            "heating: published value of the nearest listed place {} ({}, 2013 ASHRAE "
+            "Handbook-Fundamentals, ch. 14); rest from typical years",
+            name,
+            Q(distance[nearest] * 1000.0, "distance"),
+        ),
     )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from heatcalc.physics.year.interpolation import at_height
 from heatcalc.tables import rows
+from heatcalc.wording import Q, Said, worded
 
 EVERY_MONTH = tuple(range(1, 13))
 ZONE_EDITION = "IECC 2021"
@@ -75,8 +76,8 @@ class Place:
     sigma_heating_996_K: float
     sigma_cooling_K: float
     grade: str
-    source: str
-    warnings: tuple[str, ...]
+    source: Said
+    warnings: tuple[Said, ...]
     utc_offset_h: float
     wind_mean_m_s: float | None
     monthly: Monthly
@@ -111,9 +112,11 @@ def at_elevation(place: Place, elevation_m: float) -> Place:
     moved: dict = {k: at_height(getattr(place, k), rise, heating) for k in ("heating_99_C", "heating_996_C")}
     moved |= {k: at_height(getattr(place, k), rise, cooling) for k in ("cooling_1_C", "cooling_04_C")}
     moved["cooling_1_mcwb_C"] = min(place.cooling_1_mcwb_C, moved["cooling_1_C"])
-    note = (
-        f"design temperatures moved from {{height:{place.elevation_m:.0f}}} to {{height:{elevation_m:.0f}}}; "
-        f"monthly values and degree-days stay those of the {'lower' if rise > 0 else 'higher'} record"
+    note = worded(
+        "design temperatures moved from {} to {}; monthly values and degree-days stay those of the {} record",
+        Q(place.elevation_m, "height"),
+        Q(elevation_m, "height"),
+        "lower" if rise > 0 else "higher",
     )
     moved |= {"elevation_m": elevation_m, "height_source": "given", "warnings": (*place.warnings, note)}
     return replace(place, **moved) if rise else place
@@ -123,9 +126,10 @@ def with_grade_note(place: Place) -> Place:
     """The place, told what to do where its design temperatures are the least certain kind."""
     if place.grade != "C":
         return place
-    note = (
-        "climate grade C: look up a published design temperature and give it in the house file, e.g. [design] "
-        f'heating = "{{temperature:{place.heating_99_C:.1f}}}", source = "where it is from"'
+    note = worded(
+        "climate grade C: look up a published design temperature and give it in the house file, e.g. "
+        '[design] heating = "{}", source = "where it is from"',
+        Q(place.heating_99_C, "temperature"),
     )
     return replace(place, warnings=(*place.warnings, note))
 

@@ -21,6 +21,7 @@ from heatcalc.inputs.place.place_record import (
     region,
     uncertainty,
 )
+from heatcalc.wording import Q, Said, worded
 
 COUNTIES, STATIONS, BINS, CANADA = ("us_counties.csv.gz", "us_stations.csv.gz", "us_station_bins.csv.gz", "canada.csv")
 COAST_STATES = ("ME", "NH", "MA", "RI", "CT", "NY", "NJ")
@@ -118,25 +119,34 @@ def zone_warnings(row: dict[str, str]) -> list[str]:
     return [f"zone {new} is after {ZONE_EDITION}; the 2015 edition had {old}"] if new != old else []
 
 
-def region_warnings(row: dict[str, str]) -> list[str]:
+def region_warnings(row: dict[str, str]) -> list[Said]:
     """The weak spots of the method that this county lies in."""
     case = region(row["state"], float(row["lon"]), float(row["elev_m"]), float(row["nearest_tmy3_km"]))
-    notes = [uncertainty(case).note] if uncertainty(case).note else []
+    notes: list[Said] = [uncertainty(case).note] if uncertainty(case).note else []
     if row["state"] in COAST_STATES and float(row["elev_m"]) < 40.0:
         notes.append(
-            "north-eastern coast: winters at sea-side cities come out {temperature difference:1.67} to "
-            "{temperature difference:2.22} too cold here (safe side)"
+            worded(
+                "north-eastern coast: winters at sea-side cities come out {} to {} too cold here (safe side)",
+                Q(1.67, "temperature difference"),
+                Q(2.22, "temperature difference"),
+            )
         )
     if float(row["elev_spread_m"] or 0.0) > 500.0:
         notes.append(
-            f"heights in this county spread over about {{height:{float(row['elev_spread_m']):.0f}}}; values hold at "
-            f"{{height:{float(row['elev_m']):.0f}}}: give the site's elevation"
+            worded(
+                "heights in this county spread over about {}; values hold at {}: give the site's elevation",
+                Q(float(row["elev_spread_m"]), "height"),
+                Q(float(row["elev_m"]), "height"),
+            )
         )
     doubt = re.search(r"ZIP positions lie at (\d+) m", row["elev_src"])
     if doubt:
         notes.append(
-            f"the record holds at {{height:{float(row['elev_m']):.0f}}}, but this county's ZIPs lie at about "
-            f"{{height:{doubt[1]}}}: give the site's elevation"
+            worded(
+                "the record holds at {}, but this county's ZIPs lie at about {}: give the site's elevation",
+                Q(float(row["elev_m"]), "height"),
+                Q(float(doubt[1]), "height"),
+            )
         )
     return notes
 
@@ -166,7 +176,7 @@ def county_place(fips: str) -> Place:
         sigma_cooling_K=float(row["c010_sigma_F"]) / F_PER_K,
         grade=row["grade"],
         source=f"county table: {row['source']}",
-        warnings=tuple(region_warnings(row) + zone_warnings(row)),
+        warnings=(*region_warnings(row), *zone_warnings(row)),
         utc_offset_h=float(station["tz"]),
         wind_mean_m_s=float(row["wind_mean_mph"]) * M_S_PER_MPH,
         monthly=months,

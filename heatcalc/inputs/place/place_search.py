@@ -11,6 +11,7 @@ from functools import cache
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, canada_rows, county_title
+from heatcalc.wording import Said
 
 FORMS = 'write it like "Duluth, MN", "St. Louis County, MN", "55802", "46.8,-92.1", a station number or "Calgary, AB"'
 SAME_CITY_KM = 60.0
@@ -92,7 +93,7 @@ class Found:
     key: str  # FIPS, station number or Canadian place
     name: str = ""  # how to call it, where the query was a city or a ZIP
     point: tuple[float, float, float | None] | None = None
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Said, ...] = ()
 
 
 def search(query: str) -> Found:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Literal
 
@@ -24,6 +25,7 @@ from heatcalc.physics.unit.frost import has_frost_point
 from heatcalc.physics.unit.heat_pump import Curves, Unit
 from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.resources import folder
+from heatcalc.wording import Q, Said, worded
 
 __all__ = ["Curves", "Unit", "load_units", "read_unit"]
 
@@ -226,9 +228,9 @@ def _number(cell: str, field: str, where: str) -> float:
         raise InputError(field, cell, "is not a number", "", where) from None
 
 
-def _unit(plate: Nameplate, points: Placed, where: str, remarks: list[str]) -> Unit:
-    assumed = list(remarks)
-    lowest_cooling = _or_rule(plate.lowest_cooling, "lowest_cooling", "lowest cooling {{temperature:{0:g}}}", assumed)
+def _unit(plate: Nameplate, points: Placed, where: str, remarks: Sequence[Said]) -> Unit:
+    assumed: list[Said] = list(remarks)
+    lowest_cooling = _or_rule(plate.lowest_cooling, "lowest_cooling", "lowest cooling {}", "temperature", assumed)
     heating, cooling = _both_curves(plate, points, where, lowest_cooling, assumed)
     pan = plate.pan_heater
     if pan is None:
@@ -247,8 +249,8 @@ def _unit(plate: Nameplate, points: Placed, where: str, remarks: list[str]) -> U
         lowest_heating_C=plate.lowest_heating,
         lowest_cooling_C=lowest_cooling,
         pan_heater_W=pan,
-        standby_W=_or_rule(plate.standby, "standby", "standby {{electric power:{0:g}}}", assumed),
-        crankcase_W=_or_rule(plate.crankcase, "crankcase", "crankcase heater {{electric power:{0:g}}}", assumed),
+        standby_W=_or_rule(plate.standby, "standby", "standby {}", "electric power", assumed),
+        crankcase_W=_or_rule(plate.crankcase, "crankcase", "crankcase heater {}", "electric power", assumed),
         generic=plate.generic in (True, "yes"),
         source=plate.source,
         tested_frost_point=tested,
@@ -259,7 +261,7 @@ def _unit(plate: Nameplate, points: Placed, where: str, remarks: list[str]) -> U
     )
 
 
-def _both_curves(plate: Nameplate, points: Placed, where: str, lowest_cooling_C: float, assumed: list[str]):
+def _both_curves(plate: Nameplate, points: Placed, where: str, lowest_cooling_C: float, assumed: list[Said]):
     rooms = {mode: checked_points(mode, points, plate, where) for mode in ("heating", "cooling")}
     (heating, brought), (cooling, also) = first_room(rooms["heating"]), first_room(rooms["cooling"])
     filled, modelled = with_modelled(heating, cooling, plate, where)
@@ -269,9 +271,9 @@ def _both_curves(plate: Nameplate, points: Placed, where: str, lowest_cooling_C:
     return with_rooms(cold, rooms["heating"][1:]), with_rooms(warm, rooms["cooling"][1:])
 
 
-def _or_rule(value: float | None, name: str, words: str, assumed: list[str]) -> float:
+def _or_rule(value: float | None, name: str, words: str, kind: str, assumed: list[Said]) -> float:
     """The value said, or the rule's, which `words` then says with it."""
     if value is not None:
         return value
-    assumed.append(words.format(rule(name)))
+    assumed.append(worded(words, Q(rule(name), kind)))
     return rule(name)

@@ -16,6 +16,7 @@ from heatcalc.physics.unit.frost import with_frost_point
 from heatcalc.physics.unit.heat_pump import LEVELS, Curves
 from heatcalc.physics.unit.printed_room import SAME_ROOM_K
 from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.wording import Q, Said, worded
 
 RATING_INDOOR_C = {"heating": (70.0 - 32.0) / 1.8, "cooling": (80.0 - 32.0) / 1.8}
 RATING_WET_BULB_C = (67.0 - 32.0) / 1.8
@@ -204,21 +205,25 @@ def _check_order(mode: str, level: str, mine: Placed) -> None:
             )
 
 
-def laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, list[str]]:
+def laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, list[Said]]:
     """Checked points as curves with every hole filled, and what was filled."""
     nodes = np.array(sorted({round(p.outdoor, 9) for p in mine}))
     capacity, electric, shares = _tables(nodes, mine)
     printed = _printed(nodes, [p for p in mine if not (isinstance(p, Modelled) and p.whole)], list(capacity))
     with_power = [p for p in mine if not isinstance(p, Modelled) and p.input_W is not None]
     power_given = _printed(nodes, with_power, list(capacity))
-    remarks = _filled(nodes, capacity, electric)
+    remarks: list[Said] = [*_filled(nodes, capacity, electric)]
     sensible = _shares(nodes, shares, remarks) if mode == "cooling" else {}
     room_C, wet_C = room_of(mine[0])
     curves = Curves(mode, nodes, capacity, electric, printed, power_given, lowest_C, room_C, wet_C, sensible)
     if mode == "heating":
         curves = with_frost_point(curves)
-        remarks += ["frost dip at {temperature:1.6667} by rule (no tested point)"] if curves.frost_by_rule else []
-    return curves, [f"{mode}: {remark}" for remark in remarks]
+        remarks = (
+            [*remarks, worded("frost dip at {} by rule (no tested point)", Q(1.6667, "temperature"))]
+            if curves.frost_by_rule
+            else remarks
+        )
+    return curves, [worded("{}: {}", mode, remark) for remark in remarks]
 
 
 def _tables(nodes, mine: list[Point]) -> tuple[dict, dict, dict]:
@@ -278,7 +283,7 @@ def _completed(nodes, table: dict, level: str, others: list[str]):
     return np.interp(nodes, nodes[np.isfinite(mine)], mine[np.isfinite(mine)])
 
 
-def _shares(nodes, shares: dict, remarks: list[str]) -> dict:
+def _shares(nodes, shares: dict, remarks: list[Said]) -> dict:
     sensible = {}
     for level, row in shares.items():
         known = np.isfinite(row)

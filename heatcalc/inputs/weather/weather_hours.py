@@ -12,6 +12,7 @@ from heatcalc.inputs.place.place_record import Place
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
 from heatcalc.physics.air.moist_air import pressure_at_altitude
 from heatcalc.physics.sun import year_sun
+from heatcalc.wording import Said
 
 HOURS = 8760
 
@@ -37,7 +38,7 @@ class Weather:
     elevation_m: float
     utc_offset_h: float
     source: str
-    report: tuple[str, ...]
+    report: tuple[Said, ...]
 
     def __post_init__(self):
         for field in fields(self):

@@ -13,6 +13,7 @@ from heatcalc.inputs.place.place_record import MonthBins, Monthly, Place, uncert
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
 from heatcalc.physics.air.moist_air import humidity_ratio_from_dew_point, pressure_at_altitude, wet_bulb
 from heatcalc.physics.year import weather_statistics as statistics
+from heatcalc.wording import Q, worded
 
 MANY_YEARS = 10
 BASE_18_3_C, BASE_10_C = celsius(65.0), 10.0
@@ -100,8 +101,12 @@ def _sureness(hours: Hours) -> tuple[float, float, float, str, str]:
             known.heating_996_K,
             known.cooling_K,
             known.grade,
-            f"design values from one {year}: +/-{{temperature difference:{known.heating_K:.2f}}} (heating) and "
-            f"+/-{{temperature difference:{known.cooling_K:.2f}}} (cooling), one sigma; not a worst year",
+            worded(
+                "design values from one {}: +/-{} (heating) and +/-{} (cooling), one sigma; not a worst year",
+                year,
+                Q(known.heating_K, "temperature difference"),
+                Q(known.cooling_K, "temperature difference"),
+            ),
         )
     cuts = np.array_split(dry, hours.years)
     spread = [np.std([np.quantile(cut, q) for cut in cuts], ddof=1) / np.sqrt(hours.years) for q in (0.01, 0.004, 0.99)]

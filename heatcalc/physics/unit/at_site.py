@@ -19,6 +19,7 @@ from heatcalc.physics.unit.heat_pump import Curves, Unit
 from heatcalc.physics.unit.machine import COIL_AIR_J_KGK
 from heatcalc.physics.unit.printed_room import as_printed_there, same_room
 from heatcalc.tables import rows
+from heatcalc.wording import Q, Said, joined, worded
 
 _PRINTED_INDOOR_C = (15.0, 20.0, 25.0)
 _LEAST_LIFT_M = 1.0
@@ -40,10 +41,10 @@ def at_site(
     brought to a site (each correction once) or the altitude route is unknown.
     """
     if unit.corrections:
-        raise ValueError(f"{unit.name} is already corrected for its site: {'; '.join(unit.corrections)}")
+        raise ValueError(f"{unit.name} is already corrected for its site: {joined('; ', unit.corrections):si}")
     heating, notes = _in_room(unit.heating, indoor_C, unit.heating.indoor_wet_bulb_C)
     cooling = unit.cooling
-    more: list[str] = []
+    more: list[Said] = []
     if indoor_wet_bulb_C is not None:
         room_C = unit.cooling.indoor_C if cooling_indoor_C is None else cooling_indoor_C
         cooling, more = _in_room(unit.cooling, room_C, indoor_wet_bulb_C)
@@ -51,16 +52,16 @@ def at_site(
     return replace(unit, heating=heating, cooling=cooling, corrections=(*notes, *more, *last) or ("none needed",))
 
 
-def _in_room(curves: Curves, room_C: float, wet_bulb_C: float) -> tuple[Curves, list[str]]:
+def _in_room(curves: Curves, room_C: float, wet_bulb_C: float) -> tuple[Curves, list[Said]]:
     """The curves in a room, and what that changes; themselves in their own room."""
     if same_room((room_C, wet_bulb_C), curves):
         return curves, []
     moved = as_printed_there(curves, by_factors(curves, room_C, wet_bulb_C))
     capacity, power = (_mean_ratio(getattr(moved, name), getattr(curves, name)) for name in ("capacity_W", "power_W"))
-    wet = f", wet bulb {{temperature:{wet_bulb_C:.2f}}}" if curves.mode == "cooling" else ""
+    wet = worded(", wet bulb {}", Q(wet_bulb_C, "temperature")) if curves.mode == "cooling" else ""
     own = ", by the other rooms of its own table" if curves.rooms else ""
-    room = f"room {{temperature:{room_C:.2f}}}{wet} {curves.mode}"
-    return moved, [f"{room}: capacity x {capacity:.3f}, power x {power:.3f} (mean{own})"]
+    room = worded("room {}{} {}", Q(room_C, "temperature"), wet, curves.mode)
+    return moved, [worded("{}: capacity x {:.3f}, power x {:.3f} (mean{})", room, capacity, power, own)]
 
 
 def _mean_ratio(new: dict, old: dict) -> float:
@@ -92,7 +93,7 @@ def _at_altitude(heating: Curves, cooling: Curves, elevation_m: float, route: st
     factor, drier = capacity_factor(elevation_m, route), sensible_factor(elevation_m)
     shares = {level: np.where(row > 0.999, row, row * drier) for level, row in cooling.sensible_heat_ratio.items()}
     cooled = replace(_scaled(cooling, factor, 1.0), sensible_heat_ratio=shares)
-    note = f"altitude {{height:{elevation_m:.0f}}}: capacity x {factor:.3f} ({route}), sensible share x {drier:.3f}"
+    note = worded("altitude {}: capacity x {:.3f} ({}), sensible share x {:.3f}", Q(elevation_m, "height"), factor, route, drier)
     return _scaled(heating, factor, 1.0), cooled, [note]
 
 

@@ -15,6 +15,7 @@ from functools import cache
 import numpy as np
 
 from heatcalc.tables import rows
+from heatcalc.wording import Said
 
 LEVELS = ("min", "rated", "max")
 REACH_K = 12.0 / 1.8  # never extrapolate more than 12 F
@@ -88,8 +89,8 @@ class Unit:
     tested_frost_point: bool
     heating: Curves
     cooling: Curves
-    assumed: tuple[str, ...] = ()  # what the file leaves out and was assumed, one phrase each
-    corrections: tuple[str, ...] = ()  # what `at_site` changed, one phrase each
+    assumed: tuple[Said, ...] = ()  # what the file leaves out and was assumed, one phrase each
+    corrections: tuple[Said, ...] = ()  # what `at_site` changed, one phrase each
     sound_dBA: float | None = None  # the unit's own printed value, if any
 
 

@@ -10,6 +10,7 @@ from heatcalc.physics.air.moist_air import ZERO_C_K
 from heatcalc.physics.unit.frost import has_frost_point
 from heatcalc.physics.unit.heat_pump import Curves, PrintedRoom
 from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.wording import Q, Said, worded
 
 _REFERENCE_C = (47.0 - 32.0) / 1.8
 
@@ -21,7 +22,7 @@ class Doubt:
     mode: str
     level: str
     outdoor_C: float
-    reason: str
+    reason: Said
 
 
 def carnot_share(curves: Curves, level: str) -> np.ndarray:
@@ -69,8 +70,10 @@ def _off_the_room(curves: Curves) -> list[Doubt]:
     return found
 
 
-def _words(name: str, over: float, room: PrintedRoom) -> str:
-    return f"{name} in a room of {{temperature:{room.indoor_C:.2f}}} {over - 1.0:+.0%} off the usual change with the room"
+def _words(name: str, over: float, room: PrintedRoom) -> Said:
+    return worded(
+        "{} in a room of {} {:+.0%} off the usual change with the room", name, Q(room.indoor_C, "temperature"), over - 1.0
+    )
 
 
 def _out_of_range(curves: Curves, level: str, both) -> list[Doubt]:

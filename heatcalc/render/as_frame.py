@@ -1,0 +1,54 @@
+"""A table of a report as a pandas frame: numbers, units in the heads, kinds and units in `attrs`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from heatcalc.errors import InputError, nearest
+from heatcalc.render.cells import cell_number, head_text, unit_of
+from heatcalc.report.report import Report, Table
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+def as_frame(table: Table, system: str) -> pd.DataFrame:
+    """One row an entry, the first column as index; numeric columns are float, NaN where the table says none or a word."""
+    import pandas as pd
+
+    heads = [head_text(c, system, unit=True) for c in table.columns]
+    made = pd.DataFrame(
+        {
+            head: pd.Series([cell_number(c, row[k], system) for row in table.rows], dtype="float64" if c.numeric else "object")
+            for k, (head, c) in enumerate(zip(heads, table.columns, strict=True))
+        }
+    ).set_index(heads[0])
+    made.attrs = {
+        "title": str(table.title),
+        "kinds": {h: c.kind for h, c in zip(heads, table.columns, strict=True) if c.kind},
+        "units": {h: unit_of(c, system) for h, c in zip(heads, table.columns, strict=True) if c.numeric},
+    }
+    return made
+
+
+class Tables(Mapping[str, "pd.DataFrame"]):
+    """The tables of a report by name, each made a frame when it is asked for; a wrong name lists the right ones."""
+
+    def __init__(self, report: Report, system: str) -> None:
+        self._tables, self._system = report.tables, system
+
+    def __getitem__(self, name: str) -> pd.DataFrame:
+        if name not in self._tables:
+            known = ", ".join(self._tables) or "none"
+            raise InputError("table", name, f"known: {known}", nearest(name, list(self._tables)))
+        return as_frame(self._tables[name], self._system)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._tables)
+
+    def __len__(self) -> int:
+        return len(self._tables)
+
+    def __repr__(self) -> str:
+        return f"tables: {', '.join(self._tables)}"

@@ -1,0 +1,63 @@
+"""A report for the terminal: the decision first, then what stands behind it."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from heatcalc.render.cells import cell_text, head_text
+from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table
+from heatcalc.wording import Said
+
+WIDTH = 110
+MORE = "--full shows the rest: {}"
+
+
+def as_text(report: Report, system: str, full: bool = True) -> str:
+    """The report as lines of text; without `full` the chapters kept back are named in one line."""
+    shown = [c for c in report.chapters if full or not c.more]
+    blocks = [[_said(report.title, system), *(_said(line, system) for line in report.under)]]
+    blocks.append([line for n, s in enumerate(report.decision) for line in _wrapped(_said(s.words, system), 2 if n else 0)])
+    blocks += [_chapter(c, system) for c in shown]
+    back = [_said(c.heading, system) for c in report.chapters if c not in shown]
+    blocks.append(_wrapped(MORE.format(", ".join(name[:1].lower() + name[1:] for name in back)), 0) if back else [])
+    return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def _chapter(chapter: Chapter, system: str) -> list[str]:
+    body = [line for item in chapter.items for line in _item(item, system)]
+    return [_said(chapter.heading, system), *body] if body else []
+
+
+def _item(item: Item, system: str) -> Iterator[str]:
+    if isinstance(item, Table):
+        yield from _table(item, system)
+    elif not isinstance(item, Figure):
+        yield from _wrapped(_said(item.words, system), 2, "- " if isinstance(item, Bullet) else "")
+
+
+def _table(table: Table, system: str) -> Iterator[str]:
+    """Columns two spaces apart, numbers flush right."""
+    title = _said(table.title, system)
+    if title:
+        yield from _wrapped(title, 2)
+    right = [c.numeric for c in table.columns]
+    rows = [[head_text(c, system, table.head_units) for c in table.columns]] if any(c.head for c in table.columns) else []
+    rows += [
+        [cell_text(c, x, system, not table.head_units) for c, x in zip(table.columns, row, strict=True)] for row in table.rows
+    ]
+    if table.across:
+        rows, right = [list(row) for row in zip(*rows, strict=True)], [False] + [True] * len(table.rows)
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))] if rows else []
+    for row in rows:
+        cells = [c.rjust(w) if r else c.ljust(w) for c, w, r in zip(row, widths, right, strict=True)]
+        yield ("  " + "  ".join(cells)).rstrip()
+
+
+def _said(words: Said, system: str) -> str:
+    return words if isinstance(words, str) else words.said(system)
+
+
+def _wrapped(text: str, indent: int, sign: str = "") -> list[str]:
+    pad = " " * indent
+    return textwrap.wrap(text, WIDTH, initial_indent=pad + sign, subsequent_indent=pad + "  ", break_on_hyphens=False)

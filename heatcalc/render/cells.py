@@ -1,0 +1,65 @@
+"""One cell of a table, for media that write it and for media that keep its number."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from heatcalc import units
+from heatcalc.report.report import Cell, Column
+from heatcalc.wording import Q, Words
+
+FEW = 4  # significant digits of a plain number that says no decimals
+
+
+def cell_text(column: Column, cell: Cell, system: str, unit: bool = True) -> str:
+    """The cell as a person reads it; without its unit where the head says it."""
+    if cell is None:
+        return column.missing
+    if isinstance(cell, str):
+        return cell
+    if isinstance(cell, (Q, Words)):
+        return cell.said(system)
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if column.kind:
+        said = units.text(float(cell), column.kind, system, _decimals(column, system))
+        return said if unit else said.removesuffix(units.label(column.kind, system)).strip()
+    return _plain(column, cell, unit)
+
+
+def _plain(column: Column, cell: float, unit: bool) -> str:
+    if column.decimals is None:
+        number = f"{cell:,.{FEW}g}" if isinstance(cell, float) else f"{cell:,}"
+    else:
+        number = f"{cell:,.{_decimals(column, 'ip')}f}"
+    if column.unit == "$":
+        return f"-${number[1:]}" if number.startswith("-") else f"${number}"
+    if column.unit == "%":
+        return f"{number}%"
+    return f"{number} {column.unit}" if unit and column.unit else number
+
+
+def _decimals(column: Column, system: str) -> int | None:
+    return column.decimals if not isinstance(column.decimals, tuple) else column.decimals[system == "si"]
+
+
+def cell_number(column: Column, cell: Cell, system: str) -> Any:
+    """The cell as a number in the unit that `system` shows; text and missing cells of a numeric column as NaN."""
+    if not column.numeric:
+        return cell_text(column, cell, system)
+    if cell is None or isinstance(cell, (str, Words)):
+        return float("nan")
+    value = float(cell.value if isinstance(cell, Q) and cell.value is not None else cell)  # type: ignore[arg-type]
+    return units.shown(value, column.kind, system) if column.kind else value
+
+
+def unit_of(column: Column, system: str) -> str:
+    """The label of its unit; empty for text and for plain numbers."""
+    return units.label(column.kind, system) if column.kind else column.unit
+
+
+def head_text(column: Column, system: str, unit: bool) -> str:
+    """The head of a column, with its unit in brackets where cells do not say it."""
+    head = column.head if isinstance(column.head, str) else column.head.said(system)
+    label = unit_of(column, system)
+    return f"{head} [{label}]" if unit and label else head

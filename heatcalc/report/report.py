@@ -1,0 +1,147 @@
+"""The records of a report: what is said, in which order, with every number typed.  No medium, no unit system, no layout.
+
+A report is a title, a decision, and chapters of sentences, tables, figures and cautions.  The order is the same everywhere:
+decision, why, what else to buy, warnings, loads, units, assumptions, cautions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from heatcalc.wording import Q, Said, Words
+
+Cell = float | int | bool | str | Q | Words | None
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """One sentence; `code` names what it says for whoever reads by machine."""
+
+    words: Said
+    code: str = ""
+
+
+@dataclass(frozen=True)
+class Bullet(Sentence):
+    """One line of a list."""
+
+
+@dataclass(frozen=True)
+class Caution(Bullet):
+    """A line that someone's safety hangs on: no medium folds it away."""
+
+
+@dataclass(frozen=True)
+class Note(Sentence):
+    """Small print: a source, a method, a limit."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of numbers of one `kind` of `units.KINDS`, or of a fixed `unit` (kWh, h, $, %), or of text where both are empty.
+
+    `decimals` overrides the kind's usual ones (a pair: inch-pound, SI); `missing` is shown for None.
+    """
+
+    head: Said
+    kind: str = ""
+    unit: str = ""
+    decimals: int | tuple[int, int] | None = None
+    missing: str = "-"
+
+    @property
+    def numeric(self) -> bool:
+        """Whether its cells are numbers."""
+        return bool(self.kind or self.unit or self.decimals is not None)
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of typed cells.  `key` is its name in `.tables`; `chosen` the row of the answer; `across` shows a row as a column."""
+
+    key: str
+    title: Said
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    chosen: int | None = None
+    across: bool = False
+    head_units: bool = False  # units stand in the heads alone, where many columns share little room
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A drawing of the answer: `draw(system)` gives a matplotlib figure; `says` is its text for who cannot see it."""
+
+    key: str
+    title: Said
+    says: Said
+    draw: Callable[[str], Any] = field(compare=False)
+
+
+Item = Sentence | Table | Figure
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """Some items under one heading.  `more` ones are shown with --full, and folded on a page."""
+
+    heading: Said
+    items: tuple[Item, ...]
+    more: bool = False
+
+
+@dataclass(frozen=True)
+class Report:
+    """One answer: which question, what was decided, and everything behind it.  `values` is the answer in SI for machines."""
+
+    question: str
+    title: Said
+    under: tuple[Said, ...] = ()
+    decision: tuple[Sentence, ...] = ()
+    chapters: tuple[Chapter, ...] = ()
+    values: Mapping[str, Any] | Sequence[Any] = field(default_factory=dict)
+
+    @property
+    def items(self) -> Iterator[Item]:
+        """Everything in the chapters, in order."""
+        return (item for chapter in self.chapters for item in chapter.items)
+
+    @property
+    def tables(self) -> dict[str, Table]:
+        """Its tables by name."""
+        return {item.key: item for item in self.items if isinstance(item, Table)}
+
+    @property
+    def figures(self) -> dict[str, Figure]:
+        """Its figures by name."""
+        return {item.key: item for item in self.items if isinstance(item, Figure)}
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether nothing is kept for --full."""
+        return not any(chapter.more for chapter in self.chapters)
+
+
+def chapter(heading: Said, *items: Item | Said | None, more: bool = False) -> Chapter | None:
+    """A chapter of its items; plain words become sentences, what is empty drops out; None where nothing is left."""
+    kept = tuple(Sentence(x) if isinstance(x, (str, Words)) else x for x in items if x)
+    return Chapter(heading, kept, more) if kept else None
+
+
+def chapters(*some: Chapter | None) -> tuple[Chapter, ...]:
+    """Those that have something to say."""
+    return tuple(one for one in some if one is not None)
+
+
+def bullets(words: Sequence[Said], kind: type[Sentence] = Bullet) -> tuple[Sentence, ...]:
+    """Words as lines of a list (or cautions, or notes)."""
+    return tuple(kind(one) for one in words)
+
+
+def without_figures(report: Report) -> Report:
+    """The same report, its figures left out."""
+    return replace(
+        report, chapters=tuple(replace(c, items=tuple(x for x in c.items if not isinstance(x, Figure))) for c in report.chapters)
+    )

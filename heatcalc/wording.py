@@ -1,0 +1,113 @@
+"""Words with quantities in them, as objects: pieces of text and quantities; only who renders them picks the unit system.
+
+    worded("{} gives {} there", unit.name, Q(1200.0, "power")).said("ip")  ->  'my unit gives 4,095 Btu/h there'
+
+Text of the user's own is a value like any other and is never read for quantities or for braces.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from string import Formatter
+from typing import Any
+
+SYSTEMS = ("ip", "si")
+
+
+@dataclass(frozen=True)
+class Q:
+    """One quantity: an SI value of a kind of `units.KINDS`; None is said as "none"."""
+
+    value: float | None
+    kind: str
+    decimals: int | None = None
+
+    def said(self, system: str) -> str:
+        """The number with its unit in "ip", "si", or "both" (the second in brackets where it differs)."""
+        from heatcalc.units import text
+
+        if self.value is None:
+            return "none"
+        if system != "both":
+            return text(float(self.value), self.kind, system, self.decimals)
+        ip, si = (self.said(one) for one in SYSTEMS)
+        return ip if ip == si else f"{ip} ({si})"
+
+
+class Words:
+    """A sentence or a part of one: text and quantities in order.  Frozen; `+` and `joined` make new ones."""
+
+    __slots__ = ("pieces",)
+    pieces: tuple[str | Q, ...]
+
+    def __init__(self, *pieces: Any) -> None:
+        flat: list[str | Q] = []
+        for piece in pieces:
+            flat += piece.pieces if isinstance(piece, Words) else [piece if isinstance(piece, Q) else str(piece)]
+        object.__setattr__(self, "pieces", tuple(p for p in flat if p != ""))
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise AttributeError("Words are frozen")
+
+    def __reduce__(self) -> Any:
+        return Words, self.pieces
+
+    def said(self, system: str) -> str:
+        """The sentence in "ip", "si" or "both"."""
+        return "".join(p.said(system) if isinstance(p, Q) else p for p in self.pieces)
+
+    @property
+    def quantities(self) -> tuple[Q, ...]:
+        """The quantities in order."""
+        return tuple(p for p in self.pieces if isinstance(p, Q))
+
+    def __add__(self, other: Any) -> Words:
+        return Words(self, other)
+
+    def __radd__(self, other: Any) -> Words:
+        return Words(other, self)
+
+    def __bool__(self) -> bool:
+        return bool(self.pieces)
+
+    def __eq__(self, other: object) -> bool:
+        return self.pieces == other.pieces if isinstance(other, Words) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.pieces)
+
+    def __contains__(self, text: str) -> bool:
+        return text in self.said("si")
+
+    def __str__(self) -> str:
+        return self.said("si")
+
+    def __repr__(self) -> str:
+        return f"Words({', '.join(map(repr, self.pieces))})"
+
+    def __format__(self, system: str) -> str:
+        if system not in (*SYSTEMS, "both"):
+            raise TypeError("words inside an f-string would lose their quantities: write Words('...', words)")
+        return self.said(system)
+
+
+Said = str | Words
+
+
+def worded(template: str, *values: Any) -> Words:
+    """The program's own sentence with its values put in, in order: quantities and words as they are, the rest by its format."""
+    pieces: list[Any] = []
+    waiting = iter(values)
+    for text, name, form, _ in Formatter().parse(template):
+        pieces.append(text)
+        if name is not None:
+            value = next(waiting)
+            pieces.append(value if isinstance(value, (Q, Words)) else format(value, form or ""))
+    return Words(*pieces)
+
+
+def joined(sign: str, parts: Iterable[Any]) -> Words:
+    """Parts one after the other with a sign between them."""
+    some = list(parts)
+    return Words(*(x for part in some[:1] for x in (part,)), *(x for part in some[1:] for x in (sign, part)))
