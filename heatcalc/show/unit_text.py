@@ -136,7 +136,8 @@ def _seasons(answer: UnitAnswer, system: str) -> str:
 
 def _notes(answer: UnitAnswer, system: str) -> str:
     assumed = [f"assumed: {said(a, system)}" for a in answer.unit.assumed]
-    return "\n".join([*assumed, *(f"source: {s}" for s in answer.sources), CAUTION])
+    understood = [f"understood: {words}" for words in answer.unit.understood]
+    return "\n".join([*understood, *assumed, *(f"source: {s}" for s in answer.sources), CAUTION])
 
 
 def as_json(answers: list[UnitAnswer]) -> str:

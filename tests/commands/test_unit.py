@@ -191,7 +191,6 @@ BAD = [
     ("voltage,115 V", "voltage,115 A", "voltage"),
     ("mca,13 A", "", "mca: is missing"),
     ("mca,13 A", "mcaa,13 A", "did you mean"),
-    ("mode,outdoor_F", "kind,outdoor_F", "no header line"),
     ("size,9 kBtu/h", "size,9", "needs a unit"),
     ("9800,790", "9800,abc", "power"),
     ("9800,790,", "9800,790,,5", "has one cell too many"),

@@ -1,7 +1,8 @@
 """A unit file: what a submittal sheet or an extended-performance table gives, as CSV or TOML, checked once.
 
 TOML: nameplate keys, then `heating` and `cooling` lists of points.  CSV: one `key,value` line each for the
-nameplate, an empty line, then a table whose column names carry the unit (outdoor_F, capacity_Btuh ...).
+nameplate, an empty line, then a table whose column names carry the unit (outdoor_F, capacity_Btuh ...), or a
+maker's tables as they are printed (`printed_table`).
 """
 
 from __future__ import annotations
@@ -10,22 +11,25 @@ import csv
 import io
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
+import numpy as np
 from pydantic import Field
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, quantity, read_text, read_toml
+from heatcalc.inputs.unit.printed_table import read_printed
 from heatcalc.inputs.unit.unit_gaps import with_modelled
-from heatcalc.inputs.unit.unit_points import Placed, Point, checked_points, laid_out
+from heatcalc.inputs.unit.unit_points import Placed, Point, checked_points, laid_out, room_of
 from heatcalc.inputs.unit.unit_rooms import first_room, with_rooms
-from heatcalc.physics.unit.frost import has_frost_point
+from heatcalc.physics.unit.frost import defrost_factor, frost_pattern, has_frost_point
 from heatcalc.physics.unit.heat_pump import Curves, Unit
 from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.resources import folder
-from heatcalc.wording import Q, Said, worded
+from heatcalc.wording import Q, Said, Words, worded
 
 __all__ = ["Curves", "Unit", "load_units", "read_unit"]
 
@@ -50,6 +54,7 @@ COLUMNS = {
     "moisture_removal_pint_h": ("moisture_removal", "pint/h"),
     "moisture_removal_g_h": ("moisture_removal", "g/h"),
 }
+_SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 COMMA = "a comma inside a number? quote it, or leave it out"
 LEAST_PRINTED = {"capacity_Btuh": 60, "capacity_W": 60, "power_W": 9}  # below: the thousands of a number cut at its comma
 MOST_POINTS, MOST_LINES = 1000, 10_000
@@ -73,8 +78,26 @@ class Nameplate(Checked):
     standby: quantity("electric power", 0, 200) | None = None  # type: ignore[valid-type]
     crankcase: quantity("electric power", 0, 200) | None = None  # type: ignore[valid-type]
     sound: float | None = Field(None, ge=10, le=90, description="the unit's own printed indoor sound, dB(A)")
+    defrost: Literal["integrated", "not", "unknown"] = Field(
+        "unknown", description="whether the heating rows hold their defrosts: the maker's table says so, or the maker does"
+    )
     generic: Literal["yes", "no"] | bool = False
     source: str = Field(min_length=3, max_length=500)
+
+
+PLATE_KEYS = {field.alias or name for name, field in Nameplate.model_fields.items()}
+PRINTED_KEYS = {
+    "model": "name",
+    "nominal_size": "size",
+    "minimum_circuit_ampacity": "mca",
+    "min_circuit_ampacity": "mca",
+    "mocp": "mop",
+    "max_fuse_size": "mop",
+    "maximum_overcurrent_protection": "mop",
+    "refrigerant_charge": "charge",
+    "lowest_heating_temperature": "lowest_heating",
+    "lowest_cooling_temperature": "lowest_cooling",
+}
 
 
 def load_units(path: Path | str | None = None) -> dict[str, Unit]:
@@ -96,7 +119,7 @@ def read_unit(path: Path | str) -> Unit:
     file = Path(path)
     if file.suffix.lower() not in (".csv", ".toml"):
         raise InputError("unit file", str(path), "a unit file ends in .csv or .toml")
-    said, points = _said_in_toml(file) if file.suffix.lower() == ".toml" else _said_in_csv(file)
+    said, points, understood = _said_in_toml(file) if file.suffix.lower() == ".toml" else _said_in_csv(file)
     if len(points) > MOST_POINTS:
         raise InputError(
             "points", len(points), f"at most {MOST_POINTS} are read", "leave out some of the indoor temperatures", file.name
@@ -105,7 +128,8 @@ def read_unit(path: Path | str) -> Unit:
     plate = check(Nameplate, said, file.name)
     if plate.mca > plate.mop:
         raise InputError("mca", f"{plate.mca:g} A", f"is above mop ({plate.mop:g} A)", "are the two swapped?", file.name)
-    return _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name, voltages)
+    unit = _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name, voltages)
+    return replace(unit, understood=tuple(understood))
 
 
 def _one_voltage(said: dict[str, Any]) -> tuple[dict[str, Any], list[str]]:
@@ -117,7 +141,7 @@ def _one_voltage(said: dict[str, Any]) -> tuple[dict[str, Any], list[str]]:
     return said | {"voltage": f"{volts} V"}, [f"{pair[1]}/{pair[2]} V taken as the {volts} V class"]
 
 
-def _said_in_toml(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
+def _said_in_toml(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]], list[str]]:
     said = read_toml(file)
     points = []
     for mode in ("heating", "cooling"):
@@ -134,10 +158,10 @@ def _said_in_toml(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
                 file.name,
             )
         points += [(f"{file.name} {mode} point {i}", {"mode": mode, **row}) for i, row in enumerate(rows, 1)]
-    return said, points
+    return said, points, []
 
 
-def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
+def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]], list[str]]:
     content = read_text(file)
     if content.count("\n") > MOST_LINES:
         raise InputError("unit file", file.name, f"has more than {MOST_LINES:,} lines")
@@ -147,19 +171,28 @@ def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]]]:
         raise InputError("unit file", file.name, f"is not a CSV ({problem})") from None
     lines = [(i, [cell.strip() for cell in row]) for i, row in enumerate(rows, 1) if any(cell.strip() for cell in row)]
     lines = [(i, row) for i, row in lines if not row[0].startswith("#")]
+    if other := _separator(content):
+        raise InputError("table", None, other, "", file.name)
     head = next((k for k, (_, row) in enumerate(lines) if "mode" in row), None)
-    if head is None:
-        raise InputError(
-            "table",
-            None,
-            "no header line with a column named mode",
-            _separator(content) or "e.g. mode,outdoor_F,level,capacity_Btuh,power_W",
-            file.name,
-        )
-    said: dict[str, Any] = {row[0]: _nameplate_cell(row, f"{file.name} line {i}") for i, row in lines[:head]}
+    first = _first_table_line(lines) if head is None else head
+    said: dict[str, Any] = {_key(row[0]): _nameplate_cell(row, f"{file.name} line {i}") for i, row in lines[:first]}
     said = {key: value if key != "sound" else _number(value, key, file.name) for key, value in said.items() if value}
+    if head is None:
+        return said, *read_printed(lines[first:], file.name)
     columns = _columns(lines[head][1], file.name)
-    return said, [(f"{file.name} line {i}", _csv_point(columns, row, f"{file.name} line {i}")) for i, row in lines[head + 1 :]]
+    points = [(f"{file.name} line {i}", _csv_point(columns, row, f"{file.name} line {i}")) for i, row in lines[head + 1 :]]
+    return said, points, []
+
+
+def _key(words: str) -> str:
+    """A nameplate key as sheets print it."""
+    key = words.strip().rstrip(":").lower().replace(" ", "_")
+    return PRINTED_KEYS.get(key, key if key in PLATE_KEYS else words)
+
+
+def _first_table_line(lines: list[tuple[int, list[str]]]) -> int:
+    """Where a file without the columns of a unit file begins its printed tables: after the last nameplate line at its top."""
+    return next((k for k, (_, row) in enumerate(lines) if _key(row[0]) not in PLATE_KEYS or not any(row[1:])), len(lines))
 
 
 def _nameplate_cell(row: list[str], where: str) -> str:
@@ -172,8 +205,9 @@ def _nameplate_cell(row: list[str], where: str) -> str:
 
 def _separator(content: str) -> str:
     """What to do about a table whose cells are separated by something else than commas."""
-    other = next((name for mark, name in ((";", "semicolons"), ("\t", "tabs")) if f"mode{mark}" in content), "")
-    return f"its cells are separated by {other}: save it with commas" if other else ""
+    counts = {name: sum(mark in line for line in content.splitlines()) for mark, name in _SEPARATORS.items()}
+    other = max(counts, key=lambda name: counts[name])
+    return f"its cells are separated by {other}: save it with commas" if other != "commas" and counts[other] else ""
 
 
 def _columns(names: list[str], where: str) -> list[tuple[str, str | None] | None]:
@@ -231,12 +265,12 @@ def _number(cell: str, field: str, where: str) -> float:
 def _unit(plate: Nameplate, points: Placed, where: str, remarks: Sequence[Said]) -> Unit:
     assumed: list[Said] = list(remarks)
     lowest_cooling = _or_rule(plate.lowest_cooling, "lowest_cooling", "lowest cooling {}", "temperature", assumed)
+    points, tested = _defrosts(plate, points, assumed)
     heating, cooling = _both_curves(plate, points, where, lowest_cooling, assumed)
     pan = plate.pan_heater
     if pan is None:
         pan = 0.0 if plate.unit_class == "standard" else rule("pan_heater_cold_class")
         assumed.append(f"base-pan heater {pan:.0f} W")
-    tested = has_frost_point([p.outdoor for p, _ in points if p.mode == "heating"])
     return Unit(
         name=plate.name,
         size_kBtuh=round(units.convert(plate.size, "watt", "kBtu/hour"), 4),
@@ -258,7 +292,40 @@ def _unit(plate: Nameplate, points: Placed, where: str, remarks: Sequence[Said])
         cooling=cooling,
         assumed=tuple(assumed),
         sound_dBA=plate.sound,
+        defrost=plate.defrost,
     )
+
+
+def _defrosts(plate: Nameplate, points: Placed, assumed: list[Said]) -> tuple[Placed, bool]:
+    """Heating rows with their defrosts, and whether they were printed so; asks where the file does not say.
+
+    Rows said to be without lose what the table defrost says at 85 % humidity; unsaid, they stay as printed.
+    """
+    heating = [p for p, _ in points if p.mode == "heating"]
+    if plate.defrost == "not":
+        assumed.append("heating rows without their defrosts: capacity by the factors of table defrost, 0.85 to 1")
+        return [(_with_defrosts(p), w) for p, w in points], False
+    if plate.defrost == "unknown" and plate.generic not in (True, "yes"):
+        assumed.append(Words("defrost: ask whether the heating rows hold it, write defrost = integrated or not", _hint(heating)))
+    return points, has_frost_point([p.outdoor for p in heating])
+
+
+def _hint(heating: list[Point]) -> Said:
+    """What the top level's rows near 35 F look like."""
+    rooms = {room_of(p) for p in heating}
+    top = {round(p.outdoor, 9): p.capacity for p in sorted(heating, key=lambda p: p.capacity)}
+    ratio = frost_pattern(np.array(sorted(top)), np.array([top[t] for t in sorted(top)])) if len(rooms) == 1 else None
+    if ratio is None:
+        return ""
+    looks = "integrated" if ratio < rule("frost_not_seen") else "not"
+    return worded("; near {} they stand at {:.2f} of the straight line, which looks {}", Q(5.0 / 3.0, "temperature"), ratio, looks)
+
+
+def _with_defrosts(p: Point) -> Point:
+    if p.mode == "cooling":
+        return p
+    changed = {"capacity": p.capacity * float(defrost_factor(p.outdoor)), "power": p.input_W, "cop": None}
+    return Point.model_construct(**{**dict(p), **changed})
 
 
 def _both_curves(plate: Nameplate, points: Placed, where: str, lowest_cooling_C: float, assumed: list[Said]):

@@ -90,8 +90,10 @@ class Unit:
     heating: Curves
     cooling: Curves
     assumed: tuple[Said, ...] = ()  # what the file leaves out and was assumed, one phrase each
+    understood: tuple[str, ...] = ()  # what a printed table was taken to say, one phrase each
     corrections: tuple[Said, ...] = ()  # what `at_site` changed, one phrase each
     sound_dBA: float | None = None  # the unit's own printed value, if any
+    defrost: str = "unknown"  # whether its heating rows hold their defrosts: "integrated", "not" or "unknown"
 
 
 @dataclass(frozen=True)
