@@ -108,7 +108,10 @@ Outdoor °C,Rated capacity kW,Rated power kW
 def test_the_example_says_what_it_understood(capsys):
     assert main(["unit", str(PRINTED)]) == 0
     said = capsys.readouterr().out
-    assert "understood: heating: 11 points at 47 °F, 35 °F, 17 °F, 5 °F, -13 °F; min, rated, max; capacity in Btu/h, power in W" in said
+    assert (
+        "understood: heating: 11 points at 47 °F, 35 °F, 17 °F, 5 °F, -13 °F; min, rated, max; capacity in Btu/h, power in W"
+        in said
+    )
     assert "understood: outdoor wet bulb read, not used" in said
     assert "208/230 V taken as the 230 V class" in said and "defrost: ask" not in said
     assert main(["unit", str(PRINTED), "--json"]) == 0

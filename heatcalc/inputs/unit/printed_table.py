@@ -56,7 +56,12 @@ UNITS_OF = {
     "watts": ("W", "kW"),
     "moisture_removal": ("pint/h", "g/h"),
 }
-NAMES = {"cop": "COP", "eer": "EER in Btu/Wh, taken as COP", "watts": "power, where the unit alone is printed,", "sensible": "sensible capacity"}
+NAMES = {
+    "cop": "COP",
+    "eer": "EER in Btu/Wh, taken as COP",
+    "watts": "power, where the unit alone is printed,",
+    "sensible": "sensible capacity",
+}
 WHICH_WATTS = "write which over the column or beside the row"
 Meaning = dict[str, str]
 Lines = list[tuple[int, list[str]]]
@@ -179,7 +184,9 @@ def _read_table(printed: Printed, title: Meaning, head: list[list[str]], body: L
         for k, number in numbers.items():
             if number is not None and k not in keys:
                 if words and not words[k] and any(words):
-                    raise InputError("table", ",".join(cells), "has a number under no name", "a comma inside a number? quote it", where)
+                    raise InputError(
+                        "table", ",".join(cells), "has a number under no name", "a comma inside a number? quote it", where
+                    )
                 said = title | columns[k] | row | _own(padded[k])
                 for level, value in _levels(padded[k], number):
                     _put(printed, said | level, value, padded[k], words[k], where)
@@ -209,7 +216,9 @@ def _as_temperatures(cells: list[str], body: Lines, file: str) -> list[str]:
         degrees = meaning(cell).get("degrees") or said.get("degrees")
         if cell and k != first and degrees is None:
             raise InputError("table", cell, "°F or °C?", f'write it behind "{cells[first or 0]}"', file)
-        out.append(cell if k == first and beside else "" if k == first or not cell else f"{place} {number_in(cell, file)} °{degrees}")
+        out.append(
+            cell if k == first and beside else "" if k == first or not cell else f"{place} {number_in(cell, file)} °{degrees}"
+        )
     return out
 
 
@@ -257,18 +266,28 @@ def _put(printed: Printed, said: Meaning, number: str, cell: str, words: str, wh
         said = {"indoor" if "outdoor" in said else "outdoor": said["somewhere"], **said}
     for what, advice in ASKED.items():
         if what not in said:
-            raise InputError("table", cell, f"does not say its {what} {'temperature' if what == 'outdoor' else ''}", advice, where)
+            raise InputError(
+                "table", cell, f"does not say its {what} {'temperature' if what == 'outdoor' else ''}", advice, where
+            )
     quantity, unit = said["quantity"], said.get("unit")
     known = UNITS_OF.get(quantity, (unit,))
     if unit not in known:
-        raise InputError("table", cell, f"the {quantity.replace('_', ' ')} has no unit of its own", f"write {', '.join(map(str, known))}", where)
+        raise InputError(
+            "table",
+            cell,
+            f"the {quantity.replace('_', ' ')} has no unit of its own",
+            f"write {', '.join(map(str, known))}",
+            where,
+        )
     key = tuple((k, said[k]) for k in ("mode", "outdoor", "indoor", "indoor_wet_bulb", "level") if k in said)
     point = printed.points.setdefault(key, {})
     printed.where.setdefault(key, where)
     if quantity == "watts" and quantity in point:
         raise InputError("table", cell, "capacity or power?", WHICH_WATTS, where)
     if quantity in point:
-        raise InputError("table", cell, f"{quantity.replace('_', ' ')} is given twice at {said['outdoor']}, {said['level']}", "", where)
+        raise InputError(
+            "table", cell, f"{quantity.replace('_', ' ')} is given twice at {said['outdoor']}, {said['level']}", "", where
+        )
     point[quantity] = f"{number} {unit}" if quantity in UNITS_OF else number
     seen = printed.quantities.setdefault(said["mode"], [])
     name = NAMES.get(quantity, quantity.replace("_", " ")) + (f" in {unit}" if quantity in UNITS_OF else "")

@@ -318,7 +318,9 @@ def _hint(heating: list[Point]) -> Said:
     if ratio is None:
         return ""
     looks = "integrated" if ratio < rule("frost_not_seen") else "not"
-    return worded("; near {} they stand at {:.2f} of the straight line, which looks {}", Q(5.0 / 3.0, "temperature"), ratio, looks)
+    return worded(
+        "; near {} they stand at {:.2f} of the straight line, which looks {}", Q(5.0 / 3.0, "temperature"), ratio, looks
+    )
 
 
 def _with_defrosts(p: Point) -> Point:
