@@ -58,6 +58,10 @@ class Task:
     cooling_wet_bulb_C: float
     room_air_C: float  # of the design cold, beside cold surfaces
     sigma_K: float  # of the design cold, 0 where the user gives it
+    damp_sensible_W: float  # the hour of the 1 % dew-point condition; nil where the record has no dew point
+    damp_latent_W: float
+    damp_C: float
+    dehumidification_kg_s: float  # water to take out over the damper of both days to hold the indoor humidity
 
 
 @dataclass(frozen=True)
@@ -120,7 +124,7 @@ def task_of(designer: Designer) -> Task:
     c, points, cooling = designer.conditions, designer.model.house.set_points, designer.cooling
     pressure = moist_air.pressure_at_altitude(c.elevation_m)
     inside = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)
-    heating = designer.heating()
+    heating, damp = designer.heating(), designer.damp
     return Task(
         line=load_line(designer),
         design_C=c.heating_C,
@@ -134,6 +138,10 @@ def task_of(designer: Designer) -> Task:
         cooling_wet_bulb_C=float(moist_air.wet_bulb(points.cooling, inside, pressure)),
         room_air_C=heating.air_C,
         sigma_K=designer.place.sigma_heating_K if designer.model.house.design.heating is None else 0.0,
+        damp_sensible_W=damp.peak_sensible_W if damp else 0.0,
+        damp_latent_W=damp.latent_at_peak_W if damp else 0.0,
+        damp_C=damp.outdoor_at_peak_C if damp else cooling.outdoor_at_peak_C,
+        dehumidification_kg_s=max(x.dehumidification_kg_s for x in designer.cooling_conditions),
     )
 
 
@@ -144,7 +152,8 @@ def judge(unit: Unit, task: Task, designer: Designer) -> Candidate:
     heat = float(most.value_W[0])
     backup = max(task.heating_W - heat, 0.0)
     least, mild_load = float(capacity(here.heating, np.array([MILD_C]), "min").value_W[0]), float(task.line.at(MILD_C))
-    sensible, latent, ratio = _cooling(here, task)
+    sensible, latent, ratio, cools = _cooling(here, task.hot_C, task.sensible_W, task.latent_W)
+    *_, dries = _cooling(here, task.damp_C, task.damp_sensible_W, task.damp_latent_W)
     cold_A, hot_A = _amperes(here, task)
     house = designer.model.house
     supply = check_supply(
@@ -181,7 +190,7 @@ def judge(unit: Unit, task: Task, designer: Designer) -> Candidate:
         hot_A=hot_A,
         supply=supply,
     )
-    return _with_verdict(found, task)
+    return _with_verdict(found, task, cools, dries)
 
 
 def _in_warm_room(unit: Unit, task: Task) -> float:
@@ -210,18 +219,18 @@ def lowest_held(unit: Unit, task: Task) -> float | None:
     return max(unit.lowest_heating_C, task.line.outdoor_C[0]) if point is None else point
 
 
-def _cooling(unit: Unit, task: Task) -> tuple[float, float, float]:
-    """Sensible and latent capacity at full output in the hot hour, and total capacity over total load.
+def _cooling(unit: Unit, outdoor_C: float, sensible_W: float, latent_W: float) -> tuple[float, float, float, bool]:
+    """Sensible and latent capacity at full output in an hour, total capacity over total load, and whether it carries the hour.
 
     Latent capacity beyond the load dries the room, and a drier coil cools more: half of the excess counts as sensible
     (the usual selection rule, from memory).
     """
-    at = np.array([task.hot_C])
+    at, load = np.array([outdoor_C]), sensible_W + latent_W
     total = float(capacity(unit.cooling, at, "max").value_W[0])
     latent = total * (1 - float(sensible_heat_ratio(unit.cooling, at, np.array([total]))[0]))
-    turned = EXCESS_LATENT_TO_SENSIBLE * max(latent - task.latent_W, 0.0)
-    load = task.sensible_W + task.latent_W
-    return total - latent + turned, latent - turned, total / load if load > 0 else float("inf")
+    turned = EXCESS_LATENT_TO_SENSIBLE * max(latent - latent_W, 0.0)
+    carries = total - latent + turned >= sensible_W and total >= COOLING_SHORT * load
+    return total - latent + turned, latent - turned, total / load if load > 0 else float("inf"), carries
 
 
 def _amperes(unit: Unit, task: Task) -> tuple[float, float]:
@@ -232,19 +241,17 @@ def _amperes(unit: Unit, task: Task) -> tuple[float, float]:
     return float(cold[0]) / (unit.volts * POWER_FACTOR), float(hot[0]) / (unit.volts * POWER_FACTOR)
 
 
-def _with_verdict(c: Candidate, task: Task) -> Candidate:
-    load = task.sensible_W + task.latent_W
-    cools = c.sensible_cooling_W >= task.sensible_W and c.sensible_cooling_W + c.latent_cooling_W >= COOLING_SHORT * load
+def _with_verdict(c: Candidate, task: Task, cools: bool, dries: bool) -> Candidate:
     if c.mark == "off":
         verdict = STOPS
-    elif not cools or c.backup_W > max(task.heating_W / 2, ONE_HEATER_W):
+    elif not (cools and dries) or c.backup_W > max(task.heating_W / 2, ONE_HEATER_W):
         verdict = TOO_SMALL
     else:
         verdict = FITS if c.backup_W == 0 else WITH_BACKUP
-    return replace(c, verdict=verdict, reasons=tuple(reasons(c, task, cools)))
+    return replace(c, verdict=verdict, reasons=tuple(reasons(c, task, cools, dries)))
 
 
-def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[Said]:
+def reasons(c: Candidate, task: Task, cools: bool, dries: bool = True) -> Iterator[Said]:
     """Why, in words, most important first; numbers in SI, shown in either system by `show`."""
     if c.mark == "off":
         yield worded("it stops at {} outdoors, above the design cold", Q(c.unit.lowest_heating_C, "temperature"))
@@ -273,6 +280,9 @@ def reasons(c: Candidate, task: Task, cools: bool) -> Iterator[Said]:
         yield worded(
             "in the hottest hour it removes {} of {} sensible heat", Q(c.sensible_cooling_W, "power"), Q(task.sensible_W, "power")
         )
+    if not dries:
+        damp = Q(task.damp_sensible_W + task.damp_latent_W, "power")
+        yield worded("in the 1 % dew-point hour, {} outdoors, it cannot carry {}", Q(task.damp_C, "temperature"), damp)
     if c.mild_run_fraction < 1:
         yield (
             worded(

@@ -19,8 +19,9 @@ from heatcalc.judge.cold_stop import cold_stop_warnings
 from heatcalc.judge.one_head import one_head_warnings
 from heatcalc.judge.sense import damp_summer, sense_warnings
 from heatcalc.judge.smaller import Passing, next_smaller, what_helps
-from heatcalc.model.designer import Designer, HeatingLoad, designer_of
+from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import house_model
+from heatcalc.model.steady_load import HeatingLoad
 from heatcalc.wording import Said
 
 CAUTIONS = (

@@ -17,6 +17,7 @@ from heatcalc.model.designer import (
     day_load,
     design_day,
     dew_points,
+    humid_ratio,
 )
 from heatcalc.model.humidity import DehumidifierNeed, Surface, WinterHumidity, dehumidifier_need, winter_humidity
 from heatcalc.model.outdoor_air import AirConditions, AirExchange, air_exchange
@@ -109,7 +110,7 @@ def summer_days(designer: Designer) -> tuple[SummerDay, SummerDay]:
     """The hot design day, and the mean day of the dampest month: mild days are where a unit dries least."""
     hot, damp = designer.cooling, int(np.argmax(dew_points(designer.place))) + 1
     return (
-        _summer_day(designer, "hot design day", hot, design_day(designer, hot.month), _humid(designer, hot.month, True)),
+        _summer_day(designer, "hot design day", hot, design_day(designer, hot.month), humid_ratio(designer, hot.month)),
         _mean_day(designer, damp),
     )
 
@@ -143,7 +144,7 @@ def _mean_day(designer: Designer, month: int) -> SummerDay:
     share = min(ghi[month - 1] * 1000 / day.ghi.sum(), 1.0) if ghi else 1.0
     cloudy = replace(day, dni=share * day.dni, ghi=share * day.ghi, dhi=share * day.dhi)
     load = day_load(designer, cloudy, month, designer.cooling.front_faces)
-    return _summer_day(designer, "mean day of the dampest month", load, cloudy, _humid(designer, month, False))
+    return _summer_day(designer, "mean day of the dampest month", load, cloudy, _mean_ratio(designer, month))
 
 
 def _summer_day(designer: Designer, name: str, load: CoolingLoad, day: DesignDay, outside: float) -> SummerDay:
@@ -214,15 +215,9 @@ def unit_removal(
     return float(latent.mean() / moist_air.VAPORISATION), float(np.minimum(total / least, 1.0).mean())
 
 
-def _humid(designer: Designer, month: int, design: bool) -> float:
-    """Outdoor humidity ratio of a month: its mean dew point, or that of the 1 % condition lowered to the month."""
-    pressure, dews = _pressure(designer), dew_points(designer.place)
-    if not design:
-        return float(moist_air.humidity_ratio_from_dew_point(dews[month - 1], pressure))
-    c = designer.conditions
-    hot = moist_air.humidity_ratio_from_wet_bulb(c.cooling_1_C, c.cooling_1_mcwb_C, pressure)
-    dew = float(moist_air.dew_point(hot, pressure)) - (max(dews) - dews[month - 1])
-    return float(moist_air.humidity_ratio_from_dew_point(dew, pressure))
+def _mean_ratio(designer: Designer, month: int) -> float:
+    """Outdoor humidity ratio at a month's mean dew point."""
+    return float(moist_air.humidity_ratio_from_dew_point(dew_points(designer.place)[month - 1], _pressure(designer)))
 
 
 def _pressure(designer: Designer) -> float:

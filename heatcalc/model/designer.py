@@ -11,12 +11,13 @@ from heatcalc.inputs.house.living import living_day
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.steady_load import HeatingLoad, heating_load, room_heat_capacity
 from heatcalc.model.sunlight import sun_channels
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.ventilation import latent_heat
 from heatcalc.physics.sun.sun_day import DesignDay, cooling_design_day
 from heatcalc.physics.zone.held_day import held_day, held_day_by_term
-from heatcalc.physics.zone.network import inputs_of, steady
+from heatcalc.physics.zone.network import inputs_of
 from heatcalc.wording import Said, worded
 
 DESIGN_WIND_HEATING_M_S, DESIGN_WIND_COOLING_M_S = 6.7, 3.4  # ASHRAE Handbook - Fundamentals 2021 ch. 17
@@ -31,6 +32,8 @@ EIGHT_BEARINGS = {
     "northwest": 315.0,
 }
 HOURS = np.arange(1, 25)
+USUAL_DAMP_RISE_K = 4.4  # mean dry bulb above the 1 % dew point: median of the stations of climate_data
+DRY_BULB, DEW_POINT = "1 % dry bulb", "1 % dew point"
 
 
 @dataclass(frozen=True)
@@ -45,20 +48,8 @@ class Conditions:
     daily_range_K: float
     elevation_m: float
     source: Said
-
-
-@dataclass(frozen=True)
-class HeatingLoad:
-    """The steady load at one outdoor temperature, by component [W]; components sum to the load."""
-
-    outdoor_C: float
-    indoor_C: float
-    load_W: float
-    components_W: dict[str, float]
-    ua_W_K: float
-    hand_check_W: float
-    air_changes_per_h: float
-    air_C: float  # of the room's air, for the room to feel like `indoor_C` beside cold surfaces
+    dew_point_1_C: float | None  # None where the record has no dew point
+    dew_point_1_dry_bulb_C: float | None  # mean coincident with it
 
 
 @dataclass(frozen=True)
@@ -72,6 +63,7 @@ class CoolingLoad:
     latent_W: np.ndarray
     components_W: dict[str, np.ndarray]
     glass_W: np.ndarray
+    condition: str = DRY_BULB
 
     @property
     def peak_hour(self) -> int:
@@ -93,6 +85,16 @@ class CoolingLoad:
         """Outdoor temperature in the peak hour [degC]."""
         return float(self.outdoor_C[self.peak_hour - 1])
 
+    @property
+    def total_at_peak_W(self) -> float:
+        """Sensible and latent load in the peak hour [W]."""
+        return self.peak_sensible_W + self.latent_at_peak_W
+
+    @property
+    def dehumidification_kg_s(self) -> float:
+        """Water to take out over the day to hold the indoor humidity, mean [kg/s]."""
+        return float(self.latent_W.mean()) / moist_air.VAPORISATION
+
 
 @dataclass(frozen=True)
 class Designer:
@@ -113,11 +115,28 @@ class Designer:
         return with_components(self, max(self.cooling_days, key=lambda day: day.peak_sensible_W))
 
     @cached_property
+    def damp(self) -> CoolingLoad | None:
+        """The 1 % dew-point condition in the dampest month, the worst way round; None where no dew point is on record."""
+        if self.conditions.dew_point_1_C is None:
+            return None
+        return with_components(self, max(damp_days(self, self.ways), key=lambda day: day.peak_sensible_W))
+
+    @property
+    def cooling_conditions(self) -> tuple[CoolingLoad, ...]:
+        """Both conditions a unit must carry, the one with the larger total first."""
+        both = (self.cooling,) if self.damp is None else (self.cooling, self.damp)
+        return tuple(sorted(both, key=lambda load: -load.total_at_peak_W))
+
+    @cached_property
     def cooling_days(self) -> tuple[CoolingLoad, ...]:
         """Every month that can peak, every way the house may stand."""
+        return cooling_days(self, self.months_that_can_peak(), self.ways)
+
+    @property
+    def ways(self) -> list[str]:
+        """The bearings the front may face: all eight where that is unknown."""
         way = self.model.house.site.front_faces
-        ways: list[str] = list(EIGHT_BEARINGS) if way == "unknown" else [way]
-        return cooling_days(self, self.months_that_can_peak(), ways)
+        return list(EIGHT_BEARINGS) if way == "unknown" else [way]
 
     def months_that_can_peak(self) -> list[int]:
         """Months whose mean daily maximum is within 14 K of the hottest month's (low sun can beat heat)."""
@@ -148,114 +167,93 @@ def design_conditions(model: HouseModel, place: Place) -> Conditions:
         place.daily_range_K if own.daily_range is None else own.daily_range,
         model.elevation_m,
         source,
+        *_dew_point(own.cooling_dew_point, place),
     )
 
 
-def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: float) -> HeatingLoad:
-    """One steady state of the winter network, by component."""
-    indoor = model.house.set_points.heating
-    flow = float(model.air.sensible(indoor - outdoor_C, wind_m_s))
-    leak = float(model.air.leak(indoor - outdoor_C, wind_m_s))
-    per_flow = _heat_capacity(model, indoor)
-    loft = model.house.loft.warmer_by if model.house.loft else 0.0
-    air_C, terms = felt_state(model, _still(model, outdoor_C, below_C, loft), indoor, per_flow * flow)
-    parts = {p.name: p.component for p in model.parts}
-    exchanged = terms.get("air exchange", 0.0)
-    components = _grouped(terms, parts)
-    leak_share = min(leak / flow, 1.0) if flow > 0 else 0.0
-    components |= {"infiltration": exchanged * leak_share, "ventilation": exchanged * (1 - leak_share)}
-    ua = sum(model.ua_W_K.values())
-    total = float(model.air.total(indoor - outdoor_C, wind_m_s))
-    return HeatingLoad(
-        outdoor_C,
-        indoor,
-        sum(components.values()),
-        components,
-        ua,
-        (ua + per_flow * flow) * (indoor - outdoor_C),
-        3600 * total / model.volume_m3,
-        air_C,
-    )
+def _dew_point(own_C: float | None, place: Place) -> tuple[float | None, float | None]:
+    """The 1 % dew point and the mean dry bulb with it; the user's own keeps the record's distance between the two."""
+    record, dry = place.dew_point_1_C, place.dew_point_1_dry_bulb_C
+    if record is None or dry is None:
+        return (None, None) if own_C is None else (own_C, own_C + USUAL_DAMP_RISE_K)
+    return (record, dry) if own_C is None else (own_C, own_C + dry - record)
 
 
-def felt_state(model: HouseModel, inputs: np.ndarray, felt_C: float, exchange_W_K: float) -> tuple[float, dict[str, float]]:
-    """Air temperature [degC] and losses [W] with the air as warm as it takes for the room to feel like `felt_C`.
+def damp_day(designer: Designer) -> tuple[int, DesignDay]:
+    """The dampest month and its clear day at the 1 % dew point, which holds all day.
 
-    Felt is the mean of air and radiant temperature (ISO 7726).  An air-only reading would flatter the load by a tenth
-    behind cold walls; hand sheets mean the felt temperature too, since their one inside film takes air and surroundings
-    at one temperature.  The network is linear, so two states give the answer.
+    Its dry bulb swings about the mean coincident with that dew point by the place's daily range, never below the dew point nor
+    above the 1 % dry bulb (own choice: the record has no profile for it).
     """
-    one, two = (steady(model.still, inputs, air, exchange_W_K) for air in (felt_C, felt_C + 1.0))
-    felt = [0.5 * (felt_C + k + state.temperatures_C["radiant star"]) for k, state in enumerate((one, two))]
-    warmer = (felt_C - felt[0]) / (felt[1] - felt[0])
-    return felt_C + warmer, {name: watts + warmer * (two.terms_W[name] - watts) for name, watts in one.terms_W.items()}
-
-
-def _grouped(terms: dict[str, float], component_of: dict[str, str]) -> dict[str, float]:
-    grouped: dict[str, float] = {}
-    for name, watts in terms.items():
-        if name in component_of:
-            grouped[component_of[name]] = grouped.get(component_of[name], 0.0) + watts
-    return grouped
-
-
-def _still(model: HouseModel, outdoor_C: float, below_C: float, loft_K: float) -> np.ndarray:
-    channels = {"outdoor_C": outdoor_C, "sky_C": outdoor_C, "below_C": below_C}
-    if "loft_K" in model.still.input_names:
-        channels["loft_K"] = loft_K
-    return inputs_of(model.still, channels)
-
-
-def _heat_capacity(model: HouseModel, air_C: float) -> float:
-    """rho cp of the room's air at the site's pressure [J/(m3 K)]."""
-    return float(moist_air.volumetric_heat_capacity(air_C, 0.0, moist_air.pressure_at_altitude(model.elevation_m)))
+    place, c = designer.place, designer.conditions
+    dew, dry = c.dew_point_1_C, c.dew_point_1_dry_bulb_C
+    assert dew is not None and dry is not None
+    month = int(np.argmax(dew_points(place))) + 1
+    swing = min(c.daily_range_K, 2.0 * max(dry - dew, 0.0))
+    high = max(min(dry + swing / 2, c.cooling_1_C), dew)
+    return month, _clear_day(designer, month, high, min(swing, high - dew), dew)
 
 
 def design_day(designer: Designer, month: int) -> DesignDay:
     """The clear hot day of a month: the annual design value lowered by the drop of the month's mean daily maximum."""
-    place, c, highs = designer.place, designer.conditions, designer.place.monthly.max_C
+    c, highs = designer.conditions, designer.place.monthly.max_C
     hot = c.cooling_1_C - (max(highs) - highs[month - 1])
-    sun = place.monthly.ghi_kWh_m2_day
+    return _clear_day(designer, month, hot, c.daily_range_K, dew_points(designer.place)[month - 1])
+
+
+def _clear_day(designer: Designer, month: int, high_C: float, range_K: float, dew_C: float) -> DesignDay:
+    place, sun = designer.place, designer.place.monthly.ghi_kWh_m2_day
     return cooling_design_day(
         place.lat,
         place.lon,
-        c.elevation_m,
+        designer.conditions.elevation_m,
         place.utc_offset_h,
         month,
-        hot,
-        c.daily_range_K,
-        dew_points(place)[month - 1],
+        high_C,
+        range_K,
+        dew_C,
         mean_ghi_kWh_m2_day=sun[month - 1] if sun else None,
     )
 
 
 def cooling_days(designer: Designer, months: list[int], ways: list[str]) -> tuple[CoolingLoad, ...]:
     """Design days of several months, the house turned several ways, the air held at the cooling set point."""
-    days = {month: design_day(designer, month) for month in months}
-    cases = [(month, way) for month in months for way in ways]
-    drivers = [_day_inputs(designer, days[month], way) for month, way in cases]
+    days = {month: (design_day(designer, month), humid_ratio(designer, month)) for month in months}
+    return _loads(designer, days, ways)
+
+
+def damp_days(designer: Designer, ways: list[str]) -> tuple[CoolingLoad, ...]:
+    """The day of the 1 % dew point, the house turned several ways."""
+    month, day = damp_day(designer)
+    ratio = float(moist_air.humidity_ratio_from_dew_point(designer.conditions.dew_point_1_C, _pressure(designer)))
+    return tuple(replace(load, condition=DEW_POINT) for load in _loads(designer, {month: (day, ratio)}, ways))
+
+
+def _loads(designer: Designer, days: dict[int, tuple[DesignDay, float]], ways: list[str]) -> tuple[CoolingLoad, ...]:
+    cases = [(month, way) for month in days for way in ways]
+    drivers = [_day_inputs(designer, days[month][0], way) for month, way in cases]
     sensible = -held_day(designer.model.summer_held, np.array([inputs for inputs, _ in drivers]), _indoor_C(designer))
-    return tuple(_cooling_load(designer, *cases[k], days[cases[k][0]], sensible[k], drivers[k][1]) for k in range(len(cases)))
+    return tuple(_cooling_load(designer, *cases[k], *days[cases[k][0]], sensible[k], drivers[k][1]) for k in range(len(cases)))
 
 
 def day_load(designer: Designer, day: DesignDay, month: int, front_faces: str) -> CoolingLoad:
     """Any day of a month that repeats itself, clear or not, the house turned one way, the air held at its set point."""
     inputs, glass = _day_inputs(designer, day, front_faces)
     held_W = -held_day(designer.model.summer_held, inputs[None], _indoor_C(designer))[0]
-    return _cooling_load(designer, month, front_faces, day, held_W, glass)
+    return _cooling_load(designer, month, front_faces, day, humid_ratio(designer, month), held_W, glass)
 
 
 def _cooling_load(
-    designer: Designer, month: int, way: str, day: DesignDay, held_W: np.ndarray, glass_W: np.ndarray
+    designer: Designer, month: int, way: str, day: DesignDay, ratio: float, held_W: np.ndarray, glass_W: np.ndarray
 ) -> CoolingLoad:
     flow, moisture = _day_air(designer.model, day, _indoor_C(designer))
     outdoor_air = _outdoor_air_W(designer, day, flow)
-    return CoolingLoad(month, way, day.dry_bulb_C, held_W + outdoor_air, _latent(designer, moisture, month), {}, glass_W)
+    return CoolingLoad(month, way, day.dry_bulb_C, held_W + outdoor_air, _latent(designer, moisture, ratio), {}, glass_W)
 
 
 def with_components(designer: Designer, load: CoolingLoad) -> CoolingLoad:
     """The same day with its sensible load by cause; the causes sum to the load."""
-    day = design_day(designer, load.month)
+    day = design_day(designer, load.month) if load.condition == DRY_BULB else damp_day(designer)[1]
     inputs, _ = _day_inputs(designer, day, load.front_faces)
     net = designer.model.summer_held
     terms = -held_day_by_term(net, inputs[None], _indoor_C(designer))[0]
@@ -270,7 +268,7 @@ def _indoor_C(designer: Designer) -> float:
 
 def _outdoor_air_W(designer: Designer, day: DesignDay, flow_m3_s: np.ndarray) -> np.ndarray:
     indoor = _indoor_C(designer)
-    return _heat_capacity(designer.model, indoor) * flow_m3_s * (_hour_means(day.dry_bulb_C) - indoor)
+    return room_heat_capacity(designer.model, indoor) * flow_m3_s * (_hour_means(day.dry_bulb_C) - indoor)
 
 
 def _cooling_components(model: HouseModel, names: tuple[str, ...], terms: np.ndarray) -> dict[str, np.ndarray]:
@@ -314,17 +312,25 @@ def _hour_means(readings: np.ndarray) -> np.ndarray:
     return 0.5 * (readings + np.roll(readings, 1))
 
 
-def _latent(designer: Designer, flow_m3_s: np.ndarray, month: int) -> np.ndarray:
+def _latent(designer: Designer, flow_m3_s: np.ndarray, outside: float) -> np.ndarray:
     """Latent load [W]: moist outdoor air above the indoor humidity, and people; never below nil."""
-    c, model = designer.conditions, designer.model
-    pressure = moist_air.pressure_at_altitude(c.elevation_m)
+    model, pressure = designer.model, _pressure(designer)
     indoor_C, relative = model.house.set_points.cooling, model.house.set_points.cooling_humidity
     inside = moist_air.humidity_ratio_from_relative(indoor_C, relative, pressure)
-    drier = max(dew_points(designer.place)) - dew_points(designer.place)[month - 1]
-    outside = moist_air.humidity_ratio_from_wet_bulb(c.cooling_1_C, c.cooling_1_mcwb_C, pressure)
-    outside = moist_air.humidity_ratio_from_dew_point(moist_air.dew_point(outside, pressure) - drier, pressure)
     air = latent_heat(flow_m3_s, outside - inside, pressure, indoor_C)
     return np.maximum(air + living_day(model.house.living).latent_W, 0.0)
+
+
+def humid_ratio(designer: Designer, month: int) -> float:
+    """Outdoor humidity ratio of a month's hot day: the dew point with the 1 % dry bulb lowered as the month's mean dew point."""
+    c, pressure, dews = designer.conditions, _pressure(designer), dew_points(designer.place)
+    hot = moist_air.humidity_ratio_from_wet_bulb(c.cooling_1_C, c.cooling_1_mcwb_C, pressure)
+    dew = moist_air.dew_point(hot, pressure) - (max(dews) - dews[month - 1])
+    return float(moist_air.humidity_ratio_from_dew_point(dew, pressure))
+
+
+def _pressure(designer: Designer) -> float:
+    return float(moist_air.pressure_at_altitude(designer.conditions.elevation_m))
 
 
 def dew_points(place: Place) -> tuple[float, ...]:

@@ -1,7 +1,7 @@
 """The unit as the year's loop takes it: brought to room and site, tabulated for every hour, with all it draws besides.
 
-Frost stands in the curves once; only where the 35 F dip is by rule does the hour's humidity scale it.  Cooling gives
-sensible heat; the coil takes moisture as a flow of room air brought to the humidity of its surface, so that the printed
+Frost stands in the curves once; the hour's humidity scales what is there by rule: the 35 F dip, defrosting in the cold.  Cooling
+gives sensible heat; the coil takes moisture as a flow of room air brought to the humidity of its surface, so that the printed
 sensible share holds in the design room.  The indoor fan is part of the unit's input and stops with it.
 """
 
@@ -161,7 +161,7 @@ def _cop(capacity: np.ndarray, power: np.ndarray) -> np.ndarray:
 
 def _heating(here: Tabulated, brings: WeatherYear, place: np.ndarray, elevation_m: float) -> Levels:
     unit = here.unit
-    frost = humidity_factor(unit.heating, unit.tested_frost_point, brings.outdoor_C, brings.relative)[:, None]
+    frost = humidity_factor(brings.outdoor_C, brings.relative, not unit.tested_frost_point, unit.defrost != "integrated")[:, None]
     given = here.heating_capacity_W * capacity_factor(elevation_m)
     return Levels(given[place] * frost, _cop(given, here.heating_power_W)[place] * frost)
 

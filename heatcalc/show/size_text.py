@@ -106,6 +106,20 @@ def cooling_line(r: SizeResult, system: str) -> str:
     )
 
 
+def damp_line(r: SizeResult, system: str) -> str:
+    """The 1 % dew-point condition beside it, which of the two totals is larger, and the water to take out."""
+    damp, water = r.designer.damp, units.text(r.task.dehumidification_kg_s, "water a day", system)
+    if damp is None:
+        return f"No 1 % dew point is on record here; water to take out: {water}"
+    watts = [units.text(w, "power", system) for w in (damp.peak_sensible_W, damp.latent_at_peak_W)]
+    larger = r.designer.cooling_conditions[0].condition
+    return (
+        f"In the 1 % dew-point condition ({MONTHS[damp.month - 1]}): {watts[0]} sensible and {watts[1]} latent at "
+        f"{units.text(damp.outdoor_at_peak_C, 'temperature', system)} outdoors; the larger total is that of the {larger}; "
+        f"water to take out: {water}"
+    )
+
+
 def cooling_rows(r: SizeResult, system: str) -> list[tuple[str, str]]:
     """Sensible load of the peak hour by cause, largest first."""
     c = r.designer.cooling
@@ -114,7 +128,8 @@ def cooling_rows(r: SizeResult, system: str) -> list[tuple[str, str]]:
 
 
 def _cooling(r: SizeResult, system: str) -> list[str]:
-    return [*wrapped(cooling_line(r, system), indent=0), *columns(cooling_rows(r, system), right=(1,))]
+    lines = [*wrapped(cooling_line(r, system), indent=0), *wrapped(damp_line(r, system), indent=0)]
+    return [*lines, *columns(cooling_rows(r, system), right=(1,))]
 
 
 def unit_rows(r: SizeResult, system: str) -> list[tuple[str, ...]]:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.physics.unit.altitude import capacity_factor, routes, sensible_factor
 from heatcalc.physics.unit.at_site import at_site
-from heatcalc.physics.unit.frost import defrost_factor, humidity_factor
+from heatcalc.physics.unit.frost import defrost_band, defrost_factor, humidity_factor
 from heatcalc.physics.unit.heat_pump import capacity, input_power, level_values, off_at, operate, power, sensible_heat_ratio
 from heatcalc.physics.unit.machine import anchored, cooling, fitted, heating, speed_for
 from heatcalc.physics.unit.seasonal import over_bins, scop
@@ -151,10 +151,24 @@ def test_site_corrections_come_once_and_point_the_right_way(unit, elevation_m, i
 @settings(max_examples=80, deadline=None)
 def test_frost_only_takes_away_and_never_twice(outdoor_C, humidity):
     assert 0.75 <= defrost_factor(outdoor_C, humidity) <= 1.0
-    tested = UNITS["G12-C-230"]
-    assert humidity_factor(tested.heating, True, outdoor_C, humidity) == pytest.approx(1.0)
-    drier = humidity_factor(tested.heating, False, outdoor_C, humidity * 0.9)
-    assert drier >= humidity_factor(tested.heating, False, outdoor_C, humidity) - 1e-12
+    assert humidity_factor(outdoor_C, humidity, False, False) == pytest.approx(1.0)
+    for kind in ((True, False), (False, True), (True, True)):
+        drier = humidity_factor(outdoor_C, humidity * 0.9, *kind)
+        assert drier >= humidity_factor(outdoor_C, humidity, *kind) - 1e-12
+
+
+@pytest.mark.parametrize("fahrenheit, share", [(-13.0, 0.95), (5.0, 0.95), (17.0, 0.95 - 0.02 / 3), (35.0, 1.0), (47.0, 1.0)])
+def test_a_steady_table_loses_what_defrosting_takes_and_an_integrated_one_nothing(fahrenheit, share):
+    """Within the printed 0.93 to 0.95 (table defrost) in the cold; nothing on top of the 35 F dip."""
+    unit = UNITS["G12-C-230"]
+    at = [(fahrenheit - 32.0) / 1.8]
+    steady, integrated = (
+        capacity(at_site(x, 0.0, unit.heating.indoor_C).heating, at, "max").value_W[0]
+        for x in (unit, replace(unit, defrost="integrated"))
+    )
+    assert steady / integrated == pytest.approx(share)
+    low, high = defrost_band()
+    assert (low, high) == (0.93, 0.95) and (share == 1.0 or low <= share <= high)
 
 
 @given(units, st.lists(st.floats(-30, 45), min_size=2, max_size=20))

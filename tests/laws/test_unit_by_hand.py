@@ -21,7 +21,7 @@ from heatcalc.physics.unit.heat_pump import (
 )
 
 F17, F35, F47 = ((f - 32.0) / 1.8 for f in (17.0, 35.0, 47.0))
-UNIT = load_units()["G12-C-230"]
+UNIT = replace(load_units()["G12-C-230"], defrost="integrated")  # so that only what a test names changes its table
 
 
 def curves(outdoor_C, capacity_W, power_W, mode="heating", given=None, **other) -> Curves:
@@ -65,13 +65,27 @@ def test_where_frost_forms(fahrenheit, frosty):
     assert frost.has_frost_point([(fahrenheit - 32.0) / 1.8]) is frosty
 
 
-def test_humidity_changes_only_the_frosty_part_of_an_untested_heating_curve():
+def test_humidity_changes_what_stands_by_rule_alone():
     at = np.array([F17 - 0.1, F17 + 0.5, 1.0, 7.1])
-    drier = frost.humidity_factor(PLAIN, False, at, 0.5)
+    drier = frost.humidity_factor(at, 0.5, True, False)
     assert (drier[0], drier[3]) == (1.0, 1.0)
     assert drier[1] > 1.0 and drier[2] > 1.0
-    assert np.all(frost.humidity_factor(PLAIN, True, at, 0.5) == 1.0)
-    assert np.all(frost.humidity_factor(replace(PLAIN, mode="cooling"), False, at, 0.5) == 1.0)
+    assert np.all(frost.humidity_factor(at, 0.5, False, False) == 1.0)
+    cold = frost.humidity_factor(np.array([-20.0, F17, 0.5 * (F17 + F35), F35, 10.0]), 0.5, False, True)
+    assert cold[:2] == pytest.approx(frost.defrost_factor([-20.0, F17], 0.5) / frost.defrost_factor([-20.0, F17]))
+    assert cold[2] > 1.0 and cold[3:].tolist() == [1.0, 1.0]
+    usual = frost.humidity_factor(at, 0.85, True, True)
+    assert usual == pytest.approx(1.0)
+
+
+def test_defrosting_in_the_cold_by_hand():
+    """0.95 at 5 F and colder, 0.943 at 17 F between the printed 0.95 at 14 F and 0.93 at 23 F; warmer points keep theirs."""
+    dipped = frost.with_frost_point(PLAIN)
+    cold = frost.with_defrost(dipped)
+    ratio = cold.capacity_W["max"] / dipped.capacity_W["max"]
+    assert ratio == pytest.approx([0.95, 0.95, 0.95 - 0.02 * (17 - 14) / 9, 1, 1, 1])
+    assert cold.power_W["max"].tolist() == dipped.power_W["max"].tolist()
+    assert cold.exact["max"].tolist() == [False, False, False, False, False, True]
 
 
 def test_marks_follow_the_print():

@@ -22,7 +22,6 @@ from heatcalc.model.designer import (
     EIGHT_BEARINGS,
     CoolingLoad,
     Designer,
-    HeatingLoad,
     cooling_days,
     designer_of,
     with_components,
@@ -31,6 +30,7 @@ from heatcalc.model.exhaust import ExhaustCheck, local_exhausts
 from heatcalc.model.house_model import house_model
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.outdoor_air import AirConditions, AirExchange, air_exchange
+from heatcalc.model.steady_load import HeatingLoad
 from heatcalc.wording import Q, Said, worded
 
 FLOORS = ("open air", "skirted", "crawl space", "slab")

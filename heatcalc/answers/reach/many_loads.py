@@ -55,6 +55,9 @@ class ManyLoads:
     latent_W: Array
     hot_C: Array
     month: Array
+    damp_sensible_W: Array  # the 1 % dew-point condition; nil where the record has no dew point
+    damp_latent_W: Array
+    damp_C: Array
 
     def at(self, outdoor_C: Array) -> Array:
         """Heating load at any temperatures, straight between the points of the line, (places, temperatures)."""
@@ -85,12 +88,18 @@ class Skies:
     ghi: Array
     dhi: Array
     position: SunPosition
+    humidity_ratio: Array
     kept: dict = field(default_factory=dict)
 
     @cached_property
     def hour_mean_C(self) -> Array:
         """Means of the hours; the day repeats."""
         return 0.5 * (self.dry_bulb_C + np.roll(self.dry_bulb_C, 1, axis=1))
+
+    @cached_property
+    def damp(self) -> Skies:
+        """The days of the 1 % dew point, one row for each place."""
+        return damp_skies_of(self.sites)
 
     def of(self, site: Site, azimuth: float) -> _Side:
         """What stands facing one way, kept for the next package of the model."""
@@ -151,27 +160,51 @@ class _Stand:
 def skies_of(sites: Sites) -> Skies:
     """Clear design days of every month that can peak at every place (see `design.design_day`)."""
     hottest = sites.max_C.max(axis=1, keepdims=True)
-    site_of, index = np.nonzero(sites.max_C >= hottest - PEAK_WITHIN_K)
+    k, index = np.nonzero(sites.max_C >= hottest - PEAK_WITHIN_K)
+    hot = (sites.cooling_1_C[:, None] - (hottest - sites.max_C))[k, index]
+    pressure = moist_air.pressure_at_altitude(sites.elevation_m)
+    ratio = moist_air.humidity_ratio_from_wet_bulb(
+        sites.cooling_1_C, np.minimum(sites.cooling_1_mcwb_C, sites.cooling_1_C), pressure
+    )
+    drier = (sites.dew_point_C.max(axis=1, keepdims=True) - sites.dew_point_C)[k, index]
+    ratio = moist_air.humidity_ratio_from_dew_point(moist_air.dew_point(ratio, pressure)[k] - drier, pressure[k])
+    return _skies(sites, k, index, hot, sites.daily_range_K[k], sites.dew_point_C[k, index], ratio)
+
+
+def damp_skies_of(sites: Sites) -> Skies:
+    """The day of the 1 % dew point at every place (see `designer.damp_day`); the mean dew point where none is on record."""
+    k, index = np.arange(len(sites)), sites.dew_point_C.argmax(axis=1)
+    known = np.isfinite(sites.dew_point_1_C)
+    dew = np.where(known, sites.dew_point_1_C, sites.dew_point_C[k, index])
+    dry = np.where(known, sites.dew_point_1_dry_bulb_C, dew)
+    swing = np.minimum(sites.daily_range_K, 2.0 * np.maximum(dry - dew, 0.0))
+    high = np.maximum(np.minimum(dry + swing / 2, sites.cooling_1_C), dew)
+    ratio = moist_air.humidity_ratio_from_dew_point(dew, moist_air.pressure_at_altitude(sites.elevation_m))
+    return _skies(sites, k, index, high, np.minimum(swing, high - dew), dew, ratio)
+
+
+def _skies(sites: Sites, site_of: Array, index: Array, hot: Array, range_K: Array, dew_C: Array, ratio: Array) -> Skies:
     days = np.array([day_of_year(m) for m in range(1, 13)])[index]
     hours = np.arange(1.0, 25.0)
     lat: Any
     lon: Any
     utc: Any
     lat, lon, utc, day = (x[:, None] for x in (sites.lat[site_of], sites.lon[site_of], sites.utc_offset_h[site_of], days))
-    hot = (sites.cooling_1_C[:, None] - (hottest - sites.max_C))[site_of, index]
     position = mid_hour_position(lat, lon, utc, day, hours)
-    dni, dhi = _clear_sky(sites, site_of, index, hot, position)
+    dni, dhi = _clear_sky(sites, site_of, index, hot - range_K / 2, dew_C, position)
     ghi = dni * np.maximum(position.cos_zenith, 0.0) + dhi
-    swing: Any = sites.daily_range_K[site_of][:, None]
+    swing: Any = range_K[:, None]
     peak: Any = hot[:, None]
     air = design_day_temperature_C(peak, swing, solar_hours(lon, utc, day, hours))
-    return Skies(sites, site_of, index + 1, air, dni, ghi, dhi, position)
+    return Skies(sites, site_of, index + 1, air, dni, ghi, dhi, position, ratio)
 
 
-def _clear_sky(sites: Sites, site_of: Array, index: Array, hot_C: Array, position: SunPosition) -> tuple[Array, Array]:
+def _clear_sky(
+    sites: Sites, site_of: Array, index: Array, mean_C: Array, dew_C: Array, position: SunPosition
+) -> tuple[Array, Array]:
     water, haze = np.empty(len(site_of)), np.empty(len(site_of))
     for k, (i, m) in enumerate(zip(site_of.tolist(), index.tolist(), strict=True)):
-        water[k] = precipitable_water_cm(hot_C[k] - sites.daily_range_K[i] / 2, sites.dew_point_C[i, m])
+        water[k] = precipitable_water_cm(mean_C[k], dew_C[k])
         haze[k] = clear_day_aerosol_depth(mean_clearness(sites.lat[i], m + 1, sites.ghi_kWh_m2_day[i, m]), water[k])
     at: Any = sites.elevation_m[site_of][:, None]
     depth: Any = haze[:, None]
@@ -187,7 +220,9 @@ def many_loads(model: HouseModel, skies: Skies) -> ManyLoads:
     grid = np.append(GRID_C[warm - 0.5 > GRID_C], warm)
     at = np.column_stack([cold, sites.heating_996_C, np.broadcast_to(grid, (len(sites), len(grid)))])
     heat = heating_everywhere(model, sites, at)
-    return ManyLoads(cold, heat[:, 0], heat[:, 1], grid, heat[:, 2:], *cooling_everywhere(model, skies))
+    hot, known = cooling_everywhere(model, skies), np.isfinite(sites.dew_point_1_C)
+    damp = (np.where(known, x, 0.0) for x in cooling_everywhere(model, skies.damp)[:3])
+    return ManyLoads(cold, heat[:, 0], heat[:, 1], grid, heat[:, 2:], *hot, *damp)
 
 
 def heating_everywhere(model: HouseModel, sites: Sites, outdoor_C: Array) -> Array:
@@ -299,9 +334,6 @@ def _latent(model: HouseModel, skies: Skies) -> Array:
     s, k, points = skies.sites, skies.site_of, model.house.set_points
     pressure = moist_air.pressure_at_altitude(s.elevation_m)
     inside = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)[k]
-    outside = moist_air.humidity_ratio_from_wet_bulb(s.cooling_1_C, np.minimum(s.cooling_1_mcwb_C, s.cooling_1_C), pressure)
-    drier = (s.dew_point_C.max(axis=1, keepdims=True) - s.dew_point_C)[k, skies.month - 1]
-    outside = moist_air.humidity_ratio_from_dew_point(moist_air.dew_point(outside, pressure)[k] - drier, pressure[k])
     flow = np.asarray(model.air.moisture(points.cooling - skies.hour_mean_C, DESIGN_WIND_COOLING_M_S))
-    air = latent_heat(flow, (outside - inside)[:, None], pressure[k][:, None], points.cooling)
+    air = latent_heat(flow, (skies.humidity_ratio - inside)[:, None], pressure[k][:, None], points.cooling)
     return np.maximum(air + living_day(model.house.living).latent_W, 0.0)

@@ -191,26 +191,34 @@ def _cold_A(unit: Unit, heating: Any, loads: ManyLoads, rooms: Rooms) -> Array:
 
 
 def _cooling(unit: Unit, loads: ManyLoads, rooms: Rooms) -> dict[str, Array]:
-    """As `choice._cooling`, with the amperes and what it means for humidity."""
-    capacities, inputs = rooms.cooled(unit, loads.hot_C)
-    total = capacities[-1]
-    latent = total * (1 - rooms.share(unit, loads.hot_C))
-    turned = EXCESS_LATENT_TO_SENSIBLE * np.maximum(latent - loads.latent_W, 0.0)
-    sensible, latent = total - latent + turned, latent - turned
+    """As `choice._cooling` in both conditions, with the amperes and what it means for humidity."""
     load = loads.sensible_W + loads.latent_W
-    ratio = np.where(load > 0, total / np.maximum(load, 1e-9), np.inf)
+    capacities, inputs = rooms.cooled(unit, loads.hot_C)
+    sensible, latent, cools = _carried(unit, rooms, capacities[-1], loads.hot_C, loads.sensible_W, loads.latent_W)
+    damp_W = rooms.cooled(unit, loads.damp_C)[0][-1]
+    dries = _carried(unit, rooms, damp_W, loads.damp_C, loads.damp_sensible_W, loads.damp_latent_W)[2]
+    ratio = np.where(load > 0, capacities[-1] / np.maximum(load, 1e-9), np.inf)
     watts = cooling_input_W(unit, loads.hot_C, operate(capacities, inputs, load))
     moist = loads.latent_W > MOIST_SHARE * load
     damp = np.select([moist & (latent < loads.latent_W), moist & (ratio > COOLING_OVERSIZE)], [2, 1], 0)
-    cools = (sensible >= loads.sensible_W) & (sensible + latent >= COOLING_SHORT * load)
     return {
         "sensible_cooling_W": sensible,
         "latent_cooling_W": latent,
         "cooling_ratio": ratio,
-        "cools": cools,
+        "cools": cools & dries,
         "humidity": HUMIDITY[damp],
         "hot_A": watts / (unit.volts * POWER_FACTOR),
     }
+
+
+def _carried(
+    unit: Unit, rooms: Rooms, total_W: Array, outdoor_C: Array, sensible_W: Array, latent_W: Array
+) -> tuple[Array, Array, Array]:
+    """Sensible and latent capacity of an hour [W], and where they carry it."""
+    latent = total_W * (1 - rooms.share(unit, outdoor_C))
+    turned = EXCESS_LATENT_TO_SENSIBLE * np.maximum(latent - latent_W, 0.0)
+    sensible = total_W - latent + turned
+    return sensible, latent - turned, (sensible >= sensible_W) & (total_W >= COOLING_SHORT * (sensible_W + latent_W))
 
 
 def from_cord(unit: Unit, house: House, cold_A: Array, hot_A: Array, backup_W: Array, limits: dict[float, Any]) -> Array:

@@ -19,8 +19,7 @@ from heatcalc.model.year_drivers import ANY_WAY, WeatherYear, YearHouse, drivers
 from heatcalc.model.year_unit import DRY, RoomUnits
 from heatcalc.model.year_unit import GRID_C as FINE_C
 from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor
-from heatcalc.physics.unit.frost import defrost_factor
-from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
+from heatcalc.physics.unit.frost import humidity_factor
 from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.physics.year.kernel import year
 from heatcalc.physics.year.kernel_inputs import UNLIMITED_PLANT
@@ -57,6 +56,7 @@ class UnitTables:
     wet: Array  # levels whose share answers to altitude
     cool_power_W: Array
     by_rule: Array  # frost stands in the curves by rule, and answers to the hour's humidity
+    steady: Array  # defrosting in the cold stands in them by rule
     standby_W: Array
     crankcase_W: Array
     pan_W: Array
@@ -80,6 +80,7 @@ def unit_tables(units: Sequence[Unit], model: HouseModel) -> UnitTables:
         share <= DRY,
         of("cooling_power_W"),
         np.array([not u.tested_frost_point for u in units]),
+        np.array([u.defrost != "integrated" for u in units]),
         *flat,
     )
 
@@ -165,9 +166,7 @@ def _units(t: UnitTables, brings: WeatherYear, elevation_m: float, heat_W: Array
     at = (outdoor - GRID_C[0]) / (GRID_C[1] - GRID_C[0])
     row = np.clip(at.astype(int), 0, len(GRID_C) - 2)
     factor, drier = capacity_factor(elevation_m), sensible_factor(elevation_m)
-    inside = (outdoor > FROST_LOW_C) & (outdoor < FROST_HIGH_C)
-    ratio = np.where(inside, defrost_factor(outdoor, brings.relative) / defrost_factor(outdoor), 1.0)
-    frost = np.where(t.by_rule[:, None], ratio, 1.0)
+    frost = humidity_factor(outdoor, brings.relative, t.by_rule[:, None], t.steady[:, None])
     crankcase = t.crankcase_W[:, None] * (outdoor < rule("crankcase_below"))
     pan = t.pan_W[:, None] * ((outdoor < rule("pan_heater_below")) & brings.frosts)
     cool = t.cool_W * np.where(t.wet, drier, 1.0) * factor

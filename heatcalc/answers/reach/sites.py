@@ -14,7 +14,7 @@ from heatcalc.inputs.place.climate_tables import F_PER_K, celsius
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.place.interpolate import alaska_heating
 from heatcalc.inputs.place.place_record import Place, uncertainty
-from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, county_place, county_title, design_values
+from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, county_place, county_title, damp_values, design_values
 from heatcalc.model.designer import dew_points
 
 Array = np.ndarray
@@ -38,6 +38,8 @@ class Sites:
     heating_996_C: Array
     cooling_1_C: Array
     cooling_1_mcwb_C: Array
+    dew_point_1_C: Array  # NaN where the record has none, as the dry bulb with it
+    dew_point_1_dry_bulb_C: Array
     daily_range_K: Array
     sigma_heating_K: Array
     mean_C: Array
@@ -99,6 +101,8 @@ def sites_of(places: Sequence[Place]) -> Sites:
                 "heating_996_C": p.heating_996_C,
                 "cooling_1_C": p.cooling_1_C,
                 "cooling_1_mcwb_C": p.cooling_1_mcwb_C,
+                "dew_point_1_C": p.dew_point_1_C,
+                "dew_point_1_dry_bulb_C": p.dew_point_1_dry_bulb_C,
                 "daily_range_K": p.daily_range_K,
                 "sigma_heating_K": p.sigma_heating_K,
                 "mean_C": p.monthly.mean_C,
@@ -131,7 +135,7 @@ def _station(row: dict[str, str]) -> dict[str, Any]:
     sigma = uncertainty({"AK": "alaska", "HI": "station_hawaii"}.get(row["state"], "station")).heating_K
     months = {"mean_C": celsius(tables.monthly(row, "tmean")), "dew_point_C": celsius(tables.monthly(row, "tdew"))}
     return (
-        _common(row, design)
+        _common(row, design | damp_values(row, row))
         | months
         | {
             "key": row["usaf"],
@@ -147,7 +151,7 @@ def _county(row: dict[str, str], station: dict[str, str]) -> dict[str, Any]:
     mean_F = tables.monthly(row, "tmean")
     shift_K = (mean_F - tables.monthly(station, "tmean")) / F_PER_K
     dew = np.minimum(celsius(tables.monthly(station, "tdew")) + shift_K, celsius(mean_F))
-    return _common(row, design_values(row)) | {
+    return _common(row, design_values(row) | damp_values(row, station)) | {
         "key": row["fips"],
         "name": f"{county_title(row)}, {row['state']}",
         "mean_C": celsius(mean_F),
@@ -159,6 +163,7 @@ def _county(row: dict[str, str], station: dict[str, str]) -> dict[str, Any]:
 
 def _common(row: dict[str, str], design: dict[str, Any]) -> dict[str, Any]:
     wanted = ("heating_99_C", "heating_996_C", "cooling_1_C", "cooling_1_mcwb_C", "daily_range_K")
+    wanted += ("dew_point_1_C", "dew_point_1_dry_bulb_C")
     return {k: design[k] for k in wanted} | {
         "state": row["state"],
         "zone": row["zone_iecc2021"],

@@ -16,11 +16,11 @@ from heatcalc.model.designer import (
     DESIGN_WIND_HEATING_M_S,
     EIGHT_BEARINGS,
     Designer,
-    HeatingLoad,
     designer_of,
     with_components,
 )
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.steady_load import HeatingLoad
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import capacity

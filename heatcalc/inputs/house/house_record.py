@@ -243,13 +243,14 @@ class Design(Checked):
     heating: Outdoors | None = None
     cooling: Outdoors | None = None
     cooling_wet_bulb: Outdoors | None = None
+    cooling_dew_point: Outdoors | None = None
     daily_range: quantity("temperature difference", 1.0, 30.0) | None = None
     source: str = ""
     percentile: Literal["99 %", "99.6 %"] = "99 %"
 
     @model_validator(mode="after")
     def _sourced(self) -> Design:
-        given = (self.heating, self.cooling, self.cooling_wet_bulb, self.daily_range)
+        given = (self.heating, self.cooling, self.cooling_wet_bulb, self.cooling_dew_point, self.daily_range)
         if any(v is not None for v in given) and not self.source:
             raise ValueError("own design values need a source text")
         return self

@@ -54,9 +54,11 @@ def design_temperatures(around: Around) -> dict[str, Any]:
             ("cooling_04_C", "c004_best_F", "cooling"),
             ("cooling_1_mcwb_C", "c010_mcwb_F", "wet_bulb"),
             ("dew_point_1_C", "dp010_F", "wet_bulb"),
+            ("dew_point_1_dry_bulb_C", "dp010_mcdb_F", "wet_bulb"),
         )
     }
     found["cooling_1_mcwb_C"] = min(found["cooling_1_mcwb_C"], found["cooling_1_C"])
+    found["dew_point_1_dry_bulb_C"] = max(found["dew_point_1_dry_bulb_C"], found["dew_point_1_C"])
     found["daily_range_K"] = float(around.carry("MDR_F", "range")) / F_PER_K
     return found
 

@@ -68,6 +68,7 @@ class Place:
     cooling_04_C: float
     cooling_1_mcwb_C: float
     dew_point_1_C: float | None
+    dew_point_1_dry_bulb_C: float | None  # mean coincident with it
     daily_range_K: float
     hdd18_3_Kd: float
     cdd18_3_Kd: float

@@ -99,6 +99,12 @@ def design_values(row: dict[str, str], best: str = "") -> dict[str, Any]:
     }
 
 
+def damp_values(row: dict[str, str], station: dict[str, str]) -> dict[str, float]:
+    """The 1 % dew point of a row and the mean dry bulb with it, as far above it as at the row's station."""
+    dew, rise = float(row["dp010_F"]), max(float(station["dp010_mcdb_F"]) - float(station["dp010_F"]), 0.0)
+    return {"dew_point_1_C": float(celsius(dew)), "dew_point_1_dry_bulb_C": float(celsius(dew + rise))}
+
+
 def county_title(row: dict[str, str]) -> str:
     """ "St. Louis County", "Caddo Parish", "Nome (Alaska)", "Richmond (city)"."""
     name = row["county"]
@@ -170,7 +176,7 @@ def county_place(fips: str) -> Place:
         state=row["state"],
         **zone_fields(row),
         **design_values(row),
-        dew_point_1_C=float(celsius(float(row["dp010_F"]))),
+        **damp_values(row, station),
         sigma_heating_K=float(row["h99_sigma_F"]) / F_PER_K,
         sigma_heating_996_K=1.11 * float(row["h99_sigma_F"]) / F_PER_K,
         sigma_cooling_K=float(row["c010_sigma_F"]) / F_PER_K,
@@ -204,7 +210,7 @@ def station_place(usaf: str) -> Place:
         state=state,
         **zone_fields(row),
         **design_values(row, "_best"),
-        dew_point_1_C=float(celsius(float(row["dp010_F"]))),
+        **damp_values(row, row),
         sigma_heating_K=known.heating_K,
         sigma_heating_996_K=known.heating_996_K,
         sigma_cooling_K=known.cooling_K,
@@ -248,6 +254,7 @@ def canada_place(row: dict[str, str]) -> Place:
         zone_edition="thermal zone by degree-days of this record",
         **design_values(row),
         dew_point_1_C=None,
+        dew_point_1_dry_bulb_C=None,
         sigma_heating_K=known.heating_K,
         sigma_heating_996_K=known.heating_996_K,
         sigma_cooling_K=known.cooling_K,

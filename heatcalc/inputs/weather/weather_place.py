@@ -143,13 +143,19 @@ def _moist_design(hours: Hours, place: Place | None, cooling_C: float) -> dict[s
                 "has no dew point or relative humidity, so no wet bulb",
                 "add a column, or name the place",
             )
-        return {"cooling_1_mcwb_C": min(place.cooling_1_mcwb_C, cooling_C), "dew_point_1_C": place.dew_point_1_C}
+        kept = {k: getattr(place, k) for k in ("dew_point_1_C", "dew_point_1_dry_bulb_C")}
+        return kept | {"cooling_1_mcwb_C": min(place.cooling_1_mcwb_C, cooling_C)}
     dry = hours.columns["dry_bulb_C"]
     pressure = hours.columns.get("pressure_Pa", np.full_like(dry, pressure_at_altitude(hours.elevation_m or 0.0)))
     near = statistics.coincident(dry, cooling_C)
     ratio = humidity_ratio_from_dew_point(np.minimum(dew, dry)[near], pressure[near])
     wet = wet_bulb(dry[near], ratio, pressure[near])
-    return {"cooling_1_mcwb_C": min(float(np.mean(wet)), cooling_C), "dew_point_1_C": float(np.quantile(dew, 0.99))}
+    damp_C = float(np.quantile(dew, 0.99))
+    return {
+        "cooling_1_mcwb_C": min(float(np.mean(wet)), cooling_C),
+        "dew_point_1_C": damp_C,
+        "dew_point_1_dry_bulb_C": float(np.mean(np.maximum(dry, dew)[statistics.coincident(dew, damp_C)])),
+    }
 
 
 def _monthly(hours: Hours, daily: np.ndarray, month_of_day: np.ndarray) -> Monthly:

@@ -1,7 +1,8 @@
 """A unit brought to its site: altitude and indoor condition, each applied once.
 
 Rows the unit's own table prints for another room are reproduced (`printed_room`); the factors here carry the rest.
-Frost is not applied here: a tested 35 F point, or the rule's dip, already stands in the curves.
+Frost at 35 F stands in the curves already, tested or by rule; what defrosting takes in the cold is put in here unless the
+table integrates it.
 
 Sources: a printed table of a service manual for the room, the own cycle model (`machine`) for the wet bulb, `altitude`.
 """
@@ -15,7 +16,8 @@ import numpy as np
 
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.altitude import DEFAULT_ROUTE, capacity_factor, sensible_factor
-from heatcalc.physics.unit.heat_pump import Curves, Unit
+from heatcalc.physics.unit.frost import defrost_band, with_defrost
+from heatcalc.physics.unit.heat_pump import FROST_LOW_C, Curves, Unit
 from heatcalc.physics.unit.machine import COIL_AIR_J_KGK
 from heatcalc.physics.unit.printed_room import as_printed_there, same_room
 from heatcalc.tables import rows
@@ -25,6 +27,7 @@ _PRINTED_INDOOR_C = (15.0, 20.0, 25.0)
 _LEAST_LIFT_M = 1.0
 NEWTON_ROUNDS, NEWTON_STEP_K = 12, 1e-4
 COLDEST_COIL_C = -30.0
+DEFROST_NOTE = worded("defrost at {} and colder: capacity x {} to {}", Q(FROST_LOW_C, "temperature"), *defrost_band())
 
 
 def at_site(
@@ -49,6 +52,9 @@ def at_site(
         room_C = unit.cooling.indoor_C if cooling_indoor_C is None else cooling_indoor_C
         cooling, more = _in_room(unit.cooling, room_C, indoor_wet_bulb_C)
     heating, cooling, last = _at_altitude(heating, cooling, elevation_m, altitude_route)
+    if unit.defrost == "unknown":  # "not": the reader put it in, at every row
+        heating = with_defrost(heating)
+        last = [*last, DEFROST_NOTE]
     return replace(unit, heating=heating, cooling=cooling, corrections=(*notes, *more, *last) or ("none needed",))
 
 

@@ -18,6 +18,7 @@ from heatcalc.tables import rows
 FROST_POINT_C = (35.0 - 32.0) / 1.8
 _DRY_LOW_C, _DRY_HIGH_C = (17.0 - 32.0) / 1.8, (47.0 - 32.0) / 1.8
 _PRINTED_HUMIDITY = 0.85
+_FREEZING_C = 0.0
 
 
 @cache
@@ -44,17 +45,40 @@ def frost_driver(outdoor_C, relative_humidity):
     return np.clip((relative_humidity * air - coil) / (_PRINTED_HUMIDITY * air - coil), 0.0, 1.4)
 
 
-def humidity_factor(curves: Curves, tested_frost_point: bool, outdoor_C, relative_humidity):
-    """Factor on heating capacity for air drier or damper than 85 %, on curves that hold the rule's frost dip.
+def defrost_band() -> tuple[float, float]:
+    """Least and most of the printed factors from 5 to 23 F [-]: how far the one print may be off for another unit."""
+    nodes, factors = _printed()
+    steady = factors[nodes < _FREEZING_C - 1.0]
+    return float(steady.min()), float(steady.max())
 
-    One everywhere where the unit was tested at 35 F: that print already contains frost.
+
+def with_defrost(curves: Curves) -> Curves:
+    """A heating table of steady tests with what defrosting takes at and below 17 F, at the print's 85 % humidity.
+
+    Warmer points hold their frost already, tested or by rule, so between 17 F and them the factor runs out; below the print's
+    coldest 5 F its last factor is held.  The unit's input stays: one print has it within 2 % (0.985 at 35 F by the federal rule).
+    """
+    cold = curves.outdoor_C <= FROST_LOW_C + 0.1
+    factor = np.where(cold, defrost_factor(curves.outdoor_C), 1.0)
+    exact = curves.given if curves.exact is None else curves.exact
+    return replace(
+        curves,
+        capacity_W={level: row * factor for level, row in curves.capacity_W.items()},
+        exact={level: flags & ~cold for level, flags in exact.items()},
+    )
+
+
+def humidity_factor(outdoor_C, relative_humidity, frost_by_rule, steady):
+    """Factor on heating capacity for air drier or damper than the print's 85 % [-]; arrays, or flags that broadcast.
+
+    frost_by_rule : the curves hold the rule's dip, not a tested frost point
+    steady : the table leaves defrosting out, so that `with_defrost` put it in
     """
     outdoor = np.asarray(outdoor_C, float)
-    if tested_frost_point or curves.mode != "heating":
-        return np.ones_like(outdoor)
-    inside = (outdoor > FROST_LOW_C) & (outdoor < FROST_HIGH_C)
     ratio = defrost_factor(outdoor, relative_humidity) / defrost_factor(outdoor)
-    return np.where(inside, ratio, 1.0)
+    ruled = frost_by_rule & (outdoor > FROST_LOW_C) & (outdoor < FROST_HIGH_C)
+    cold = steady * np.clip((FROST_POINT_C - outdoor) / (FROST_POINT_C - FROST_LOW_C), 0.0, 1.0)
+    return 1.0 + np.where(ruled, 1.0, cold) * (ratio - 1.0)
 
 
 def has_frost_point(outdoor_C) -> bool:
