@@ -15,8 +15,8 @@ from heatcalc import units
 from heatcalc.errors import InputError
 
 if TYPE_CHECKING:
-    from heatcalc.inputs.house.house_record import House
     from heatcalc.inputs.place.find_place import Place
+    from heatcalc.model.bridge_lines import BridgeLine
     from heatcalc.model.indoor_air import AirOverYear
 
 DEFAULT_INDOOR = "70 F"
@@ -64,12 +64,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 @dataclass(frozen=True)
 class Asked:
-    """Air on both sides: temperatures for the section, the year for moisture, the house whose steel counts."""
+    """Air on both sides: temperatures for the section, the year for moisture, the steel of the house."""
 
     indoor_C: float
     outdoor_C: float | None
     year: AirOverYear | None = None
-    house: House | None = None
+    lines: tuple[BridgeLine, ...] = ()
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -81,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
     asked = _asked(arguments)
     chosen = _chosen(arguments.words, arguments.prices)
     answers = [explain_assembly(found, asked.indoor_C, asked.outdoor_C) for found in chosen]
-    wet = [moisture(found, asked.year, asked.house) if asked.year else None for found in chosen]
+    wet = [moisture(found, asked.year, asked.lines) if asked.year else None for found in chosen]
     if arguments.figure:
         _draw(arguments, answers, wet, asked)
     if arguments.json:
@@ -158,7 +158,7 @@ def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float) -> As
     warm = [f"set_points.heating={arguments.indoor}"] if arguments.indoor else []
     house = load_house(arguments.house, [*arguments.changes, *warm], arguments.package)
     model = house_model(house, place.elevation_m, house_path(arguments.house).parent)
-    return Asked(house.set_points.heating, outdoor, air_of_house(model, place), house)
+    return Asked(house.set_points.heating, outdoor, air_of_house(model, place), model.lines)
 
 
 def _said_air(arguments: argparse.Namespace, place: Place, indoor: float) -> AirOverYear:

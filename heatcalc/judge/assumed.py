@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.house_record import House, trailers
 from heatcalc.judge.assumptions import Assumption
+from heatcalc.model.bridge_lines import BridgeLine, credit_W_K, trailer_lines
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
+from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import OpaquePart
 from heatcalc.model.part_kinds import KINDS
-from heatcalc.model.parts import absorptance, credit_W_K
-from heatcalc.wording import Q, worded
+from heatcalc.model.parts import absorptance
+from heatcalc.tables import rows
+from heatcalc.wording import Q, Words, joined, worded
 
+NEVER_DRAWN = ("tongue", "jacks", "steps", "three-way corners")
 DEFAULT = "not in the house file: default"
 
 
@@ -62,7 +66,8 @@ def _shell(d: Designer) -> list[Assumption]:
         Assumption("siding absorbs", f"{siding[0]:.0%} of the sun", _said(house, "colours", "siding"), siding[1]),
         Assumption("roof absorbs", f"{roof[0]:.0%} of the sun", _said(house, "colours", "roof"), roof[1]),
         *_claddings(d.model.opaque),
-        *_credits(house),
+        *_credits(d.model.lines),
+        *_steel(d.model),
         Assumption(
             "under the floor",
             house.below.kind,
@@ -91,8 +96,8 @@ def _claddings(parts: tuple[OpaquePart, ...]) -> list[Assumption]:
     ]
 
 
-def _credits(house: House) -> list[Assumption]:
-    known = {kind.word: credit_W_K(house, kind.name) for kind in KINDS.values() if kind.layered}
+def _credits(lines: tuple[BridgeLine, ...]) -> list[Assumption]:
+    known = {kind.word: credit_W_K(lines, kind.name) for kind in KINDS.values() if kind.layered}
     return [
         Assumption(
             f"negative psi of the {word}",
@@ -103,6 +108,27 @@ def _credits(house: House) -> list[Assumption]:
         for word, credit in known.items()
         if credit
     ]
+
+
+def _steel(model: HouseModel) -> list[Assumption]:
+    """Which steel of the trailer counts and which does not; a house on a foundation has none."""
+    if model.house.built_as == "house on a foundation":
+        return []
+    counted = [Words(line.name, " ", Q(line.length_m, "length")) for line in model.lines if line.psi_W_mK > 0]
+    drawn, patterns = {line.detail for line in model.lines}, rows("trailer_steel")
+    seen = {r["place"] for r in patterns if r["detail"] in drawn}
+    left = ", ".join([*dict.fromkeys(r["place"] for r in patterns if r["place"] not in seen), *NEVER_DRAWN])
+    own = any(line.detail not in {r["detail"] for r in patterns} for line in model.lines)
+    why = Words(f"not counted{', unless a line of your own is it' if own else ''}: {left}")
+    if not counted:
+        least, most = (Q(f(_steel_W_K(t, model) for t in trailers()), "heat loss coefficient") for f in (min, max))
+        why += worded('; trailer = "{}" in the house file would add some: {} to {}, by trailer', trailers()[0], least, most)
+    value = joined(", ", counted) if counted else "none"
+    return [Assumption("steel that counts", value, why, "ready details by size of the floor (own choice, invented dimensions)")]
+
+
+def _steel_W_K(trailer: str, model: HouseModel) -> float:
+    return sum(line.loss_W_K for line in trailer_lines(trailer, model.shell))
 
 
 def _air(d: Designer) -> list[Assumption]:

@@ -9,11 +9,13 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.house.house_shape import Shell, shell_of
+from heatcalc.inputs.house.house_shape import Shell
 from heatcalc.inputs.house.tightness import read_tightness
+from heatcalc.model.bridge_lines import BridgeLine
 from heatcalc.model.outdoor_air import AirInputs, AirModel, air_model
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.model.part_kinds import KINDS, glass_parts, opaque_parts
+from heatcalc.model.parts import described
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.infiltration import storeys_of
 from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, radiative_coefficient
@@ -53,6 +55,7 @@ class HouseModel:
     shell: Shell
     opaque: tuple[OpaquePart, ...]
     windows: tuple[WindowPart, ...]
+    lines: tuple[BridgeLine, ...]
     air: AirModel
     volume_m3: float
     floor_area_m2: float
@@ -102,16 +105,16 @@ class HouseModel:
 
 def house_model(house: House, elevation_m: float = 0.0, folder: Path | None = None) -> HouseModel:
     """Resolve assemblies and sizes.  Raises InputError where an assembly is not known."""
-    shell = shell_of(house)
-    opaque = opaque_parts(house, shell, folder)
-    windows = glass_parts(house, shell, folder)
+    made = described(house, folder)
+    shell, opaque = made.shell, opaque_parts(made)
     thickness = {part: max((p.thickness_m for p in opaque if p.kind == part), default=0.0) for part in ("wall", "roof", "floor")}
     volume, floor, height = _inside(house, shell, thickness)
     return HouseModel(
         house=house,
         shell=shell,
         opaque=opaque,
-        windows=windows,
+        windows=glass_parts(made),
+        lines=made.lines,
         air=air_model(_air_inputs(house, shell, volume, floor, height, elevation_m)),
         volume_m3=volume,
         floor_area_m2=floor,

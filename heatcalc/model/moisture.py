@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly.assembly_file import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
-from heatcalc.inputs.house.house_record import House
+from heatcalc.model.bridge_lines import BridgeLine
 from heatcalc.model.indoor_air import AirOverYear
-from heatcalc.model.ready_detail import ready_detail
 from heatcalc.physics.shell.layers import heat_paths
 from heatcalc.physics.shell.steel_stud import stud_wall
 from heatcalc.physics.shell.vapour import (
@@ -42,8 +42,8 @@ GLASS_LIMIT = (
     "frame are colder than this says; with a label only, the whole window's U stands for its glass"
 )
 DETAIL_LIMIT = (
-    "steel and edges of the house (2-D) are ready details as drawn, with their own layers, not this assembly's: draw "
-    "your own steel (heatcalc bridge)"
+    "steel and edges of the house (2-D) are details as drawn, with their own layers, not this assembly's: draw "
+    'your own steel (detail = "my-steel.toml", heatcalc bridge)'
 )
 STUD_LIMIT = (
     "steel studs: one C stud of 43 mil and 1 5/8 in flanges in full contact, common practice; tracks, corners and "
@@ -139,14 +139,14 @@ class MoistureAnswer:
         return f"water gathers {worst.where} and {dry}"
 
 
-def moisture(found: Assembly, air: AirOverYear, house: House | None = None) -> MoistureAnswer:
+def moisture(found: Assembly, air: AirOverYear, lines: Sequence[BridgeLine] = ()) -> MoistureAnswer:
     """Mould limit, condensation and drying of an assembly (ISO 13788).
 
-    `house` adds the steel and edges it names for this kind of part, solved in two dimensions.
+    `lines` are the steel and edges of the house; those of this kind of part are spots of their own, solved in two dimensions.
     """
     asked = [needed_temperature_factor(p, te, ti) for p, te, ti in zip(air.indoor_Pa, air.outdoor_C, air.indoor_C, strict=True)]
     worst = int(np.argmax(asked))
-    steel, unknown = cold_spots(house, found.kind) if house else ((), ())
+    steel, unknown = cold_spots(lines, found.kind)
     spots = tuple(
         _spot(name, factor, air, worst, asked[worst], (name, factor) in steel) for name, factor in (*_factors(found), *steel)
     )
@@ -164,15 +164,14 @@ def moisture(found: Assembly, air: AirOverYear, house: House | None = None) -> M
     )
 
 
-def cold_spots(house: House, kind: str) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:
+def cold_spots(lines: Sequence[BridgeLine], kind: str) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:
     """(name, temperature factor) of the house's steel and edges in one kind of part, and a line for each that has only a psi."""
     found, unknown = [], []
-    for bridge in house.thermal_bridges:
-        factor = ready_detail(bridge.detail).temperature_factor if bridge.detail and bridge.part == kind else None
-        if factor is not None:
-            found.append((f"{bridge.name} (2-D)", factor))
-        elif bridge.part == kind:
-            unknown.append(f"{bridge.name}: only a psi is known, not how cold its surface gets")
+    for line in (x for x in lines if x.part == kind):
+        if line.temperature_factor is not None:
+            found.append((f"{line.name} (2-D)", line.temperature_factor))
+        else:
+            unknown.append(f"{line.name}: only a psi is known, not how cold its surface gets")
     return tuple(found), tuple(unknown)
 
 

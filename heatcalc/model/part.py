@@ -21,7 +21,7 @@ SUMMER_FILM_W_m2K = 17.0  # ASHRAE Handbook - Fundamentals 2021 ch. 18
 class PartKind:
     """Everything the program has to know of one kind of part; the rows stand in `part_kinds.KINDS`.
 
-    made : makes the parts of this kind from (kind, house, shell, shelf); None for planes cut from the shell
+    made : makes the parts of this kind from (kind, `parts.Described`); None for planes cut from the shell
     layered : an assembly of layers from the shelf, with all that is asked of layers
     radiates : has an inside surface of its own
     flow : direction of heat through the inside film in winter and in summer
@@ -147,7 +147,11 @@ class WindowPart:
     shgc: float
     glazing: Glazing
     sky_view: float
-    source: str
+
+    @property
+    def source(self) -> str:
+        """Where its values are from."""
+        return self.fabric.source
 
     @property
     def said(self) -> WindowIn:

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.house.house_shape import Shell
 from heatcalc.model.part import OpaquePart, PartKind, WindowPart
-from heatcalc.model.parts import after_credits, bridge_parts, door_parts, shelf_of, surface_part, window_parts
+from heatcalc.model.parts import Described, after_credits, bridge_parts, door_parts, surface_part, window_parts
 from heatcalc.wording import Q, worded
 
 LEAST_AREA_M2 = 1e-6
@@ -85,17 +81,16 @@ KINDS: dict[str, PartKind] = {  # in the order in which lists of loads name them
 }
 
 
-def opaque_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[OpaquePart, ...]:
+def opaque_parts(d: Described) -> tuple[OpaquePart, ...]:
     """Walls, roofs, floors, then the parts of every kind that makes its own; each with its assembly's films and U."""
-    shelf = shelf_of(house, folder)
-    cut = tuple(surface_part(KINDS[s.part], house, shell, s, shelf) for s in shell.surfaces if s.area_m2 > LEAST_AREA_M2)
-    made = (kind.made(kind, house, shell, shelf) for kind in KINDS.values() if kind.made)
-    return (*after_credits(house, cut), *(part for parts in made for part in parts))
+    cut = tuple(surface_part(KINDS[s.part], d, s) for s in d.shell.surfaces if s.area_m2 > LEAST_AREA_M2)
+    made = (kind.made(kind, d) for kind in KINDS.values() if kind.made)
+    return (*after_credits(d.lines, cut), *(part for parts in made for part in parts))
 
 
-def glass_parts(house: House, shell: Shell, folder: Path | None = None) -> tuple[WindowPart, ...]:
+def glass_parts(d: Described) -> tuple[WindowPart, ...]:
     """Windows and skylights."""
-    return window_parts(KINDS["window"], house, shell, shelf_of(house, folder))
+    return window_parts(KINDS["window"], d)
 
 
 def losing_inputs() -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import cos, radians, sqrt
 from pathlib import Path
 
@@ -16,11 +16,11 @@ from heatcalc.inputs.assembly.assembly_file import (
     load_assemblies,
 )
 from heatcalc.inputs.checked import beside
-from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.house.house_shape import Placed, Shell
+from heatcalc.inputs.house.house_record import House, Opening
+from heatcalc.inputs.house.house_shape import Placed, Shell, shell_of
 from heatcalc.model.below_floor import under_floor
+from heatcalc.model.bridge_lines import BridgeLine, credit_W_K, lines_of
 from heatcalc.model.part import OpaquePart, PartKind, SUMMER_FILM_W_m2K, WindowPart
-from heatcalc.model.ready_detail import ready_detail
 from heatcalc.physics.shell.films import cladding_share
 from heatcalc.physics.shell.glazing import glazing, horizon_sky_share, scaled
 from heatcalc.physics.shell.layers import thermal_chain
@@ -29,9 +29,26 @@ from heatcalc.physics.zone.zone import Body, window_resistance
 from heatcalc.tables import rows
 from heatcalc.wording import Q, worded
 
+LABEL = "label value in the house file"
 Shelf = dict[str, Assembly]
 BRIDGE_R_INSIDE, BRIDGE_R_OUTSIDE = 0.13, 0.04  # ISO 6946
 MOST_CREDIT = 0.5  # of a part's loss: more is a slip of sign or unit; own choice
+
+
+@dataclass(frozen=True)
+class Described:
+    """What the parts of a house are made from: the file, its planes and openings, the shelf, its lines of steel."""
+
+    house: House
+    shell: Shell
+    shelf: Shelf
+    lines: tuple[BridgeLine, ...]
+
+
+def described(house: House, folder: Path | None = None) -> Described:
+    """A house with everything its file names looked up.  Raises InputError where a name leads nowhere."""
+    shell = shell_of(house)
+    return Described(house, shell, shelf_of(house, folder), lines_of(house, shell, folder))
 
 
 def shelf_of(house: House, folder: Path | None) -> Shelf:
@@ -74,13 +91,13 @@ def _named(shelf: Shelf, name: str, kind: str, field: str) -> Assembly:
     return found
 
 
-def surface_part(kind: PartKind, house: House, shell: Shell, surface: Surface, shelf: Shelf) -> OpaquePart:
+def surface_part(kind: PartKind, d: Described, surface: Surface) -> OpaquePart:
     """One plane of the shell with its assembly's own films and U.
 
     Behind a well-ventilated cladding the outermost layer that counts meets outdoor air by the sheltered film of
     ISO 6946; of the sun on the cladding, and of its loss to the cool sky, it meets `films.cladding_share`.
     """
-    chosen = _named(shelf, getattr(house.assemblies, kind.name), kind.name, f"assemblies.{kind.name}")
+    chosen = _named(d.shelf, getattr(d.house.assemblies, kind.name), kind.name, f"assemblies.{kind.name}")
     assert isinstance(chosen, OpaqueAssembly)
     resistance, capacity = thermal_chain(chosen.layers, chosen.r_inside, chosen.r_outside)
     part = OpaquePart(
@@ -95,7 +112,7 @@ def surface_part(kind: PartKind, house: House, shell: Shell, surface: Surface, s
     )
     if chosen.cladding:
         part = replace(part, outside_film=1.0 / chosen.r_outside, sun_share=cladding_share(chosen.r_outside, SUMMER_FILM_W_m2K))
-    return _sunlit(part, house) if kind.colour else under_floor(part, house, shell)
+    return _sunlit(part, d.house) if kind.colour else under_floor(part, d.house, d.shell)
 
 
 def _sunlit(part: OpaquePart, house: House) -> OpaquePart:
@@ -109,16 +126,20 @@ def _sunlit(part: OpaquePart, house: House) -> OpaquePart:
     return replace(part, body=body)
 
 
-def door_parts(kind: PartKind, house: House, shell: Shell, shelf: Shelf) -> tuple[OpaquePart, ...]:
+def door_parts(kind: PartKind, d: Described) -> tuple[OpaquePart, ...]:
     """Every door, by its label or its type."""
-    return tuple(_door_part(kind, house, placed, shelf) for placed in shell.doors)
+    return tuple(_door_part(kind, d.house, placed, d.shelf) for placed in d.shell.doors)
 
 
 def _door_part(kind: PartKind, house: House, placed: Placed, shelf: Shelf) -> OpaquePart:
     opening = placed.opening
     chosen = _named(shelf, getattr(opening, "type", None) or house.assemblies.door, "door", f"{placed.field}.type")
     assert isinstance(chosen, DoorAssembly)
-    u = opening.u_value or chosen.u_value_W_m2K
+    if opening.u_value:
+        own = getattr(opening, "type", None)
+        name = f"{own}, by its own label" if own else "door by its label"
+        chosen = replace(chosen, name=name, title=name, u_value_W_m2K=opening.u_value, layers=(), notes=(), source=LABEL)
+    u = chosen.u_value_W_m2K
     plane = Surface(name=placed.label, part=kind.name, face=placed.face, area_m2=opening.area_m2, tilt_deg=90.0)
     part = OpaquePart(
         surface=plane,
@@ -128,44 +149,19 @@ def _door_part(kind: PartKind, house: House, placed: Placed, shelf: Shelf) -> Op
         u_value=u,
         r_inside=chosen.r_inside,
         r_outside=chosen.r_outside,
-        source="label value in the house file" if opening.u_value else chosen.source,
+        source=chosen.source,
     )
     return _sunlit(part, house)
 
 
-def bridge_psi(house: House, i: int) -> tuple[float, str]:
-    """psi of one line bridge [W/mK], and its source."""
-    said = house.thermal_bridges[i]
-    if said.psi is not None:
-        return said.psi, "stated in the house file"
-    found = ready_detail(said.detail or "", f"thermal_bridges.{i}.detail")
-    return found.psi_external_W_mK, f"two-dimensional steady conduction of the ready detail {found.name} (ISO 10211 method)"
-
-
-def credit_W_K(house: House, kind: str) -> float:
-    """What the negative psi of one kind of part take back, sum of -psi x L [W/K].  InputError where the part is not said."""
-    credit = 0.0
-    for i, said in enumerate(house.thermal_bridges):
-        psi, _ = bridge_psi(house, i)
-        if psi < 0 and "part" not in said.model_fields_set:
-            raise InputError(
-                f"thermal_bridges.{i}.part",
-                None,
-                "must be said with a negative psi, which takes back its area",
-                'part = "wall", "roof" or "floor"',
-            )
-        credit += max(-psi, 0.0) * said.length if said.part == kind else 0.0
-    return credit
-
-
-def after_credits(house: House, parts: tuple[OpaquePart, ...]) -> tuple[OpaquePart, ...]:
+def after_credits(lines: tuple[BridgeLine, ...], parts: tuple[OpaquePart, ...]) -> tuple[OpaquePart, ...]:
     """Areas less what a negative psi takes back of them, credit / U A: outside dimensions count outer corners twice."""
-    kept = {kind: _kept(house, kind, [p for p in parts if p.of == kind]) for kind in dict.fromkeys(p.of for p in parts)}
+    kept = {kind: _kept(lines, kind, [p for p in parts if p.of == kind]) for kind in dict.fromkeys(p.of for p in parts)}
     return tuple(p.sized(kept[p.of]) for p in parts)
 
 
-def _kept(house: House, kind: PartKind, parts: list[OpaquePart]) -> float:
-    credit, ua_W_K = credit_W_K(house, kind.name), sum(p.ua_W_K for p in parts)
+def _kept(lines: tuple[BridgeLine, ...], kind: PartKind, parts: list[OpaquePart]) -> float:
+    credit, ua_W_K = credit_W_K(lines, kind.name), sum(p.ua_W_K for p in parts)
     if credit > MOST_CREDIT * ua_W_K:
         raise InputError(
             "thermal_bridges",
@@ -176,47 +172,60 @@ def _kept(house: House, kind: PartKind, parts: list[OpaquePart]) -> float:
     return 1.0 - credit / ua_W_K if credit else 1.0
 
 
-def bridge_parts(kind: PartKind, house: House, shell: Shell, shelf: Shelf) -> tuple[OpaquePart, ...]:
+def bridge_parts(kind: PartKind, d: Described) -> tuple[OpaquePart, ...]:
     """Line bridges psi x L as one conductance each from room to outdoors; a negative one is in `after_credits`."""
-    return tuple(_bridge(kind, house, i) for i in range(len(house.thermal_bridges)) if bridge_psi(house, i)[0] > 0)
+    return tuple(_bridge(kind, line) for line in d.lines if line.psi_W_mK > 0)
 
 
-def _bridge(kind: PartKind, house: House, i: int) -> OpaquePart:
-    said, (psi, source) = house.thermal_bridges[i], bridge_psi(house, i)
-    loss = psi * said.length
+def _bridge(kind: PartKind, line: BridgeLine) -> OpaquePart:
+    loss = line.loss_W_K
     area = loss / 2.0  # only a carrier: U of 2 W/m2K, well below what the films allow
     between = area / loss - BRIDGE_R_INSIDE - BRIDGE_R_OUTSIDE
     return OpaquePart(
-        surface=Surface(name=said.name, part=kind.name, face="down", area_m2=area, tilt_deg=180.0),
+        surface=Surface(name=line.name, part=kind.name, face="down", area_m2=area, tilt_deg=180.0),
         of=kind,
         fabric=None,
         body=Body(resistance=(between,), capacity=(0.0,)),
         u_value=loss / area,
         r_inside=BRIDGE_R_INSIDE,
         r_outside=BRIDGE_R_OUTSIDE,
-        source=source,
-        line=worded("psi {} x {}", Q(psi, "linear thermal transmittance"), Q(said.length, "length")),
+        source=line.source,
+        line=worded("psi {} x {}", Q(line.psi_W_mK, "linear thermal transmittance"), Q(line.length_m, "length")),
     )
 
 
-def window_parts(kind: PartKind, house: House, shell: Shell, shelf: Shelf) -> tuple[WindowPart, ...]:
+def window_parts(kind: PartKind, d: Described) -> tuple[WindowPart, ...]:
     """Windows and skylights of a house; label values in the house file win over the named type."""
-    return tuple(_window_part(kind, house, placed, shelf) for placed in shell.windows)
+    return tuple(_window_part(kind, d.house, placed, d.shelf) for placed in d.shell.windows)
 
 
 def _window_part(kind: PartKind, house: House, placed: Placed, shelf: Shelf) -> WindowPart:
     said = placed.opening
     chosen = _named(shelf, getattr(said, "type", None) or house.assemblies.window, "window", f"{placed.field}.type")
     assert isinstance(chosen, WindowAssembly)
-    labelled = getattr(said, "shgc", None)
-    shgc = labelled or chosen.shgc
+    fabric = _labelled_window(chosen, said) if said.u_value is not None or getattr(said, "shgc", None) is not None else chosen
     return WindowPart(
         placed=placed,
         of=kind,
-        fabric=chosen,
-        u_value=said.u_value or chosen.u_value_W_m2K,
-        shgc=shgc,
-        glazing=scaled(glazing(chosen.glazing), shgc),
+        fabric=fabric,
+        u_value=fabric.u_value_W_m2K,
+        shgc=fabric.shgc,
+        glazing=scaled(glazing(fabric.glazing), fabric.shgc),
         sky_view=sky_view(placed.tilt_deg, house.site.horizon),
-        source="label value in the house file" if said.u_value is not None or labelled is not None else chosen.source,
+    )
+
+
+def _labelled_window(chosen: WindowAssembly, said: Opening) -> WindowAssembly:
+    """The window that the label describes; what the label leaves out is its type's."""
+    u_value, shgc, name = said.u_value, getattr(said, "shgc", None), getattr(said, "type", None)
+    named = f"{name}, by its own label" if name else "window by its label"
+    return replace(
+        chosen,
+        name=named,
+        title=named,
+        source=LABEL + ("" if u_value and shgc else f", {'SHGC' if u_value else 'U-value'} of {chosen.name}"),
+        notes=(),
+        u_value_W_m2K=u_value or chosen.u_value_W_m2K,
+        shgc=shgc or chosen.shgc,
+        glass_u_W_m2K=0.0 if u_value else chosen.glass_u_W_m2K,
     )

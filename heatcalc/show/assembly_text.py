@@ -9,6 +9,7 @@ from heatcalc import units
 from heatcalc.answers.envelope.assembly_answer import METHOD, AssemblyAnswer, LayerLine, record
 from heatcalc.model.indoor_air import AirOverYear
 from heatcalc.model.moisture import NEVER_COLD, MoistureAnswer
+from heatcalc.show.explain_text import step_lines
 from heatcalc.show.words import said, wrapped
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11
@@ -223,7 +224,7 @@ def _heat(a: AssemblyAnswer, system: str) -> list[str]:
         ]
         if a.u.correction:
             lines.append(f"  gaps, fasteners and repeated bridges add {u(a.u.correction)}")
-    lines += [f"  {name}: {u(added)} ({said(basis, system)})" for name, added, basis in a.bridges]
+    lines += [line for step in a.corrections for line in step_lines(step, system)]
     lines += _sizes(a, system)
     if a.shgc is not None:
         lines.append(f"SHGC {a.shgc:.2f}")

@@ -11,8 +11,8 @@ from dataclasses import asdict
 from typing import Any
 
 from heatcalc import units
+from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.chains import Explanation
-from heatcalc.answers.explain.step import Step
 from heatcalc.show.words import said
 from heatcalc.wording import worded
 
@@ -28,13 +28,28 @@ OWN = {  # kind: SI unit, shown in SI, shown in inch-pound: (pint unit, label)
     "degree-hours": ("kelvin*hour", ("kelvin*hour", "K·h"), ("kelvin*hour", "K·h")),
 }
 WIDTH, HARD = 118, "\u00a0"
-BASE = {"air flow": "m³/s", "volume": "m³", "temperature difference": "K", "speed": "m/s", "heat loss coefficient": "W/K"}
+BASE = {
+    "air flow": "m³/s",
+    "volume": "m³",
+    "temperature difference": "K",
+    "speed": "m/s",
+    "heat loss coefficient": "W/K",
+    "U-value": "W/(m²·K)",
+    "conductivity": "W/(m·K)",
+    "length": "m",
+    "area": "m²",
+}
 
 
 def explain_text(e: Explanation, system: str) -> str:
     """The whole chain."""
     title = f"{e.asked}: {e.result.house.name}, {e.result.place.name}"
     return "\n".join([title, "", *_tree(e.chain, system, 0, set())])
+
+
+def step_lines(step: Step, system: str) -> list[str]:
+    """One step with what it is made of, indented, for a card."""
+    return _tree(step, system, 1, set())
 
 
 def quantity(value: float, kind: str, system: str, base: bool = False) -> str:

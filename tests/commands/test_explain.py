@@ -8,11 +8,16 @@ from functools import cache
 import pytest
 
 from heatcalc import units
+from heatcalc.answers.envelope.corrections import correction_steps
+from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.chains import explain, result_names
-from heatcalc.answers.explain.step import Step
 from heatcalc.cli import main
 from heatcalc.errors import InputError
 from heatcalc.face.ask_sizing import size
+from heatcalc.inputs.assembly.assembly_file import load_assemblies
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.sizing import size_house
 from heatcalc.show.explain_text import BASE, OWN, explain_text, five, numbers, quantity
 
 PLACES = ("Burlington, VT", "Phoenix, AZ")
@@ -79,6 +84,38 @@ def test_a_pencil_comes_to_the_printed_numbers(name, place, system):
         if len(step.parts) > 1:
             assert numbers(step, system) in text
         assert f"{step.symbol} = {quantity(step.value, step.kind, system)}" in text
+
+
+PIERCED = """["Pierced roof"]
+kind = "roof"
+layers = [
+  { framing = "2x6 studs 16 in o.c.", insulation = "R-19", gaps = "small" },
+  { material = "polyiso foil-faced", thickness = "1 1/2 in", fasteners_per_m2 = 6, fastener_area_mm2 = 20 },
+]
+thermal_bridges = [
+  { name = "cross-members", psi = "0.05 Btu/h ft F", spacing = "24 in" },
+  { name = "hooks", chi = "0.01 W/K", each = "1 m2" },
+]
+"""
+
+
+@pytest.mark.parametrize("system", ["ip", "si"])
+def test_every_correction_is_a_step_a_pencil_can_follow(tmp_path, system, capsys):
+    """Gaps, fasteners, a line and a point; their sum is what the combined method adds, in `explain` and on the card."""
+    (tmp_path / "own.toml").write_text(PIERCED, encoding="utf-8")
+    roof = load_assemblies(tmp_path / "own.toml")["Pierced roof"]
+    found = correction_steps(roof)
+    assert len(found) == 4 and sum(s.value for s in found) == pytest.approx(roof.u.correction, rel=1e-12)
+    for step in (s for one in found for s in steps(one) if s.formula):
+        shown = float(re.match(r"-?[\d.]+(?:e-?\d+)?", quantity(step.value, step.kind, system, step.si))[0])
+        value, loose = pencil(numbers(step, system))
+        assert abs(value - shown) <= loose + half(shown), step.symbol
+    assert main(["assembly", str(tmp_path / "own.toml"), "--units", system]) == 0
+    card = capsys.readouterr().out
+    assert all(f"{s.symbol} = {quantity(s.value, s.kind, system)}" in card for s in found)
+    house = load_house(None, ["assemblies.file=own.toml", "assemblies.roof='Pierced roof'"])
+    chain = explain(size_house(house, find_place(PLACES[0]), folder=tmp_path), "u_value:body-roof").chain
+    assert {s.symbol for s in found} <= {s.symbol for s in steps(chain)}
 
 
 def test_the_pencil_sees_a_wrong_number():

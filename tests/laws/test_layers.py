@@ -99,7 +99,7 @@ def test_aligned_layers_insulate_no_better_than_crossing_ones(layers, share, fil
 
 @given(elements, films, st.floats(0.0, 0.05), st.floats(0.0, 0.2))
 def test_corrections_only_add(layers, film, gaps, bridges):
-    worse = [replace(layers[0], penetration_W_m2K=gaps, added_W_m2K=bridges), *layers[1:]]
+    worse = [replace(layers[0], gaps_W_m2K=gaps, added_W_m2K=bridges), *layers[1:]]
     assert u_value(worse, *film).combined >= u_value(layers, *film).combined + bridges - 1e-12
 
 

@@ -45,7 +45,7 @@ count = 4
 """
 
 
-def curbs(kind, house, shell, shelf):
+def curbs(kind, described):
     """Upright boards around every skylight: perimeter x 0.15 m, R 0.6 between its films; invented."""
     return tuple(
         OpaquePart(
@@ -65,7 +65,7 @@ def curbs(kind, house, shell, shelf):
             source="invented",
             line="a board around a skylight",
         )
-        for p in shell.windows
+        for p in described.shell.windows
         if p.tilt_deg < 60.0
     )
 

@@ -7,10 +7,15 @@ import pytest
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
-from heatcalc.inputs.house.house_file import load_house
-from heatcalc.inputs.house.house_record import ThermalBridge
+from heatcalc.inputs.house.house_file import house_from, load_house
+from heatcalc.inputs.house.house_record import ThermalBridge, trailers
+from heatcalc.inputs.place.find_place import find_place
 from heatcalc.model.house_model import house_model
+from heatcalc.model.indoor_air import air_of_house
+from heatcalc.model.moisture import moisture
+from heatcalc.model.ready_detail import ready_detail
 from heatcalc.physics.shell import films, ground
+from heatcalc.resources import folder
 
 
 def test_the_sun_behind_a_cladding_by_hand():
@@ -97,3 +102,72 @@ def test_only_a_slab_lies_on_the_ground():
     floor = next(p for p in models["slab"].opaque if p.kind == "floor" and p.body.boundary == "below")
     assert models["slab"].on_ground_m2K_W == pytest.approx(sum(floor.body.resistance))
     assert models["skirted"].on_ground_m2K_W == models["open air"].on_ground_m2K_W == 0.0
+
+
+LABELLED = {
+    "name": "L",
+    "body": {"length": "20 ft", "width": "8 ft", "wall_height": "8 ft"},
+    "windows": [{"face": "front", "width": "3 ft", "height": "3 ft", "u_value": "U-0.45", "shgc": 0.5}],
+    "doors": [{"face": "back", "width": "3 ft", "height": "6 ft", "u_value": "U-0.50"}],
+    "packages": {
+        "Triple": {"assemblies": {"window": "Triple window", "door": "Foam-core door"}},
+        "Same": {"assemblies": {"window": "Breeze window"}},
+    },
+}
+
+
+def glass(*changes, package=None):
+    return house_model(house_from(LABELLED, changes, package)).windows[0]
+
+
+def test_a_swapped_window_loses_the_old_label_on_every_way_to_swap_it():
+    """The label belongs to the window that stood there: package, --set and comparison name the new one and use its values."""
+    said, shelf = glass(), load_assemblies()
+    assert (said.assembly, said.shgc, round(said.u_value / 5.678263, 3)) == ("window by its label", 0.5, 0.45)
+    triple = shelf["Triple window"]
+    for found in (
+        glass(package="Triple"),
+        glass('assemblies.window="Triple window"'),
+        glass('windows.0.type="Triple window"'),
+        house_model(house_from(LABELLED).with_assembly("window", "Triple window")).windows[0],
+    ):
+        assert (found.assembly, found.u_value, found.shgc) == (triple.name, triple.u_value_W_m2K, triple.shgc)
+    assert glass(package="Same").u_value == said.u_value
+    both = glass('assemblies.window="Triple window"', 'windows.0.u_value="U-0.20"', 'windows.0.shgc="0.25"')
+    assert (round(both.u_value / 5.678263, 3), both.shgc) == (0.2, 0.25)
+    door = next(p for p in house_model(house_from(LABELLED, package="Triple")).opaque if p.kind == "door")
+    assert (door.assembly, door.u_value) == ("Foam-core door", shelf["Foam-core door"].u_value_W_m2K)
+
+
+def test_a_trailer_counts_its_steel_by_the_size_of_the_floor():
+    """20 x 8 ft with members 24 in apart: 80 ft of them, 56 ft of edge, two wells of 6 ft; own choice of dimensions."""
+    feet = {
+        line.name: line.length_m / 0.3048
+        for line in house_model(house_from(LABELLED, ["trailer='deck between the wheels'"])).lines
+    }
+    assert feet["joists on the cross-members"] == pytest.approx(80.0, abs=0.05)
+    assert feet["floor edge on the perimeter angle"] == pytest.approx(56.0)
+    assert feet["wheel wells"] == pytest.approx(12.0, abs=0.01)
+    for trailer in trailers():
+        lines = house_model(house_from(LABELLED, [f"trailer={trailer!r}"])).lines
+        assert lines and all(line.temperature_factor and line.length_m > 0 for line in lines)
+    with pytest.raises(InputError, match="deck over the wheels"):
+        house_from(LABELLED, ["trailer='deck over wheels'"])
+
+
+def test_the_user_s_own_drawing_gives_psi_and_a_cold_spot(tmp_path):
+    """A copy of a ready detail beside the house file is that detail: psi, loss and the moisture check's temperature factor."""
+    drawing = folder("workbooks") / "details" / "wheel-well.toml"
+    (tmp_path / "my-well.toml").write_text(drawing.read_text(encoding="utf-8"), encoding="utf-8")
+    said = LABELLED | {"thermal_bridges": [{"name": "well", "detail": "my-well.toml", "length": "12 ft", "part": "floor"}]}
+    model = house_model(house_from(said), 0.0, tmp_path)
+    (line,) = model.lines
+    ready = ready_detail("wheel-well")
+    assert (line.psi_W_mK, line.temperature_factor) == (
+        pytest.approx(ready.psi_external_W_mK, rel=1e-9),
+        pytest.approx(ready.temperature_factor, rel=1e-9),
+    )
+    found = moisture(SHELF["Breeze floor"], air_of_house(model, find_place("Duluth, MN")), model.lines)
+    assert found.weakest.name == "well (2-D)" and found.at_risk
+    with pytest.raises(InputError, match="my-well.toml"):
+        house_model(house_from(said), 0.0, tmp_path / "elsewhere")

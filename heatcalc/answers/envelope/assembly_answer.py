@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from heatcalc.answers.envelope.corrections import correction_steps
+from heatcalc.answers.envelope.step import Step
 from heatcalc.inputs.assembly.assembly_file import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
 from heatcalc.physics.shell.dynamics import Dynamics, dynamics
 from heatcalc.physics.shell.layers import Layer, UValue, equivalent_resistance, heat_paths, u_value
@@ -56,7 +58,7 @@ class AssemblyAnswer:
     r_inside: float
     r_outside: float
     notes: tuple[str, ...]
-    bridges: tuple[tuple[str, float, Said], ...] = ()
+    corrections: tuple[Step, ...] = ()
     outer_C: float | None = None
     """Temperature of the outer surface (of the last layer that counts)."""
 
@@ -110,7 +112,6 @@ def _opaque(found: OpaqueAssembly, indoor_C: float | None, outdoor_C: float | No
         (*found.layers, *found.cladding), (*inner[:-1], *([outdoor_C] * len(found.cladding))), found.groups, strict=True
     )
     lines = tuple(_line(layer, at, group, k >= len(found.layers)) for k, (layer, at, group) in enumerate(everything))
-    bridges = tuple((b.name, b.added_W_m2K, b.basis) for b in found.thermal_bridges)
     return AssemblyAnswer(
         found.name,
         found.kind,
@@ -130,7 +131,7 @@ def _opaque(found: OpaqueAssembly, indoor_C: float | None, outdoor_C: float | No
         found.r_inside,
         found.r_outside,
         found.notes,
-        bridges,
+        correction_steps(found),
         inner[-1],
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from heatcalc.answers.explain.step import Step
+from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.methods.hand_method import air_heat_capacity
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.model.outdoor_air import AirModel

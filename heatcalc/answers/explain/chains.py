@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from heatcalc.answers.envelope.step import Step, summed, token
 from heatcalc.answers.explain import heat_chain as explain_heat
 from heatcalc.answers.explain import unit_chain as explain_unit
-from heatcalc.answers.explain.step import Step, summed, token
 from heatcalc.errors import InputError, nearest
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.wording import Q, worded

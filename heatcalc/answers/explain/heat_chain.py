@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from heatcalc.answers.envelope.corrections import correction_steps
+from heatcalc.answers.envelope.step import Step, summed, token
 from heatcalc.answers.explain import air_chain as explain_air
-from heatcalc.answers.explain.step import Step, summed, token
 from heatcalc.answers.methods.hand_method import difference_K
 from heatcalc.answers.methods.time_series_house import hand_time_series
 from heatcalc.inputs.assembly.assembly_file import DoorAssembly, OpaqueAssembly
@@ -266,15 +267,18 @@ def _body(part: OpaquePart, assembly: Layered) -> Step:
         for s, w, v in (("R_si", "inside", assembly.r_inside), ("R_so", "outside", assembly.r_outside))
     )
     total = Step(
-        "R_T",
-        "combined total",
-        found.r_total,
+        "R_c" if found.correction else "R_T",
+        "combined total before corrections" if found.correction else "combined total",
+        1.0 / (found.combined - found.correction),
         "thermal resistance",
-        "({R_up} + {R_lo}) / 2" if not found.correction else "",
+        "({R_up} + {R_lo}) / 2",
         (_upper(layers, si, se), _lower(layers, si, se)),
         f"{ISO6946}, combined method",
-        "with the correction for fasteners and gaps" if found.correction else "",
     )
+    if found.correction and isinstance(assembly, OpaqueAssembly):
+        more = correction_steps(assembly)
+        formula = f"1 / (1 / {{R_c}} + {' + '.join(f'{{{s.symbol}}}' for s in more)})"
+        total = Step("R_T", "total with every correction", found.r_total, "thermal resistance", formula, (total, *more), ISO6946)
     return Step(
         "R_body",
         "layers with their framing",

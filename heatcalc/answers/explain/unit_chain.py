@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.heat_chain import design_temperature, heating_load
-from heatcalc.answers.explain.step import Step
 from heatcalc.errors import NoAnswer
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import SizeResult

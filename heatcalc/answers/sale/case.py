@@ -103,6 +103,7 @@ def _tariff(file: str | None) -> dict[str, Any] | None:
 
 def _own_files(house: House, folder: Path) -> dict[str, str]:
     names = [name for name in (house.units, house.assemblies.file) if name]
+    names += [b.detail for b in house.thermal_bridges if b.detail and b.detail.endswith(".toml")]
     return {name: read_text(beside(folder, name, "file")) for name in names}
 
 

@@ -180,7 +180,7 @@ def moisture_margin(model: HouseModel, place: Place) -> tuple[float, str]:
     """Temperature factor of the weakest inner surface less the needed one, and which it is (ISO 13788); doors left out."""
     air = air_of_house(model, place)
     used = dict.fromkeys(p.fabric for p in model.parts if isinstance(p.fabric, (OpaqueAssembly, WindowAssembly)))
-    answers = [moisture(fabric, air, model.house) for fabric in used]
+    answers = [moisture(fabric, air, model.lines) for fabric in used]
     worst = min(answers, key=lambda a: a.weakest.temperature_factor - a.needed_factor)
     spot = worst.weakest
     return spot.temperature_factor - worst.needed_factor, spot.name if spot.of_house else f"{worst.name}, {spot.name}"

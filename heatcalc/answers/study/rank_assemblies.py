@@ -93,10 +93,10 @@ def rank_assemblies(
     shelf = priced(shelf_of(house, folder), prices)
     air = air_of_house(sized.designer.model, sized.place)
     tried = [(k, a) for k in kinds for a in shelf.values() if a.kind == k]
-    models = [house_model(_with(house, k, a.name), sized.place.elevation_m, folder) for k, a in tried]
+    models = [house_model(house.with_assembly(k, a.name), sized.place.elevation_m, folder) for k, a in tried]
     years = run_many(models, weather_year(built_year(sized.place)), [unit], "resistance").annual("power_kWh")[:, 0]
     found = [
-        _choice(house, a, m, sized.place, float(y), moisture(a, air, house))
+        _choice(house, a, m, sized.place, float(y), moisture(a, air, m.lines))
         for (_, a), m, y in zip(tried, models, years, strict=True)
     ]
     judged = [c for k in kinds for c in _judged([c for c in found if c.kind == k])]
@@ -111,10 +111,6 @@ def rank_assemblies(
         air,
         shell_mass_kg(sized.designer.model),
     )
-
-
-def _with(house: House, kind: str, name: str) -> House:
-    return house.model_copy(update={"assemblies": house.assemblies.model_copy(update={kind: name})})
 
 
 def _choice(house: House, found: Assembly, model: HouseModel, place: Place, year_kWh: float, wet: MoistureAnswer) -> Choice:

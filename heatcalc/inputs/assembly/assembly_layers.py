@@ -19,7 +19,7 @@ from heatcalc.physics.shell.framing import (
     read_framing,
     steel_stud_factor,
 )
-from heatcalc.physics.shell.layers import Bridge, Layer, fastener_penetration, with_fitted_taper
+from heatcalc.physics.shell.layers import Bridge, Fasteners, Layer, with_fitted_taper
 from heatcalc.wording import Q, Said, worded
 
 DIRECTION = {"wall": "horizontal", "roof": "up", "floor": "down"}
@@ -36,8 +36,23 @@ class ThermalBridge:
     """A repeated bridge spread over the assembly's area [W/m2K], with what it was made from."""
 
     name: str
-    added_W_m2K: float
-    basis: Said
+    loss: float
+    """psi [W/mK] of a linear bridge, chi [W/K] of a point."""
+    per: float
+    """Its spacing [m], or the area each stands for [m2]."""
+    linear: bool
+
+    @property
+    def added_W_m2K(self) -> float:
+        """psi over spacing, or chi over area (ISO 6946, from memory)."""
+        return self.loss / self.per
+
+    @property
+    def basis(self) -> Said:
+        """What it was made from."""
+        if self.linear:
+            return worded("psi {} every {}", Q(self.loss, "linear thermal transmittance"), Q(self.per, "length"))
+        return worded("chi {} for each {}", Q(self.loss, "heat loss coefficient"), Q(self.per, "area"))
 
 
 @dataclass(frozen=True)
@@ -119,15 +134,10 @@ def _layer(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, where: st
         if isinstance(problem, InputError):
             raise
         raise InputError("layer", said.framing or said.material, str(problem), "", spot) from None
-    return replace(made, layer=replace(made.layer, penetration_W_m2K=_penetration(said, made.layer)))
-
-
-def _penetration(said: LayerSaid, layer: Layer) -> float:
-    depth = said.fastener_depth or layer.thickness_m
-    fasteners = fastener_penetration(
-        STEEL_CONDUCTIVITY, said.fastener_area_mm2 * 1e-6, said.fasteners_per_m2, depth, layer.thickness_m
-    )
-    return GAPS_W_m2K[said.gaps] + fasteners
+    depth = said.fastener_depth or made.layer.thickness_m
+    steel = Fasteners(STEEL_CONDUCTIVITY, said.fastener_area_mm2 * 1e-6, said.fasteners_per_m2, depth)
+    through = steel if steel.area_m2 * steel.per_m2 > 0 else None
+    return replace(made, layer=replace(made.layer, gaps_W_m2K=GAPS_W_m2K[said.gaps], fasteners=through))
 
 
 def _framed(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, spot: str) -> Made:
@@ -274,9 +284,7 @@ def _tapered(said: OpaqueSaid, layers: tuple[Layer, ...], films: float) -> tuple
 
 def _bridge(said: ThermalBridgeSaid, where: str) -> ThermalBridge:
     if said.psi is not None and said.spacing is not None:
-        why = worded("psi {} every {}", Q(said.psi, "linear thermal transmittance"), Q(said.spacing, "length"))
-        return ThermalBridge(said.name, said.psi / said.spacing, why)
+        return ThermalBridge(said.name, said.psi, said.spacing, True)
     if said.chi is not None and said.each is not None:
-        why = worded("chi {} for each {}", Q(said.chi, "heat loss coefficient"), Q(said.each, "area"))
-        return ThermalBridge(said.name, said.chi / said.each, why)
+        return ThermalBridge(said.name, said.chi, said.each, False)
     raise InputError("thermal_bridges", said.name, "needs psi with spacing, or chi with each (an area)", "", where)

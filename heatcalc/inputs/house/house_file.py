@@ -9,10 +9,11 @@ from typing import Any
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import check, read_toml
-from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.house_record import House, Parts
 from heatcalc.resources import folder
 
 DEMO = "plover-26g.toml"
+LABEL = ("u_value", "shgc")
 DEEPEST, MOST_LETTERS = 8, 10_000
 BESIDE = ("price",)  # what a package or an option says besides its changes to the house
 
@@ -45,9 +46,11 @@ def house_from(said: Mapping[str, Any], changes: Sequence[str] = (), package: st
     named = package or next((v for k, v in wanted if k == "package"), None) or mapping.get("package")
     if named is not None:
         mapping = merged(mapping, _package(packages, str(named), where)) | {"package": str(named)}
+    described = mapping
     for key, value in wanted:
         if key != "package":
             mapping = changed(mapping, key.split("."), value, key)
+    mapping = without_old_labels(described, mapping)
     house = check(House, mapping, where)
     from heatcalc.inputs.house.house_shape import shell_of
 
@@ -79,12 +82,42 @@ def _package(packages: Mapping[str, Any], name: str, where: str) -> Mapping[str,
 
 
 def merged(base: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
-    """`base` with the tables of `over` laid over it, key by key."""
+    """`base` with the tables of `over` laid over it, key by key; a swapped window or door loses its old label."""
+    return without_old_labels(base, _laid_over(base, over))
+
+
+def _laid_over(base: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
     result = dict(base)
     for key, value in over.items():
         both = isinstance(value, Mapping) and isinstance(result.get(key), Mapping)
-        result[key] = merged(result[key], value) if both else value
+        result[key] = _laid_over(result[key], value) if both else value
     return result
+
+
+def without_old_labels(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, Any]:
+    """`after` without the label values of windows and doors that it changed for another type and whose label it kept."""
+    result = dict(after)
+    for table, kind in (("windows", "window"), ("doors", "door")):
+        old, new = before.get(table), after.get(table)
+        if isinstance(old, list) and isinstance(new, list):
+            pairs = zip(old, new, strict=False)
+            fresh = [_relabelled(a, b, _type_of(before, a, kind) != _type_of(after, b, kind)) for a, b in pairs]
+            result[table] = [*fresh, *new[len(fresh) :]]
+    return result
+
+
+def _type_of(mapping: Mapping[str, Any], opening: Any, kind: str) -> Any:
+    """The type an opening has: its own, or the house's."""
+    house = mapping.get("assemblies")
+    of_house = house.get(kind) if isinstance(house, Mapping) else None
+    own = opening.get("type") if isinstance(opening, Mapping) else None
+    return own or of_house or Parts.model_fields[kind].default
+
+
+def _relabelled(before: Any, after: Any, swapped: bool) -> Any:
+    if not swapped or not isinstance(before, Mapping) or not isinstance(after, Mapping):
+        return after
+    return {k: v for k, v in after.items() if k not in LABEL or before.get(k) != v}
 
 
 def split_change(text: str) -> tuple[str, Any]:

@@ -8,10 +8,12 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
 
 from heatcalc import units
+from heatcalc.errors import nearest
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.inputs.house.living import Living
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.tables import rows
 
 Face = Literal["front", "right", "back", "left"]
 Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
@@ -158,7 +160,9 @@ class Below(Checked):
 
 
 class ThermalBridge(Checked):
-    """A line of extra loss: a ready detail by name, or the user's own psi by outside dimensions.
+    """A line of extra loss: a ready detail by name, your own drawing (`detail = "my-steel.toml"`), or your own psi.
+
+    psi is by outside dimensions.
 
     A negative psi (outer corners) takes back area of the `part` it names.
     """
@@ -267,6 +271,18 @@ class Site(Checked):
     horizon: quantity("angle", 0.0, 60.0) = 0.0
 
 
+def trailers() -> tuple[str, ...]:
+    """The trailers whose steel has a pattern."""
+    return tuple(dict.fromkeys(row["trailer"] for row in rows("trailer_steel")))
+
+
+def _trailer(text: str) -> str:
+    if text not in trailers():
+        meant = nearest(text, trailers())
+        raise ValueError(f"known: {', '.join(trailers())}{'; ' + meant if meant else ''}")
+    return text
+
+
 class House(Checked):
     """One model with one option package."""
 
@@ -284,6 +300,7 @@ class House(Checked):
     colours: Colours = Colours()
     below: Below = Below()
     thermal_bridges: tuple[ThermalBridge, ...] = ()
+    trailer: Annotated[str, AfterValidator(_trailer)] | None = Field(None, description="whose steel counts: a pattern by name")
     air: Air = Air()
     ventilation: Ventilation = Ventilation()
     living: Living = Living()
@@ -304,3 +321,11 @@ class House(Checked):
             span = " (".join(units.text(floor, "area", system) for system in ("ip", "si"))
             raise ValueError(f"loft.area is more than the whole floor of {span}): give the sleeping loft's own floor")
         return self
+
+    def with_assembly(self, kind: str, name: str) -> House:
+        """The house with another assembly of a kind; windows or doors of the house's type lose the old one's label."""
+        changes: dict[str, object] = {"assemblies": self.assemblies.model_copy(update={kind: name})}
+        for table in {"window": ("windows",), "door": ("doors",)}.get(kind, ()):
+            bare = {"u_value": None} | ({"shgc": None} if kind == "window" else {})
+            changes[table] = tuple(o if o.type else o.model_copy(update=bare) for o in getattr(self, table))
+        return self.model_copy(update=changes)

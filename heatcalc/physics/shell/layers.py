@@ -29,11 +29,21 @@ class Bridge:
 
 
 @dataclass(frozen=True)
+class Fasteners:
+    """Metal through a layer: conductivity [W/mK], section [m2], number per area [1/m2], how deep [m]."""
+
+    conductivity: float
+    area_m2: float
+    per_m2: float
+    depth_m: float
+
+
+@dataclass(frozen=True)
 class Layer:
     """One layer, inside to outside in its element; areal SI values of the main section.
 
-    `penetration_W_m2K` is the ISO 6946 correction dU'' of gaps and fasteners in this layer before it is scaled
-    by (R1/RT)^2; `added_W_m2K` is the heat flow of repeated linear or point bridges, added to U as it is.
+    `gaps_W_m2K` and `fasteners` make the ISO 6946 correction dU'' before it is scaled by (R1/RT)^2;
+    `added_W_m2K` is the heat flow of repeated linear or point bridges, added to U as it is.
     """
 
     name: str
@@ -44,13 +54,22 @@ class Layer:
     vapour_resistance_factor: float = 1.0
     bridges: tuple[Bridge, ...] = ()
     pattern: str = ""
-    penetration_W_m2K: float = 0.0
+    gaps_W_m2K: float = 0.0
+    fasteners: Fasteners | None = None
     added_W_m2K: float = 0.0
 
     @property
     def main_share(self) -> float:
         """Share of the area without a bridge."""
         return 1.0 - sum(b.share for b in self.bridges)
+
+    @property
+    def penetration_W_m2K(self) -> float:
+        """dU'' of gaps and fasteners before it is scaled by (R1/RT)^2 [W/m2K] (ISO 6946)."""
+        f = self.fasteners
+        if f is None:
+            return self.gaps_W_m2K
+        return self.gaps_W_m2K + fastener_penetration(f.conductivity, f.area_m2, f.per_m2, f.depth_m, self.thickness_m)
 
     @property
     def sections(self) -> list[tuple[float, float]]:
