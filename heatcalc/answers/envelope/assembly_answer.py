@@ -10,7 +10,6 @@ from heatcalc.inputs.assembly.assembly_file import Assembly, DoorAssembly, Opaqu
 from heatcalc.physics.shell.dynamics import Dynamics, dynamics
 from heatcalc.physics.shell.layers import Layer, UValue, equivalent_resistance, heat_paths, u_value
 from heatcalc.physics.shell.vapour import interface_temperatures, retarder_class
-from heatcalc.wording import Said
 
 METHOD = (
     "combined method of ISO 6946: mean of the upper limit (heat flows straight) and the lower limit "
