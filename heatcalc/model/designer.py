@@ -12,9 +12,10 @@ from heatcalc.inputs.place.find_place import Place
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.steady_load import HeatingLoad, heating_load, room_heat_capacity
-from heatcalc.model.sunlight import sun_channels
+from heatcalc.model.sunlight import Planes, sun_channels
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.ventilation import latent_heat
+from heatcalc.physics.sun.sun import SunPosition
 from heatcalc.physics.sun.sun_day import DesignDay, cooling_design_day
 from heatcalc.physics.zone.held_day import held_day, held_day_by_term
 from heatcalc.physics.zone.network import inputs_of
@@ -230,25 +231,39 @@ def damp_days(designer: Designer, ways: list[str]) -> tuple[CoolingLoad, ...]:
 
 
 def _loads(designer: Designer, days: dict[int, tuple[DesignDay, float]], ways: list[str]) -> tuple[CoolingLoad, ...]:
-    cases = [(month, way) for month in days for way in ways]
-    drivers = [_day_inputs(designer, days[month][0], way) for month, way in cases]
-    sensible = -held_day(designer.model.summer_held, np.array([inputs for inputs, _ in drivers]), _indoor_C(designer))
-    return tuple(_cooling_load(designer, *cases[k], *days[cases[k][0]], sensible[k], drivers[k][1]) for k in range(len(cases)))
+    """All days with the house turned every way: the sun of all days at once, each plane once, what no way changes once."""
+    together, planes = _stacked([day for day, _ in days.values()]), Planes()
+    driven = [_day_inputs(designer, together, way, planes) for way in ways]
+    inputs = np.stack([inputs for inputs, _ in driven], axis=1)  # (days, ways, hours, channels)
+    held_W = -held_day(designer.model.summer_held, inputs.reshape(-1, *inputs.shape[2:]), _indoor_C(designer))
+    sensible = held_W.reshape(inputs.shape[:3])
+    found = []
+    for k, (month, (day, ratio)) in enumerate(days.items()):
+        air_W, latent_W = _air_loads(designer, day, ratio)
+        found += [
+            CoolingLoad(month, way, day.dry_bulb_C, sensible[k, w] + air_W, latent_W, {}, driven[w][1][k])
+            for w, way in enumerate(ways)
+        ]
+    return tuple(found)
+
+
+def _stacked(days: list[DesignDay]) -> DesignDay:
+    """Several days as one, (days, hours)."""
+    names = ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")
+    position = (np.array([np.broadcast_to(getattr(d.position, name), d.ghi.shape) for d in days]) for name in names)
+    air, dni, ghi, dhi = (np.array([getattr(d, name) for d in days]) for name in ("dry_bulb_C", "dni", "ghi", "dhi"))
+    return DesignDay(air, dni, ghi, dhi, SunPosition(*position), "")
 
 
 def day_load(designer: Designer, day: DesignDay, month: int, front_faces: str) -> CoolingLoad:
     """Any day of a month that repeats itself, clear or not, the house turned one way, the air held at its set point."""
-    inputs, glass = _day_inputs(designer, day, front_faces)
-    held_W = -held_day(designer.model.summer_held, inputs[None], _indoor_C(designer))[0]
-    return _cooling_load(designer, month, front_faces, day, humid_ratio(designer, month), held_W, glass)
+    return _loads(designer, {month: (day, humid_ratio(designer, month))}, [front_faces])[0]
 
 
-def _cooling_load(
-    designer: Designer, month: int, way: str, day: DesignDay, ratio: float, held_W: np.ndarray, glass_W: np.ndarray
-) -> CoolingLoad:
+def _air_loads(designer: Designer, day: DesignDay, ratio: float) -> tuple[np.ndarray, np.ndarray]:
+    """Sensible heat of the outdoor air, and all latent heat [W]."""
     flow, moisture = _day_air(designer.model, day, _indoor_C(designer))
-    outdoor_air = _outdoor_air_W(designer, day, flow)
-    return CoolingLoad(month, way, day.dry_bulb_C, held_W + outdoor_air, _latent(designer, moisture, ratio), {}, glass_W)
+    return _outdoor_air_W(designer, day, flow), _latent(designer, moisture, ratio)
 
 
 def with_components(designer: Designer, load: CoolingLoad) -> CoolingLoad:
@@ -285,9 +300,11 @@ def _cooling_components(model: HouseModel, names: tuple[str, ...], terms: np.nda
     return parts
 
 
-def _day_inputs(designer: Designer, day: DesignDay, front_faces: str) -> tuple[np.ndarray, np.ndarray]:
+def _day_inputs(
+    designer: Designer, day: DesignDay, front_faces: str, planes: Planes | None = None
+) -> tuple[np.ndarray, np.ndarray]:
     model = designer.model
-    sun, glass = sun_channels(model, day.position, day.dni, day.ghi, day.dhi, EIGHT_BEARINGS[front_faces])
+    sun, glass = sun_channels(model, day.position, day.dni, day.ghi, day.dhi, EIGHT_BEARINGS[front_faces], planes)
     living = living_day(model.house.living)
     channels = {
         "outdoor_C": _hour_means(day.dry_bulb_C),
@@ -309,7 +326,7 @@ def _day_air(model: HouseModel, day: DesignDay, indoor_C: float) -> tuple[np.nda
 
 
 def _hour_means(readings: np.ndarray) -> np.ndarray:
-    return 0.5 * (readings + np.roll(readings, 1))
+    return 0.5 * (readings + np.roll(readings, 1, axis=-1))
 
 
 def _latent(designer: Designer, flow_m3_s: np.ndarray, outside: float) -> np.ndarray:
