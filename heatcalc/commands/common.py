@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from heatcalc.report.report import Report
 
 DEMO_PLACE = "Burlington, VT"
 
@@ -28,11 +33,43 @@ def add_place(parser: ArgumentParser) -> None:
 
 
 def add_output(parser: ArgumentParser, folder: bool = True) -> None:
-    """--units, --json, -o."""
+    """--units, --json, --full, -o."""
     parser.add_argument("--units", choices=("ip", "si"), default="ip", help="units shown (default: %(default)s)")
     parser.add_argument("--json", action="store_true", help="print one JSON object, SI units")
+    parser.add_argument("--full", action="store_true", help="everything behind the answer as well")
     if folder:
-        parser.add_argument("-o", "--out", metavar="DIR", help="folder for the sheet, the figures and result.json")
+        parser.add_argument("-o", "--out", metavar="DIR", help="folder for the page, the figures and result.json")
+
+
+def tell(arguments: Namespace, *reports: Report, files: Mapping[str, str | bytes] | None = None) -> int:
+    """Print reports as text or JSON; with -o write their pages, figures and records, all or none."""
+    from heatcalc.render.as_json import json_text
+    from heatcalc.render.as_text import as_text
+
+    written = _written(arguments, reports, files or {}) if getattr(arguments, "out", None) else []
+    if arguments.json:
+        print(json_text(reports[0].values if len(reports) == 1 else [r.values for r in reports]), end="")
+        return 0
+    print("\n\n".join(as_text(r, arguments.units, arguments.full) for r in reports))
+    if written:
+        print("\nwrote " + ", ".join(written))
+    return 0
+
+
+def _written(arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes]) -> list[str]:
+    """One report as `QUESTION.html` and `result.json`, several numbered; figures by their names."""
+    from heatcalc.files import write_together
+    from heatcalc.render.as_html import as_html
+    from heatcalc.render.as_json import as_json
+    from heatcalc.render.as_picture import as_pictures
+
+    made: dict[str, str | bytes] = dict(files)
+    for n, report in enumerate(reports, 1):
+        end = f"-{n}" if len(reports) > 1 else ""
+        made[f"{report.question}{end}.html"] = as_html(report, arguments.units)
+        made[f"result{end}.json"] = as_json(report)
+        made |= as_pictures(report, arguments.units)
+    return [str(path) for path in write_together(arguments.out, made)]
 
 
 def house_of(arguments: Namespace):
@@ -56,7 +93,7 @@ def place_of(arguments: Namespace):
 def write_figures(folder: str, figures, files: dict[str, str]) -> list[str]:
     """Figures as PNG and other files into a folder; everything is made before the first is written."""
     from heatcalc.files import write_together
-    from heatcalc.show.drawing import picture
+    from heatcalc.report.drawing import picture
 
     made: dict[str, str | bytes] = {f"{figure.name}.png": picture(figure.draw, "png") for figure in figures}
     return [str(path) for path in write_together(folder, made | files)]

@@ -71,7 +71,7 @@ def log_path(name: str) -> Path:
 def write_log(result, folder: str, system: str) -> list[Path]:
     """Text, record and figures in a folder; everything is made before the first file is written."""
     from heatcalc.files import write_together
-    from heatcalc.show.drawing import picture
+    from heatcalc.report.drawing import picture
     from heatcalc.show.log_figures import log_figures
     from heatcalc.show.log_text import log_record, log_text
     from heatcalc.show.record import as_json

@@ -56,7 +56,7 @@ def _made(buyer, case, kind: str) -> str | bytes:
         return xlsx(buyer, case.units)
     html = page.run_load_html(buyer, case.units, case.buyer, case.hash)
     if kind == ".pdf":
-        from heatcalc.show.pdf import pdf
+        from heatcalc.render.as_pdf import pdf
 
         return pdf(html)
     return html

@@ -54,7 +54,7 @@ def figure(result: Any, name: str, units: str = "ip", unit: str = "") -> Any:
     """One figure of any of these results by name, as a picture a notebook keeps, with a text for screen readers."""
     from IPython.display import Image
 
-    from heatcalc.show.drawing import picture
+    from heatcalc.report.drawing import picture
 
     drawn = {f.name: f for f in _figures(result, units, unit)}[name]
     return Image(picture(drawn.draw, "png"), format="png", alt=drawn.says)
@@ -81,7 +81,7 @@ def assembly_figure(result: Any, kind: str, units: str = "ip") -> Any:
     """Assemblies of one kind: watts against inches, who is beaten."""
     from IPython.display import Image
 
-    from heatcalc.show.drawing import picture
+    from heatcalc.report.drawing import picture
     from heatcalc.show.rank_figures import ranking_figure
 
     says = "; ".join(f"{c.name} {c.heating_W:.0f} W" for c in result.of(kind))
@@ -93,8 +93,8 @@ def section(result: Any, name: str, units: str = "ip") -> Any:
     from IPython.display import Image
 
     from heatcalc.answers.study.rank_assemblies import explained
+    from heatcalc.report.drawing import picture
     from heatcalc.show.assembly_figures import section as drawn
-    from heatcalc.show.drawing import picture
 
     answer, dew = explained(result, name), result.air.winter_dew_point_C
     return Image(

@@ -54,7 +54,7 @@ def loads_figure(result: LoadsResult, name: str, units: str = "ip") -> Any:
     """ "methods" or "months-and-ways" as a picture a notebook keeps, with a text for screen readers."""
     from IPython.display import Image
 
-    from heatcalc.show.drawing import picture
+    from heatcalc.report.drawing import picture
     from heatcalc.show.loads_figures import loads_figures
 
     drawn = {f.name: f for f in loads_figures(result, units)}[name]

@@ -55,7 +55,7 @@ def run_load_figure(b: Buyer, name: str, units: str = "ip") -> Any:
     """One figure by its file name, as a picture a notebook keeps, with a text for screen readers."""
     from IPython.display import Image
 
-    from heatcalc.show.drawing import picture
+    from heatcalc.report.drawing import picture
     from heatcalc.show.run_load_figures import run_load_figures
 
     drawn = {f.name: f for f in run_load_figures(b, units)}[name]

@@ -29,7 +29,7 @@ def show_figure(result: SizeResult, name: str, units: str = "ip") -> Any:
     """One figure of a result by its file name, as a picture a notebook keeps, with a text for screen readers."""
     from IPython.display import Image
 
-    from heatcalc.show.drawing import picture
+    from heatcalc.report.drawing import picture
     from heatcalc.show.size_figures import size_figures
 
     drawn = {f.name: f for f in size_figures(result, units)}[name]

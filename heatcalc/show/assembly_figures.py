@@ -8,7 +8,7 @@ from pathlib import Path
 from heatcalc import units
 from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, LayerLine
 from heatcalc.files import write_whole
-from heatcalc.show.drawing import picture
+from heatcalc.report.drawing import picture
 
 FILLS = {
     "wood": "#d9b38c",

@@ -14,8 +14,8 @@ import numpy as np
 
 from heatcalc.judge.choice import Candidate, heat_range
 from heatcalc.judge.sizing import SizeResult
-from heatcalc.show.drawing import COLOURS, FAINT, INK
-from heatcalc.show.words import MONTHS, short
+from heatcalc.report.drawing import COLOURS, FAINT, INK, short
+from heatcalc.show.words import MONTHS
 from heatcalc.units import label, shown, text
 
 WIDE, HIGH = 420.0, 300.0

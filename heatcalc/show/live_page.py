@@ -16,8 +16,8 @@ from heatcalc.judge.backup import backup_of, backup_words
 from heatcalc.judge.choice import FITS, STOPS, Candidate
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.render.as_json import plain_data
+from heatcalc.report.drawing import COLOURS, INK
 from heatcalc.show import size_text
-from heatcalc.show.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
 from heatcalc.show.words import said

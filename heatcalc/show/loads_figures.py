@@ -10,7 +10,7 @@ import numpy as np
 from heatcalc.answers.methods.design_loads import LoadsResult
 from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.files import write_together
-from heatcalc.show.drawing import COLOURS, INK, picture
+from heatcalc.report.drawing import COLOURS, INK, picture
 from heatcalc.show.loads_record import loads_record
 from heatcalc.show.loads_text import loads_text
 from heatcalc.show.record import as_json

@@ -31,7 +31,7 @@ def loads_text(r: LoadsResult, system: str, method: str = "all") -> str:
         parts.append(_one_method(r, system, method))
     parts.append(_notes("Warnings", r.warnings, system))
     if method == "all":
-        said_ones = (f"{a.name}: {a.value} ({a.why}; {a.source})" for a in r.size.assumptions)
+        said_ones = (worded("{}: {} ({}; {})", a.name, a.value, a.why, a.source) for a in r.size.assumptions)
         parts.append(_notes("Assumptions of the network", tuple(said_ones), system))
     parts.append(["Cautions", *(line for note in CAUTIONS for line in wrapped(f"- {note}"))])
     return "\n\n".join("\n".join(part) for part in parts if part)

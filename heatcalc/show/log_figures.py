@@ -8,7 +8,7 @@ import numpy as np
 
 from heatcalc.answers.year.log_answer import LogResult
 from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
-from heatcalc.show.drawing import COLOURS, FAINT, INK
+from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.show.log_text import verdict
 from heatcalc.show.size_figures import Drawn
 from heatcalc.units import label, shown, text

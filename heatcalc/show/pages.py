@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from heatcalc.show.drawing import inline, picture
+from heatcalc.report.drawing import inline, picture
 
 
 def rendered(template: str, values: dict[str, Any]) -> str:
     """A page from a template in show/templates; every value is escaped unless it is an SVG of ours."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
-        loader=PackageLoader("heatcalc.show", "templates"),
+        loader=ChoiceLoader([PackageLoader("heatcalc.show", "templates"), PackageLoader("heatcalc.render", "templates")]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

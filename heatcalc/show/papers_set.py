@@ -36,7 +36,7 @@ def write_papers(s: Sale, folder: str | Path, also_pdf: bool = False, also_xlsx:
     """All files of the set; everything is made before the first byte is written, the case last."""
     made: dict[str, str | bytes] = dict(pages(s))
     if also_pdf:
-        from heatcalc.show.pdf import pdf
+        from heatcalc.render.as_pdf import pdf
 
         made |= {f"{Path(name).stem}.pdf": pdf(html) for name, html in pages(s).items()}
     if also_xlsx:

@@ -8,7 +8,7 @@ import numpy as np
 
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.model.climate import year_bins
-from heatcalc.show.drawing import picture
+from heatcalc.report.drawing import picture
 from heatcalc.show.place_text import MONTHS
 from heatcalc.units import label, shown, text
 

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.study.rank_assemblies import Choice, Ranking
+from heatcalc.report.drawing import COLOURS, FAINT
 from heatcalc.show.assembly_text import moisture_cells
-from heatcalc.show.drawing import COLOURS, FAINT
 from heatcalc.units import label, shown, text
 
 MARKERS = "osD^vP*Xhp<>"

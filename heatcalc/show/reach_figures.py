@@ -9,9 +9,8 @@ import numpy as np
 from heatcalc.answers.reach.outline import FRAMES, outline
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit
 from heatcalc.judge.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
-from heatcalc.show.drawing import COLOURS, FAINT, INK
+from heatcalc.report.drawing import COLOURS, FAINT, INK, short
 from heatcalc.show.size_figures import Drawn
-from heatcalc.show.words import short
 from heatcalc.units import label, shown, text
 
 LOOK = {FITS: (COLOURS[0], "o"), WITH_BACKUP: (COLOURS[4], "^"), STOPS: (COLOURS[3], "s"), TOO_SMALL: ("#111111", "x")}

@@ -10,7 +10,7 @@ import numpy as np
 from heatcalc.answers.sale.buyer import Buyer
 from heatcalc.answers.year.metered_year import USES
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
-from heatcalc.show.drawing import COLOURS, FAINT, INK
+from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.show.run_load_text import HOUSE_WORDS, dollars
 from heatcalc.show.size_figures import Drawn
 from heatcalc.show.words import MONTHS, quantity

@@ -10,8 +10,8 @@ from heatcalc import __version__
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
 from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
 from heatcalc.files import write_together
+from heatcalc.report.drawing import picture
 from heatcalc.show import run_load_text as words
-from heatcalc.show.drawing import picture
 from heatcalc.show.pages import figures_inside, rendered
 from heatcalc.show.run_load_figures import run_load_figures
 from heatcalc.show.words import said

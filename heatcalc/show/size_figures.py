@@ -9,7 +9,7 @@ import numpy as np
 
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import SizeResult
-from heatcalc.show.drawing import COLOURS, FAINT, INK
+from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.show.size_text import by_size
 from heatcalc.show.words import MONTHS
 from heatcalc.units import label, shown, text

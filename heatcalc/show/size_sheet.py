@@ -8,8 +8,8 @@ from typing import Any
 from heatcalc import __version__, units
 from heatcalc.files import write_together
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
+from heatcalc.report.drawing import picture
 from heatcalc.show import size_text
-from heatcalc.show.drawing import picture
 from heatcalc.show.pages import figures_inside, rendered
 from heatcalc.show.record import as_json, size_record
 from heatcalc.show.size_figures import size_figures

@@ -11,7 +11,7 @@ from heatcalc.answers.unit.curves import curve_table
 from heatcalc.answers.unit.unit_answer import UnitAnswer
 from heatcalc.files import write_whole
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves
-from heatcalc.show.drawing import picture
+from heatcalc.report.drawing import picture
 from heatcalc.show.unit_text import GENERIC, room_text
 
 COLORS = {"min": "#2a7f8e", "rated": "#5c5c5c", "max": "#b4532a"}

@@ -55,13 +55,6 @@ def wrapped(text: str, width: int = 110, indent: int = 2) -> list[str]:
     return textwrap.wrap(text, width, initial_indent=pad, subsequent_indent=pad + "  ")
 
 
-def short(text: str, most: int) -> str:
-    """`text` for a place that holds `most` letters: a longer word, then a longer line, ends in three dots."""
-    words = (word if len(word) <= most // 2 else f"{word[: most // 2 - 1]}…" for word in text.split(" "))
-    line = " ".join(words)
-    return line if len(line) <= most else f"{line[: most - 1]}…"
-
-
 def no_formula(text: str) -> str:
     """`text` for a cell of a table file: what a spreadsheet would take for a formula is quoted."""
     return f"'{text}" if text.startswith(RISKY) else text

@@ -9,7 +9,7 @@ import numpy as np
 from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import USES
 from heatcalc.model.year_walk import YearResult
-from heatcalc.show.drawing import COLOURS, FAINT, INK, picture
+from heatcalc.report.drawing import COLOURS, FAINT, INK, picture
 from heatcalc.show.words import MONTHS
 from heatcalc.supply.supply_check import hour_words
 from heatcalc.units import label, shown

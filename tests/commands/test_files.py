@@ -8,7 +8,7 @@ import pytest
 
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.files import copy_whole, write_whole
-from heatcalc.show.pdf import pdf
+from heatcalc.render.as_pdf import pdf
 
 
 def test_a_file_is_written_in_a_new_folder_with_usual_rights(tmp_path):

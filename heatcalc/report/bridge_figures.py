@@ -9,8 +9,6 @@ import numpy as np
 
 from heatcalc.inputs.assembly.detail import Detail
 from heatcalc.model.bridge import Bridge
-from heatcalc.show.bridge_text import per_length
-from heatcalc.show.drawing import picture
 from heatcalc.tables import rows
 from heatcalc.units import label, shown, text
 
@@ -20,11 +18,6 @@ LOOKS = {"metal": METAL, "insulation": INSULATION, "wood": WOOD}
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 ROOM, OUTDOORS, ELSEWHERE = "#fbeee6", "#e3edf7", "#f3f3f3"
 STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
-
-
-def figure_bytes(bridge: Bridge, system: str, kind: str) -> bytes:
-    """The figure as "png" or "svg", the same bytes for the same result."""
-    return picture(lambda: bridge_figure(bridge, system), kind)
 
 
 def bridge_figure(bridge: Bridge, system: str = "ip") -> Any:
@@ -58,7 +51,7 @@ def _footer(bridge: Bridge, system: str) -> str:
     parts = [f"heat flow changed by {bridge.solution.last_change:.2%} in the last halving to {bridge.cells:,} cells"]
     if bridge.psi_W_mK is not None:
         which = f" ({bridge.detail.dimensions} lengths)" if bridge.transmittance.plain_parts else ""
-        parts.insert(0, f"psi {per_length(bridge.psi_W_mK, system)}{which}")
+        parts.insert(0, f"psi {text(bridge.psi_W_mK, 'linear thermal transmittance', system)}{which}")
     if bridge.temperature_factor is not None and bridge.mould_humidity_limit is not None:
         parts.insert(
             1,

@@ -9,8 +9,6 @@ import warnings
 from collections.abc import Callable
 from typing import Any
 
-from heatcalc.show.words import short
-
 STYLE: Any = {
     "svg.hashsalt": "heatcalc",
     "svg.fonttype": "none",
@@ -55,6 +53,13 @@ def _fit(figure: Any) -> None:
         lines = text.get_text().split("\n")
         if any(len(line) > most // 2 for line in lines):
             text.set_text("\n".join(short(line, most) for line in lines))
+
+
+def short(text: str, most: int) -> str:
+    """`text` for a place that holds `most` letters: a longer word, then a longer line, ends in three dots."""
+    words = (word if len(word) <= most // 2 else f"{word[: most // 2 - 1]}…" for word in text.split(" "))
+    line = " ".join(words)
+    return line if len(line) <= most else f"{line[: most - 1]}…"
 
 
 def inline(svg: bytes, title: str, says: str, key: str) -> str:

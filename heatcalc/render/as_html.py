@@ -1,0 +1,89 @@
+"""A report as a page that needs nothing else, or as the inside of one; every word is escaped, figures are drawn inside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from itertools import groupby
+from typing import Any
+
+from heatcalc import __version__
+from heatcalc.render.cells import cell_text, head_text
+from heatcalc.report.drawing import inline, picture
+from heatcalc.report.report import Bullet, Caution, Chapter, Figure, Item, Note, Report, Sentence, Table
+from heatcalc.wording import Said
+
+
+def as_html(report: Report, system: str, fold: bool = True) -> str:
+    """A whole page; with `fold` the chapters behind the answer open on a click."""
+    from markupsafe import Markup
+
+    inside = Markup(as_fragment(report, system, fold))
+    css = Markup(_environment().loader.get_source(_environment(), "page.css")[0])  # type: ignore[union-attr]
+    return str(_environment().get_template("whole.html").render(css=css, title=_said(report.title, system), inside=inside))
+
+
+def as_fragment(report: Report, system: str, fold: bool = True) -> str:
+    """The report's own HTML, for the inside of a page or of a notebook's cell."""
+    values = {
+        "title": _said(report.title, system),
+        "under": [_said(line, system) for line in report.under],
+        "decision": [_said(s.words, system) for s in report.decision],
+        "chapters": [_chapter(c, system, f"{report.question}-{n}") for n, c in enumerate(report.chapters)],
+        "version": __version__,
+        "fold": fold,
+    }
+    return str(_environment().get_template("report.html").render(values))
+
+
+@cache
+def _environment() -> Any:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("heatcalc.render", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _chapter(chapter: Chapter, system: str, key: str) -> dict[str, Any]:
+    groups = groupby(chapter.items, key=lambda x: type(x) if isinstance(x, Bullet) else id(x))
+    shown = [one for _, some in groups for one in _shown(list(some), system, key)]
+    return {"heading": _said(chapter.heading, system), "more": chapter.more, "items": shown}
+
+
+def _shown(some: list[Item], system: str, key: str) -> Iterator[dict[str, Any]]:
+    empty = {"table": None, "svg": None, "lines": None, "caution": False, "small": False, "text": ""}
+    first = some[0]
+    if isinstance(first, Table):
+        yield empty | {"table": _table(first, system)}
+    elif isinstance(first, Figure):
+        from markupsafe import Markup
+
+        title, says = _said(first.title, system), _said(first.says, system)
+        svg = Markup(inline(picture(lambda: first.draw(system), "svg"), title, says, f"{key}-{first.key}"))
+        yield empty | {"svg": svg, "title": title, "says": says}
+    elif isinstance(first, Bullet):
+        lines = [_said(x.words, system) for x in some if isinstance(x, Sentence)]
+        yield empty | {"lines": lines, "caution": isinstance(first, Caution)}
+    else:
+        yield empty | {"text": _said(first.words, system), "small": isinstance(first, Note)}
+
+
+def _table(table: Table, system: str) -> dict[str, Any]:
+    heads = [{"text": head_text(c, system, table.head_units), "number": c.numeric} for c in table.columns]
+    rows = [
+        [
+            {"text": cell_text(c, x, system, not table.head_units), "number": c.numeric, "head": head["text"]}
+            for c, x, head in zip(table.columns, row, heads, strict=True)
+        ]
+        for row in table.rows
+    ]
+    return {"title": _said(table.title, system) or table.key, "heads": heads, "rows": rows, "chosen": table.chosen}
+
+
+def _said(words: Said, system: str) -> str:
+    return words if isinstance(words, str) else words.said(system)
