@@ -95,6 +95,11 @@ class Words:
 Said = str | Words
 
 
+def said(words: Said, system: str) -> str:
+    """Words in "ip", "si" or "both"; plain text as it is."""
+    return words if isinstance(words, str) else words.said(system)
+
+
 def worded(template: str, *values: Any) -> Words:
     """The program's own sentence with its values put in, in order: quantities and words as they are, the rest by its format."""
     pieces: list[Any] = []

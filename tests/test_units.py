@@ -90,6 +90,7 @@ REGISTRY = pint.UnitRegistry()
 REGISTRY.define("kBtu = 1000 * Btu")
 REGISTRY.define("perm = 5.721e-11 * kilogram / (second * meter**2 * pascal)")
 REGISTRY.define("pint_water = 0.4732 * kilogram")
+REGISTRY.define("dollar = [money]")
 
 
 @pytest.mark.parametrize("kind", units.KINDS.values(), ids=lambda kind: kind.name)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from heatcalc import units
+from heatcalc.commands.common import add_output, tell
 from heatcalc.errors import InputError
 
 if TYPE_CHECKING:
@@ -57,9 +58,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     air.add_argument("--indoor-rh", help="indoor relative humidity all year instead, e.g. 40%%")
     air.add_argument("--moisture", help="moisture given off indoors instead, e.g. '100 g/h' (with --airflow)")
     air.add_argument("--airflow", help="outdoor air through the house, e.g. '22 cfm' (with --moisture)")
-    parser.add_argument("--figure", metavar="OUT.svg", help="draw one section to scale")
-    parser.add_argument("--units", choices=("ip", "si"), default="ip", help="units shown (default: %(default)s)")
-    parser.add_argument("--json", action="store_true", help="machine-readable, SI")
+    add_output(parser)
 
 
 @dataclass(frozen=True)
@@ -76,23 +75,16 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the comparison or the explanation."""
     from heatcalc.answers.envelope.assembly_answer import explain_assembly
     from heatcalc.model.moisture import moisture
-    from heatcalc.show.assembly_text import as_json, compared, explained
+    from heatcalc.report.about_assembly import about_assemblies, about_assembly
 
     asked = _asked(arguments)
     chosen = _chosen(arguments.words, arguments.prices)
     answers = [explain_assembly(found, asked.indoor_C, asked.outdoor_C) for found in chosen]
     wet = [moisture(found, asked.year, asked.lines) if asked.year else None for found in chosen]
-    if arguments.figure:
-        _draw(arguments, answers, wet, asked)
-    if arguments.json:
-        print(as_json(answers, wet))
-    elif len(chosen) == 1:
-        print(explained(answers[0], wet[0], asked.indoor_C, asked.outdoor_C, arguments.units))
-    else:
-        print(compared(answers, wet, arguments.units))
-    if arguments.figure and not arguments.json:
-        print(f"wrote {arguments.figure}")
-    return 0
+    if len(chosen) > 1:
+        return tell(arguments, about_assemblies(answers, wet))
+    dew = asked.year.winter_dew_point_C if asked.year else None
+    return tell(arguments, about_assembly(answers[0], wet[0], asked.indoor_C, asked.outdoor_C, dew))
 
 
 def _chosen(words: list[str], prices: str | None):
@@ -174,16 +166,3 @@ def _said_air(arguments: argparse.Namespace, place: Place, indoor: float) -> Air
     if arguments.humidity_class not in map(str, CLASSES):
         raise InputError("--humidity-class", arguments.humidity_class, "is a whole number from 1 (dry) to 5 (very wet)")
     return air_by_class(place, indoor, int(arguments.humidity_class))
-
-
-def _draw(arguments: argparse.Namespace, answers, wet, asked: Asked) -> None:
-    from heatcalc.show.assembly_figures import save_section
-
-    if len(answers) != 1 or not answers[0].lines:
-        raise InputError("--figure", arguments.figure, "draws one assembly with layers: name it")
-    if asked.outdoor_C is None:
-        raise InputError("--figure", arguments.figure, "needs --place or --outdoor for the temperatures")
-    if Path(arguments.figure).suffix.lower() not in (".svg", ".png"):
-        raise InputError("--figure", arguments.figure, "is written as .svg or .png")
-    dew = asked.year.winter_dew_point_C if asked.year else None
-    save_section(answers[0], asked.indoor_C, asked.outdoor_C, dew, arguments.units, Path(arguments.figure))

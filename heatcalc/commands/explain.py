@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of, tell
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -27,8 +27,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.explain.chains import explain, result_names
     from heatcalc.judge.sizing import size_house
-    from heatcalc.show.explain_text import explain_record, explain_text
-    from heatcalc.show.record import as_json
+    from heatcalc.report.about_explain import about_explain
 
     house, folder = house_of(arguments)
     result = size_house(house, place_of(arguments), folder=folder)
@@ -37,6 +36,4 @@ def run(arguments: Namespace) -> int:
 
         print("\n".join(columns(list(result_names(result).items()), indent=0)))
         return 0
-    found = explain(result, arguments.result, folder)
-    print(as_json(explain_record(found)) if arguments.json else explain_text(found, arguments.units) + "\n", end="")
-    return 0
+    return tell(arguments, about_explain(explain(result, arguments.result, folder)))

@@ -9,8 +9,9 @@ from heatcalc.answers.explain.chains import explain
 from heatcalc.checks.published import Outcome, areas, run_checks
 from heatcalc.face.ask_sizing import split_changes
 from heatcalc.judge.sizing import SizeResult
+from heatcalc.render.as_text import as_text
+from heatcalc.report.about_explain import about_explain
 from heatcalc.show import checks_text
-from heatcalc.show.explain_text import explain_text
 
 
 def checks(areas: str = "") -> tuple[Outcome, ...]:
@@ -36,4 +37,4 @@ def checks_table(outcomes: Sequence[Outcome], name: str = "all") -> Any:
 
 def show_explained(result: SizeResult, name: str, units: str = "ip") -> None:
     """Print the chain from one result of a sizing to its inputs."""
-    print(explain_text(explain(result, name), units))
+    print(as_text(about_explain(explain(result, name)), units))

@@ -93,8 +93,8 @@ def section(result: Any, name: str, units: str = "ip") -> Any:
     from IPython.display import Image
 
     from heatcalc.answers.study.rank_assemblies import explained
+    from heatcalc.report.assembly_figures import section as drawn
     from heatcalc.report.drawing import picture
-    from heatcalc.show.assembly_figures import section as drawn
 
     answer, dew = explained(result, name), result.air.winter_dew_point_C
     return Image(
@@ -142,9 +142,12 @@ def moisture_table(result: Any, units: str = "ip") -> Any:
 
 def moisture_limits(result: Any, units: str = "ip") -> None:
     """Print what the worst month asks for, where the indoor humidity comes from, and the limits of the method."""
-    from heatcalc.show.assembly_text import moisture_notes
+    from heatcalc.render.as_text import as_text
+    from heatcalc.report.about_assembly import moisture_items
+    from heatcalc.report.report import Report, chapter, chapters
 
-    print("\n".join(moisture_notes([c.moisture for c in result.choices], units)))
+    items = moisture_items([c.moisture for c in result.choices])
+    print(as_text(Report("assemblies", "", chapters=chapters(chapter("Moisture by ISO 13788", *items))), units))
 
 
 def reach_table(result: Any, package: int = 0, units: str = "ip") -> Any:
@@ -165,7 +168,7 @@ def zones_table(result: Any, package: int = 0, unit: str = "", units: str = "ip"
 def quote(result: Any, units: str = "ip") -> None:
     """Print the words for a quote."""
     from heatcalc.answers.study.what_matters import promise
-    from heatcalc.show.words import said
+    from heatcalc.wording import said
 
     print("\n".join(said(line, units) for line in promise(result)))
 

@@ -9,7 +9,7 @@ from typing import Any
 from heatcalc.answers.methods.design_loads import LoadsResult, loads_of
 from heatcalc.inputs.house.house_file import house_path, load_house
 from heatcalc.inputs.place.find_place import find_place
-from heatcalc.wording import worded
+from heatcalc.wording import said, worded
 
 
 def loads(
@@ -63,7 +63,6 @@ def loads_figure(result: LoadsResult, name: str, units: str = "ip") -> Any:
 
 def show_reasons(result: LoadsResult, units: str = "ip") -> None:
     """Print why the methods part, and the limits of each."""
-    from heatcalc.show.words import said
 
     compared = result.comparison
     hands = (compared.load_factor, compared.time_series)

@@ -41,7 +41,7 @@ def table(result: SizeResult, name: str, units: str = "ip") -> Any:
     import pandas as pd
 
     from heatcalc.show import size_text
-    from heatcalc.show.words import said
+    from heatcalc.wording import said
 
     if name == "units":
         head, *rows = size_text.unit_rows(result, units)

@@ -10,8 +10,8 @@ from typing import Any
 from heatcalc import __version__
 from heatcalc.render.cells import cell_text, head_text
 from heatcalc.report.drawing import inline, picture
-from heatcalc.report.report import Bullet, Caution, Chapter, Figure, Item, Note, Report, Sentence, Table
-from heatcalc.wording import Said
+from heatcalc.report.report import Bullet, Caution, Chapter, Figure, Item, Note, Report, Sentence, Table, Working
+from heatcalc.wording import said
 
 
 def as_html(report: Report, system: str, fold: bool = True) -> str:
@@ -20,15 +20,15 @@ def as_html(report: Report, system: str, fold: bool = True) -> str:
 
     inside = Markup(as_fragment(report, system, fold))
     css = Markup(_environment().loader.get_source(_environment(), "page.css")[0])  # type: ignore[union-attr]
-    return str(_environment().get_template("whole.html").render(css=css, title=_said(report.title, system), inside=inside))
+    return str(_environment().get_template("whole.html").render(css=css, title=said(report.title, system), inside=inside))
 
 
 def as_fragment(report: Report, system: str, fold: bool = True) -> str:
     """The report's own HTML, for the inside of a page or of a notebook's cell."""
     values = {
-        "title": _said(report.title, system),
-        "under": [_said(line, system) for line in report.under],
-        "decision": [_said(s.words, system) for s in report.decision],
+        "title": said(report.title, system),
+        "under": [said(line, system) for line in report.under],
+        "decision": [said(s.words, system) for s in report.decision],
         "chapters": [_chapter(c, system, f"{report.question}-{n}") for n, c in enumerate(report.chapters)],
         "version": __version__,
         "fold": fold,
@@ -52,25 +52,27 @@ def _environment() -> Any:
 def _chapter(chapter: Chapter, system: str, key: str) -> dict[str, Any]:
     groups = groupby(chapter.items, key=lambda x: type(x) if isinstance(x, Bullet) else id(x))
     shown = [one for _, some in groups for one in _shown(list(some), system, key)]
-    return {"heading": _said(chapter.heading, system), "more": chapter.more, "items": shown}
+    return {"heading": said(chapter.heading, system), "more": chapter.more, "items": shown}
 
 
 def _shown(some: list[Item], system: str, key: str) -> Iterator[dict[str, Any]]:
-    empty = {"table": None, "svg": None, "lines": None, "caution": False, "small": False, "text": ""}
+    empty = {"table": None, "svg": None, "lines": None, "caution": False, "small": False, "text": "", "working": None}
     first = some[0]
     if isinstance(first, Table):
         yield empty | {"table": _table(first, system)}
     elif isinstance(first, Figure):
         from markupsafe import Markup
 
-        title, says = _said(first.title, system), _said(first.says, system)
+        title, says = said(first.title, system), said(first.says, system)
         svg = Markup(inline(picture(lambda: first.draw(system), "svg"), title, says, f"{key}-{first.key}"))
         yield empty | {"svg": svg, "title": title, "says": says}
+    elif isinstance(first, Working):
+        yield empty | {"working": "\n".join(first.lines(system))}
     elif isinstance(first, Bullet):
-        lines = [_said(x.words, system) for x in some if isinstance(x, Sentence)]
+        lines = [said(x.words, system) for x in some if isinstance(x, Sentence)]
         yield empty | {"lines": lines, "caution": isinstance(first, Caution)}
     else:
-        yield empty | {"text": _said(first.words, system), "small": isinstance(first, Note)}
+        yield empty | {"text": said(first.words, system), "small": isinstance(first, Note)}
 
 
 def _table(table: Table, system: str) -> dict[str, Any]:
@@ -82,8 +84,4 @@ def _table(table: Table, system: str) -> dict[str, Any]:
         ]
         for row in table.rows
     ]
-    return {"title": _said(table.title, system) or table.key, "heads": heads, "rows": rows, "chosen": table.chosen}
-
-
-def _said(words: Said, system: str) -> str:
-    return words if isinstance(words, str) else words.said(system)
+    return {"title": said(table.title, system) or table.key, "heads": heads, "rows": rows, "chosen": table.chosen}

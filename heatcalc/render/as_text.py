@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from heatcalc.render.cells import cell_text, head_text
-from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table
-from heatcalc.wording import Said
+from heatcalc.render.cells import cell_text, head_text, unit_of
+from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table, Working
+from heatcalc.wording import said
 
 WIDTH = 110
 MORE = "--full shows the rest: {}"
@@ -16,33 +16,37 @@ MORE = "--full shows the rest: {}"
 def as_text(report: Report, system: str, full: bool = True) -> str:
     """The report as lines of text; without `full` the chapters kept back are named in one line."""
     shown = [c for c in report.chapters if full or not c.more]
-    blocks = [[_said(report.title, system), *(_said(line, system) for line in report.under)]]
-    blocks.append([line for n, s in enumerate(report.decision) for line in _wrapped(_said(s.words, system), 2 if n else 0)])
+    blocks = [[said(report.title, system), *(said(line, system) for line in report.under)]]
+    blocks.append([line for n, s in enumerate(report.decision) for line in _wrapped(said(s.words, system), 2 if n else 0)])
     blocks += [_chapter(c, system) for c in shown]
-    back = [_said(c.heading, system) for c in report.chapters if c not in shown]
+    back = [said(c.heading, system) for c in report.chapters if c not in shown]
     blocks.append(_wrapped(MORE.format(", ".join(name[:1].lower() + name[1:] for name in back)), 0) if back else [])
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
 
 def _chapter(chapter: Chapter, system: str) -> list[str]:
     body = [line for item in chapter.items for line in _item(item, system)]
-    return [_said(chapter.heading, system), *body] if body else []
+    return [*([said(chapter.heading, system)] if chapter.heading else []), *body] if body else []
 
 
 def _item(item: Item, system: str) -> Iterator[str]:
     if isinstance(item, Table):
         yield from _table(item, system)
+    elif isinstance(item, Working):
+        yield from item.lines(system)
     elif not isinstance(item, Figure):
-        yield from _wrapped(_said(item.words, system), 2, "- " if isinstance(item, Bullet) else "")
+        yield from _wrapped(said(item.words, system), 2, "- " if isinstance(item, Bullet) else "")
 
 
 def _table(table: Table, system: str) -> Iterator[str]:
     """Columns two spaces apart, numbers flush right."""
-    title = _said(table.title, system)
+    title = said(table.title, system)
     if title:
         yield from _wrapped(title, 2)
     right = [c.numeric for c in table.columns]
-    rows = [[head_text(c, system, table.head_units) for c in table.columns]] if any(c.head for c in table.columns) else []
+    rows = [[head_text(c, system, unit=False) for c in table.columns]] if any(c.head for c in table.columns) else []
+    if table.head_units:
+        rows.append([unit_of(c, system) for c in table.columns])
     rows += [
         [cell_text(c, x, system, not table.head_units) for c, x in zip(table.columns, row, strict=True)] for row in table.rows
     ]
@@ -52,10 +56,6 @@ def _table(table: Table, system: str) -> Iterator[str]:
     for row in rows:
         cells = [c.rjust(w) if r else c.ljust(w) for c, w, r in zip(row, widths, right, strict=True)]
         yield ("  " + "  ".join(cells)).rstrip()
-
-
-def _said(words: Said, system: str) -> str:
-    return words if isinstance(words, str) else words.said(system)
 
 
 def _wrapped(text: str, indent: int, sign: str = "") -> list[str]:

@@ -80,7 +80,14 @@ class Figure:
     draw: Callable[[str], Any] = field(compare=False)
 
 
-Item = Sentence | Table | Figure
+@dataclass(frozen=True)
+class Working:
+    """A derivation written out, as a figure is drawn out: `lines(system)` gives indented lines of symbols and numbers."""
+
+    lines: Callable[[str], list[str]] = field(compare=False)
+
+
+Item = Sentence | Table | Figure | Working
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from heatcalc.report.drawing import COLOURS, INK
 from heatcalc.show import size_text
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
-from heatcalc.show.words import said
+from heatcalc.wording import said
 
 # the control that a field of the house file belongs to
 CONTROL_OF = {

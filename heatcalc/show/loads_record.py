@@ -11,7 +11,7 @@ from heatcalc.inputs.house.living import Term, living_day
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.show.record import size_record
-from heatcalc.show.words import said
+from heatcalc.wording import said
 
 
 def loads_record(r: LoadsResult) -> dict[str, Any]:

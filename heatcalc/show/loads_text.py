@@ -13,8 +13,8 @@ from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.show import size_text
 from heatcalc.show.loads_air_text import air_rows, drying_lines, fan_rows, living_rows, winter_notes, winter_rows
 from heatcalc.show.loads_rules_text import Row, code_table, peak_rows, pick_up_rows, pick_up_title, screening_lines, watts
-from heatcalc.show.words import MONTHS, columns, said, wrapped
-from heatcalc.wording import Said, worded
+from heatcalc.show.words import MONTHS, columns, wrapped
+from heatcalc.wording import Said, said, worded
 
 METHODS = ("network", "load-factor", "time-series", "all")
 

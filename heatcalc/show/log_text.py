@@ -8,7 +8,8 @@ from heatcalc import units
 from heatcalc.answers.year.log_answer import LogResult, allowed_W_K
 from heatcalc.answers.year.log_causes import explained
 from heatcalc.physics.zone.loss_line import CONFIDENCE
-from heatcalc.show.words import quantity, said, wrapped
+from heatcalc.show.words import quantity, wrapped
+from heatcalc.wording import said
 
 METHOD = (
     "Heat is the metered electricity read backwards through the unit's own curves, period by period, with the month's usual "

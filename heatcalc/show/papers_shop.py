@@ -7,9 +7,10 @@ from heatcalc.answers.sale.sale_answer import Sale, UsedAssembly
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import WHY_THEN, heading
 from heatcalc.show.size_figures import Drawn
-from heatcalc.show.words import quantity, said
+from heatcalc.show.words import quantity
 from heatcalc.supply.cord import SEASON_WORDS, HourCheck
 from heatcalc.supply.supply_check import CAUTIONS, OnDemand
+from heatcalc.wording import said
 
 VERDICTS = {"pass": "yes", "short": "yes, under three hours", "fail": "no"}
 CARD_CAUTIONS = (

@@ -8,8 +8,8 @@ from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.place.place_record import REGIMES
 from heatcalc.model.climate import Places, year_bins
 from heatcalc.render.as_json import json_text
-from heatcalc.show.words import said
 from heatcalc.units import convert, label, shown, text
+from heatcalc.wording import said
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 CAUTION = "For information: local codes and licensed practice decide. A typical year is not a worst one."

@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.study.rank_assemblies import Choice, Ranking
+from heatcalc.report.about_assembly import moisture_cells
 from heatcalc.report.drawing import COLOURS, FAINT
-from heatcalc.show.assembly_text import moisture_cells
 from heatcalc.units import label, shown, text
+from heatcalc.wording import said
 
 MARKERS = "osD^vP*Xhp<>"
 
@@ -127,3 +128,8 @@ def moisture_rows(r: Ranking, system: str) -> list[tuple[str, ...]]:
     """Every assembly's weakest point and the water inside it, head row first."""
     head = ("assembly", "weakest point", "temperature factor", "mould", "water inside")
     return [head, *((c.name + (" *" if c.own else ""), *moisture_cells(c.moisture, system)) for c in r.choices)]
+
+
+def _moist(c: Choice, system: str) -> tuple[str, ...]:
+    spot, has, mould, water = moisture_cells(c.moisture)
+    return spot, f"{has:.2f}", mould, said(water, system)

@@ -9,7 +9,7 @@ from heatcalc.inputs.place.place_record import Place
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.render.as_json import json_text
-from heatcalc.show.words import said
+from heatcalc.wording import said
 
 
 def as_json(record: dict[str, Any]) -> str:

@@ -14,7 +14,7 @@ from heatcalc.report.drawing import picture
 from heatcalc.show import run_load_text as words
 from heatcalc.show.pages import figures_inside, rendered
 from heatcalc.show.run_load_figures import run_load_figures
-from heatcalc.show.words import said
+from heatcalc.wording import said
 
 
 def run_load_html(b: Buyer, system: str, buyer: str = "", case_hash: str = "") -> str:

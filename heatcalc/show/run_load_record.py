@@ -7,7 +7,7 @@ from typing import Any
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
 from heatcalc.answers.year.metered_year import by_month
-from heatcalc.show.words import said
+from heatcalc.wording import said
 
 
 def run_load_record(b: Buyer) -> dict[str, Any]:

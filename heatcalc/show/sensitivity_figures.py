@@ -12,8 +12,8 @@ from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.show.sensitivity_text import KIND, end, value
 from heatcalc.show.size_figures import Drawn
-from heatcalc.show.words import said
 from heatcalc.units import label, shown
+from heatcalc.wording import said
 
 MOST = 8
 LOW, HIGH = COLOURS[5], COLOURS[1]

@@ -11,7 +11,8 @@ from heatcalc.answers.study.tornado import OUTPUTS, WORDS
 from heatcalc.answers.study.uncertain import UncertainInput
 from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.judge.sizing import CAUTIONS
-from heatcalc.show.words import columns, said, wrapped
+from heatcalc.show.words import columns, wrapped
+from heatcalc.wording import said
 
 KIND = {"heating_W": "power", "cooling_W": "power", "lowest_held_C": "temperature"}
 MOST = 8

@@ -13,7 +13,7 @@ from heatcalc.show import size_text
 from heatcalc.show.pages import figures_inside, rendered
 from heatcalc.show.record import as_json, size_record
 from heatcalc.show.size_figures import size_figures
-from heatcalc.show.words import said
+from heatcalc.wording import said
 
 
 def size_sheet(r: SizeResult, system: str) -> str:

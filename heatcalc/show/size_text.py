@@ -5,8 +5,8 @@ from __future__ import annotations
 from heatcalc import units
 from heatcalc.judge.choice import MILD_C, STOPS, Candidate
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
-from heatcalc.show.words import MONTHS, columns, said, wrapped
-from heatcalc.wording import Said
+from heatcalc.show.words import MONTHS, columns, wrapped
+from heatcalc.wording import Said, said
 
 
 def size_text(r: SizeResult, system: str) -> str:

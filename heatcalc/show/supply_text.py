@@ -8,12 +8,11 @@ from textwrap import fill
 from typing import Any
 
 from heatcalc import units
-from heatcalc.show.words import said
 from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
 from heatcalc.supply.cord import SEASON_WORDS, HourCheck
 from heatcalc.supply.load_method import LoadMethod
 from heatcalc.supply.supply_check import OnDemand, SupplyAnswer
-from heatcalc.wording import Said
+from heatcalc.wording import Said, said
 
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
 VERDICTS_OF_HOURS = {"pass": "passes", "short": "short times only", "fail": "does not pass"}

@@ -9,7 +9,7 @@ from heatcalc.answers.unit.curves import LevelLine
 from heatcalc.answers.unit.unit_places import UnitAtPlace
 from heatcalc.judge.choice import MILD_C
 from heatcalc.physics.unit.seasonal import BinTotals
-from heatcalc.show.words import said
+from heatcalc.wording import said
 
 NAME_WIDTH, WIDTH, MOST_COLUMNS = 34, 19, 5
 SIGNS = {"estimated": "~"}

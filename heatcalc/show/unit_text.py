@@ -12,7 +12,7 @@ from heatcalc.answers.unit.unit_answer import RATED_HEATING_C, UnitAnswer
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, PrintedRoom, Unit
 from heatcalc.render.as_json import json_text
 from heatcalc.show.unit_place_text import place_text, side_by_side
-from heatcalc.show.words import said
+from heatcalc.wording import said
 
 GENERIC = "generic, replace with your unit's table"
 CAUTION = "For information: the unit's manual and nameplate, local codes and licensed trades decide."

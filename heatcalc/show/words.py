@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from heatcalc import units
-from heatcalc.wording import SYSTEMS, Said
+from heatcalc.wording import SYSTEMS
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
 MONTHS = (
@@ -22,11 +22,6 @@ MONTHS = (
     "November",
     "December",
 )
-
-
-def said(words: Said, system: str) -> str:
-    """Words in "ip", "si" or "both"; plain text as it is."""
-    return words if isinstance(words, str) else words.said(system)
 
 
 def quantity(value: float, kind: str, system: str, decimals: int | None = None) -> str:

@@ -18,7 +18,8 @@ from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.sizing import size_house
-from heatcalc.show.explain_text import BASE, OWN, explain_text, five, numbers, quantity
+from heatcalc.render.as_text import as_text
+from heatcalc.report.about_explain import BASE, OWN, about_explain, five, numbers, quantity
 
 PLACES = ("Burlington, VT", "Phoenix, AZ")
 LABELS = sorted(
@@ -73,7 +74,7 @@ def test_a_pencil_comes_to_the_printed_numbers(name, place, system):
     if name in ("balance_point",) and sized(place).recommended.balance_point_C is None:
         pytest.skip("the unit has no balance point there")
     found = explain(sized(place), name)
-    text = " ".join(explain_text(found, system).split())
+    text = " ".join(as_text(about_explain(found), system).split())
     for step in steps(found.chain):
         if not step.formula:
             continue

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from heatcalc import units
 from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, LayerLine
-from heatcalc.files import write_whole
-from heatcalc.report.drawing import picture
 
 FILLS = {
     "wood": "#d9b38c",
@@ -26,14 +23,6 @@ FILLS = {
     "other": "#e0e0e0",
 }
 WOOD = "#d9b38c"
-
-
-def save_section(
-    answer: AssemblyAnswer, indoor_C: float, outdoor_C: float, dew_point_C: float | None, system: str, path: Path
-) -> Path:
-    """Write the section as SVG or PNG by the file's suffix, in one piece."""
-    kind = "png" if path.suffix.lower() == ".png" else "svg"
-    return write_whole(path, picture(lambda: section(answer, indoor_C, outdoor_C, dew_point_C, system), kind))
 
 
 def section(answer: AssemblyAnswer, indoor_C: float, outdoor_C: float, dew_point_C: float | None, system: str = "ip"):

@@ -8,13 +8,12 @@ from __future__ import annotations
 import re
 import textwrap
 from dataclasses import asdict
-from typing import Any
 
 from heatcalc import units
 from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.chains import Explanation
-from heatcalc.show.words import said
-from heatcalc.wording import worded
+from heatcalc.report.report import Report, Working, chapter, chapters
+from heatcalc.wording import said, worded
 
 OWN = {  # kind: SI unit, shown in SI, shown in inch-pound: (pint unit, label)
     "air heat factor": (
@@ -41,10 +40,12 @@ BASE = {
 }
 
 
-def explain_text(e: Explanation, system: str) -> str:
+def about_explain(e: Explanation) -> Report:
     """The whole chain."""
     title = f"{e.asked}: {e.result.house.name}, {e.result.place.name}"
-    return "\n".join([title, "", *_tree(e.chain, system, 0, set())])
+    chain = Working(lambda system: _tree(e.chain, system, 0, set()))
+    values = {"result": e.asked, "house": e.result.house.name, "place": e.result.place.name, "chain": asdict(e.chain)}
+    return Report("explain", title, chapters=chapters(chapter("", chain)), values=values)
 
 
 def step_lines(step: Step, system: str) -> list[str]:
@@ -113,14 +114,3 @@ def numbers(step: Step, system: str, space: str = " ") -> str:
 def _remarks(step: Step, system: str, indent: int) -> list[str]:
     words = [said(x, system) for x in (step.source and worded("source: {}", step.source), step.note) if x]
     return [line for text in words for line in _wrapped(text, WIDTH, indent)]
-
-
-def explain_record(e: Explanation) -> dict[str, Any]:
-    """The chain as plain data in SI."""
-    return {"result": e.asked, "house": e.result.house.name, "place": e.result.place.name, "chain": _said(asdict(e.chain))}
-
-
-def _said(record: Any) -> Any:
-    if isinstance(record, dict):
-        return {k: said(v, "si") if k in ("name", "note", "source") else _said(v) for k, v in record.items()}
-    return [_said(x) for x in record] if isinstance(record, (list, tuple)) else record

@@ -1,0 +1,95 @@
+"""What `heatcalc.size()` and its siblings give back: the result, and the same result as words, frames, figures and files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cached_property
+from pathlib import Path
+from typing import Any, Generic, TypeVar
+
+from heatcalc.files import write_whole
+from heatcalc.render.as_frame import Tables
+from heatcalc.render.as_picture import Figures
+from heatcalc.report.report import Report
+
+Result = TypeVar("Result")
+
+
+class Answer(Generic[Result]):
+    """One answer.  `result` is the frozen record the command shows; its fields are the answer's own as well.
+
+    tables : pandas frames by name, numbers in the units their heads state (`answer.tables["units"]`)
+    figures : pictures by name (`answer.figures["load-and-capacity"]`)
+    units : "ip" or "si", what tables, figures and text are shown in; the result itself is SI throughout
+    """
+
+    def __init__(self, result: Result, about: Callable[[Result], Report], units: str = "ip") -> None:
+        self.result, self.units, self._about = result, units, about
+
+    @cached_property
+    def report(self) -> Report:
+        """The answer described: title, decision, chapters."""
+        return self._about(self.result)
+
+    @property
+    def tables(self) -> Tables:
+        """Its tables; a wrong name lists the right ones."""
+        return Tables(self.report, self.units)
+
+    @property
+    def figures(self) -> Figures:
+        """Its figures; a wrong name lists the right ones."""
+        return Figures(self.report, self.units)
+
+    @property
+    def decision(self) -> str:
+        """What was decided, a sentence a line."""
+        return "\n".join(s.words if isinstance(s.words, str) else s.words.said(self.units) for s in self.report.decision)
+
+    def to_text(self, full: bool = False) -> str:
+        """What the command prints; `full` with everything behind it."""
+        from heatcalc.render.as_text import as_text
+
+        return as_text(self.report, self.units, full)
+
+    def to_html(self, path: str | Path) -> Path:
+        """One page that needs nothing else, figures inside."""
+        from heatcalc.render.as_html import as_html
+
+        return write_whole(path, as_html(self.report, self.units))
+
+    def to_pdf(self, path: str | Path) -> Path:
+        """The page as PDF, nothing folded.  Raises NoAnswer where the papers extra is not installed."""
+        from heatcalc.render.as_pdf import as_pdf
+
+        return write_whole(path, as_pdf(self.report, self.units))
+
+    def to_xlsx(self, path: str | Path) -> Path:
+        """The words and every table with real numbers.  Raises NoAnswer where the papers extra is not installed."""
+        from heatcalc.render.as_xlsx import as_xlsx
+
+        return write_whole(path, as_xlsx(self.report, self.units))
+
+    def to_json(self, path: str | Path) -> Path:
+        """What `--json` prints, SI."""
+        from heatcalc.render.as_json import as_json
+
+        return write_whole(path, as_json(self.report))
+
+    def _repr_html_(self) -> str:
+        from heatcalc.render.as_html import as_fragment
+
+        return as_fragment(self.report, self.units)
+
+    def __repr__(self) -> str:
+        title = self.report.title if isinstance(self.report.title, str) else self.report.title.said(self.units)
+        first = self.decision.split("\n")[0]
+        return f"<heatcalc {self.report.question}: {title}{'; ' + first if first else ''}>"
+
+    def __getattr__(self, name: str) -> Any:
+        if name.startswith("_"):
+            raise AttributeError(name)
+        return getattr(self.result, name)
+
+    def __dir__(self) -> list[str]:
+        return sorted({*super().__dir__(), *dir(self.result)})

@@ -1,0 +1,267 @@
+"""What `heatcalc assembly` says: one assembly layer by layer, or several side by side, with moisture where a place is known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from heatcalc.answers.envelope.assembly_answer import METHOD, AssemblyAnswer, LayerLine, record
+from heatcalc.model.indoor_air import AirOverYear
+from heatcalc.model.moisture import NEVER_COLD, MoistureAnswer
+from heatcalc.report.about_explain import step_lines
+from heatcalc.report.assembly_figures import section
+from heatcalc.report.report import Bullet, Column, Figure, Note, Report, Sentence, Table, Working, bullets, chapter, chapters
+from heatcalc.wording import Q, Said, Words, worded
+
+PERMS_PER_SD = 2.0e-10 / 5.721e-11
+U, R, WATER = "U-value", "thermal resistance", "condensed water"
+ORDER = ("wall", "roof", "floor", "window", "door")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+SIDE_BY_SIDE = (
+    Column("name"),
+    Column("kind"),
+    Column("U", U),
+    Column("from", U, missing=""),
+    Column("to", U, missing=""),
+    Column("R", R),
+    Column("thick", "thickness", missing=""),
+    Column("R per thickness", "resistance per thickness", missing=""),
+    Column("weight", "mass per area", missing=""),
+    Column("heat kept inside", "areal heat capacity", missing=""),
+    Column("lag", unit="h", decimals=1, missing=""),
+    Column("price", "price per area", missing=""),
+)
+MOIST = (Column("weakest point"), Column("has", decimals=2), Column("mould"), Column("inside"))
+LAYERS = (
+    Column("inside to outside"),
+    Column("thickness", "thickness", decimals=(2, 1), missing=""),
+    Column("R", R, decimals=(2, 3), missing=""),
+    Column("framing", "fraction", missing=""),
+    Column("R framing", R, decimals=(2, 3), missing=""),
+    Column("sd", "length", missing=""),
+    Column("perm", decimals=1, missing=""),
+    Column("retarder"),
+    Column("weight", "mass per area", decimals=2, missing=""),
+    Column("its inner side", "temperature", missing=""),
+)
+
+
+def about_assemblies(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | None]) -> Report:
+    """Side by side, best U-value first within each kind."""
+    paired = sorted(zip(answers, wet, strict=True), key=lambda x: (ORDER.index(x[0].kind), x[0].u_value_W_m2K))
+    moist = [m for m in wet if m]
+    columns = (*SIDE_BY_SIDE, *(MOIST if moist else ()))
+    rows = tuple((*_row(a), *((moisture_cells(m) if m else ("", None, "", "")) if moist else ())) for a, m in paired)
+    kept = [k for k in range(len(columns)) if any(row[k] not in (None, "") for row in rows)]
+    table = Table(
+        "assemblies", "", tuple(columns[k] for k in kept), tuple(tuple(r[k] for k in kept) for r in rows), head_units=True
+    )
+    bases = list(dict.fromkeys(a.price_basis for a in answers if a.price_basis))
+    return Report(
+        question="assembly",
+        title="Assemblies side by side, the best insulated of each kind first",
+        chapters=chapters(
+            chapter("Assemblies", table),
+            chapter("Moisture by ISO 13788", *(moisture_items(moist) if moist else ())),
+            chapter(
+                "How to read it",
+                Note(f"U by the {METHOD}; from and to are its two limits."),
+                Note("Windows and doors: label, parts or default as their notes say; limits do not apply."),
+                Note(f"Prices: {', '.join(bases)}; --prices FILE.toml takes your own.") if bases else None,
+            ),
+        ),
+        values=_values(answers, wet),
+    )
+
+
+def _values(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | None]) -> list[dict[str, Any]]:
+    return [{**record(a), "moisture": _moisture_values(m)} if m else record(a) for a, m in zip(answers, wet, strict=True)]
+
+
+def _row(a: AssemblyAnswer) -> tuple[Any, ...]:
+    limits = (a.u.upper_limit, a.u.lower_limit) if a.u else (None, None)
+    d = a.dynamics
+    return (
+        a.name,
+        a.kind,
+        a.u_value_W_m2K,
+        *limits,
+        1.0 / a.u_value_W_m2K,
+        a.thickness_m,
+        a.resistance_per_metre,
+        a.mass_kg_m2,
+        d.heat_capacity_inside if d else None,
+        d.time_lag_h if d else None,
+        a.price_per_m2,
+    )
+
+
+def moisture_cells(m: MoistureAnswer) -> tuple[str, float, str, Said]:
+    """The weakest point, its temperature factor, whether the method sees mould there, and the water inside."""
+    mould = "risk" if m.at_risk or m.needed_factor >= 1.0 else "not seen"
+    return m.weakest.name, m.weakest.temperature_factor, mould, _inside(m)
+
+
+def _inside(m: MoistureAnswer) -> Said:
+    if not m.layered:
+        return ""
+    if not m.wet:
+        return "none found"
+    peak = max(w.peak_kg_m2 for w in m.wet)
+    return worded("{}, {}", Q(peak, WATER), "dries" if m.dries_out else "stays wet")
+
+
+def about_assembly(
+    a: AssemblyAnswer, m: MoistureAnswer | None, indoor_C: float, outdoor_C: float | None, dew_C: float | None = None
+) -> Report:
+    """One assembly: U and what it rests on, layers, dynamics, moisture, notes."""
+    warm = outdoor_C is not None
+    columns = LAYERS if warm else LAYERS[:-1]
+    return Report(
+        question="assembly",
+        title=f"{a.name} ({a.kind}): {a.title}",
+        decision=(Sentence(worded("U {}, R {}", Q(a.u_value_W_m2K, U), Q(1.0 / a.u_value_W_m2K, R))), *_finding(m)),
+        chapters=chapters(
+            chapter("Moisture (ISO 13788)", *(moisture_items([m]) if m else ())),
+            chapter(
+                "Layers",
+                Table("layers", "", columns, _layers(a, indoor_C, outdoor_C, warm), head_units=True) if a.lines else None,
+            ),
+            chapter("U-value", *_heat(a)),
+            chapter("Size, price and the day's swing", *_sizes(a)),
+            chapter("Section", _section(a, indoor_C, outdoor_C, dew_C)),
+            chapter("Notes", *bullets(a.notes), Bullet(f"source: {a.source}")),
+        ),
+        values=_values([a], [m]),
+    )
+
+
+def _finding(m: MoistureAnswer | None) -> tuple[Sentence, ...]:
+    return (Sentence(m.verdict),) if m else ()
+
+
+def _section(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, dew_C: float | None) -> Figure | None:
+    """The section to scale, where there are layers and two air temperatures."""
+    if not a.lines or outdoor_C is None:
+        return None
+    says = worded("layers to scale from {} indoors to {} outdoors", Q(indoor_C, "temperature"), Q(outdoor_C, "temperature"))
+    return Figure("section", a.name, says, lambda system: section(a, indoor_C, outdoor_C, dew_C, system))
+
+
+def _layers(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, warm: bool) -> tuple[tuple[Any, ...], ...]:
+    blank: tuple[Any, ...] = (None, None, None, None, "", None)
+    first = ("inside film", None, a.r_inside, *blank, *((indoor_C,) if warm else ()))
+    last = ("outside film", None, a.r_outside, *blank, *((Words("outside ", Q(outdoor_C, "temperature")),) if warm else ()))
+    return (first, *(_layer(x, warm) for x in a.lines), last)
+
+
+def _layer(x: LayerLine, warm: bool) -> tuple[Any, ...]:
+    return (
+        x.name,
+        x.thickness_m,
+        "(vented)" if x.cladding else x.resistance_m2K_W,
+        x.framing_share or None,
+        x.framing_resistance_m2K_W,
+        x.sd_m,
+        PERMS_PER_SD / x.sd_m if x.sd_m > 0 else None,
+        "" if x.retarder == "none" else x.retarder,
+        x.mass_kg_m2,
+        *((x.inner_C,) if warm else ()),
+    )
+
+
+def _heat(a: AssemblyAnswer) -> Iterator[Any]:
+    if a.u is not None:
+        spread = f", spread ±{a.spread:.1%}" if a.spread else ""
+        plain = Q(a.u.parallel_path, U), Q(a.u.isothermal_planes, U)
+        yield METHOD
+        yield worded("limits {} to {}{}", Q(a.u.upper_limit, U), Q(a.u.lower_limit, U), spread)
+        yield worded("without corrections: parallel path {}, isothermal planes {}", *plain)
+        if a.u.correction:
+            yield worded("gaps, fasteners and repeated bridges add {}", Q(a.u.correction, U))
+    yield from (Working(lambda system, step=step: step_lines(step, system)) for step in a.corrections)  # type: ignore[misc]
+    if a.shgc is not None:
+        yield f"SHGC {a.shgc:.2f}"
+
+
+def _sizes(a: AssemblyAnswer) -> Iterator[Said]:
+    if a.thickness_m is not None and a.mass_kg_m2 is not None and a.resistance_per_metre is not None:
+        thick, per = Q(a.thickness_m, "thickness"), Q(a.resistance_per_metre, "resistance per thickness")
+        yield worded("thickness {}, R {}, weight {}", thick, per, Q(a.mass_kg_m2, "mass per area"))
+    if a.price_per_m2 is not None:
+        yield worded("price {} ({})", Q(a.price_per_m2, "price per area"), a.price_basis)
+    if a.dynamics is not None:
+        d = a.dynamics
+        yield worded(
+            "daily swing (ISO 13786): periodic transmittance {}, decrement {:.2f}, time lag {:.1f} h, inside heat capacity {}",
+            Q(d.periodic_transmittance, U),
+            d.decrement_factor,
+            d.time_lag_h,
+            Q(d.heat_capacity_inside, "areal heat capacity"),
+        )
+
+
+def moisture_items(some: Sequence[MoistureAnswer]) -> Iterator[Any]:
+    """What the worst month asks for, the indoor air, the spots and the water of one, and the limits of the method."""
+    first = some[0]
+    yield Sentence(f"{_asked(first)}.")
+    if len(some) == 1:
+        yield from _spots(first)
+    yield from air_items(first.air)
+    yield Sentence("Limits of the method:")
+    yield from bullets(list(dict.fromkeys(text for m in some for text in m.limits)))
+
+
+def _spots(m: MoistureAnswer) -> Iterator[Any]:
+    heads = (Column("point"), Column("temperature factor", decimals=2), Column("inside", "temperature"), Column("the limit"))
+    rows = tuple((s.name, s.temperature_factor, s.surface_C, "above" if s.safe else "BELOW") for s in m.spots)
+    yield Table("spots", "", heads, rows)
+    yield from (Sentence(words) for words in (_dew_point(m), m.retarder) if words)
+    if m.wet:
+        wet = (Column("water gathers"), *(Column(month, WATER) for month in MONTHS))
+        yield Table("water", "", wet, tuple((w.where, *w.water_kg_m2) for w in m.wet), head_units=True)
+
+
+def _asked(m: MoistureAnswer) -> str:
+    if not m.needed_factor:
+        return f"Temperature factor of the surface: {NEVER_COLD}"
+    return f"The surface must reach temperature factor {m.needed_factor:.2f} in {m.critical_month}"
+
+
+def air_items(air: AirOverYear) -> Iterator[Any]:
+    """Where the indoor humidity comes from, and its twelve months."""
+    yield Sentence(worded("Indoor air by {}.", air.basis))
+    heads = (Column("indoor humidity"), *(Column(month, "fraction") for month in MONTHS))
+    yield Table("indoor humidity", "", heads, (("relative", *air.indoor_rh),))
+
+
+def _dew_point(m: MoistureAnswer) -> Said:
+    at = m.dew_point
+    if at is None:
+        return ""
+    air = worded("In {} indoor air (dew point {})", at.month, Q(at.dew_point_C, "temperature"))
+    if at.depth_m is None:
+        return worded("{} would condense nowhere in it.", air)
+    depth = Q(at.depth_m, "thickness")
+    return worded("{} that reached it would condense from {} deep, in the {}.", air, depth, at.layer)
+
+
+def _moisture_values(m: MoistureAnswer) -> dict[str, Any]:
+    return {
+        "basis": m.air.basis,
+        "indoor_C": m.air.indoor_C,
+        "indoor_relative_humidity": m.air.indoor_rh,
+        "needed_temperature_factor": m.needed_factor,
+        "critical_month": m.critical_month,
+        "weakest": m.weakest.name,
+        "dries_out": m.dries_out,
+        "finding": m.verdict,
+        "dew_point": m.dew_point,
+        "retarder": m.retarder,
+        "limits": m.limits,
+        "spots": [
+            {"name": s.name, "temperature_factor": s.temperature_factor, "surface_C": s.surface_C, "below_mould_limit": s.safe}
+            for s in m.spots
+        ],
+        "condensation": [{"where": w.where, "water_kg_m2": w.water_kg_m2} for w in m.wet],
+    }
