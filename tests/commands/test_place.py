@@ -1,12 +1,14 @@
 """`heatcalc place`: queries, worst of several, own values, files, fetching from a local server, figure, bad input."""
 
 import json
+import math
 import threading
 from datetime import datetime, timedelta
 from functools import partial
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from heatcalc.cli import main
@@ -16,6 +18,7 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.weather import fetch
 from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.model.climate import places_answer, year_bins
+from heatcalc.physics.sun.year_sun import outside
 
 PROMISED = [
     "name",
@@ -199,6 +202,15 @@ def test_figure_is_written_whole_and_the_same_twice(capsys, tmp_path):
 # fetching, from a server on this machine
 
 
+GHI = np.roll(0.4 * outside(64.1, -21.9, -1.0).hourly.ravel(), 1)  # an hour that begins at 9 UTC ends at 9 in UTC-1
+
+
+def temperature(i: int) -> float:
+    """A season, a day and a slow wave, by the hour of the year in UTC [degC]."""
+    month = (datetime(2007, 1, 1) + timedelta(hours=i)).month
+    return round(3.4 + 0.1 * month - 2.0 * math.cos((i % 24 - 4.5) * math.pi / 12) + 0.1 * math.sin(i / 60), 2)
+
+
 def reply() -> bytes:
     """A typical year as the service sends it: UTC stamps, months of different years, at 64.1 N, 21.9 W."""
     rows = []
@@ -208,13 +220,13 @@ def reply() -> bytes:
         rows.append(
             {
                 "time(UTC)": f"{year}{at:%m%d:%H}00",
-                "T2m": 4.0 + (at.month - 6) * 0.1 + at.hour / 24,
+                "T2m": temperature(i),
                 "RH": 80.0,
-                "G(h)": 200.0 if 9 <= at.hour < 18 else 0.0,
-                "Gb(n)": 100.0 if 9 <= at.hour < 18 else 0.0,
-                "Gd(h)": 120.0 if 9 <= at.hour < 18 else 0.0,
+                "G(h)": GHI[i % 8760],
+                "Gb(n)": 0.0,
+                "Gd(h)": GHI[i % 8760],
                 "IR(h)": 300.0,
-                "WS10m": 6.0,
+                "WS10m": 6.0 + i % 7 * 0.1,
                 "WD10m": 90.0,
                 "SP": 100500.0,
             }
@@ -262,8 +274,8 @@ def test_a_fetched_year_is_kept_and_read(server, tmp_path):
     assert [f.name for f in tmp_path.iterdir()] == [file.name]
     year = read_weather(file)
     assert (year.lat, year.utc_offset_h, year.elevation_m) == (64.1, -1.0, 20.0)
-    assert year.ghi[24:48].nonzero()[0].tolist() == list(range(8, 17))  # hours that end 9..17 at UTC-1: 9..18 UTC
-    assert year.dry_bulb_C[24 + 8] == pytest.approx(4.0 - 0.5 + 10 / 24, abs=1e-3)  # stamp 9 h at UTC-1 = 10 h UTC
+    assert np.flatnonzero(year.ghi[24:48]).tolist() == np.flatnonzero(outside(64.1, -21.9, -1.0).hourly[1]).tolist()
+    assert year.dry_bulb_C[24 + 8] == temperature(24 + 10)  # stamp 9 h at UTC-1 = 10 h UTC
 
 
 def test_fetch_by_the_command(server, tmp_path, monkeypatch, capsys):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from datetime import datetime, timedelta
 
 import numpy as np
 import pytest
@@ -11,10 +10,10 @@ import pytest
 from heatcalc.inputs.log.log_file import read_log
 from heatcalc.inputs.weather.weather_files import read_hours
 from heatcalc.inputs.weather.weather_hours import read_weather
+from tests import good_weather
 from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, put
 
-HEAD = "# latitude: 44.0\n# longitude: -90.0\n# elevation: 300 m\n# utc offset: -6\n"
-COLUMNS = "time,dry_bulb (C),dew_point (C),wind (m/s),pressure (hPa),ghi (W/m2),sky_cover (%)"
+HEAD, COLUMNS = good_weather.head(), good_weather.COLUMNS + ",sky_cover (%)"
 CELLS = [
     *WORDS,
     "1e308",
@@ -35,13 +34,7 @@ CELLS = [
 ]
 
 
-def _line(i: int) -> str:
-    time = datetime(2023, 1, 1) + timedelta(hours=i + 1)
-    dry = 10 - 15 * np.cos(2 * np.pi * i / 8760) - 4 * np.cos(2 * np.pi * (i % 24) / 24)
-    return f"{time:%Y-%m-%d %H:%M},{dry:.1f},{dry - 4:.1f},3.0,980,{max(0.0, 400 * np.sin((i % 24 - 6) / 12 * np.pi)):.0f},40"
-
-
-YEAR = [_line(i) for i in range(8760)]
+YEAR = [f"{row},40" for row in good_weather.rows()]
 
 
 def test_short_weather_files(tmp_path):
@@ -59,16 +52,16 @@ def test_whole_weather_years(tmp_path):
     """60 years of hours with odd cells and columns: a whole, finite, physical year, or one line."""
     tally, file = Tally(), tmp_path / "hours.csv"
     for seed in range(60):
-        rng, rows = random.Random(seed), [COLUMNS, *YEAR]
-        column, factor = rng.randrange(1, 7), rng.choice((None, None, None, 1e3, 1e300, -1, 1.8))
+        rng, lines = random.Random(seed), [COLUMNS, *YEAR]
+        column, factor = rng.randrange(1, 9), rng.choice((None, None, None, 1e3, 1e300, -1, 1.8))
         for _ in range(rng.choice((1, 5, 100, 400))):
-            at = rng.randrange(1, len(rows))
-            cells = rows[at].split(",")
+            at = rng.randrange(1, len(lines))
+            cells = lines[at].split(",")
             cells[rng.choice((0, column, column))] = rng.choice(CELLS[-15:] if seed % 2 else ["1e308", "-40", "500", "1e6", ""])
-            rows[at] = ",".join(cells)
+            lines[at] = ",".join(cells)
         if factor:
-            rows = [rows[0], *(_scaled(row, column, factor) for row in rows[1:])]
-        put(file, HEAD + "\n".join(rows) + "\n")
+            lines = [lines[0], *(_scaled(row, column, factor) for row in lines[1:])]
+        put(file, HEAD + "\n".join(lines) + "\n")
         with tally.trying((seed, column, factor)):
             year = read_weather(file)
             assert not not_finite(year)
@@ -118,7 +111,7 @@ def test_logs(tmp_path):
 @pytest.mark.parametrize("cell", ["2023-01-01" + "T24:00" * 5000, "9999-12-31 24:00", "2023-01-01 00:00" + "0" * 5000])
 def test_times_that_nest(tmp_path, cell):
     file, tally = tmp_path / "hours.csv", Tally()
-    file.write_text(f"{HEAD}{COLUMNS}\n{cell},1,1,1,1,1,1\n", encoding="utf-8")
+    file.write_text(f"{HEAD}{COLUMNS}\n{cell},1,1,1,1,1,1,1,1\n", encoding="utf-8")
     with tally.trying(cell[:30]):
         read_hours(file)
     assert tally.refused == 1

@@ -28,10 +28,11 @@ import numpy as np
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.commented_csv import commented_csv
-from heatcalc.inputs.weather.weather_raw import Raw, calendar_stamp
+from heatcalc.inputs.weather.weather_raw import Raw, calendar_stamp, leap_rows
 from heatcalc.physics.air.moist_air import SEA_LEVEL_PA, dew_point, humidity_ratio_from_relative, pressure_at_altitude
 
 MOST_ROWS = 1_000_000
+MOST_VALUE = 1e12  # more is as impossible in any unit
 MOST_HEADING = 80  # letters; matching takes the square of them
 EPOCH = datetime(1970, 1, 1)
 # name inside -> names people write, kind of quantity
@@ -64,8 +65,9 @@ def read_csv(text: str, file: str) -> Raw:
     elevation = _number(said, "elevation", file)
     notes = () if offsets else ("times carry no offset: taken as standard time",)
     typical = said.get("typical year", "").lower() in ("yes", "true")
-    stamp, columns = _set_in_one_year(stamp, columns) if typical else (stamp, columns)
+    stamp, columns, gone = _set_in_one_year(stamp, columns) if typical else (stamp, columns, ())
     _move_sun(stamp, columns, said)
+    over = _over_saturated(columns)
     return Raw(
         stamp,
         _humid(columns, elevation),
@@ -75,11 +77,13 @@ def read_csv(text: str, file: str) -> Raw:
         elevation,
         offset,
         said.get("name", ""),
-        notes,
+        (*notes, *gone, *over),
     )
 
 
-def _set_in_one_year(stamp: np.ndarray, columns: dict[str, np.ndarray]) -> tuple[np.ndarray, dict[str, np.ndarray]]:
+def _set_in_one_year(
+    stamp: np.ndarray, columns: dict[str, np.ndarray]
+) -> tuple[np.ndarray, dict[str, np.ndarray], tuple[str, ...]]:
     """A typical year's months come from different years: month, day and hour count, 29 February is dropped."""
     begins = (stamp - 1).astype("timedelta64[h]") + np.datetime64("1970-01-01T00", "h")
     day = begins.astype("datetime64[D]")
@@ -87,7 +91,7 @@ def _set_in_one_year(stamp: np.ndarray, columns: dict[str, np.ndarray]) -> tuple
     in_month = (day - day.astype("datetime64[M]").astype("datetime64[D]")).astype(int) + 1
     keep = ~((month == 2) & (in_month == 29))
     stamps = calendar_stamp(month[keep], in_month[keep], (stamp[keep] - 1) % 24 + 1)
-    return stamps, {name: values[keep] for name, values in columns.items()}
+    return stamps, {name: values[keep] for name, values in columns.items()}, leap_rows(keep)
 
 
 def _name_and_unit(cell: str) -> tuple[str, str]:
@@ -147,7 +151,7 @@ def _values(rows, at: int, unit: str, kind: str, file: str) -> np.ndarray:
     except ValueError:
         bad = next(row[at] for row in rows if not _is_number(row[at]))
         raise InputError("weather file", file, f"{bad.strip()!r} is not a number", "leave a missing value empty") from None
-    numbers = np.where(np.isinf(numbers) | (numbers <= -9000.0), np.nan, numbers)
+    numbers = np.where(np.isinf(numbers) | (numbers <= -9000.0), np.nan, np.minimum(numbers, MOST_VALUE))
     return units.convert(numbers, pint_unit, units.KINDS[kind].si)
 
 
@@ -205,6 +209,13 @@ def _move_sun(stamp: np.ndarray, columns: dict[str, np.ndarray], said: dict[str,
         for name in ("ghi", "dni", "dhi"):
             if name in columns:
                 columns[name][order] = np.roll(columns[name][order], 1)
+
+
+def _over_saturated(columns: dict[str, np.ndarray]) -> tuple[str, ...]:
+    """What is said of relative humidities that `_humid` cuts to 1 to 100 %."""
+    relative = columns.get("relative")
+    cut = 0 if relative is None else int(((relative > 1.005) | (relative < 0.01)).sum())
+    return (f"{cut} relative humidities beyond 1 to 100 % were cut to it",) if cut else ()
 
 
 def _humid(columns: dict[str, np.ndarray], elevation_m: float | None) -> dict[str, np.ndarray]:

@@ -10,8 +10,9 @@ import numpy as np
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.weather.weather_csv import read_csv
-from heatcalc.inputs.weather.weather_raw import EPOCH, Raw, calendar_stamp
+from heatcalc.inputs.weather.weather_raw import EPOCH, Raw, calendar_stamp, leap_rows
 from heatcalc.physics.year.weather_repair import MOST_GAPS, filled, spikes
+from heatcalc.wording import Said
 
 MOST_BYTES = 60_000_000
 YEAR_H = 8760
@@ -45,7 +46,8 @@ class Hours:
     name: str
     file: str
     source: str
-    report: tuple[str, ...]
+    report: tuple[Said, ...]
+    filled: np.ndarray  # True where the dry bulb was missing or impossible and has been filled
 
 
 def read_hours(path: Path | str) -> Hours:
@@ -154,9 +156,8 @@ def _typical(month, day, hour, columns, meta, name: str) -> Raw:
     keep = ~((month == 2) & (day == 29))
     stamp = calendar_stamp(month, day, hour)[keep]
     columns = {k: v[keep] for k, v in columns.items()}
-    return Raw(
-        stamp, columns, True, float(meta["latitude"]), float(meta["longitude"]), float(meta["altitude"]), float(meta["TZ"]), name
-    )
+    position = (float(meta[k]) for k in ("latitude", "longitude", "altitude", "TZ"))
+    return Raw(stamp, columns, True, *position, name, leap_rows(keep))
 
 
 def repaired(raw: Raw, file: str, source: str) -> Hours:
@@ -172,6 +173,7 @@ def repaired(raw: Raw, file: str, source: str) -> Hours:
             file,
             f"{missing} of {len(stamp)} hours are missing and {int(bad.sum())} impossible: "
             f"more than {MOST_GAPS:.0%} of the dry bulbs cannot be repaired",
+            "is the unit in the head right?" if bad.sum() > missing else "",
         )
     columns = {k: np.where(bad, np.nan, v) if k in ("dry_bulb_C", "dew_point_C") else v for k, v in columns.items()}
     filled_columns, told = _filled(columns, int(bad.sum()))
@@ -197,6 +199,7 @@ def repaired(raw: Raw, file: str, source: str) -> Hours:
         file,
         source,
         (*raw.notes, *notes, *more, *odd, *told),
+        np.isnan(columns["dry_bulb_C"]),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import numpy as np
 from heatcalc.errors import InputError
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
+from heatcalc.inputs.weather.weather_findings import sound
 from heatcalc.physics.air.moist_air import pressure_at_altitude
 from heatcalc.physics.sun import year_sun
 from heatcalc.wording import Said
@@ -49,13 +51,14 @@ class Weather:
                 column.setflags(write=False)
 
 
-def read_weather(path: Path | str, place: Place | None = None) -> Weather:
+def read_weather(path: Path | str, place: Place | None = None, accept: Sequence[str] = (), mend: Sequence[str] = ()) -> Weather:
     """The user's hourly file as one year: TMY3, TMY2 or the CSV that `inputs/weather_csv.py` describes.
 
-    Of several years the last whole one.  `place` gives the position where the file does not.
-    Raises InputError: unreadable, above 5 % gaps, no position, or no sun, humidity or wind.
+    Of several years the last whole one.  `place` gives the position where the file does not, and what to compare with.
+    Raises InputError: unreadable, above 5 % gaps, no position, no sun, humidity or wind, or a finding (`weather_findings`)
+    that is neither in `accept` nor in `mend`.
     """
-    return weather_of(read_hours(path), place)
+    return weather_of(sound(read_hours(path), place, accept, mend), place)
 
 
 def weather_of(hours: Hours, place: Place | None = None) -> Weather:
@@ -66,7 +69,7 @@ def weather_of(hours: Hours, place: Place | None = None) -> Weather:
     columns = {name: column[year] for name, column in hours.columns.items()}
     pressure = columns.get("pressure_Pa", np.full(HOURS, pressure_at_altitude(elevation)))
     dni, dhi = _beam_and_diffuse(columns, lat, lon, offset)
-    dropped = ("29 February left out of the year of hours",) if hours.leap_days else ()
+    dropped = (*_cut(columns), *(("29 February (24 h) left out of the year of hours",) if hours.leap_days else ()))
     return Weather(
         columns["dry_bulb_C"],
         np.minimum(columns["dew_point_C"], columns["dry_bulb_C"]),
@@ -83,6 +86,14 @@ def weather_of(hours: Hours, place: Place | None = None) -> Weather:
         hours.source,
         (*hours.report, *dropped),
     )
+
+
+def _cut(columns: dict[str, np.ndarray]) -> Iterator[str]:
+    """What is said of values a year of hours cannot take as they are."""
+    if over := int((columns["dew_point_C"] > columns["dry_bulb_C"]).sum()):
+        yield f"{over} dew points above the dry bulb were brought down to it"
+    if below := int(sum((columns[name] < 0.0).sum() for name in ("ghi", "dni", "dhi") if name in columns)):
+        yield f"{below} values of sun below nought were set to nought"
 
 
 def _position(hours: Hours, place: Place | None) -> tuple[float, float, float, float]:

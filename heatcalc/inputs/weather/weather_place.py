@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.place.climate_tables import BIN_WIDTH_K, F_PER_K, celsius
 from heatcalc.inputs.place.place_record import MonthBins, Monthly, Place, uncertainty, zone_by_degree_days
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
+from heatcalc.inputs.weather.weather_findings import sound
 from heatcalc.physics.air.moist_air import humidity_ratio_from_dew_point, pressure_at_altitude, wet_bulb
 from heatcalc.physics.year import weather_statistics as statistics
 from heatcalc.wording import Q, worded
@@ -19,12 +21,15 @@ MANY_YEARS = 10
 BASE_18_3_C, BASE_10_C = celsius(65.0), 10.0
 
 
-def read_weather_place(path: Path | str, place: Place | None = None) -> Place:
+def read_weather_place(
+    path: Path | str, place: Place | None = None, accept: Sequence[str] = (), mend: Sequence[str] = ()
+) -> Place:
     """The place as its own hourly file describes it; `place` lends what the file does not say (position, zone).
 
     One typical or measured year is stated with its uncertainty; of several years the percentiles are true ones.
+    Raises InputError where `read_weather` does, except that sun and wind may be absent.
     """
-    return weather_place(read_hours(path), place)
+    return weather_place(sound(read_hours(path), place, accept, mend), place)
 
 
 def weather_place(hours: Hours, place: Place | None = None) -> Place:

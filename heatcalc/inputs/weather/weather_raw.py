@@ -29,3 +29,9 @@ def calendar_stamp(month, day, hour):
     """Hours since 1970 of month, day and hour 1..24 in the nominal year."""
     start = np.datetime64(f"{NOMINAL_YEAR - 1}-12", "M") + np.asarray(month, int)
     return ((start.astype("datetime64[D]") + (np.asarray(day, int) - 1)).astype("datetime64[h]") - EPOCH).astype(int) + hour
+
+
+def leap_rows(kept: np.ndarray) -> tuple[str, ...]:
+    """What is said of rows of 29 February that a typical year does not hold."""
+    gone = int((~kept).sum())
+    return (f"{gone} rows of 29 February left out",) if gone else ()
