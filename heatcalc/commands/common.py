@@ -27,9 +27,21 @@ def add_house(parser: ArgumentParser, required: bool = False) -> None:
     parser.add_argument("--package", help="one of the house file's option packages")
 
 
-def add_place(parser: ArgumentParser) -> None:
-    """--place."""
+def add_place(parser: ArgumentParser, hours: bool = True) -> None:
+    """--place, and whose hours the year has there."""
     parser.add_argument("--place", help='"City, ST", ZIP, "County, ST", "lat,lon" or a station number')
+    if hours:
+        add_weather(parser)
+
+
+def add_weather(parser: ArgumentParser) -> None:
+    """--weather, --fetch, --accept, --mend."""
+    parser.add_argument(
+        "--weather", metavar="FILE", help="your own hourly file: TMY3, TMY2 or plain CSV (default: built from monthly statistics)"
+    )
+    parser.add_argument("--fetch", action="store_true", help="fetch a typical year on your connection (kept for next time)")
+    for option, does in (("--accept", "take the file as it is in spite of"), ("--mend", "correct in the file")):
+        parser.add_argument(option, action="append", default=[], metavar="NAME", help=f"{does} a named finding; may be repeated")
 
 
 def add_output(parser: ArgumentParser, folder: bool = True) -> None:
@@ -81,13 +93,35 @@ def house_of(arguments: Namespace):
 
 
 def place_of(arguments: Namespace):
-    """The place named on the command line; the demo house has one of its own."""
+    """The place named on the command line with the hours named there; the demo house has a place of its own."""
     from heatcalc.errors import InputError
     from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.inputs.weather.weather_place import place_with_hours
 
-    if arguments.place is None and getattr(arguments, "house", None) is not None:
+    file = hours_file(arguments, [] if arguments.place is None else [arguments.place])
+    if arguments.place is None and getattr(arguments, "house", None) is not None and file is None:
         raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
-    return find_place(DEMO_PLACE if arguments.place is None else arguments.place)
+    if arguments.fetch or (arguments.place is None and file is not None):
+        return place_with_hours(file, None, arguments.accept, arguments.mend)
+    place = find_place(DEMO_PLACE if arguments.place is None else arguments.place)
+    return place if file is None else place_with_hours(file, place, arguments.accept, arguments.mend)
+
+
+def hours_file(arguments: Namespace, queries: list[str]):
+    """The hourly file named or fetched for the one place asked about; None where there is none."""
+    from heatcalc.errors import InputError
+    from heatcalc.inputs.place.find_place import position_of
+    from heatcalc.inputs.weather.fetch import fetch_year
+
+    if arguments.weather and (arguments.fetch or len(queries) > 1):
+        raise InputError("--weather", arguments.weather, "one file describes one place", "give one place, without --fetch")
+    if arguments.fetch:
+        if len(queries) != 1:
+            raise InputError("--fetch", None, "fetches the year of one place", '--place "64.1,-21.9"')
+        return fetch_year(*position_of(queries[0]))
+    if not arguments.weather and (spare := [f"--{k}" for k in ("accept", "mend") if getattr(arguments, k)]):
+        raise InputError(spare[0], None, "speaks of an hourly file, and none is given", "add --weather FILE")
+    return arguments.weather
 
 
 def write_figures(folder: str, figures, files: dict[str, str]) -> list[str]:
@@ -119,10 +153,19 @@ def case_of(arguments: Namespace):
         if place is None:
             raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
         changes = (*arguments.changes, *([f"unit={arguments.unit}"] if arguments.unit else []))
+        hours = hours_file(arguments, [place])
         return case_from_files(
-            arguments.house, place, changes, arguments.package, arguments.tariff, arguments.units or "ip", arguments.buyer
+            arguments.house,
+            place,
+            changes,
+            arguments.package,
+            arguments.tariff,
+            arguments.units or "ip",
+            arguments.buyer,
+            None if hours is None else {"file": str(hours), "accept": arguments.accept, "mend": arguments.mend},
         )
-    given = [name for name in ("place", "changes", "package", "unit", "tariff", "units", "buyer") if getattr(arguments, name)]
+    words = ("place", "changes", "package", "unit", "tariff", "units", "buyer", "weather", "fetch", "accept", "mend")
+    given = [name for name in words if getattr(arguments, name)]
     if given:
         raise InputError(
             "--set" if given[0] == "changes" else f"--{given[0]}",

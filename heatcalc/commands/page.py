@@ -17,7 +17,7 @@ from heatcalc.commands.common import DEMO_PLACE, add_house, add_place
 
 def add_arguments(parser: ArgumentParser) -> None:
     add_house(parser)
-    add_place(parser)
+    add_place(parser, hours=False)
     parser.add_argument("--units", choices=("ip", "si"), default="ip", help="units shown at first (default: %(default)s)")
     parser.add_argument("--port", type=int, default=0, help="port on this computer; without one, a free one")
     parser.add_argument("--no-open", action="store_true", help="show the address, open no browser")

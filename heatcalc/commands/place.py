@@ -20,11 +20,12 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
+from heatcalc.commands.common import add_weather, hours_file
+
 
 def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("query", nargs="*", help="city or county with state, ZIP, lat,lon[,elevation], station, Canadian place")
-    parser.add_argument("--weather", metavar="FILE", help="your own hourly file: TMY3, TMY2 or plain CSV")
-    parser.add_argument("--fetch", action="store_true", help="fetch a typical year on your connection (kept for next time)")
+    add_weather(parser)
     parser.add_argument(
         "--elevation", metavar="LENGTH", help='the site\'s height, e.g. "1,450 ft": design values are moved to it'
     )
@@ -54,7 +55,7 @@ def _found(arguments: Namespace) -> list:
 
     if not arguments.query and not arguments.weather:
         raise InputError("place", None, "needs at least one place", 'e.g. heatcalc place "Duluth, MN"')
-    from_file = arguments.fetch or arguments.weather
+    from_file = arguments.fetch or arguments.weather or arguments.accept or arguments.mend
     found = _from_file(arguments) if from_file else [find_place(query) for query in arguments.query]
     if arguments.elevation is None:
         return found
@@ -63,16 +64,12 @@ def _found(arguments: Namespace) -> list:
 
 
 def _from_file(arguments: Namespace) -> list:
-    from heatcalc.errors import InputError
-    from heatcalc.inputs.place.find_place import find_place, position_of
-    from heatcalc.inputs.weather.fetch import fetch_year
+    from heatcalc.inputs.place.find_place import find_place
     from heatcalc.inputs.weather.weather_place import read_weather_place
 
-    if arguments.weather and (arguments.fetch or len(arguments.query) > 1):
-        raise InputError("--weather", arguments.weather, "one file describes one place", "give one place, without --fetch")
-    if arguments.weather:
-        return [read_weather_place(arguments.weather, find_place(arguments.query[0]) if arguments.query else None)]
-    return [read_weather_place(fetch_year(*position_of(query))) for query in arguments.query]
+    file, lends = hours_file(arguments, arguments.query), arguments.query and not arguments.fetch
+    place = find_place(arguments.query[0]) if lends else None
+    return [read_weather_place(file, place, arguments.accept, arguments.mend)]
 
 
 def _own(arguments: Namespace):

@@ -18,7 +18,6 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--unit", metavar="NAME", help='the mini-split (default: the recommended one); "unlimited" carries any load'
     )
-    parser.add_argument("--weather", metavar="FILE", help="your own hourly file (default: a year built from monthly statistics)")
     parser.add_argument("--hourly", metavar="OUT.csv", help="write every hour, SI units")
     add_output(parser)
 
@@ -27,7 +26,7 @@ def run(arguments: Namespace) -> int:
     from heatcalc.answers.year.year_answer import year_answer
 
     house, folder = house_of(arguments)
-    answer = year_answer(house, place_of(arguments), arguments.unit, arguments.weather, folder)
+    answer = year_answer(house, place_of(arguments), arguments.unit, folder)
     written = _files(answer, arguments)
     if arguments.json:
         from heatcalc.show.record import as_json

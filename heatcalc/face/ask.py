@@ -27,9 +27,10 @@ def year(
 ) -> Any:
     """`heatcalc year`: the walked year with its checks, power cut and recovery (`answers.year.answer.YearAnswer`)."""
     from heatcalc.answers.year.year_answer import year_answer
+    from heatcalc.inputs.weather.weather_place import place_with_hours
 
     said, where, folder = _asked(house, place, changes, package)
-    return year_answer(said, where, unit, weather, folder)
+    return year_answer(said, place_with_hours(weather, where) if weather else where, unit, folder)
 
 
 def supply(

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from heatcalc.inputs.house.living import LivingDay, living_day
-from heatcalc.inputs.weather.weather_hours import HOURS, Weather
+from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import EIGHT_BEARINGS
 from heatcalc.model.house_model import HouseModel, zone_of

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.inputs.weather.weather_hours import Weather
+from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_drivers import (
     ANY_WAY,

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from heatcalc.errors import InputError
-from heatcalc.inputs.weather.weather_hours import Weather, read_weather
+from heatcalc.inputs.weather.hours_of_year import Weather
+from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.physics.sun.sun import plane_irradiance, solar_position_year
 from heatcalc.physics.year import kernel
 from heatcalc.physics.zone.network import (

@@ -12,7 +12,8 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.inputs.weather.weather_hours import Weather, read_weather
+from heatcalc.inputs.weather.hours_of_year import Weather
+from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.physics.air.moist_air import density, pressure_at_altitude
 from heatcalc.physics.shell.films import radiative_coefficient
 from heatcalc.physics.shell.glazing import overhang_sky_share, sunlit_fraction

@@ -27,7 +27,7 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.inputs.weather.weather_hours import Weather
+from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.physics.zone.network import inputs_of, steady
 from heatcalc.physics.zone.zone import network_of
 from tests.published import standard140_case as case140

@@ -10,7 +10,7 @@ import numpy as np
 
 from heatcalc.answers.year.metered_year import Load, RunLoad, RunYear, by_month, money_of, walk
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.weather.weather_hours import Weather
+from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_walk import weather_year
 from heatcalc.wording import Q, Said, worded

@@ -20,8 +20,9 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.checked import beside, check, read_text, read_toml
 from heatcalc.inputs.house.house_file import house_from, house_path
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.find_place import Place, find_place
 from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.inputs.weather.weather_place import place_with_hours
 from heatcalc.judge.sizing import SizeResult, size_house
 
 KIND = "heatcalc case"
@@ -41,11 +42,13 @@ class Case:
     units: str = "ip"
     buyer: str = ""
     files: Mapping[str, str] | None = None
+    hours: Mapping[str, Any] | None = None  # the hourly file's name in `files`, and the findings to accept and to mend
 
     @property
     def inputs(self) -> dict[str, Any]:
-        """Everything said, as plain JSON values."""
-        return asdict(self) | {"changes": list(self.changes), "files": dict(self.files or {})}
+        """Everything said, as plain JSON values; `hours` only where an hourly file was given."""
+        said = asdict(self) | {"changes": list(self.changes), "files": dict(self.files or {})}
+        return {k: v for k, v in said.items() if k != "hours" or v is not None}
 
     @property
     def hash(self) -> str:
@@ -76,12 +79,17 @@ def case_from_files(
     tariff: str | None = None,
     units: str = "ip",
     buyer: str = "",
+    hours: Mapping[str, Any] | None = None,
 ) -> Case:
-    """The case of a house file (or a shipped house's name) and a place."""
+    """The case of a house file (or a shipped house's name) and a place, with its own hourly file where `hours` names one."""
     path = house_path(house)
     said = _json_only(read_toml(path), path.name)
     case = Case(said, place, tuple(changes), package, _tariff(tariff), units, buyer)
-    return replace(case, files=_own_files(case.checked_house(), path.parent))
+    files = _own_files(case.checked_house(), path.parent)
+    if hours is None:
+        return replace(case, files=files)
+    file = Path(hours["file"])
+    return replace(case, files=files | {file.name: read_text(file, MAX_BYTES)}, hours=dict(hours) | {"file": file.name})
 
 
 def _json_only(said: dict[str, Any], where: str) -> dict[str, Any]:
@@ -136,12 +144,26 @@ def _case(said: dict[str, Any], name: str) -> Case:
         "buyer": str,
         "files": dict,
     }
-    if set(said) != set(shapes) or not all(isinstance(said[k], shape) for k, shape in shapes.items()):
+    if (
+        set(said) - {"hours"} != set(shapes)
+        or not _hours_checked(said)
+        or not all(isinstance(said[k], shape) for k, shape in shapes.items())
+    ):
         raise InputError("case", name, f"inputs hold exactly {', '.join(shapes)}")
     texts = (*said["changes"], *said["files"], *said["files"].values())
     if said["units"] not in ("ip", "si", "both") or not all(isinstance(t, str) for t in texts):
         raise InputError("case", name, 'units are "ip", "si" or "both"; changes and files are text')
     return Case(**said | {"changes": tuple(said["changes"])})
+
+
+def _hours_checked(said: dict[str, Any]) -> bool:
+    hours = said.get("hours", {"file": None, "accept": [], "mend": []})
+    named = isinstance(hours, dict) and set(hours) == {"file", "accept", "mend"} and isinstance(said["files"], dict)
+    return bool(
+        named
+        and ("hours" not in said or hours["file"] in said["files"])
+        and all(isinstance(hours[k], list) and all(isinstance(w, str) for w in hours[k]) for k in ("accept", "mend"))
+    )
 
 
 @contextmanager
@@ -159,7 +181,15 @@ def own_files(case: Case) -> Iterator[Path]:
 
 def sized_case(case: Case, folder: Path) -> SizeResult:
     """The sizing of a case."""
-    return size_house(case.checked_house(), find_place(case.place), folder=folder)
+    return size_house(case.checked_house(), place_of_case(case, folder), folder=folder)
+
+
+def place_of_case(case: Case, folder: Path) -> Place:
+    """The place of a case, with its own hours."""
+    place = find_place(case.place)
+    if case.hours is None:
+        return place
+    return place_with_hours(folder / case.hours["file"], place, case.hours["accept"], case.hours["mend"])
 
 
 def case_record(case: Case, results: dict[str, Any]) -> dict[str, Any]:

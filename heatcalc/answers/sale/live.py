@@ -16,7 +16,7 @@ from heatcalc.answers.year.metered_year import Load, RunYear, walk
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.house.house_file import house_from
 from heatcalc.inputs.house.house_record import Below, House
-from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place, find_place
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.backup import backup_of
@@ -123,7 +123,7 @@ def _year(size: SizeResult) -> tuple[Load | None, str]:
 
 @lru_cache(maxsize=8)
 def _weather(place: Place) -> WeatherYear:
-    return weather_year(built_year(place))
+    return weather_year(year_at(place))
 
 
 @lru_cache(maxsize=32)

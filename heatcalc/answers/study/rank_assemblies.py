@@ -15,7 +15,7 @@ from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly.assembly_file import Assembly, OpaqueAssembly, WindowAssembly
 from heatcalc.inputs.assembly.assembly_prices import priced
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.sizing import size_house
@@ -94,7 +94,7 @@ def rank_assemblies(
     air = air_of_house(sized.designer.model, sized.place)
     tried = [(k, a) for k in kinds for a in shelf.values() if a.kind == k]
     models = [house_model(house.with_assembly(k, a.name), sized.place.elevation_m, folder) for k, a in tried]
-    years = run_many(models, weather_year(built_year(sized.place)), [unit], "resistance").annual("power_kWh")[:, 0]
+    years = run_many(models, weather_year(year_at(sized.place)), [unit], "resistance").annual("power_kWh")[:, 0]
     found = [
         _choice(house, a, m, sized.place, float(y), moisture(a, air, m.lines))
         for (_, a), m, y in zip(tried, models, years, strict=True)

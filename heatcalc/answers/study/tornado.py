@@ -11,7 +11,7 @@ import numpy as np
 from heatcalc.answers.study.uncertain import Case, UncertainInput, moved, uncertain_inputs
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.judge.choice import GRID_C, LoadLine, Task, judge, task_of
 from heatcalc.judge.sizing import SizeResult, size_house
@@ -94,7 +94,7 @@ def case_of(house: House, place: Place, unit: str | None = None, folder: Path | 
 
 def weathers(case: Case) -> Weathers:
     """The built year of the case's place."""
-    return Weathers(weather_year(built_year(case.place)), RoomUnits())
+    return Weathers(weather_year(year_at(case.place)), RoomUnits())
 
 
 def evaluate(case: Case, brings: Weathers, cooling: CoolingLoad | None = None, year_kWh: float | None = None) -> Outputs:

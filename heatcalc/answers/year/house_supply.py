@@ -8,7 +8,7 @@ from pathlib import Path
 from heatcalc.answers.year.metered_year import cord_series, ventilation_fan_W
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.judge.backup import backup_of, backup_words
 from heatcalc.judge.choice import Candidate
@@ -64,7 +64,7 @@ def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
 def _through_the_year(sized: SizeResult, chosen: Candidate) -> SupplyAnswer:
     """The design hours' check with the year's amperes in the way of standing that loads the cord most."""
     try:
-        weather = built_year(sized.place)
+        weather = year_at(sized.place)
     except NoAnswer as why:
         return replace(chosen.supply, remarks=(*chosen.supply.remarks, f"no year of hours here: {why}"))
     model, backup_W = sized.designer.model, backup_of(chosen)

@@ -17,7 +17,7 @@ from heatcalc.answers.year.log_causes import Finding, Measured, findings
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.log.log_file import Log
-from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.place.place_record import at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
@@ -82,7 +82,7 @@ def compare_log(log: Log, house: House, place: Place, folder: Path | None = None
     site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
     designer = designer_of(house_model(house, site.elevation_m, folder), site)
     unit = _unit(house, place, folder)
-    home, brings = year_house(designer.model), weather_year(built_year(site))
+    home, brings = year_house(designer.model), weather_year(year_at(site))
     year = run_year(home, brings, unit, series=True)
     sun = sun_by_month(home, brings, house.site.front_faces)
     measured = measured_heat(log, unit, designer, sun)

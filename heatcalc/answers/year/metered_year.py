@@ -9,7 +9,7 @@ import numpy as np
 
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff, state_average
 from heatcalc.inputs.unit.unit_file import Unit
@@ -137,7 +137,7 @@ def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
     chosen = sized.recommended
     if chosen is None:
         raise NoAnswer("every unit is too small here: there is no run load to show; name one with --unit")
-    asked = RunYear(chosen.unit, backup_of(chosen), weather_year(built_year(sized.place)), RoomUnits())
+    asked = RunYear(chosen.unit, backup_of(chosen), weather_year(year_at(sized.place)), RoomUnits())
     model = sized.designer.model
     load = walk(model, asked)
     amperes = cord_series(load.year, model, chosen.unit.volts)

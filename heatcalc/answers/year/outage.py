@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.inputs.weather.weather_hours import HOURS
+from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.model.year_drivers import YearDrivers, YearHouse, with_air
 from heatcalc.model.year_walk import RoomUnits, YearResult, year_of
 from heatcalc.physics.year.kernel import Years, year

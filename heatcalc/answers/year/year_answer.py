@@ -12,11 +12,11 @@ from heatcalc.answers.year.metered_year import cord_series, ventilation_fan_W
 from heatcalc.answers.year.outage import PowerCut, Unoccupied, power_cut, unoccupied
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.place.place_record import at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.inputs.weather.weather_hours import HOURS, Weather, read_weather
+from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.judge.backup import backup_of
 from heatcalc.judge.choice import Candidate, balance_point, load_line
 from heatcalc.judge.sense import damp_months, sense_warnings
@@ -74,19 +74,16 @@ class YearAnswer:
     notes: tuple[Said, ...]
 
 
-def year_answer(
-    house: House, place: Place, unit: str | None = None, weather: Path | str | None = None, folder: Path | None = None
-) -> YearAnswer:
-    """Answer for one house and place.
+def year_answer(house: House, place: Place, unit: str | None = None, folder: Path | None = None) -> YearAnswer:
+    """Answer for one house and place, in the hours the place carries or those built from its months.
 
     unit : a name, "unlimited" for a plant that always carries the load, None for the recommended one
-    weather : an hourly file; None builds the year from the place's monthly statistics
     """
     site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
     judged, why = _judged(house, site, unit, folder)
     chosen, backup_W = (None, 0.0) if judged is None else (judged.unit, backup_of(judged))
     designer = designer_of(house_model(house, site.elevation_m, folder), site)
-    home, brings = year_house(designer.model), weather_year(_weather(weather, site))
+    home, brings = year_house(designer.model), weather_year(year_at(site))
     ways = FOUR_WAYS if house.site.front_faces == "unknown" else (house.site.front_faces,)
     driven, rooms = [drivers(home, brings, way) for way in ways], RoomUnits()
     full = year_of(driven, chosen, backup_W, True, rooms)
@@ -126,10 +123,6 @@ def _sense(designer: Designer, unit: Unit | None) -> tuple[Said, ...]:
         return sense_warnings(designer, "", None)
     here = at_site(unit, designer.conditions.elevation_m, designer.model.house.set_points.heating)
     return sense_warnings(designer, unit.name, balance_point(here, load_line(designer)))
-
-
-def _weather(file: Path | str | None, place: Place) -> Weather:
-    return built_year(place) if file is None else read_weather(file, place)
 
 
 def _judged(house: House, place: Place, name: str | None, folder: Path | None) -> tuple[Candidate | None, str]:

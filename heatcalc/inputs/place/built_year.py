@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.place.place_record import Place
-from heatcalc.inputs.weather.weather_hours import Weather
+from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.physics.air.moist_air import pressure_at_altitude
 from heatcalc.physics.sun import year_sun
 from heatcalc.physics.year import year_temperature
@@ -19,6 +19,11 @@ AT_STATION = (
 EAST = "half of such places lie within 8 % of the heating and 9 % of the cooling, 95 % within 21 % and 23 %"
 WEST = "half of such places lie within 8 % of the heating and 9 % of the cooling, 95 % within 38 % and 50 %"
 WEST_OF_DEG = -103.0
+
+
+def year_at(place: Place) -> Weather:
+    """8,760 hours at `place`: the user's own where it carries them, else built."""
+    return built_year(place) if place.hours is None else place.hours
 
 
 def built_year(place: Place) -> Weather:

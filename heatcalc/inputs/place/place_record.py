@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass, replace
 
 import numpy as np
 
+from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.physics.year.interpolation import at_height
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
@@ -87,6 +88,7 @@ class Place:
     coldest_hour_C: float | None
     height_source: str
     months: tuple[int, ...] = EVERY_MONTH
+    hours: Weather | None = None  # the user's own; None = a year is built from the months
 
     def hours_below(self, outdoor_C: float) -> float:
         """Hours of the typical year, in the months the house stands here, colder than a temperature; even within a bin, 0
@@ -94,8 +96,8 @@ class Place:
         return sum(_hours_below(b, outdoor_C) for m, b in enumerate(self.bins or (), start=1) if m in self.months)
 
     def as_dict(self) -> dict:
-        """Plain types, ready for JSON."""
-        return asdict(self)
+        """Plain types, ready for JSON; of own hours whose they are."""
+        return asdict(replace(self, hours=None)) | {"hours": None if self.hours is None else self.hours.source}
 
 
 def _hours_below(bins: MonthBins, outdoor_C: float) -> float:

@@ -1,54 +1,19 @@
-"""A year of hours as the calculations take it, and the climate a record of hours describes."""
+"""The user's hourly file as one year of hours."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
 from pathlib import Path
 
 import numpy as np
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.place.place_record import Place
+from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
 from heatcalc.inputs.weather.weather_findings import sound
 from heatcalc.physics.air.moist_air import pressure_at_altitude
 from heatcalc.physics.sun import year_sun
-from heatcalc.wording import Said
-
-HOURS = 8760
-
-
-@dataclass(frozen=True, eq=False)
-class Weather:
-    """8,760 hours of standard time; hour i (0..8759) ends at its stamp i + 1 (stamps 1..24 each day, no 29 February).
-
-    Dry bulb, dew point, pressure and wind are readings at the stamp; sun is the mean of the hour that ends there
-    [W/m2]: `ghi` on the horizontal, `dni` beam normal, `dhi` diffuse horizontal.  `sky_cover` opaque cloud, 0..1, or None.
-    """
-
-    dry_bulb_C: np.ndarray
-    dew_point_C: np.ndarray
-    pressure_Pa: np.ndarray
-    wind_m_s: np.ndarray
-    ghi: np.ndarray
-    dni: np.ndarray
-    dhi: np.ndarray
-    sky_cover: np.ndarray | None
-    lat: float
-    lon: float
-    elevation_m: float
-    utc_offset_h: float
-    source: str
-    report: tuple[Said, ...]
-
-    def __post_init__(self):
-        for field in fields(self):
-            column = getattr(self, field.name)
-            if isinstance(column, np.ndarray):
-                if column.shape != (HOURS,) or not np.isfinite(column).all():
-                    raise ValueError(f"{field.name} must hold {HOURS} finite hours")
-                column.setflags(write=False)
 
 
 def read_weather(path: Path | str, place: Place | None = None, accept: Sequence[str] = (), mend: Sequence[str] = ()) -> Weather:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,11 +14,13 @@ from heatcalc.inputs.place.climate_tables import BIN_WIDTH_K, F_PER_K, celsius
 from heatcalc.inputs.place.place_record import MonthBins, Monthly, Place, uncertainty, zone_by_degree_days
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
 from heatcalc.inputs.weather.weather_findings import sound
+from heatcalc.inputs.weather.weather_hours import weather_of
 from heatcalc.physics.air.moist_air import humidity_ratio_from_dew_point, pressure_at_altitude, wet_bulb
 from heatcalc.physics.year import weather_statistics as statistics
-from heatcalc.wording import Q, worded
+from heatcalc.wording import Q, Words, worded
 
 MANY_YEARS = 10
+OF_THE_HOURS = ("monthly", "bins", "hdd18_3_Kd", "cdd18_3_Kd", "cdd10_Kd", "wind_mean_m_s", "coldest_hour_C")
 BASE_18_3_C, BASE_10_C = celsius(65.0), 10.0
 
 
@@ -30,6 +33,39 @@ def read_weather_place(
     Raises InputError where `read_weather` does, except that sun and wind may be absent.
     """
     return weather_place(sound(read_hours(path), place, accept, mend), place)
+
+
+def place_with_hours(path: Path | str, place: Place | None, accept: Sequence[str] = (), mend: Sequence[str] = ()) -> Place:
+    """`place` with the file's hours, months and bins in place of the records'; its design values stay the records'.
+
+    Without a place the file describes it all.  Raises InputError where `read_weather` does.
+    """
+    hours = sound(read_hours(path), place, accept, mend)
+    year, own = weather_of(hours, place), weather_place(hours, place)
+    base, stated = (own, "the file's own") if place is None else (place, "the records'")
+    note = worded(
+        "hours of {}, at {:.2f},{:.2f}, {}; {}; the design temperatures, {}, are {} and {}",
+        year.source,
+        year.lat,
+        year.lon,
+        Q(year.elevation_m, "height"),
+        _extremes(hours, own),
+        stated,
+        Q(base.heating_99_C, "temperature"),
+        Q(base.cooling_1_C, "temperature"),
+    )
+    taken = {
+        k: getattr(own, k) for k in ("monthly", "bins", "hdd18_3_Kd", "cdd18_3_Kd", "cdd10_Kd", "wind_mean_m_s", "coldest_hour_C")
+    }
+    name = base.name if place is None else f"{base.name}, hours of {hours.file}"
+    return replace(base, name=name, hours=year, warnings=(*base.warnings, note, *hours.report), **taken)
+
+
+def _extremes(hours: Hours, own: Place) -> Words:
+    """The record's coldest and hottest hours and its percentiles in words."""
+    dry = hours.columns["dry_bulb_C"]
+    said = [Q(float(x), "temperature") for x in (dry.min(), dry.max(), own.heating_99_C, own.cooling_1_C)]
+    return worded("coldest {}, hottest {}, 99 % of its hours above {}, 1 % above {}", *said)
 
 
 def weather_place(hours: Hours, place: Place | None = None) -> Place:
