@@ -9,8 +9,7 @@ from pathlib import Path
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.find_place import Place
-from heatcalc.inputs.place.place_record import at_elevation
+from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit, load_units, read_unit
 from heatcalc.judge.assumed import assumptions_of
 from heatcalc.judge.assumptions import Assumption

@@ -24,6 +24,7 @@ WORDS = {
     "cdd18_3_Kd": "cooling degree-days",
     "cdd10_Kd": "growing degree-days",
 }
+COLD_C = (-20.0, -25.0, -30.0)  # -4, -13, -22 F: where many units stop
 DEGREE_DAYS = ("hdd18_3_Kd", "cdd18_3_Kd", "cdd10_Kd")
 
 
@@ -57,6 +58,7 @@ def place_text(place: Place, system: str) -> str:
             *_head(place, system),
             "",
             *_design(place, system),
+            *_cold(place, system),
             "",
             *_months(place, system),
             *_bins(place, system),
@@ -77,8 +79,8 @@ def _head(place: Place, system: str) -> list[str]:
     zone = f"{place.zone} ({place.zone_edition}{', ' + regime if regime and place.moisture_regime else ''})"
     station = place.hourly_station
     lines = [
-        f"position        {place.lat:.2f}, {place.lon:.2f}, {text(place.elevation_m, 'length', system, 0)}; "
-        f"standard time UTC{place.utc_offset_h:+g} h",
+        f"position        {place.lat:.2f}, {place.lon:.2f}; standard time UTC{place.utc_offset_h:+g} h",
+        f"height          {text(place.elevation_m, 'length', system, 0)} ({said(place.height_source, system)})",
         f"climate zone    {zone}",
     ]
     if station is not None:
@@ -86,19 +88,19 @@ def _head(place: Place, system: str) -> list[str]:
         lines.append(f"typical year    station {station.id} {station.name}{away}")
     return [
         *lines,
-        f"grade           {place.grade} (A best; from tests against published values)",
+        f"grade           {place.grade} (A best; from its sigma and how surely its height is known)",
         f"source          {said(place.source, system)}",
     ]
 
 
 def _design(place: Place, system: str) -> list[str]:
-    heating, cooling = (
+    heating, prudent, cooling = (
         f"+/- {text(s, 'temperature difference', system, 1)} (one sigma)" if s > 0 else "as given"
-        for s in (place.sigma_heating_K, place.sigma_cooling_K)
+        for s in (place.sigma_heating_K, place.sigma_heating_996_K, place.sigma_cooling_K)
     )
     sure = {
         "heating_99_C": heating,
-        "heating_996_C": "prudent choice for a light, small house",
+        "heating_996_C": f"{prudent}; prudent choice for a light, small house",
         "cooling_1_C": cooling,
         "daily_range_K": "mean daily maximum less minimum",
         "hdd18_3_Kd": f"below {_base(18.333, system)}",
@@ -108,6 +110,18 @@ def _design(place: Place, system: str) -> list[str]:
     return [
         f"{words:<28}{value_text(key, getattr(place, key), system):>12}   {sure.get(key, '')}".rstrip()
         for key, words in WORDS.items()
+    ]
+
+
+def _cold(place: Place, system: str) -> list[str]:
+    """The hours beyond the design temperature, as the typical record has them."""
+    if place.coldest_hour_C is None:
+        return []
+    below = [f"{text(t, 'temperature', system, 0)} {place.hours_below(t):.0f} h" for t in COLD_C]
+    return [
+        f"{'coldest hour, typical record':<28}{text(place.coldest_hour_C, 'temperature', system, 1):>12}   "
+        "worst years are colder: the records hold one typical year, so no ten- or twenty-year value is estimated",
+        f"{'colder than':<28}{'; '.join(below)}",
     ]
 
 

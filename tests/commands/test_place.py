@@ -14,7 +14,7 @@ import pytest
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house.house_record import Design
-from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.find_place import at_elevation, find_place
 from heatcalc.inputs.weather import fetch
 from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.model.climate import places_answer, year_bins
@@ -105,7 +105,7 @@ def test_spellings_lead_to_the_same_county(one, other):
         ("Nowhere", "not in the tables"),
         ("703884", "bad hours"),
         ("46.8,-92.1,9000", "elevation"),
-        ("Lost County, MN", "no city or county"),
+        ("Lost County, MN", "no town or county"),
         ("Summerside, PE", "Canadian places"),
     ],
 )
@@ -122,7 +122,9 @@ def test_a_zip_of_two_counties_names_them(capsys):
 def test_text_says_sigma_grade_zone_and_caution(capsys):
     out = asked(capsys, "Denver, CO")
     for words in (
-        "+/- 4.5 °F (one sigma)",
+        "(the town's own)",
+        "colder than",
+        "no ten- or twenty-year value",
         "grade           B",
         "5B (IECC 2021, dry)",
         "mountain West",
@@ -165,10 +167,24 @@ def test_own_wet_bulb_never_exceeds_the_dry_bulb():
     assert place.cooling_1_mcwb_C <= place.cooling_1_C
 
 
-def test_elevation_moves_the_design_values(capsys):
-    flat, high = (json.loads(asked(capsys, "Boulder County, CO", *more, "--json")) for more in ((), ("--elevation", "2588 m")))
-    assert high["heating_99_C"] - flat["heating_99_C"] == pytest.approx(-2.0 * (2588 - flat["elevation_m"]) / 1000)
+def test_another_height_is_carried_from_the_stations(capsys):
+    """The same as the position with that height; a place that stands on its own record moves by the site lapse."""
+    high = json.loads(asked(capsys, "Boulder, CO", "--elevation", "2588 m", "--json"))
+    there = json.loads(asked(capsys, f"{high['lat']},{high['lon']},2588", "--json"))
+    for key in ("heating_99_C", "heating_996_C", "cooling_1_C", "hdd18_3_Kd", "monthly", "elevation_m"):
+        assert high[key] == there[key], key
+    low = find_place("Boulder, CO")
+    assert high["cooling_1_C"] < low.cooling_1_C and high["hdd18_3_Kd"] > low.hdd18_3_Kd
     assert main(["place", "Duluth, MN", "--elevation", "9000 m"]) == 2
+
+
+def test_a_record_without_stations_around_moves_by_the_site_lapse(capsys):
+    """-3.6 F and -5.5 F per 1,000 m (climate_data/README.md, step 6)."""
+    place = find_place("Calgary, AB")
+    higher = at_elevation(place, place.elevation_m + 1000.0)
+    assert (higher.heating_99_C - place.heating_99_C) * 1.8 == pytest.approx(-3.6)
+    assert (higher.cooling_1_C - place.cooling_1_C) * 1.8 == pytest.approx(-5.5)
+    assert at_elevation(place, place.elevation_m) is place
 
 
 def test_year_bins_hold_the_year():
@@ -314,7 +330,7 @@ def test_no_network_is_said_clearly(tmp_path):
 
 
 def test_a_grade_c_place_says_what_to_do(capsys):
-    assert main(["place", "Bozeman, MT"]) == 0
+    assert main(["place", "Fairbanks, AK"]) == 0
     said = capsys.readouterr().out
     assert "climate grade C: look up a published design temperature" in said and '[design] heating = "-' in said
     assert main(["place", "Burlington, VT"]) == 0

@@ -85,10 +85,9 @@ def test_starting_one_load_at_a_time():
 
 
 def test_stations_by_hand():
-    far = np.array([10.0, 40.0, 20.0, 30.0, 50.0])
-    assert interpolation.grown_length_km(far, 100.0) == 100.0
-    assert interpolation.grown_length_km(far, 25.0) == pytest.approx(0.8 * 40.0)
-    assert interpolation.station_distance_score(far[:2], np.array([-200.0, 100.0])) == pytest.approx([40.0, 55.0])
+    assert interpolation.effective_km(30.0, 200.0, 0.5, 0.2, 0.0) == pytest.approx(50.0)  # 3-4-5: 30 km and 200 m x 0.2 km/m
+    assert interpolation.effective_km(0.0, 0.0, 0.5, 0.2, 100.0) == pytest.approx(50.0)
+    assert interpolation.variogram_km(10.0, 40.0, 10.0) == pytest.approx(10.0 + 40.0 * (1.0 - np.exp(-1.0)))
     assert interpolation.at_height(10.0, 1000.0, 0.0065) == pytest.approx(3.5)
 
 

@@ -221,11 +221,14 @@ def test_radiant_gains_without_a_star_go_by_area_else_to_the_air():
 
 
 def test_station_weights_by_hand():
-    """exp(-(km/L)^2 - (dz/H)^2) scaled to one: equal at equal exponents, e times less one exponent further."""
-    weight = interpolation.kernel_weights(np.array([0.0, 50.0, 0.0]), np.array([0.0, 0.0, 300.0]), 50.0, 300.0)
-    assert weight == pytest.approx(np.array([1.0, exp(-1), exp(-1)]) / (1 + 2 * exp(-1)))
-    stations = np.array([10.0, 20.0]), np.array([0.25, 0.75]), np.array([100.0, -100.0])
-    assert interpolation.carried(*stations, 0.01) == pytest.approx(0.25 * 9.0 + 0.75 * 21.0)
+    """Ordinary kriging: halves between two stations; a station's own value at the station, without variance.
+
+    Two stations 10 apart, g1 and g2 from the place: w1 - w2 = (g2 - g1) / 10, m = g1 - 10 w2, variance w1 g1 + w2 g2 + m.
+    """
+    between = np.array([[0.0, 10.0], [10.0, 0.0]])
+    for to, expected, spread in (((5.0, 5.0), (0.5, 0.5), 5.0), ((2.0, 8.0), (0.8, 0.2), 3.2), ((0.0, 10.0), (1.0, 0.0), 0.0)):
+        weights, variance = interpolation.ordinary_kriging(between, np.array(to))
+        assert weights == pytest.approx(expected, abs=1e-12) and variance == pytest.approx(spread, abs=1e-12)
 
 
 @pytest.mark.parametrize("dry, wet, pressure", [(-2.0, -5.0, 101325.0), (-9.0, -10.0, 79495.0), (20.0, 10.0, 101325.0)])

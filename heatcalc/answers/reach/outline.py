@@ -38,8 +38,7 @@ def outline() -> Outline:
 
 def land_grid() -> tuple[Array, Array, Array]:
     """Centres of the height grid's cells and whether each is land (18 to 72 N, 180 to 52 W)."""
-    raw = np.frombuffer(tables.grid_bytes(), np.uint8)
-    grid = raw[: len(raw) // tables.GRID_COLUMNS * tables.GRID_COLUMNS].reshape(-1, tables.GRID_COLUMNS)
+    grid = tables.grid()
     lat = tables.GRID_NORTH - (np.arange(len(grid)) + 0.5) / tables.GRID_CELLS
     lon = tables.GRID_WEST + (np.arange(tables.GRID_COLUMNS) + 0.5) / tables.GRID_CELLS
     return lat, lon, grid != SEA

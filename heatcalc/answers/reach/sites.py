@@ -10,15 +10,26 @@ from typing import Any
 import numpy as np
 
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.climate_tables import F_PER_K, celsius
-from heatcalc.inputs.place.find_place import find_place
-from heatcalc.inputs.place.interpolate import alaska_heating
-from heatcalc.inputs.place.place_record import Place, uncertainty
-from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, county_place, county_title, damp_values, design_values
+from heatcalc.inputs.place.climate_tables import celsius
+from heatcalc.inputs.place.find_place import county_place, find_place
+from heatcalc.inputs.place.interpolate import Around, design_columns, monthly_columns, variances_km
+from heatcalc.inputs.place.place_record import Place
+from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, county_title, damp_values, design_values
+from heatcalc.inputs.place.place_search import TOWN_SIGMA_M
+from heatcalc.inputs.place.sureness import Sureness, region, sureness
 from heatcalc.model.designer import dew_points
 
 Array = np.ndarray
 UNUSABLE = "X"
+DESIGN_KEYS = (
+    "heating_99_C",
+    "heating_996_C",
+    "cooling_1_C",
+    "cooling_1_mcwb_C",
+    "dew_point_1_C",
+    "dew_point_1_dry_bulb_C",
+    "daily_range_K",
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,9 +89,30 @@ def stations() -> Sites:
 
 
 def counties() -> Sites:
-    """Every county of the table, values carried from the stations around."""
-    known = {r["usaf"]: r for r in _rows(STATIONS)}
-    return _joined("county", [_county(r, known[r["hourly_station"]]) for r in _rows(COUNTIES)])
+    """Every county, as `find_place` has it: at its most populous place, values carried from the stations around."""
+    rows = _rows(COUNTIES)
+    around = Around(*(np.array([float(r[k]) for r in rows]) for k in ("lat", "lon", "elev_m")))
+    design, months, variance = design_columns(around), monthly_columns(around), variances_km(around)
+    tz = around.known.of(("tz",), around.best_station())[:, 0]
+    known = [_sureness(r, {k: float(v[i]) for k, v in variance.items()}) for i, r in enumerate(rows)]
+    return Sites(
+        kind="county",
+        key=tuple(r["fips"] for r in rows),
+        name=tuple(f"{county_title(r)}, {r['state']} (at {r['place']})" for r in rows),
+        state=tuple(r["state"] for r in rows),
+        zone=tuple(r["zone_iecc2021"] for r in rows),
+        lat=around.lat,
+        lon=around.lon,
+        elevation_m=around.height_m,
+        utc_offset_h=tz,
+        sigma_heating_K=np.array([k.heating_K for k in known]),
+        **{k: design[k] for k in DESIGN_KEYS},
+        **{k: months[k] for k in ("mean_C", "max_C", "dew_point_C", "ghi_kWh_m2_day")},
+    )
+
+
+def _sureness(row: dict[str, str], variance_km: dict[str, float]) -> Sureness:
+    return sureness(region(row["state"], float(row["lon"]), float(row["elev_m"])), variance_km, TOWN_SIGMA_M)
 
 
 def sites_of(places: Sequence[Place]) -> Sites:
@@ -128,14 +160,12 @@ def _joined(kind: str, found: list[dict[str, Any]]) -> Sites:
 
 
 def _station(row: dict[str, str]) -> dict[str, Any]:
-    """As `place_rows.station_place`, Alaska's heating as `find_place` has it."""
-    design = design_values(row, "_best")
-    if row["state"] == "AK":
-        design |= alaska_heating(float(row["lat"]), float(row["lon"]))[0]
-    sigma = uncertainty({"AK": "alaska", "HI": "station_hawaii"}.get(row["state"], "station")).heating_K
+    """As `place_rows.station_place`."""
+    design = design_values(row, "_best") | damp_values(row)
+    sigma = sureness(region(row["state"], float(row["lon"]), float(row["elev_m"]))).heating_K
     months = {"mean_C": celsius(tables.monthly(row, "tmean")), "dew_point_C": celsius(tables.monthly(row, "tdew"))}
     return (
-        _common(row, design | damp_values(row, row))
+        _common(row, design)
         | months
         | {
             "key": row["usaf"],
@@ -146,25 +176,8 @@ def _station(row: dict[str, str]) -> dict[str, Any]:
     )
 
 
-def _county(row: dict[str, str], station: dict[str, str]) -> dict[str, Any]:
-    """As `place_rows.county_place`."""
-    mean_F = tables.monthly(row, "tmean")
-    shift_K = (mean_F - tables.monthly(station, "tmean")) / F_PER_K
-    dew = np.minimum(celsius(tables.monthly(station, "tdew")) + shift_K, celsius(mean_F))
-    return _common(row, design_values(row) | damp_values(row, station)) | {
-        "key": row["fips"],
-        "name": f"{county_title(row)}, {row['state']}",
-        "mean_C": celsius(mean_F),
-        "dew_point_C": dew,
-        "sigma_heating_K": float(row["h99_sigma_F"]) / F_PER_K,
-        "utc_offset_h": float(station["tz"]),
-    }
-
-
 def _common(row: dict[str, str], design: dict[str, Any]) -> dict[str, Any]:
-    wanted = ("heating_99_C", "heating_996_C", "cooling_1_C", "cooling_1_mcwb_C", "daily_range_K")
-    wanted += ("dew_point_1_C", "dew_point_1_dry_bulb_C")
-    return {k: design[k] for k in wanted} | {
+    return {k: design[k] for k in DESIGN_KEYS} | {
         "state": row["state"],
         "zone": row["zone_iecc2021"],
         "lat": float(row["lat"]),

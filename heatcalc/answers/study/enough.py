@@ -14,8 +14,7 @@ from heatcalc.answers.study.packages import said_of
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_file import changes_of, house_from, house_path, merged, table_of_tables
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.find_place import Place
-from heatcalc.inputs.place.place_record import at_elevation
+from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import FITS, judge, task_of
 from heatcalc.judge.sizing import candidates_of

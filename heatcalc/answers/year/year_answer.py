@@ -13,8 +13,7 @@ from heatcalc.answers.year.outage import PowerCut, Unoccupied, power_cut, unoccu
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
-from heatcalc.inputs.place.find_place import Place
-from heatcalc.inputs.place.place_record import at_elevation
+from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.judge.backup import backup_of

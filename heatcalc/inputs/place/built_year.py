@@ -80,9 +80,5 @@ def _report(place: Place) -> tuple[Said, ...]:
     if station is not None and station.km == 0.0:
         return (AT_STATION,)
     band = WEST if place.lon < WEST_OF_DEG else EAST
-    near = (
-        worded("spread, dew point and bins after {}, {} away; ", station.name, Q(station.km * 1000.0, "distance"))
-        if station
-        else ""
-    )
+    near = worded("bins of hours after {}, {} away; ", station.name, Q(station.km * 1000.0, "distance")) if station else ""
     return (worded("built year for a place without a station: {}{}; where it matters give an hourly file", near, band),)

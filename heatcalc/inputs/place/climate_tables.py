@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import gzip
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 
@@ -14,6 +15,8 @@ MONTHS = tuple(f"{m:02d}" for m in range(1, 13))
 F_PER_K = 1.8
 M_S_PER_MPH = 0.44704
 BIN_WIDTH_K = 5.0 / F_PER_K
+KM_PER_DEGREE, COAST_KM, SHORE_KM = 111.2, 150.0, 30.0  # beyond 150 km the sea is far; its reach fades over 30 km (own choice)
+HEAD, FEW = 10, 200  # columns before the first text that may hold a comma; stations up to which only their own lines are read
 GRID_NORTH, GRID_WEST, GRID_CELLS, GRID_COLUMNS = 72.0, -180.0, 12, 1536  # elevation.gz: 12 cells a degree
 
 
@@ -22,11 +25,21 @@ def celsius(fahrenheit):
     return (fahrenheit - 32.0) / F_PER_K
 
 
+def file_of(name: str) -> Path:
+    """Where one table stands."""
+    return resources.folder("climate_data") / name
+
+
+def unpacked(name: str) -> bytes:
+    """The bytes of one table."""
+    raw = file_of(name).read_bytes()
+    return gzip.decompress(raw) if name.endswith(".gz") else raw
+
+
 @cache
 def content(name: str) -> str:
     """The text of one table, unpacked."""
-    raw = (resources.folder("climate_data") / name).read_bytes()
-    return (gzip.decompress(raw) if name.endswith(".gz") else raw).decode("utf-8")
+    return unpacked(name).decode("utf-8")
 
 
 @cache
@@ -62,51 +75,94 @@ def first_columns(name: str, many: int) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(line.split(",", many)[:many]) for line in content(name).splitlines()[1:])
 
 
+def monthly_names(stem: str, ending: str = "_F") -> tuple[str, ...]:
+    """The twelve columns of a monthly quantity."""
+    return tuple(f"{stem}_{m}{ending}" for m in MONTHS)
+
+
 def monthly(found: dict[str, str], stem: str, ending: str = "_F") -> np.ndarray:
     """Twelve values of one row, e.g. monthly(row, "tmean") in degF."""
-    return np.array([float(found[f"{stem}_{m}{ending}"]) for m in MONTHS])
+    return np.array([float(found[name]) for name in monthly_names(stem, ending)])
 
 
 class Stations:
-    """The usable stations as columns, in the table's units; a column is read when it is first asked for."""
+    """The usable stations, in the table's units; of a few only their own lines are read, of many whole columns."""
 
-    def __init__(self, names: tuple[str, ...], rows: list[list[str]]):
-        self._names, self._rows = names, rows
+    def __init__(self, names: tuple[str, ...], lines: list[str]):
+        self._names, self._lines = names, lines
         self._columns: dict[str, np.ndarray] = {}
-        self.usaf = tuple(row[0] for row in rows)
-        self.lat, self.lon, self.elevation_m = (self.column(k) for k in ("lat", "lon", "elev_m"))
+        first = [line.split(",", HEAD)[:HEAD] for line in lines]
+        self.usaf = tuple(fields[0] for fields in first)
+        self.lat, self.lon, self.elevation_m, self.coast_km = (
+            np.array([float(fields[names.index(k)]) for fields in first]) for k in ("lat", "lon", "elev_m", "coast_km")
+        )
 
     def column(self, name: str) -> np.ndarray:
         """One numeric column."""
         if name not in self._columns:
             at = self._names.index(name)
-            self._columns[name] = np.array([float(row[at]) for row in self._rows])
+            self._columns[name] = np.array([float(line.split(",", at + 1)[at]) for line in self._lines])
         return self._columns[name]
 
-    def monthly(self, stem: str, ending: str = "_F") -> np.ndarray:
-        """Station x month."""
-        return np.column_stack([self.column(f"{stem}_{m}{ending}") for m in MONTHS])
+    def of(self, names: tuple[str, ...], which: np.ndarray) -> np.ndarray:
+        """Numeric columns of some stations: the shape of `which`, and a last axis for the columns."""
+        if which.size > FEW:
+            return np.stack([self.column(name)[which] for name in names], axis=-1)
+        at = [self._names.index(name) for name in names]
+        fields = [self._lines[i].split(",") for i in which.ravel()]
+        return np.array([[float(f[a]) for a in at] for f in fields]).reshape(*which.shape, len(names))
 
 
 @cache
 def stations() -> Stations:
     """Every station that is not marked X (unusable)."""
     names = header("us_stations.csv.gz")
-    lines = content("us_stations.csv.gz").splitlines()[1:]
     quality = names.index("quality")
-    return Stations(names, [row for row in csv.reader(lines) if row[quality] != "X"])
+    lines = content("us_stations.csv.gz").splitlines()[1:]
+    return Stations(names, [line for line in lines if line.split(",", quality + 1)[quality] != "X"])
 
 
 @cache
-def grid_bytes() -> bytes:
-    """The height grid, a byte a cell from the north-west corner, 255 where there is no land."""
-    return gzip.decompress((resources.folder("climate_data") / "elevation.gz").read_bytes())
+def grid() -> np.ndarray:
+    """The height grid, a byte a cell in 28 m steps, rows from north to south; 255 at sea."""
+    return np.frombuffer(unpacked("elevation.gz"), np.uint8).reshape(-1, GRID_COLUMNS)
+
+
+def _metres(code: np.ndarray) -> np.ndarray:
+    return np.where(code == 255, np.nan, np.maximum(code * 28.0 - 450.0, 0.0))
+
+
+def _cells(lat: float, lon: float, reach: int) -> np.ndarray:
+    """The cells around a position, `reach` each way."""
+    line, column = int((GRID_NORTH - lat) * GRID_CELLS), int((lon - GRID_WEST) * GRID_CELLS)
+    return _metres(grid()[max(line - reach, 0) : line + reach + 1, max(column - reach, 0) : column + reach + 1])
 
 
 def grid_elevation_m(lat: float, lon: float) -> float | None:
-    """Elevation from a 5-minute grid in 28 m steps (coarse: hundreds of metres off in mountains); None off the grid."""
-    line, column = int((GRID_NORTH - lat) * GRID_CELLS), int((lon - GRID_WEST) * GRID_CELLS)
-    if lat > GRID_NORTH or lon < GRID_WEST or column >= GRID_COLUMNS or (line + 1) * GRID_COLUMNS > len(grid_bytes()):
+    """Height from the 5-minute grid, between its cells (coarse: hundreds of metres off in mountains); None at sea or off it."""
+    y, x = (GRID_NORTH - lat) * GRID_CELLS - 0.5, (lon - GRID_WEST) * GRID_CELLS - 0.5
+    line, column = int(np.floor(y)), int(np.floor(x))
+    cells = _metres(grid()[max(line, 0) : line + 2, max(column, 0) : column + 2])
+    if line < 0 or column < 0 or cells.shape != (2, 2) or np.isnan(cells).all():
         return None
-    code = grid_bytes()[line * GRID_COLUMNS + column]
-    return None if code == 255 else max(0.0, code * 28.0 - 450.0)
+    weight = np.outer([line + 1 - y, y - line], [column + 1 - x, x - column]) * ~np.isnan(cells)
+    return float((weight * np.nan_to_num(cells)).sum() / weight.sum()) if weight.sum() > 0 else None
+
+
+def grid_span_m(lat: float, lon: float) -> float:
+    """Highest less lowest of the nine cells around a position [m]."""
+    cells = _cells(lat, lon, 1)
+    return float(np.nanmax(cells) - np.nanmin(cells)) if np.isfinite(cells).any() else 0.0
+
+
+def coast_km(lat: float, lon: float) -> float:
+    """Distance to the nearest cell of sea, at most `COAST_KM`."""
+    reach = 18
+    top, left = int((GRID_NORTH - lat) * GRID_CELLS), int((lon - GRID_WEST) * GRID_CELLS)
+    line, column = np.nonzero(np.isnan(_cells(lat, lon, reach)))
+    if not len(line):
+        return COAST_KM
+    line, column = line + max(top - reach, 0), column + max(left - reach, 0)
+    north = (GRID_NORTH - (line + 0.5) / GRID_CELLS - lat) * KM_PER_DEGREE
+    east = (GRID_WEST + (column + 0.5) / GRID_CELLS - lon) * KM_PER_DEGREE * np.cos(np.radians(lat))
+    return float(min(np.hypot(north, east).min(), COAST_KM))

@@ -5,100 +5,116 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
+import numpy as np
+
+from heatcalc.errors import InputError
+from heatcalc.inputs.place.borders import neighbour_at
+from heatcalc.inputs.place.carried_place import carried_place, county_row
 from heatcalc.inputs.place.climate_tables import row
-from heatcalc.inputs.place.interpolate import Around, alaska_heating, design_temperatures, height_of, point_place
-from heatcalc.inputs.place.place_record import HourlyStation, MonthBins, Monthly, Place, at_elevation, with_grade_note
-from heatcalc.inputs.place.place_rows import COUNTIES, canada_place, canada_rows, county_place, station_place
-from heatcalc.inputs.place.place_search import Found, search
-from heatcalc.physics.year.interpolation import great_circle_km
-from heatcalc.wording import Q, Said, worded
+from heatcalc.inputs.place.heights import Height, height_at
+from heatcalc.inputs.place.place_record import EVERY_MONTH, HourlyStation, MonthBins, Monthly, Place, with_grade_note
+from heatcalc.inputs.place.place_rows import COUNTIES, canada_place, canada_rows, county_title, station_place
+from heatcalc.inputs.place.place_search import Found, county_found, search
+from heatcalc.inputs.place.season import in_season, season_said
+from heatcalc.physics.year.interpolation import at_height, great_circle_km
+from heatcalc.wording import Q, worded
 
-__all__ = ["HourlyStation", "MonthBins", "Monthly", "Place", "at_elevation", "find_place", "position_of"]
+__all__ = ["HourlyStation", "MonthBins", "Monthly", "Place", "at_elevation", "find_place", "find_places", "position_of"]
 
-FAR_KM = 30.0
+SITE_LAPSE_K_PER_M = {"heating": 3.6 / 1800.0, "cooling": 5.5 / 1800.0}  # climate_data/README.md, step 6
+CANADA_KM = 100.0  # own choice: a Canadian position farther from a record has none
 
 
 def find_place(query: str) -> Place:
-    """The place that `query` names: city or county with state, ZIP, "lat,lon[,elevation]", station number, Canadian place.
+    """The place that `query` names: town or county with state, ZIP, "lat,lon[,elevation]", station number, Canadian place.
 
-    Raises InputError: several candidates are listed; an unknown name comes with the nearest match.
+    A season after a semicolon, "Duluth, MN; May-Oct", says in which months the house stands there.  Raises InputError: several
+    candidates are listed; an unknown name comes with the nearest ones.
     """
-    return with_grade_note(_place(search(query)))
+    where, months = season_said(query)
+    place = with_grade_note(_place(search(where)))
+    return place if months == EVERY_MONTH else in_season(place, months)
+
+
+def find_places(queries: Iterable[str]) -> tuple[Place, ...]:
+    """Every place of a house that moves, each with its own season."""
+    return tuple(find_place(query) for query in queries)
+
+
+def county_place(fips: str) -> Place:
+    """A county by its number, as `find_place` has it by its name."""
+    return with_grade_note(_place(county_found(fips)))
 
 
 def _place(found: Found) -> Place:
-    if found.point is not None and found.kind == "point":
-        return point_place(*found.point)
     if found.kind == "station":
-        return _station(found.key)
+        return station_place(found.key)
     if found.kind == "canada":
         return canada_place(next(r for r in canada_rows() if r["place"] == found.key))
-    return _county(found)
+    lat, lon = found.position
+    if found.kind == "point" and neighbour_at(lat, lon) == "Canada":
+        return _nearest_canadian(lat, lon)
+    county = (row(COUNTIES, found.key) if found.key else None) or county_row(lat, lon)
+    title = f"{county_title(county)}, {county['state']}"
+    name = f"{found.name} ({county_title(county)})" if found.kind == "town" else found.name or f"{lat:g}, {lon:g} ({title})"
+    return carried_place(lat, lon, found.height or height_at(lat, lon), county, name, found.warnings)
 
 
-def _station(usaf: str) -> Place:
-    """A station's record; in Alaska with the heating values of the nearest published place."""
-    place = station_place(usaf)
-    if place.state != "AK":
-        return place
-    heating, source = alaska_heating(place.lat, place.lon)
-    return replace(place, **heating, source=worded("{}; {}", source, place.source))
+def _nearest_canadian(lat: float, lon: float) -> Place:
+    """The nearest Canadian record, where one is near enough to stand for the position."""
+    known = [r for r in canada_rows() if r["quality"] != "X"]
+    km = great_circle_km(lat, lon, *(np.array([float(r[k]) for r in known]) for k in ("lat", "lon")))
+    best = int(np.argmin(km))
+    name = f"{known[best]['place']}, {known[best]['prov']}"
+    if km[best] > CANADA_KM:
+        raise InputError(
+            "place",
+            f"{lat:g},{lon:g}",
+            f"lies in Canada, {km[best]:.0f} km from the nearest record, {name}",
+            "give an hourly file with --weather, or fetch a year with --fetch",
+        )
+    place = canada_place(known[best])
+    note = worded("this is the record of {}, {} away", name, Q(float(km[best]) * 1000.0, "distance"))
+    return replace(place, warnings=(note, *place.warnings))
 
 
 def position_of(query: str) -> tuple[float, float]:
     """Latitude and longitude of a query; coordinates may lie anywhere on earth."""
     found = search(query)
-    if found.point is not None:
-        return found.point[:2]
+    if found.kind == "point":
+        return found.position
     place = find_place(query)
     return place.lat, place.lon
 
 
-def _county(found: Found) -> Place:
-    """The county's record; a city or ZIP keeps its name, and is told where its own position differs."""
-    place = county_place(found.key)
-    if not found.name:
+def at_elevation(place: Place, elevation_m: float) -> Place:
+    """The place at another height: carried anew from the stations around, or, where there are none (Canada, an hourly file),
+    moved by -3.6 F (heating) and -5.5 F (cooling) per 1,000 m (climate_data/README.md, step 6)."""
+    if elevation_m == place.elevation_m:
         return place
-    notes = [*found.warnings, *_own_position(place, found)]
-    return replace(place, name=f"{found.name} ({place.county})", warnings=(*place.warnings, *notes))
+    if not place.carried:
+        return _moved(place, elevation_m)
+    county = county_row(place.lat, place.lon)
+    height = Height(elevation_m, "given", 0.0)
+    moved = with_grade_note(carried_place(place.lat, place.lon, height, county, place.name))
+    kept = tuple(w for w in place.warnings if not str(w).startswith(("height ", "climate grade")) and w not in moved.warnings)
+    moved = replace(moved, warnings=(*moved.warnings, *kept))
+    return moved if place.months == EVERY_MONTH else in_season(moved, place.months)
 
 
-def _own_position(place: Place, found: Found) -> list[Said]:
-    """A note where the county's record stands far from the city, or interpolation there is more than a sigma off."""
-    assert found.point is not None
-    lat, lon = found.point[:2]
-    km = float(great_circle_km(lat, lon, place.lat, place.lon))
-    here = _design_at(lat, lon, found.key)
-    heating, cooling = (here[k] - getattr(place, k) for k in ("heating_99_C", "cooling_1_C"))
-    if km < FAR_KM and abs(heating) < place.sigma_heating_K and abs(cooling) < place.sigma_cooling_K:
-        return []
-    return [
-        worded(
-            "the county's record stands for {:.2f},{:.2f}, {} away; at the city's own position 99 % "
-            "heating comes out {} and 1 % cooling {}: ask for {:.2f},{:.2f} as well",
-            place.lat,
-            place.lon,
-            Q(km * 1000.0, "distance"),
-            _off(heating),
-            _off(cooling),
-            lat,
-            lon,
-        )
-    ]
-
-
-def _design_at(lat: float, lon: float, fips: str) -> dict[str, float]:
-    """Design temperatures interpolated at a point of a county."""
-    county = row(COUNTIES, fips)
-    assert county is not None
-    design = design_temperatures(Around(lat, lon, height_of(lat, lon, county)))
-    return design | (alaska_heating(lat, lon)[0] if county["state"] == "AK" else {})
-
-
-def _off(by_K: float) -> Said:
-    """A difference in words."""
-    if round(by_K * 1.8) == 0:
-        return "the same"
-    return worded("{} {}", Q(abs(by_K), "temperature difference"), "warmer" if by_K > 0 else "colder")
+def _moved(place: Place, elevation_m: float) -> Place:
+    rise, lapse = elevation_m - place.elevation_m, SITE_LAPSE_K_PER_M
+    moved: dict = {k: at_height(getattr(place, k), rise, lapse["heating"]) for k in ("heating_99_C", "heating_996_C")}
+    moved |= {k: at_height(getattr(place, k), rise, lapse["cooling"]) for k in ("cooling_1_C", "cooling_04_C")}
+    moved["cooling_1_mcwb_C"] = min(place.cooling_1_mcwb_C, moved["cooling_1_C"])
+    note = worded(
+        "design temperatures moved from {} to {}; monthly values and degree-days stay those of the {} record",
+        Q(place.elevation_m, "height"),
+        Q(elevation_m, "height"),
+        "lower" if rise > 0 else "higher",
+    )
+    warnings = (*place.warnings, note)
+    return replace(place, elevation_m=elevation_m, height_source="given", warnings=warnings, **moved)

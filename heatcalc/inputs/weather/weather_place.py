@@ -11,7 +11,8 @@ import numpy as np
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.place.climate_tables import BIN_WIDTH_K, F_PER_K, celsius
-from heatcalc.inputs.place.place_record import MonthBins, Monthly, Place, uncertainty, zone_by_degree_days
+from heatcalc.inputs.place.place_record import MonthBins, Monthly, Place, zone_by_degree_days
+from heatcalc.inputs.place.sureness import sureness
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
 from heatcalc.inputs.weather.weather_findings import sound
 from heatcalc.inputs.weather.weather_hours import weather_of
@@ -133,7 +134,7 @@ def _zone(days: dict[str, float], place: Place | None) -> dict[str, Any]:
 
 def _sureness(hours: Hours) -> tuple[float, float, float, str, str]:
     """Sigmas, grade and the sentence that goes with them."""
-    known = uncertainty("typical_year")
+    known = sureness("typical_year")
     dry = hours.columns["dry_bulb_C"]
     if hours.typical or hours.years == 1:
         year = "typical year" if hours.typical else "measured year"
@@ -141,7 +142,7 @@ def _sureness(hours: Hours) -> tuple[float, float, float, str, str]:
             known.heating_K,
             known.heating_996_K,
             known.cooling_K,
-            known.grade,
+            "C",
             worded(
                 "design values from one {}: +/-{} (heating) and +/-{} (cooling), one sigma; not a worst year",
                 year,

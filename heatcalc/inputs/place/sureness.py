@@ -1,0 +1,68 @@
+"""How sure design temperatures are: one sigma for each percentile, a grade, and what to know (place_uncertainty.csv)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from heatcalc.inputs.place.climate_tables import F_PER_K
+from heatcalc.inputs.place.heights import DOUBTFUL_M
+from heatcalc.tables import rows
+
+HEATING, HEATING_996, COOLING = PERCENTILES = ("heating", "heating_996", "cooling")
+GRADES = (("A", 3.0, 2.5), ("B", 4.5, 4.0))  # at most these sigmas of heating and cooling [F] (own choice)
+HEIGHT_LAPSE_F_PER_KM = {HEATING: 6.0, HEATING_996: 6.0, COOLING: 14.0}  # as in place_interpolation.csv
+
+
+@dataclass(frozen=True)
+class Sureness:
+    """One-sigma [K], grade and note of a place."""
+
+    heating_K: float
+    heating_996_K: float
+    cooling_K: float
+    grade: str
+    note: str
+
+
+def sureness(case: str, variance_km: dict[str, float] | None = None, height_sigma_m: float = 0.0) -> Sureness:
+    """The row `case` at a station; away from one with the kriging variance of each percentile [km] and the height's sigma."""
+    row, apart = _row(case), variance_km or dict.fromkeys(PERCENTILES, 0.0)
+    sigma = {k: float(np.sqrt(float(row[f"{k}_F"]) ** 2 + _carried_F2(row, k, apart[k], height_sigma_m))) for k in PERCENTILES}
+    grade = _grade(sigma[HEATING], sigma[COOLING], height_sigma_m)
+    return Sureness(*(sigma[k] / F_PER_K for k in PERCENTILES), grade, row["note"])
+
+
+def carried_sigma_F(case: str, percentile: str, variance_km) -> np.ndarray:
+    """One sigma of the interpolation alone [F]."""
+    return float(_row(case)[f"{percentile}_per_root_km"]) * np.sqrt(variance_km)
+
+
+def _carried_F2(row: dict[str, str], percentile: str, variance_km: float, height_sigma_m: float) -> float:
+    by_height = HEIGHT_LAPSE_F_PER_KM[percentile] * height_sigma_m / 1000.0
+    return float(row[f"{percentile}_per_root_km"]) ** 2 * max(variance_km, 0.0) + by_height**2
+
+
+def _grade(heating_F: float, cooling_F: float, height_sigma_m: float) -> str:
+    if height_sigma_m > DOUBTFUL_M:
+        return "C"
+    return next((grade for grade, h, c in GRADES if heating_F <= h + 0.05 and cooling_F <= c + 0.05), "C")
+
+
+@cache
+def _row(case: str) -> dict[str, str]:
+    return next(r for r in rows("place_uncertainty") if r["case"] == case)
+
+
+def region(state: str, lon: float, elevation_m: float) -> str:
+    """Which row holds at a place: Alaska, Hawaii, east and west of 103 W, mountain and Pacific (own choice)."""
+    if state in ("AK", "HI"):
+        return {"AK": "alaska", "HI": "hawaii"}[state]
+    high = elevation_m > 1000.0
+    if lon < -119.0:
+        return "pacific_mountain" if high else "pacific"
+    if lon < -103.0:
+        return "mountain" if high else "west"
+    return "east"
