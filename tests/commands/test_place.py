@@ -125,7 +125,7 @@ def test_text_says_sigma_grade_zone_and_caution(capsys):
         "(the town's own)",
         "colder than",
         "no ten- or twenty-year value",
-        "grade           B",
+        "grade           A",
         "5B (IECC 2021, dry)",
         "mountain West",
         "not a worst one",
