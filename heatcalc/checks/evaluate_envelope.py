@@ -13,6 +13,7 @@ from heatcalc.physics.shell.framing import R_IP_M2K_W, steel_stud_factor
 from heatcalc.physics.shell.ground import slab_on_ground_u
 from heatcalc.physics.shell.insulation import compressed_share
 from heatcalc.physics.shell.layers import Bridge, Layer, heat_paths, u_value, upper_limit_resistance
+from heatcalc.physics.shell.pipe import sleeve_resistance, time_to_freezing_s, water_heat
 from heatcalc.physics.shell.vapour import lowest_safe_surface, needed_temperature_factor, saturation_pressure
 from heatcalc.physics.shell.whole_window import simple_window_u
 
@@ -190,6 +191,16 @@ def metal_joist_floor(r_ip: float, depth_in: float) -> float:
     return solve_to_limit(section, 0.002).field.heat_flow_W_m / 20 / (2 * half) * R_IP_M2K_W
 
 
+def time_to_freezing(
+    inside_in: float, outside_in: float, insulation_in: float, k_ip: float, from_F: float, ambient_F: float
+) -> float:
+    """Time until standing water in an insulated pipe reaches freezing [h]; k in Btu in/(h ft2 F)."""
+    k = k_ip * INCH_M / R_IP_M2K_W
+    sleeve = sleeve_resistance(outside_in * INCH_M, (outside_in + 2 * insulation_in) * INCH_M, k)
+    start, around = ((x - 32.0) / 1.8 for x in (from_F, ambient_F))
+    return time_to_freezing_s(water_heat(inside_in * INCH_M), sleeve, start, around) / 3600.0
+
+
 EVALUATORS = {
     f.__name__: f
     for f in (
@@ -212,5 +223,6 @@ EVALUATORS = {
         column_temperature,
         detail_of_case_2,
         metal_joist_floor,
+        time_to_freezing,
     )
 }

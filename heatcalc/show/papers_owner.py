@@ -10,6 +10,7 @@ from heatcalc.model.outdoor_air import Leakage
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines, signed_dollars
 from heatcalc.show.words import quantity
+from heatcalc.show.year_text import pipe_words
 
 PINT_KG = 0.4732  # a US pint of water
 MOVING = (
@@ -124,6 +125,7 @@ def _freeze(s: Sale, system: str) -> Block:
     lines = (
         f"On the coldest night ({night}) without power, nobody home: {falls(s.buyer.cut.empty, system)}.",
         f"With {people} home: {falls(s.buyer.cut.people, system)}.",
+        f"Water lines then freeze {pipe_words(s.buyer.cut.empty)}.",
         f"Away in winter: drain the water, or keep at least {low} and have someone look in.",
         *CUT_CAUTIONS,
     )

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
+from heatcalc.answers.year.freezing import PipeFreeze
 from heatcalc.answers.year.outage import CAUTIONS, Cooldown
 from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.judge.backup import backup_words
@@ -170,6 +171,7 @@ def _off_normal(a: YearAnswer, system: str) -> list[str]:
     )
     lines = ["Off normal", *wrapped(cut)]
     lines += [f"    nobody home: {_falls(a.cut.empty, t)}", f"    people home: {_falls(a.cut.people, t)}"]
+    lines += wrapped(f"water lines, nobody home, fans stopped: {pipe_words(a.cut.empty)}")
     if a.pick_up is not None:
         x, alone = a.pick_up, a.pick_up.ways[0]
         cold = f"everything inside at {t(x.start_C)} and {t(x.outdoor_C)} outdoors"
@@ -186,6 +188,18 @@ def _off_normal(a: YearAnswer, system: str) -> list[str]:
             f"{e.usual_kWh:,.0f} kWh at {t(e.usual_set_C)}: {e.saving_kWh:,.0f} kWh saved"
         )
     return lines
+
+
+def pipe_words(c: Cooldown) -> str:
+    """When standing water freezes by where its line lies, and what the remedy gains."""
+    return "; ".join(_pipe(p) for p in c.pipes)
+
+
+def _pipe(p: PipeFreeze) -> str:
+    if p.hours is None:
+        return f"{p.where} not within ten days"
+    gain = "" if p.minutes_gained is None else f" ({p.remedy}: {p.minutes_gained:+,.0f} min)"
+    return f"{p.where} after {p.hours:.1f} h{gain}"
 
 
 def _falls(c: Cooldown, t) -> str:
@@ -276,6 +290,7 @@ def _cut_record(c: Cooldown) -> dict[str, Any]:
         "start_C": c.start_C,
         "coldest_C": c.coldest_C,
         "hours_to": [{"limit_C": limit, "hours": hours} for limit, hours in c.hours_to],
+        "pipes": [asdict(p) for p in c.pipes],
     }
 
 

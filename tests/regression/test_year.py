@@ -124,7 +124,7 @@ def test_power_cut():
     home = case.house()
     cut = power_cut(drivers(home, case.brings("Burlington, VT"), "east"))
     hours = [h for _, h in cut.empty.hours_to]
-    assert hours == sorted(hours) and hours[-1] == pytest.approx(4.6, abs=0.1)
+    assert hours == sorted(hours) and hours[-1] == pytest.approx(5.4, abs=0.1)
     assert all(p > e for (_, p), (_, e) in zip(cut.people.hours_to, cut.empty.hours_to, strict=True))
 
 

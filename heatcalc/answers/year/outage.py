@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from heatcalc.answers.year.freezing import PipeFreeze, freeze_times
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.model.year_drivers import YearDrivers, YearHouse, with_air
 from heatcalc.model.year_walk import RoomUnits, YearResult, year_of
+from heatcalc.physics.air import moist_air
 from heatcalc.physics.year.kernel import Years, year
 from heatcalc.physics.year.kernel_inputs import NONE, Drive, Plant
 from heatcalc.physics.zone.network import UNLIMITED
@@ -21,6 +23,7 @@ LOW_SET_C = (45.0 - 32.0) / 1.8
 EMPTY_HOT_C = 60.0  # cooling never asked for
 CAUTIONS = (
     "Air inside at freezing is late: pipes in floors, corners and cabinets near outside walls freeze hours earlier.",
+    "Drain the water before you leave in a power cut; the times are for half-inch plastic tube, standing still.",
     "Never heat with a cooker, grill or unvented burner in a power cut: carbon monoxide kills; keep an alarm.",
 )
 
@@ -33,6 +36,7 @@ class Cooldown:
     start_C: float
     hours_to: tuple[tuple[float, float | None], ...]
     coldest_C: float
+    pipes: tuple[PipeFreeze, ...]
     indoor_C: np.ndarray  # at the end of each hour after the cut
 
 
@@ -75,21 +79,30 @@ def power_cut(driven: YearDrivers) -> PowerCut:
 
 
 def _cooldown(driven: YearDrivers, starts: int, people_home: bool) -> Cooldown:
-    """Two weeks held, then nothing but the sun and, if they stay, the people."""
+    """Two weeks held, then nothing but leaks, the sun and, if they stay, the people: the fans stop with the power.
+
+    The leaks answer to the room as it cools: a second walk takes them at the first one's temperatures.
+    """
     which = (starts + np.arange(-BEFORE_H, AFTER_H)) % HOURS
     drive, home = driven.drive, driven.house
     inputs = drive.inputs[which]
     _people_only(home, inputs[BEFORE_H:], which[BEFORE_H:], people_home)
     held_C = np.where(np.arange(len(which)) < BEFORE_H, _at(drive.heat_set_C, which), -UNLIMITED)
-    held = Drive(
-        inputs,
-        np.zeros(len(which), int),
-        held_C,
-        exchange_W_K=_at(drive.exchange_W_K, which),
-        exchange_C=_at(drive.exchange_C, which),
-    )
-    walked = year(home.modes, held, Plant(cooling=NONE), warm_up=0, series=True)
-    return _read(walked, people_home)
+    exchange, outside_C = _at(drive.exchange_W_K, which).copy(), _at(drive.exchange_C, which)
+    indoor_C = _at(drive.heat_set_C, which)[BEFORE_H:]
+    for _ in range(2):
+        exchange[BEFORE_H:] = _leaks_W_K(driven, which[BEFORE_H:], indoor_C)
+        held = Drive(inputs, np.zeros(len(which), int), held_C, exchange_W_K=exchange, exchange_C=outside_C)
+        walked = year(home.modes, held, Plant(cooling=NONE), warm_up=0, series=True)
+        indoor_C = walked.hourly("air_mean_C")[BEFORE_H:]
+    return _read(driven, walked, which[BEFORE_H:], people_home)
+
+
+def _leaks_W_K(driven: YearDrivers, which: np.ndarray, indoor_C: np.ndarray) -> np.ndarray:
+    """Heat that leaks alone carry, hour by hour [W/K]."""
+    model, brings = driven.house.model, driven.brings
+    flow = model.air.leak(indoor_C - brings.outdoor_C[which], brings.wind_m_s[which])
+    return flow * moist_air.volumetric_heat_capacity(indoor_C, 0.0, moist_air.pressure_at_altitude(model.elevation_m))
 
 
 def _at(series, which: np.ndarray) -> np.ndarray:
@@ -103,11 +116,15 @@ def _people_only(home: YearHouse, inputs: np.ndarray, which: np.ndarray, people_
         inputs[:, home.modes.input_names.index(channel)] = day[which % 24] if people_home else 0.0
 
 
-def _read(walked: Years, people_home: bool) -> Cooldown:
-    ends = walked.hourly("air_end_C")
-    line = ends[BEFORE_H - 1 :]
+def _read(driven: YearDrivers, walked: Years, after: np.ndarray, people_home: bool) -> Cooldown:
+    model, brings, names = driven.house.model, driven.brings, driven.house.modes.input_names
+    line = walked.hourly("air_end_C")[BEFORE_H - 1 :]
     falls = tuple((limit, _crossing(line, limit)) for limit in FALLS_TO_C)
-    return Cooldown(people_home, float(line[0]), falls, float(line.min()), line[1:])
+    outdoor = brings.outdoor_C[after]
+    below = driven.drive.inputs[after, names.index("below_C")] if "below_C" in names else outdoor
+    wind = float(brings.wind_m_s[after[:NIGHT_H]].mean()) * model.air.coefficients.speed_multiplier
+    pipes = freeze_times(model, line, outdoor, below, wind)
+    return Cooldown(people_home, float(line[0]), falls, float(line.min()), pipes, line[1:])
 
 
 def _crossing(line: np.ndarray, limit: float) -> float | None:
