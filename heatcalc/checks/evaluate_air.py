@@ -145,9 +145,16 @@ def design_temperature_F(station: str, figure: str) -> float:
     return (place.heating_99_C if figure == "heating 99 %" else place.cooling_1_C) * 1.8 + 32
 
 
+def core_operates(outdoor_F: float, defrost_min: float) -> float:
+    """Minutes a core recovers for these minutes of defrost, at its share below the threshold of 23 F."""
+    share = float(ventilation.recovering_share(round((23.0 - outdoor_F) / 1.8)))
+    return defrost_min * share / (1.0 - share)
+
+
 EVALUATORS = {
     f.__name__: f
     for f in (
+        core_operates,
         unit_in_si,
         pressure_at_altitude,
         saturated_air,

@@ -44,6 +44,7 @@ class AirInputs:
     sensible_recovery: float = 0.0
     moisture_recovery: float = 0.0
     elevation_m: float = 0.0
+    frost_K: float = np.inf  # inside above outside from which the core of a heat recovery frosts
 
 
 @dataclass(frozen=True)
@@ -156,12 +157,18 @@ class AirModel:
     def sensible(self, delta_K, wind_m_s):
         """Outdoor air that carries heat after recovery [m3/s]."""
         whole = self.total(delta_K, wind_m_s)
-        return ventilation.after_recovery(whole, self.balanced_m3_s, self.inputs.sensible_recovery)
+        return ventilation.after_recovery(whole, self.balanced_m3_s, self.recovered(self.inputs.sensible_recovery, delta_K))
 
     def moisture(self, delta_K, wind_m_s):
         """Outdoor air that carries moisture after recovery [m3/s]."""
         whole = self.total(delta_K, wind_m_s)
-        return ventilation.after_recovery(whole, self.balanced_m3_s, self.inputs.moisture_recovery)
+        return ventilation.after_recovery(whole, self.balanced_m3_s, self.recovered(self.inputs.moisture_recovery, delta_K))
+
+    def recovered(self, effectiveness: float, delta_K):
+        """Effectiveness left on average [-] while the core defrosts part of the time."""
+        if effectiveness == 0.0:
+            return 0.0
+        return effectiveness * ventilation.recovering_share(np.asarray(delta_K) - self.inputs.frost_K)
 
 
 def leakage_of(inputs: AirInputs) -> Leakage:

@@ -94,8 +94,9 @@ def _split(o: Opening, c: Conditions) -> list[tuple[str, float]]:
 def _air(designer: Designer, c: Conditions) -> AirFlow:
     """The chapter's own air: leakage by design factor, fans by eq. 14, recovery by eqs. 15-17, thinner air by pressure."""
     model, thin = designer.model, pressure_ratio(designer)
+    cold = float(model.air.recovered(model.air.inputs.sensible_recovery, c.heating_K))
     return AirFlow(
-        thin * _flow(designer, "heating", c.heating_K, model.air.inputs.sensible_recovery),
+        thin * _flow(designer, "heating", c.heating_K, cold),
         thin * _flow(designer, "cooling", max(c.cooling_K, 0.0), model.air.inputs.sensible_recovery),
         thin * _flow(designer, "cooling", max(c.cooling_K, 0.0), model.air.inputs.moisture_recovery),
         excess_humidity(designer),

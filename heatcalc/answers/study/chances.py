@@ -187,6 +187,7 @@ def _air(model: HouseModel, air_C: float) -> Air:
         a.balanced_m3_s,
         a.unbalanced_m3_s,
         a.inputs.sensible_recovery,
+        a.inputs.frost_K,
         per,
     )
 

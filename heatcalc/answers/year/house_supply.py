@@ -84,6 +84,6 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> SupplyAnswer:
         unit.mca_A,
         unit.mop_A,
         house.built_as,
-        float(worst.series["total_power_W"].mean()) + ventilation_fan_W(model),
+        float((worst.series["total_power_W"] + ventilation_fan_W(model, worst.series["outdoor_C"])).mean()),
     )
     return replace(found, remarks=(*found.remarks, f"{THROUGH_THE_YEAR}; with backup heat: {backup_words(backup_W)}."))

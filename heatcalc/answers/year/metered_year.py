@@ -20,12 +20,14 @@ from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, YearResult, run_year, weather_year
+from heatcalc.physics.air.ventilation import recovering_share
 from heatcalc.supply.money import Bill, bill, month_hour
 from heatcalc.supply.supply_check import HourlyShare, cord_amperes, hourly_share
 from heatcalc.tables import rows
 
 USES = ("heating", "cooling", "backup", "fan and standby")
 CFM_M3_S = 4.719474e-4
+FULL_SPEED = 2.0  # power of a recovery's fans at full speed over that at the rate asked for: common practice, no source
 DAYS_OF_MONTH = np.bincount(MONTH_OF_HOUR[::24], minlength=12)
 
 
@@ -160,12 +162,11 @@ def money_of(load: Load, tariff: Tariff, why: str) -> Money:
 def walk(model: HouseModel, asked: RunYear) -> Load:
     """One year of a house as the meter sees it."""
     year = run_year(model, asked.brings, asked.unit, asked.backup_W, rooms=asked.rooms)
-    fan = ventilation_fan_W(model)
-    split = [_uses(way, fan) for way in year.ways]
+    split = [_uses(way, ventilation_fan_W(model, way.series["outdoor_C"])) for way in year.ways]
     return Load(year, {use: np.mean([s[use] for s in split], axis=0) for use in USES}, year.middle.series["rest_W"])
 
 
-def _uses(way: WayYear, fan_W: float) -> dict[str, np.ndarray]:
+def _uses(way: WayYear, fan_W: np.ndarray) -> dict[str, np.ndarray]:
     line = way.series
     cools = line["cool_W"] > 0
     return {
@@ -176,21 +177,25 @@ def _uses(way: WayYear, fan_W: float) -> dict[str, np.ndarray]:
     }
 
 
-def ventilation_fan_W(model: HouseModel) -> float:
-    """Electric watts of the whole-house ventilation fan, from its flow and the least air a watt the code allows."""
+def ventilation_fan_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
+    """Electric watts of the whole-house ventilation fan in each hour, from its flow and the least air a watt the code allows;
+    at full speed while the core of a heat recovery defrosts."""
     kind = model.house.ventilation.kind
     if kind == "none":
-        return 0.0
+        return np.zeros(len(outdoor_C))
     per_watt = float(next(r for r in rows("ventilation_fan") if r["kind"] == kind)["cfm_per_W"])
-    return (model.air.balanced_m3_s + model.air.unbalanced_m3_s) / CFM_M3_S / per_watt
+    watts = (model.air.balanced_m3_s + model.air.unbalanced_m3_s) / CFM_M3_S / per_watt
+    defrosts = 1.0 - recovering_share(model.house.ventilation.frost_below - outdoor_C)
+    return watts * (1.0 + (FULL_SPEED - 1.0) * (defrosts if model.house.ventilation.heat_recovery else 0.0 * defrosts))
 
 
 def cord_series(year: YearResult, model: HouseModel, volts: float) -> np.ndarray:
     """Hourly amperes of the fuller leg, fan included, of the way of standing with the highest hour."""
-    fan, supply = ventilation_fan_W(model), model.house.supply
-    return max((_amperes(way, supply, volts, fan) for way in year.ways), key=lambda amperes: float(amperes.max()))
+    supply = model.house.supply
+    found = [_amperes(w, supply, volts, ventilation_fan_W(model, w.series["outdoor_C"])) for w in year.ways]
+    return max(found, key=lambda amperes: float(amperes.max()))
 
 
-def _amperes(way: WayYear, supply: Supply, volts: float, fan_W: float) -> np.ndarray:
+def _amperes(way: WayYear, supply: Supply, volts: float, fan_W: np.ndarray) -> np.ndarray:
     line = way.series
     return cord_amperes(supply, line["unit_power_W"] + line["extra_power_W"], volts, line["backup_W"], line["rest_W"] + fan_W)

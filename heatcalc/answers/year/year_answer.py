@@ -15,7 +15,6 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.judge.backup import backup_of
 from heatcalc.judge.choice import Candidate, balance_point, load_line
 from heatcalc.judge.sense import damp_months, sense_warnings
@@ -88,7 +87,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
     full = year_of(driven, chosen, backup_W, True, rooms)
     bare = year_of(driven, chosen, None, rooms=rooms) if backup_W else full
     middle = next(d for d in driven if d.front_faces == full.middle.front_faces)
-    fan_kWh = ventilation_fan_W(designer.model) * HOURS / 1000.0
+    fan_kWh = float(ventilation_fan_W(designer.model, brings.outdoor_C).sum()) / 1000.0
     return YearAnswer(
         house,
         site,

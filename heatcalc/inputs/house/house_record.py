@@ -202,12 +202,14 @@ class Air(Checked):
 
 
 class Ventilation(Checked):
-    """Whole-house ventilation; `auto` is the ASHRAE 62.2 rate by formula."""
+    """Whole-house ventilation; `auto` is the ASHRAE 62.2 rate by formula.  `frost_below`: outdoor temperature below which the
+    core of a heat recovery defrosts part of the time (23 F in one printed manual)."""
 
     rate: Annotated[str, AfterValidator(lambda text: _flow_or_auto(text))] = "auto"
     kind: Literal["exhaust", "supply", "balanced", "none"] = "exhaust"
     heat_recovery: quantity("fraction", 0.0, 0.95) = 0.0
     moisture_recovery: quantity("fraction", 0.0, 0.95) = 0.0
+    frost_below: quantity("temperature", -40.0, 5.0) = (23 - 32) / 1.8
 
     @model_validator(mode="after")
     def _recovers(self) -> Ventilation:

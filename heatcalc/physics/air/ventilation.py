@@ -57,13 +57,26 @@ def fan_and_leak_residential(leak_m3_s, balanced_m3_s: float, unbalanced_m3_s: f
     return balanced_m3_s + np.maximum(unbalanced_m3_s, np.add(leak_m3_s, 0.5 * unbalanced_m3_s))
 
 
-def after_recovery(flow_m3_s, recovered_m3_s: float, effectiveness: float):
+def recovering_share(below_K):
+    """Share of the time a heat-recovery core recovers [-]: 1 above its frost threshold, less the further outdoors is below it.
+
+    below_K : frost threshold less outdoor temperature [K].  From the minutes of one printed table (manual, table core_defrost),
+    straight between its rows and held beyond.  While it defrosts nothing is recovered; the air asked for is taken as still
+    delivered, on average, at the running speed (own choice).
+    """
+    table = [[float(r[k]) for k in ("below_K", "defrost_min", "operate_min")] for r in rows("core_defrost")]
+    at, minutes, runs = np.array(table).T
+    below = np.asarray(below_K, float)
+    return np.where(below < 0.0, 1.0, np.interp(below, at, runs / (runs + minutes)))
+
+
+def after_recovery(flow_m3_s, recovered_m3_s: float, effectiveness):
     """Outdoor air without recovery that would carry the same load: Q - e Qhr, ch. 17 eq. 15 to 17.
 
     `effectiveness`: sensible, or moisture for an enthalpy exchanger; 0 to 1, ValueError outside.
     """
-    if not 0 <= effectiveness <= 1:
-        raise ValueError(f"an effectiveness lies between 0 and 1, not {effectiveness:g}")
+    if np.any(np.less(effectiveness, 0.0) | np.greater(effectiveness, 1.0)):
+        raise ValueError(f"an effectiveness lies between 0 and 1, not {effectiveness}")
     return flow_m3_s - effectiveness * recovered_m3_s
 
 

@@ -17,7 +17,7 @@ def sleeve_resistance(inner_m: float, outer_m: float, conductivity_W_mK: float) 
 
 
 def water_heat(inside_diameter_m: float) -> float:
-    """What a metre of water in a tube of this inside diameter [m] stores, rho cp pi (D1/2)^2 [J/(m K)]."""
+    """What a metre of water in a tube of this inside diameter [m] stores [J/(m K)]: the handbook's rho cp pi (D1/2)^2."""
     return WATER_J_m3K * np.pi * (inside_diameter_m / 2.0) ** 2
 
 
