@@ -12,21 +12,18 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
+from heatcalc.commands.common import add_output, tell
+
 
 def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("areas", nargs="*", metavar="AREA", help="areas to run (default: all)")
-    parser.add_argument("--json", action="store_true", help="print one JSON object")
+    add_output(parser)
 
 
 def run(arguments: Namespace) -> int:
     from heatcalc.checks.published import areas, run_checks
-    from heatcalc.show.checks_text import check_rows, checks_text
+    from heatcalc.report.about_checks import about_checks
 
     outcomes = run_checks(arguments.areas)
-    if arguments.json:
-        from heatcalc.show.record import as_json
-
-        print(as_json({"checks": check_rows(outcomes)}), end="")
-    else:
-        print(checks_text(outcomes, areas()))
+    tell(arguments, about_checks(outcomes, areas()))
     return int(any(o.failed for o in outcomes))

@@ -19,7 +19,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from heatcalc.commands.common import add_output, add_place, house_of, place_of
+from heatcalc.commands.common import add_output, add_place, house_of, place_of, tell
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -42,21 +42,11 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.year.log_answer import compare_log
     from heatcalc.inputs.log.log_file import read_log
-    from heatcalc.show.log_text import log_record, log_text
+    from heatcalc.report.about_log import about_log
 
     log = read_log(log_path(arguments.log), arguments.outdoor)
     house, folder = house_of(arguments)
-    result = compare_log(log, house, place_of(arguments), folder)
-    written = write_log(result, arguments.out, arguments.units) if arguments.out else []
-    if arguments.json:
-        from heatcalc.show.record import as_json
-
-        print(as_json(log_record(result)), end="")
-        return 0
-    print(log_text(result, arguments.units))
-    if written:
-        print("\nwrote " + ", ".join(map(str, written)))
-    return 0
+    return tell(arguments, about_log(compare_log(log, house, place_of(arguments), folder)))
 
 
 def log_path(name: str) -> Path:
@@ -66,17 +56,3 @@ def log_path(name: str) -> Path:
     path = Path(name)
     shipped = folder("workbooks") / "logs" / f"{path.name.removesuffix('.csv')}.csv"
     return shipped if not path.exists() and path.parent == Path(".") and shipped.exists() else path
-
-
-def write_log(result, folder: str, system: str) -> list[Path]:
-    """Text, record and figures in a folder; everything is made before the first file is written."""
-    from heatcalc.files import write_together
-    from heatcalc.report.drawing import picture
-    from heatcalc.show.log_figures import log_figures
-    from heatcalc.show.log_text import log_record, log_text
-    from heatcalc.show.record import as_json
-
-    made: dict[str, str | bytes] = {"log.txt": log_text(result, system) + "\n", "result.json": as_json(log_record(result))}
-    for figure in log_figures(result, system):
-        made |= {f"{figure.name}.{kind}": picture(figure.draw, kind) for kind in ("svg", "png")}
-    return write_together(folder, made)

@@ -10,6 +10,8 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
+from heatcalc.commands.common import add_output, tell
+
 MOST_PLACES = 12
 
 
@@ -25,29 +27,23 @@ def add_arguments(parser: ArgumentParser) -> None:
         help="its height, design temperatures and year of temperatures; repeat to see places side by side",
     )
     parser.add_argument("--house", metavar="HOUSE", help="a house whose loads it meets there (default: a line it just carries)")
-    parser.add_argument("--units", choices=("ip", "si"), default="ip")
-    parser.add_argument("--json", action="store_true", help="machine-readable, SI")
-    parser.add_argument("-o", dest="folder", metavar="DIR", help="folder for a figure of each unit, SVG and PNG")
+    add_output(parser)
 
 
 def run(arguments: Namespace) -> int:
     """Print the shelf or the explanation of each unit."""
     from heatcalc.answers.unit.unit_answer import explain_unit
     from heatcalc.inputs.unit.unit_file import load_units
-    from heatcalc.show.unit_text import as_json, shelf_text, unit_text
+    from heatcalc.report.about_unit import about_shelf, about_unit, about_units
 
     if not arguments.words and not arguments.json:
-        print(shelf_text(load_units(), arguments.units))
-        return 0
+        return tell(arguments, about_shelf(load_units()))
     chosen = [_unit(word) for word in arguments.words] or list(load_units().values())
     places, house = _places(arguments.places), _house(arguments)
     answers = [explain_unit(unit, places, house) for unit in chosen]
-    written = [line for answer in answers for line in _figures(answer, arguments)]
-    if arguments.json:
-        print(as_json(answers))
-    else:
-        print("\n\n".join([*(unit_text(answer, arguments.units) for answer in answers), *written]))
-    return 0
+    if arguments.json and not arguments.out:
+        return tell(arguments, about_units(answers))
+    return tell(arguments, *(about_unit(answer) for answer in answers))
 
 
 def _unit(word: str):
@@ -82,14 +78,3 @@ def _house(arguments: Namespace):
     if not arguments.places:
         raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
     return load_house(arguments.house)
-
-
-def _figures(answer, arguments: Namespace) -> list[str]:
-    if not arguments.folder:
-        return []
-    from heatcalc.show.unit_figures import save_figure
-
-    stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in answer.unit.name)
-    return [
-        f"wrote {save_figure(answer, arguments.units, Path(arguments.folder) / f'unit-{stem}.{kind}')}" for kind in ("svg", "png")
-    ]

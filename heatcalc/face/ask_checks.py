@@ -10,8 +10,8 @@ from heatcalc.checks.published import Outcome, areas, run_checks
 from heatcalc.face.ask_sizing import split_changes
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.render.as_text import as_text
+from heatcalc.report.about_checks import about_checks
 from heatcalc.report.about_explain import about_explain
-from heatcalc.show import checks_text
 
 
 def checks(areas: str = "") -> tuple[Outcome, ...]:
@@ -21,18 +21,9 @@ def checks(areas: str = "") -> tuple[Outcome, ...]:
 
 def checks_table(outcomes: Sequence[Outcome], name: str = "all") -> Any:
     """A frame of the outcomes: "areas" (counts and a sentence each), "not reproduced" (with the reason) or "all"."""
-    import pandas as pd
+    from heatcalc.render.as_frame import Tables
 
-    if name == "areas":
-        head, *rows = checks_text.area_rows(outcomes, areas())
-        frame = pd.DataFrame(rows, columns=head).set_index("area")
-        return frame.assign(**{"what it is about": [areas().get(area, "") for area in frame.index]})
-    chosen = [o for o in outcomes if name == "all" or o.check.known or o.check.elsewhere]
-    frame = pd.DataFrame(checks_text.check_rows(chosen))
-    frame["digits"] = [checks_text.digits(o) for o in chosen]
-    frame["computed"] = [checks_text.computed(o) for o in chosen]
-    columns = ["area", "what", "at", "computed", "printed", "unit", "digits", "verdict", "source", "where", "mark"]
-    return frame[[*columns, *(["reason"] if name != "all" else [])]].set_index("area")
+    return Tables(about_checks(outcomes, areas()), "ip")[name]
 
 
 def show_explained(result: SizeResult, name: str, units: str = "ip") -> None:

@@ -7,12 +7,10 @@ decision, why, what else to buy, warnings, loads, units, assumptions, cautions.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 from heatcalc.wording import Q, Said, Words
-
-Cell = float | int | bool | str | Q | Words | None
 
 
 @dataclass(frozen=True)
@@ -36,6 +34,16 @@ class Caution(Bullet):
 @dataclass(frozen=True)
 class Note(Sentence):
     """Small print: a source, a method, a limit."""
+
+
+@dataclass(frozen=True)
+class Rough:
+    """A number that is estimated: shown with ~ before it."""
+
+    value: float
+
+
+Cell = float | int | bool | str | Q | Words | Rough | None
 
 
 @dataclass(frozen=True)
@@ -109,6 +117,7 @@ class Report:
     decision: tuple[Sentence, ...] = ()
     chapters: tuple[Chapter, ...] = ()
     values: Mapping[str, Any] | Sequence[Any] = field(default_factory=dict)
+    data: tuple[Table, ...] = ()  # tables for frames and workbooks alone: what is shown above in smaller pieces
 
     @property
     def items(self) -> Iterator[Item]:
@@ -118,17 +127,12 @@ class Report:
     @property
     def tables(self) -> dict[str, Table]:
         """Its tables by name."""
-        return {item.key: item for item in self.items if isinstance(item, Table)}
+        return {item.key: item for item in (*self.items, *self.data) if isinstance(item, Table)}
 
     @property
     def figures(self) -> dict[str, Figure]:
         """Its figures by name."""
         return {item.key: item for item in self.items if isinstance(item, Figure)}
-
-    @property
-    def is_whole(self) -> bool:
-        """Whether nothing is kept for --full."""
-        return not any(chapter.more for chapter in self.chapters)
 
 
 def chapter(heading: Said, *items: Item | Said | None, more: bool = False) -> Chapter | None:
@@ -145,10 +149,3 @@ def chapters(*some: Chapter | None) -> tuple[Chapter, ...]:
 def bullets(words: Sequence[Said], kind: type[Sentence] = Bullet) -> tuple[Sentence, ...]:
     """Words as lines of a list (or cautions, or notes)."""
     return tuple(kind(one) for one in words)
-
-
-def without_figures(report: Report) -> Report:
-    """The same report, its figures left out."""
-    return replace(
-        report, chapters=tuple(replace(c, items=tuple(x for x in c.items if not isinstance(x, Figure))) for c in report.chapters)
-    )

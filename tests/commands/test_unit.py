@@ -27,7 +27,7 @@ def test_one_class_at_a_place_with_a_figure(capsys, tmp_path):
     said = capsys.readouterr().out
     for words in (GENERIC, "at the design", "published altitude factors", "SCOP average", "certified 12 kBtu/h", "off"):
         assert words in said
-    assert sorted(p.suffix for p in tmp_path.iterdir()) == [".png", ".svg"]
+    assert sorted(p.suffix for p in tmp_path.iterdir()) == [".html", ".json", ".png", ".svg"]
     first = (tmp_path / "unit-G09-C-230.svg").read_bytes()
     assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "-o", str(tmp_path)]) == 0
     assert (tmp_path / "unit-G09-C-230.svg").read_bytes() == first
@@ -86,7 +86,7 @@ def test_a_place_without_winter_or_summer_is_said_so(capsys):
 
 def test_rows_for_other_rooms_are_named(capsys):
     assert main(["unit", str(TOML.parent / "example_rooms.csv")]) == 0
-    said = capsys.readouterr().out
+    said = " ".join(capsys.readouterr().out.split())
     assert "heating above is for a room of 70 °F; its table also prints a room of 60 °F (rows: 4), a room of 75 °F" in said
     assert "a room of 72 °F / 60 °F wet bulb (rows: 1)" in said
     assert "Plausibility: no printed point stands out." in said

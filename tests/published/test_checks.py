@@ -100,9 +100,10 @@ def test_areas_are_found_by_a_word_and_a_slip_is_named():
 
 
 def test_an_outcome_is_plain():
-    from heatcalc.show.checks_text import check_rows
-    from heatcalc.show.record import as_json
+    from heatcalc.checks.published import areas
+    from heatcalc.render.as_json import as_json
+    from heatcalc.report.about_checks import about_checks
 
     outcomes = (*run_checks(["ground"]), Outcome(checks_of(["ground"])[0], float("nan"), 0, 1, KNOWN))
-    rows = json.loads(as_json({"checks": check_rows(outcomes)}))["checks"]
+    rows = json.loads(as_json(about_checks(outcomes, areas())))["checks"]
     assert rows[0]["printed"] == "0.13" and rows[-1]["computed"] is None

@@ -9,31 +9,10 @@ import numpy as np
 from heatcalc.answers.year.log_answer import LogResult
 from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
 from heatcalc.report.drawing import COLOURS, FAINT, INK
-from heatcalc.show.log_text import verdict
-from heatcalc.show.size_figures import Drawn
-from heatcalc.units import label, shown, text
+from heatcalc.units import label, shown
 
 
-def log_figures(r: LogResult, system: str) -> tuple[Drawn, ...]:
-    """All figures of a comparison."""
-    slope = [text(x.slope_W_K, "heat loss coefficient", system) for x in (r.fit, r.computed)]
-    return (
-        Drawn(
-            "log-loss-line",
-            "Heat over temperature difference",
-            f"The log's days follow {slope[0]}, the computed house {slope[1]}: {verdict(r)}",
-            lambda: line_figure(r, system),
-        ),
-        Drawn(
-            "log-off-the-line",
-            "Days off the line",
-            "Each day's heat less the line through all days, over the outdoor temperature; days near freezing are shaded.",
-            lambda: off_figure(r, system),
-        ),
-    )
-
-
-def line_figure(r: LogResult, system: str) -> Any:
+def line_figure(r: LogResult, verdict: str, system: str) -> Any:
     """The days, the line through them with its interval, and the computed house's line, its meter read the same way."""
     from matplotlib.figure import Figure
 
@@ -66,7 +45,7 @@ def line_figure(r: LogResult, system: str) -> Any:
         xlabel=f"indoor less outdoor [{label('temperature difference', system)}]",
         ylabel=f"heat with the month's usual sun [{label('power', system)}]",
     )
-    axes.set_title(f"{r.log.file}: {verdict(r)}")
+    axes.set_title(f"{r.log.file}: {verdict}")
     axes.yaxis.set_major_formatter("{x:,.0f}")
     axes.legend(loc="upper left")
     return figure

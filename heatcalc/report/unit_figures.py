@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 
 from heatcalc import units
 from heatcalc.answers.unit.curves import curve_table
 from heatcalc.answers.unit.unit_answer import UnitAnswer
-from heatcalc.files import write_whole
-from heatcalc.physics.unit.heat_pump import REACH_K, Curves
-from heatcalc.report.drawing import picture
-from heatcalc.show.unit_text import GENERIC, room_text
+from heatcalc.physics.unit.heat_pump import REACH_K, Curves, PrintedRoom
+from heatcalc.wording import Q, Said, said, worded
 
+GENERIC = "generic, replace with your unit's table"
+T = "temperature"
 COLORS = {"min": "#2a7f8e", "rated": "#5c5c5c", "max": "#b4532a"}
 LEAST_POINTS = 400
 WARMEST_HEATING_C = 19.0
@@ -21,9 +19,10 @@ DESIGN = "#7a5ba6"
 DASHES = ("-", "--", "-.", ":")  # one for each place, then again
 
 
-def save_figure(answer: UnitAnswer, system: str, path: Path) -> Path:
-    """Write the figure as SVG or PNG by the path's suffix, in one piece, the same bytes each time."""
-    return write_whole(path, picture(lambda: unit_figure(answer, system), path.suffix[1:].lower()))
+def room_words(mode: str, room: Curves | PrintedRoom) -> Said:
+    """The room a table is for: its dry bulb, in cooling its wet bulb too."""
+    dry, wet = Q(room.indoor_C, T, 0), Q(room.indoor_wet_bulb_C, T, 0)
+    return worded("a room of {} / {} wet bulb", dry, wet) if mode == "cooling" else worded("a room of {}", dry)
 
 
 def unit_figure(answer: UnitAnswer, system: str = "ip"):
@@ -35,7 +34,7 @@ def unit_figure(answer: UnitAnswer, system: str = "ip"):
     u = answer.unit
     for column, curves in enumerate((u.heating, u.cooling)):
         _draw(axes[:, column], curves, system)
-        axes[0, column].set_title(f"{curves.mode}, {room_text(curves.mode, curves, system)}", fontsize=11)
+        axes[0, column].set_title(f"{curves.mode}, {said(room_words(curves.mode, curves), system)}", fontsize=11)
         axes[1, column].set_xlabel(f"outdoor temperature [{units.label('temperature', system)}]")
     axes[0, 0].set_ylabel(f"capacity [{'kBtu/h' if system == 'ip' else 'kW'}]")
     axes[1, 0].set_ylabel("COP")

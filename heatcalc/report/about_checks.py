@@ -1,0 +1,107 @@
+"""What `heatcalc checks` says: every check against print, area by area; what does not reproduce and why; the sum."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from math import isfinite
+from typing import Any
+
+from heatcalc.checks.published import AGREES, ELSEWHERE, KNOWN, WITHIN, Outcome
+from heatcalc.report.report import Chapter, Column, Report, Sentence, Table, bullets, chapter, chapters
+
+ORDER = (AGREES, WITHIN, KNOWN, ELSEWHERE)
+HEADS = (Column("computed"), Column("printed"), Column("unit"), Column("digits"), Column("verdict"), Column("at"))
+
+
+def about_checks(outcomes: Sequence[Outcome], sentences: Mapping[str, str]) -> Report:
+    """Every check of the areas asked for."""
+    odd = [_reason(o) for o in outcomes if o.failed or o.verdict in (KNOWN, ELSEWHERE)]
+    failed = sum(o.failed for o in outcomes)
+    last = "every check that should reproduce does" if not failed else f"{failed} that should reproduce do not"
+    return Report(
+        question="checks",
+        title="Checks against print",
+        decision=(Sentence(f"{len(outcomes)} checks: {last}."),),
+        chapters=chapters(
+            *(_area(area, sentences[area], list(rows)) for area, rows in groupby(outcomes, key=lambda o: o.check.area)),
+            chapter("Not reproduced, or run elsewhere", *bullets(odd)),
+            chapter("Summary", _sums(outcomes, sentences)),
+        ),
+        data=_data(outcomes),
+        values={"checks": [_values(o) for o in outcomes]},
+    )
+
+
+def _data(outcomes: Sequence[Outcome]) -> tuple[Table, ...]:
+    """Every check in one table, and those that do not reproduce with the reason."""
+    own = ("area", "what", "at", "computed", "printed", "unit", "digits", "verdict", "source", "where", "mark")
+    heads = tuple(Column(name) for name in own)
+    rows = [
+        (o, (o.check.area, o.check.what, o.check.at, *_cells(o)[:-1], o.check.source, o.check.where, o.check.mark))
+        for o in outcomes
+    ]
+    odd = [(*row, o.check.known or o.check.elsewhere) for o, row in rows if o.check.known or o.check.elsewhere]
+    return (
+        Table("all", "", heads, tuple(row for _, row in rows)),
+        Table("not reproduced", "", (*heads, Column("reason")), tuple(odd)),
+    )
+
+
+def _area(area: str, sentence: str, outcomes: list[Outcome]) -> Chapter | None:
+    return chapter(f"{area}: {sentence}", *_groups(area, outcomes))
+
+
+def _groups(area: str, outcomes: list[Outcome]) -> Iterator[Table]:
+    for n, (heading, rows) in enumerate(groupby(outcomes, key=_heading), 1):
+        yield Table(f"{area} {n}", heading, HEADS, tuple(_cells(o) for o in rows))
+
+
+def _heading(o: Outcome) -> str:
+    mark = f" ({o.check.mark})" if o.check.mark else ""
+    return f"{o.check.what}: {o.check.source}, {o.check.where}{mark}"
+
+
+def _cells(o: Outcome) -> tuple[str, ...]:
+    return computed(o), o.check.printed, o.check.unit, digits(o), o.verdict, o.check.at
+
+
+def computed(o: Outcome) -> str:
+    """The computed value to two digits more than the print."""
+    if o.computed is None:
+        return "-"
+    return f"{o.computed:.{o.of + 2}g}" if isfinite(o.computed) else "refused"
+
+
+def digits(o: Outcome) -> str:
+    """Digits agreeing of digits printed."""
+    return f"{o.digits} of {o.of}" if o.of else "-"
+
+
+def _reason(o: Outcome) -> str:
+    c = o.check
+    why = c.elsewhere and f"run in {c.elsewhere}" or c.known or "should reproduce and does not"
+    got = f": computed {computed(o)}, printed {c.printed} {c.unit}".rstrip() if o.computed is not None else ""
+    flag = f"{o.verdict}: " if o.failed else ""
+    return f"{flag}{c.what}, {c.source} {c.where}{', ' + c.at if c.at else ''}{got}: {why}"
+
+
+def _sums(outcomes: Sequence[Outcome], sentences: Mapping[str, str]) -> Table:
+    """Checks of each area by verdict, the sum last."""
+    by_area = {area: [o for o in outcomes if o.check.area == area] for area in sentences}
+    heads = (Column("area"), Column("checks", decimals=0), *(Column(verdict, decimals=0) for verdict in ORDER))
+    rows = [(area, *_counts(found)) for area, found in by_area.items() if found]
+    return Table("areas", "", heads, (*rows, ("all", *_counts(outcomes))))
+
+
+def _counts(outcomes: Sequence[Outcome]) -> tuple[int, ...]:
+    found = Counter(o.verdict for o in outcomes)
+    return len(outcomes), *(found[v] for v in ORDER)
+
+
+def _values(o: Outcome) -> dict[str, Any]:
+    """One flat record a check."""
+    own = ("id", "area", "what", "at", "printed", "unit", "spread", "why", "source", "where", "mark")
+    more = {"computed": o.computed, "digits": o.digits, "of": o.of, "verdict": o.verdict}
+    return {key: getattr(o.check, key) for key in own} | more | {"reason": o.check.known or o.check.elsewhere}

@@ -1,0 +1,138 @@
+"""What `heatcalc log` says: does the metered house behave as computed, and if not, why likely."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.year.log_answer import LogResult, allowed_W_K
+from heatcalc.answers.year.log_causes import explained
+from heatcalc.physics.zone.loss_line import CONFIDENCE
+from heatcalc.report.log_figures import line_figure, off_figure
+from heatcalc.report.report import Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.wording import Q, Said, worded
+
+UA, T = "heat loss coefficient", "temperature"
+METHOD = (
+    "Heat is the metered electricity read backwards through the unit's own curves, period by period, with the month's usual "
+    "sun through the glass added; the computed year's meter is read the same way. The line over the temperature difference is "
+    "Huber's robust least squares with intercept (Robust Statistics, 1981, from memory), its interval Student's t with the "
+    "number of days lowered for days that resemble the day before (Bartlett 1935, from memory)."
+)
+LIMITS = (
+    "A meter alone cannot tell an air leak from missing insulation or from a unit that gives less than its table: a fan test "
+    "and a look at the unit can.",
+    "The unit's capacity and input are taken to within 10 % of its table (common practice, no source); sun is the usual sun of "
+    "the month, not that of the logged days.",
+    "Electric and refrigerant work belongs to licensed people; the unit's manual says what an owner may clean.",
+)
+
+
+def about_log(r: LogResult) -> Report:
+    """The whole answer."""
+    house, place = r.designer.model.house.name, r.designer.place.name
+    return Report(
+        question="log",
+        title=f"{r.log.file} against {house} with {r.unit.name}, in {place}",
+        decision=(Sentence(f"Answer: {verdict(r)}"), *(Sentence(words, f.kind) for words, f in _causes(r))),
+        chapters=chapters(
+            chapter("What was compared", *_compared(r)),
+            chapter("Loss of heat a degree", _lines(r)),
+            chapter("Figures", *_figures(r)),
+            chapter("What was done with the file", *bullets(r.log.report)),
+            chapter("Method", Note(METHOD)),
+            chapter("Limits", *bullets(LIMITS)),
+        ),
+        values=_values(r),
+    )
+
+
+def verdict(r: LogResult) -> str:
+    """One sentence: does the house behave as computed?"""
+    if any(f.kind == "data" for f in r.findings):
+        return "the log cannot be compared as it is."
+    if not r.as_computed:
+        return f"the house loses {'more' if r.fit.slope_W_K > r.computed.slope_W_K else 'less'} heat than computed."
+    odd = [f.kind for f in r.findings]
+    return "the house behaves as computed" + (f", but for this: {', '.join(odd)}." if odd else ".")
+
+
+def _causes(r: LogResult) -> Iterator[tuple[Said, Any]]:
+    """The likely causes, one sentence each; what the agreement means where there is none."""
+    for f in r.findings:
+        yield worded("{}: {}.", f.kind, f.words), f
+    if not r.findings:
+        words = (
+            "No sign of a leak, of icing, of another set point or of a unit too small. A change of less than {} cannot be seen."
+        )
+        yield worded(words, Q(allowed_W_K(r), UA)), type("Nothing", (), {"kind": "none"})
+
+
+def _compared(r: LogResult) -> Iterator[Said]:
+    m = r.measured
+    first, last = (_date(x) for x in (m.begin_h[0], m.begin_h[-1]))
+    period = "days" if r.log.interval_h <= 24.5 else "periods"
+    yield (
+        f"{len(m.days)} {period} with the heating running, {first} to {last}, worth {r.fit.days_worth:.0f} independent ones; "
+        f"{int(r.fit.odd.sum())} odd ones count little"
+    )
+    yield (
+        f"metered on these {period}: {r.used_kWh:,.0f} kWh; the computed house in the same weather: "
+        f"{r.expected_kWh:,.0f} kWh ({r.used_kWh / r.expected_kWh - 1.0:+.0%})"
+    )
+    yield worded("room {} {}", Q(m.room_C, T), "as logged" if m.indoor_logged else "(not logged: the set point is taken)")
+
+
+def _lines(r: LogResult) -> Table:
+    heads = (Column("whose"), Column("loss coefficient", UA), Column("from", UA), Column("to", UA), Column("what the range is"))
+    rows = (
+        ("from the log", r.fit.slope_W_K, *r.fit.interval_W_K, f"{CONFIDENCE:.0%} interval of the line"),
+        ("with the unit's uncertainty", r.fit.slope_W_K, *r.real_band_W_K, "capacity and input to 10 %"),
+        ("computed, shell and air", r.computed.slope_W_K, *r.computed_band_W_K, "likely"),
+    )
+    return Table("loss", "", heads, rows)
+
+
+def _figures(r: LogResult) -> tuple[Figure, Figure]:
+    slopes = Q(r.fit.slope_W_K, UA), Q(r.computed.slope_W_K, UA)
+    follows = worded("The log's days follow {}, the computed house {}: {}", *slopes, verdict(r))
+    off = "Each day's heat less the line through all days, over the outdoor temperature; days near freezing are shaded."
+    return (
+        Figure("log-loss-line", "Heat over temperature difference", follows, lambda system: line_figure(r, verdict(r), system)),
+        Figure("log-off-the-line", "Days off the line", off, lambda system: off_figure(r, system)),
+    )
+
+
+def _date(hours: float) -> str:
+    return str(np.datetime64("1970-01-01T00", "h") + np.timedelta64(int(hours), "h"))[:10]
+
+
+def _values(r: LogResult) -> dict[str, Any]:
+    m = r.measured
+    return {
+        "log": {"file": r.log.file, "interval_h": r.log.interval_h, "meter": r.log.meter, "report": r.log.report},
+        "house": r.designer.model.house.name,
+        "place": r.designer.place.name,
+        "unit": r.unit.name,
+        "verdict": verdict(r),
+        "as_computed": r.as_computed,
+        "findings": r.findings,
+        "periods": len(m.days),
+        "independent_periods": r.fit.days_worth,
+        "odd_periods": int(r.fit.odd.sum()),
+        "explained_share": explained(m, r.fit),
+        "loss_coefficient_W_K": r.fit.slope_W_K,
+        "interval_W_K": r.fit.interval_W_K,
+        "confidence": CONFIDENCE,
+        "real_band_W_K": r.real_band_W_K,
+        "computed_W_K": r.computed.slope_W_K,
+        "computed_band_W_K": r.computed_band_W_K,
+        "seen_from_W_K": allowed_W_K(r),
+        "used_kWh": r.used_kWh,
+        "expected_kWh": r.expected_kWh,
+        "room_C": m.room_C,
+        "method": METHOD,
+        "limits": LIMITS,
+    }
