@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
+from heatcalc.checks.published import Span
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff
-from heatcalc.physics.supply import conductors, generator
+from heatcalc.physics.supply import conductors, generator, hot_water
 from heatcalc.physics.unit import refrigerant_charge as charge
 from heatcalc.supply import money
 from heatcalc.supply.charge import LB_PER_1000_FT3
 from heatcalc.supply.load_method import FOOT2_M2, LoadMethod, load_method, range_demand
 from heatcalc.tables import rows
 
-FOOT, FOOT3, POUND = 0.3048, 0.028316846592, 0.45359237
+FOOT, FOOT3, POUND, GALLON_M3 = 0.3048, 0.028316846592, 0.45359237, 0.003785411784
 
 
 def drop_volts(current_A: float, length_ft: float, awg: int) -> float:
@@ -119,6 +120,18 @@ def energy_of_use(watts: float, hours: float, days: float) -> float:
     return money.bill(np.full((12, 24), watts * hours * days / 1000 / 288), Tariff(price=0.11)).year_kWh
 
 
+def recovery_gph(watts: float, rise_F: float) -> float:
+    """Water a heater without loss brings up by a rise [gal/h]."""
+    return hot_water.recovery_flow(watts, 1.0, rise_F / 1.8) * 3600 / GALLON_M3
+
+
+def water_heater_year(energy_factor: float, half_digit: float) -> Span:
+    """Yearly use [kWh] of 55 gal a day heated by 67 F, as far as the factor's last digit leaves it open."""
+    heat = 365 * 55 * GALLON_M3 * hot_water.HOT_WATER_J_m3K * 67 / 1.8 / 3.6e6
+    low, value, high = (heat / (energy_factor + by) for by in (half_digit, 0.0, -half_digit))
+    return Span(low, value, high)
+
+
 def cost_of_energy(kWh: float) -> float:
     """Dollars at 0.11 $/kWh."""
     return money.bill(np.full((12, 24), kWh / 288), Tariff(price=0.11)).year_cost
@@ -166,6 +179,8 @@ EVALUATORS = {
         room_of_either_rule,
         no_area_threshold,
         concentration_charge,
+        recovery_gph,
+        water_heater_year,
         energy_of_use,
         cost_of_energy,
         pounds_per_kWh,

@@ -30,7 +30,7 @@ def run(arguments: Namespace) -> int:
     case = SupplyCase(
         house.name, sized.place.name, chosen.name, chosen.verdict, sized.task.design_C, sized.task.hot_C, chosen.backup_W
     )
-    shown = (case, answer.supply, answer.method, answer.charge)
+    shown = (case, answer.supply, answer.method, answer.charge, answer.year)
     print(
         as_json(supply_json(*shown)) if arguments.json else supply_text(*shown, arguments.units),
         end="" if arguments.json else "\n",

@@ -172,7 +172,7 @@ def _carbon_dioxide(living: LivingDay, air: AirExchange) -> tuple[float, float]:
 
 def _notes(living: LivingDay, wet: float) -> tuple[str, ...]:
     notes = [CAUTION, CO2_NOTE]
-    if any(t.name in ("unvented heater", "water: gas flame") for t in living.terms):
+    if any(t.name in ("unvented heater", "water: propane flame") for t in living.terms):
         notes.append(FLAME_CAUTION)
     if wet > 1.0:
         notes.append("More water than the air can carry: it condenses on the coldest surfaces.")

@@ -16,6 +16,7 @@ from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import EIGHT_BEARINGS
 from heatcalc.model.house_model import HouseModel, zone_of
+from heatcalc.model.household import Household, household_year
 from heatcalc.model.humidity import BUFFER
 from heatcalc.model.sunlight import Planes, sun_channels
 from heatcalc.physics.air import moist_air
@@ -79,8 +80,13 @@ class YearDrivers:
     brings: WeatherYear
     front_faces: str
     drive: Drive
-    rest_W: np.ndarray  # electricity of the rest of the house
+    household: Household
     glass_W: np.ndarray  # sun through all glass
+
+    @property
+    def rest_W(self) -> np.ndarray:
+        """Electricity of the rest of the house, hot water with it."""
+        return np.sum(list(self.household.electric_W.values()), axis=0) if self.household.electric_W else np.zeros(HOURS)
 
 
 def weather_year(weather: Weather) -> WeatherYear:
@@ -150,7 +156,9 @@ def drivers(house: YearHouse | HouseModel, weather: WeatherYear | Weather, front
     drive = with_moisture(
         home.model, brings, replace(dry_drive(home, brings, sun), moisture_gain_kg_s=daily(home.living.moisture_kg_s))
     )
-    return YearDrivers(home, brings, front_faces, drive, daily(home.living.electric_W), glass)
+    house = home.model.house
+    household = household_year(house.living, brings.outdoor_C, house.set_points.heating)
+    return YearDrivers(home, brings, front_faces, drive, household, glass)
 
 
 def dry_drive(home: YearHouse, brings: WeatherYear, sun: dict[str, np.ndarray]) -> Drive:

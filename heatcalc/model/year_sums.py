@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from heatcalc.model.household import HOT_WATER
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, YearDrivers
 from heatcalc.model.year_unit import YearUnit
 from heatcalc.physics.air import moist_air
@@ -13,7 +14,8 @@ from heatcalc.physics.year.kernel import SUMS, Years, annual_terms
 from heatcalc.supply.supply_check import HourlyShare, cord_amperes, cord_named, hourly_share
 
 HEATS = ("heat", "backup heat", "cool", "latent")
-USES = ("heating", "backup heat", "cooling", "standby", "crankcase heater", "pan heater", "rest of the house")
+HOUSEHOLD_USES = ("hot water", "rest of the house")
+USES = ("heating", "backup heat", "cooling", "standby", "crankcase heater", "pan heater", *HOUSEHOLD_USES)
 SUM_HOURS = {
     "heating": ("heating_h",),
     "cooling": ("cooling_h",),
@@ -66,6 +68,8 @@ class WayYear:
     balance_kWh: dict[str, float]
     closure: float
     series: dict[str, np.ndarray]
+    uses_W: dict[str, np.ndarray]
+    run_share: np.ndarray  # of each hour, the unit's compressor
 
     @property
     def total_kWh(self) -> float:
@@ -76,6 +80,7 @@ class WayYear:
 def way_year(d: YearDrivers, unit: YearUnit, result: Years) -> WayYear:
     """Count one walked year; `result` holds its series."""
     line = series_of(d, unit, result)
+    uses = _uses_W(d, unit, line)
     sums = {name: result.monthly(name) for name in SUMS}
     supply = d.house.model.house.supply
     terms = annual_terms(d.house.modes, d.drive, result)
@@ -86,7 +91,7 @@ def way_year(d: YearDrivers, unit: YearUnit, result: Years) -> WayYear:
     return WayYear(
         d.front_faces,
         dict(zip(HEATS, (sums[f"{n}_kWh"] for n in ("heat", "backup", "cool", "latent")), strict=True)),
-        _uses(d, unit, result, line),
+        {use: _monthly(watts, np.sum) / 1000.0 for use, watts in uses.items()},
         hours,
         {k: float(sums[v].sum()) for k, v in DEGREE_HOURS.items()},
         _top(line["unit_power_W"] + line["extra_power_W"]),
@@ -104,6 +109,8 @@ def way_year(d: YearDrivers, unit: YearUnit, result: Years) -> WayYear:
         _by_cause(d, terms),
         abs(sum(terms.values()) - given) / max(sum(abs(v) for v in terms.values()), 1.0),
         line,
+        uses,
+        run_share(unit, line["heat_W"], line["cool_W"]),
     )
 
 
@@ -142,24 +149,22 @@ def run_share(unit: YearUnit, heat_W: np.ndarray, cool_W: np.ndarray) -> np.ndar
     return np.where(load > 0, np.minimum(load / np.maximum(least, 1e-9), 1.0), 0.0)
 
 
-def _uses(d: YearDrivers, unit: YearUnit, result: Years, line: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
-    """Electricity by month and use; heating, cooling and backup as the loop summed them [kWh]."""
-    running = run_share(unit, line["heat_W"], line["cool_W"])
-    hourly = {
-        "standby": unit.standby_W * (1 - running),
-        "crankcase heater": unit.crankcase_W * (1 - running),
-        "pan heater": np.where(line["heat_W"] > 0, unit.pan_W * running, 0.0),
-        "rest of the house": d.rest_W,
+def _uses_W(d: YearDrivers, unit: YearUnit, line: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+    """Hourly electricity by use [W]; they sum to the meter.  Frost is in the heating, as the unit's table carries it."""
+    resting, cools = 1 - run_share(unit, line["heat_W"], line["cool_W"]), line["cool_W"] > 0
+    pan = np.where(line["heat_W"] > 0, unit.pan_W * (1 - resting), 0.0)
+    crankcase = unit.crankcase_W * resting
+    water = d.household.electric_W.get(HOT_WATER, np.zeros(len(pan)))
+    return {
+        "heating": np.where(cools, 0.0, line["unit_power_W"]),
+        "backup heat": line["backup_W"],
+        "cooling": np.where(cools, line["unit_power_W"], 0.0),
+        "standby": unit.standby_W * resting,
+        "crankcase heater": crankcase,
+        "pan heater": pan,
+        "hot water": water,
+        "rest of the house": d.rest_W - water,
     }
-    summed = {
-        "heating": result.monthly("heat_power_kWh"),
-        "cooling": result.monthly("cool_power_kWh"),
-        "backup heat": result.monthly("backup_kWh"),
-    }
-    if unit.unit is None:
-        summed |= {name: np.zeros(12) for name in ("heating", "cooling")}
-    found = summed | {name: _monthly(watts, np.sum) / 1000.0 for name, watts in hourly.items()}
-    return {name: found[name] for name in USES}
 
 
 def _monthly(values: np.ndarray, how) -> np.ndarray:

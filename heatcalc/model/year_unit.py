@@ -120,6 +120,17 @@ def year_unit(
     return YearUnit(unit, wet, unit.standby_W, _crankcase(unit, brings), np.asarray(plant.heating_extra_W), coil)
 
 
+def held_off(unit: YearUnit, share: np.ndarray) -> YearUnit:
+    """The unit in hours of which a lock-out takes a share (8,760): the most it gives in the hour shrinks by it, and so does the
+    rest of its range where that lies above."""
+    left = (1.0 - share)[:, None]
+    plant = unit.plant
+    heating, cooling = (
+        replace(x, capacity_W=np.minimum(x.capacity_W, x.capacity_W[..., -1:] * left)) for x in (plant.heating, plant.cooling)
+    )
+    return replace(unit, plant=replace(plant, heating=heating, cooling=cooling))
+
+
 def dry_plant(here: Tabulated, elevation_m: float, brings: WeatherYear, backup_W: float) -> Plant:
     """The plant as heat and electricity know it, its coil's moisture left out."""
     unit, place = here.unit, _rows(brings)

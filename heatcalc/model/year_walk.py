@@ -14,6 +14,7 @@ import numpy as np
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.household import Household
 from heatcalc.model.year_drivers import (
     ANY_WAY,
     FOUR_WAYS,
@@ -25,8 +26,8 @@ from heatcalc.model.year_drivers import (
     weather_year,
     year_house,
 )
-from heatcalc.model.year_sums import WayYear, way_year
-from heatcalc.model.year_unit import RoomUnits, YearUnit, backup_watts, with_coil, year_unit
+from heatcalc.model.year_sums import HOUSEHOLD_USES, WayYear, way_year
+from heatcalc.model.year_unit import RoomUnits, YearUnit, backup_watts, held_off, with_coil, year_unit
 from heatcalc.physics.year.kernel import Years, years
 from heatcalc.supply.supply_check import HourlyShare
 from heatcalc.wording import Said
@@ -71,6 +72,7 @@ class YearResult:
     cooling_tenths_h: np.ndarray
     balance_kWh: dict[str, float]
     series: dict[str, np.ndarray] | None
+    household: Household
 
     @property
     def middle(self) -> WayYear:
@@ -86,7 +88,7 @@ class YearResult:
     @property
     def conditioning_kWh(self) -> float:
         """Electricity of the year for heating and cooling with all their extras."""
-        return self.electricity_year_kWh - float(self.electricity_kWh["rest of the house"].sum())
+        return self.electricity_year_kWh - float(sum(self.electricity_kWh[use].sum() for use in HOUSEHOLD_USES))
 
     @property
     def cord(self) -> HourlyShare:
@@ -138,18 +140,20 @@ def run_year(
     front_faces: str | None = None,
     series: bool = False,
     rooms: RoomUnits | None = None,
+    held: np.ndarray | None = None,
 ) -> YearResult:
     """Walk the year.
 
     unit : None = a plant that always carries the load (its heat and cold are the needs; it draws nothing)
     backup : "resistance" takes whatever the unit leaves, None gives none, a number is its watts
     front_faces : a bearing word or "unknown"; None = as the house file says
+    held : share of every hour (8,760) in which a lock-out holds the heat pump off; the room drifts by what is missing
     """
     home = house if isinstance(house, YearHouse) else year_house(house)
     brings = weather if isinstance(weather, WeatherYear) else weather_year(weather)
     said = home.model.house.site.front_faces if front_faces is None else front_faces
     driven = [drivers(home, brings, way) for way in (FOUR_WAYS if said == "unknown" else (said,))]
-    return year_of(driven, unit, backup, series, rooms)
+    return year_of(driven, unit, backup, series, rooms, held)
 
 
 def year_of(
@@ -158,12 +162,15 @@ def year_of(
     backup: str | float | None = "resistance",
     series: bool = False,
     rooms: RoomUnits | None = None,
+    held: np.ndarray | None = None,
 ) -> YearResult:
     """The year from ready drivers, one for each way the house may stand."""
     home, brings = driven[0].house, driven[0].brings
     ready = year_unit(unit, home.model.house.set_points, home.model.elevation_m, brings, backup_watts(backup), rooms)
+    if held is not None and unit is not None:
+        ready = held_off(ready, held)
     ways = tuple(way_year(d, ready, y) for d, y in zip(driven, walked(driven, ready), strict=True))
-    found = _combined(home, unit, backup, brings, ways)
+    found = _combined(home, unit, backup, brings, ways, driven[0].household)
     return replace(found, series=found.middle.series) if series else found
 
 
@@ -261,7 +268,12 @@ def _annual(w: WayYear, name: str) -> float:
 
 
 def _combined(
-    home: YearHouse, unit: Unit | None, backup: str | float | None, brings: WeatherYear, ways: tuple[WayYear, ...]
+    home: YearHouse,
+    unit: Unit | None,
+    backup: str | float | None,
+    brings: WeatherYear,
+    ways: tuple[WayYear, ...],
+    household: Household,
 ) -> YearResult:
     def mean(name: str):
         first = getattr(ways[0], name)
@@ -287,4 +299,5 @@ def _combined(
         mean("cooling_tenths_h"),
         mean("balance_kWh"),
         None,
+        household,
     )

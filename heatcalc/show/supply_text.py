@@ -8,7 +8,10 @@ from textwrap import fill
 from typing import Any
 
 from heatcalc import units
+from heatcalc.answers.year.cord_year import CordYear
+from heatcalc.show.cord_year_text import cord_year_record, cord_year_text
 from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
+from heatcalc.supply.circuits import ELECTRICIAN
 from heatcalc.supply.cord import SEASON_WORDS, HourCheck
 from heatcalc.supply.load_method import LoadMethod
 from heatcalc.supply.supply_check import OnDemand, SupplyAnswer
@@ -32,7 +35,12 @@ class SupplyCase:
 
 
 def supply_text(
-    case: SupplyCase, answer: SupplyAnswer, method: LoadMethod, screen: ChargeScreen | None, system: str = "ip"
+    case: SupplyCase,
+    answer: SupplyAnswer,
+    method: LoadMethod,
+    screen: ChargeScreen | None,
+    year: CordYear | None = None,
+    system: str = "ip",
 ) -> str:
     """The whole answer, one section a question."""
     parts = [
@@ -43,6 +51,7 @@ def supply_text(
         _still(answer, system),
         _in_doubt(answer),
         _hourly(answer),
+        *(cord_year_text(year, system) if year else ()),
         _on_demand(answer),
         _circuits(answer),
         _drop(answer, system),
@@ -57,10 +66,13 @@ def supply_text(
     return "\n\n".join(part for part in parts if part)
 
 
-def supply_json(case: SupplyCase, answer: SupplyAnswer, method: LoadMethod, screen: ChargeScreen | None) -> dict[str, Any]:
+def supply_json(
+    case: SupplyCase, answer: SupplyAnswer, method: LoadMethod, screen: ChargeScreen | None, year: CordYear | None = None
+) -> dict[str, Any]:
     """The answer as plain mappings; SI units and amperes as the field names say."""
     charge = None if screen is None else asdict(screen)
     whole = {"case": asdict(case)} | asdict(answer) | {"load_method": asdict(method), "refrigerant_charge": charge}
+    whole["year"] = None if year is None else cord_year_record(year)
     return _said_throughout(whole)
 
 
@@ -194,7 +206,7 @@ def _beside(item: OnDemand, verdict: str, pause: tuple[str, ...] | None) -> str:
 
 def _circuits(answer: SupplyAnswer) -> str:
     rows = [
-        ("circuit", "volts", "breaker", "wire", "draws", "loads"),
+        ("circuit", "volts", "breaker", "wire", "draws", "own", "3 h", "step", "loads"),
         *(
             (
                 line.name,
@@ -202,21 +214,29 @@ def _circuits(answer: SupplyAnswer) -> str:
                 f"{line.breaker_A:.0f} A",
                 f"{line.gauge_awg or '?'} AWG",
                 f"{line.load_A:.1f} A",
+                "own" if line.dedicated else "shared",
+                "yes" if line.continuous else "no",
+                f"({', '.join(line.step)})",
                 ", ".join(line.loads) or "receptacles",
             )
             for line in answer.circuits
         ),
     ]
     notes = dict.fromkeys(f"  {line.name}: {line.note}" for line in answer.circuits if line.note != "own circuit")
-    return "\n".join(["Circuits", *_table(rows), *notes])
+    texts = dict.fromkeys(line.source for line in answer.circuits)
+    source = fill(f"texts: {'; '.join(texts)}. {ELECTRICIAN}", 110, initial_indent="  ", subsequent_indent="    ")
+    return "\n".join(["Circuits (step: where the load method counts it)", *_table(rows), *notes, source])
 
 
 def _drop(answer: SupplyAnswer, system: str) -> str:
     drop = answer.drop
+    enough = "enough for" if min(drop.left_at_unit_V, drop.left_at_full_draw_V) >= drop.least_V else "BELOW"
     return (
         f"Cord drop: {drop.volts:.1f} V ({drop.share:.1%}) at {drop.amperes:.1f} A over "
         f"{units.text(drop.length_m, 'length', system)} of {drop.gauge_awg} AWG at "
-        f"{units.text(drop.conductor_C, 'temperature', system)}: {drop.remark}"
+        f"{units.text(drop.conductor_C, 'temperature', system)}: {drop.remark}\n"
+        f"  left for the heat pump {drop.left_at_unit_V:.1f} V then, {drop.left_at_full_draw_V:.1f} V at the cord's full rating: "
+        f"{enough} its least of {drop.least_V:.1f} V (nameplate less 10 %, common practice; its manual decides)"
     )
 
 
@@ -238,10 +258,14 @@ def _generator(answer: SupplyAnswer, system: str) -> str:
         if check.passes
         else "does NOT carry the loads"
         if check.allowed
-        else "NOT ALLOWED for a park model (ANSI A119.5)"
+        else "in a park trailer: ask the authority having jurisdiction"
     )
     lines = [f"Generator {check.rated_W:,.0f} W: {word}"]
-    lines += [f"  {SEASON_WORDS[h.season]}: {h.reason}; {h.share_left:.0%} of its rating left" for h in check.hours]
+    for h in check.hours:
+        rules = ", ".join(f"{name} {left:.0%}" for name, left in h.left_by_rule)
+        lines.append(f"  {SEASON_WORDS[h.season]}: {h.reason}; of its rating left by rule: {rules}")
+    if check.gallons_a_day is not None:
+        lines.append(f"  gasoline at the year's mean load: {check.gallons_a_day:.1f} gal a day, running all day")
     return "\n".join([*lines, f"  assumed: {said(check.assumption, system)}"])
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.year.year_answer import YearAnswer
-from heatcalc.model.year_sums import USES
+from heatcalc.model.year_sums import HOUSEHOLD_USES, USES
 from heatcalc.model.year_walk import YearResult
 from heatcalc.report.drawing import COLOURS, FAINT, INK, picture
 from heatcalc.show.words import MONTHS
@@ -21,6 +21,7 @@ LOOK = {
     "standby": (COLOURS[7], ""),
     "crankcase heater": (COLOURS[8], ".."),
     "pan heater": (COLOURS[4], "\\\\"),
+    "hot water": (FAINT, "//"),
     "rest of the house": (FAINT, ""),
 }
 CLOCK = np.arange(24)
@@ -46,12 +47,12 @@ def electricity_figure(a: YearAnswer) -> Any:
 
     figure = Figure(figsize=(8.6, 4.8), layout="constrained")
     axes, r, base = figure.subplots(), a.year, np.zeros(12)
-    for use in ("rest of the house", *(u for u in USES if u != "rest of the house")):
+    for use in (*HOUSEHOLD_USES, *(u for u in USES if u not in HOUSEHOLD_USES)):
         months = r.electricity_kWh[use]
         if months.sum() < 0.5:
             continue
         colour, hatch = LOOK[use]
-        edge = "#999999" if use == "rest of the house" else "white"
+        edge = "#999999" if use in HOUSEHOLD_USES else "white"
         axes.bar(
             range(12),
             months,

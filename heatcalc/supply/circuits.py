@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Appliance, Supply
+from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, appliance_row
 from heatcalc.physics.supply import conductors
 from heatcalc.tables import rows
 
@@ -13,9 +13,15 @@ LARGEST_120_V_HEATER_W = 1500.0  # US DOE appliance list: portable heaters reach
 LEAST_UNIT_AWG = 12  # installer manual of ductless 9-24 kBtu/h units (maker not named), p. 6
 
 
+ELECTRICIAN = "a licensed electrician and the authority having jurisdiction decide"
+CONTINUOUS = "continuous at 125 %: NEC 210.20(A), from memory"
+SHARED = "shared general circuit: NEC 210.23, from memory"
+OWN = "own circuit: common practice, no source"
+
+
 @dataclass(frozen=True)
 class CircuitLine:
-    """One branch circuit."""
+    """One branch circuit: its loads, device, conductor and the text each comes from; `step` is the load method's letter."""
 
     name: str
     volts: int
@@ -25,6 +31,15 @@ class CircuitLine:
     load_A: float
     share: float | None
     note: str
+    step: str
+    dedicated: bool
+    continuous: bool
+    source: str
+
+    @property
+    def legs(self) -> int:
+        """Legs it stands on."""
+        return self.volts // 120
 
 
 def circuit_list(
@@ -35,11 +50,15 @@ def circuit_list(
     legs: int,
     mca_A: float | None = None,
     mop_A: float | None = None,
+    dehumidifier_W: float = 0.0,
 ) -> tuple[CircuitLine, ...]:
-    """Heat pump, backup heat, the fixed appliances and the circuits every house gets."""
+    """A row for every load of the plan: heat pump, second heater, dehumidifier, the appliances, the circuits every house gets."""
     lines = [unit_circuit(unit_A, unit_volts, mca_A, mop_A)]
     if backup_W > 0:
         lines.append(_backup_circuit(backup_W, legs))
+    listed = {a.name for a in supply.appliances}
+    if dehumidifier_W > 0 and DEHUMIDIFIER not in listed:
+        lines.append(_dedicated(DEHUMIDIFIER, 120, dehumidifier_W / 120.0, True, None, "own circuit", step="B"))
     groups: dict[str, list[Appliance]] = {}
     for appliance in supply.appliances:
         groups.setdefault(appliance.circuit or appliance.name, []).append(appliance)
@@ -48,6 +67,17 @@ def circuit_list(
         lines.append(_shared(name, groups.pop(name, []), float(row["breaker_A"]), row["source"]))
     lines += [_own(name, group) for name, group in groups.items()]
     return tuple(lines)
+
+
+def load_step(appliance: Appliance) -> str:
+    """Letter of the load method's step that counts an appliance: by the table, else (A) on the circuits every house has and (F)
+    on its own."""
+    known = appliance_row(appliance.name)
+    if known:
+        return known["load_step"]
+    if appliance.starting is not None:
+        return "B motor"
+    return "A" if appliance.circuit in {row["circuit"] for row in rows("circuits")} else "F"
 
 
 def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: float | None) -> CircuitLine:
@@ -66,6 +96,10 @@ def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: f
         unit_A,
         unit_A / breaker,
         f"own circuit, disconnect in sight; {note}",
+        "B",
+        True,
+        True,
+        "nameplate, else NEC 440.33 and 440.22(A), three printings; disconnect in sight NEC 440.14, from memory",
     )
 
 
@@ -85,7 +119,7 @@ def _backup_circuit(backup_W: float, legs: int) -> CircuitLine:
     note = "fixed heat at 125 %: NEC 424.4, from memory"
     if large and volts == 120:
         note = f"more than one {LARGEST_120_V_HEATER_W:,.0f} W heater: a circuit for each instead of this sum; {note}"
-    return _dedicated(BACKUP, volts, backup_W / volts, True, None, note)
+    return _dedicated(BACKUP, volts, backup_W / volts, True, None, note, step="B")
 
 
 def _unit_breaker(unit_A: float, ampacity_A: float) -> float:
@@ -97,18 +131,20 @@ def _unit_breaker(unit_A: float, ampacity_A: float) -> float:
 def _own(name: str, group: list[Appliance]) -> CircuitLine:
     if len(group) > 1:
         return _shared(name, group, next((a.breaker for a in group if a.breaker), 20.0), "shared circuit of the house file")
-    only = group[0]
-    return _dedicated(name, only.volts, only.watts / only.volts, only.continuous, only.breaker, "own circuit", only.name)
+    only, amperes = group[0], group[0].watts / group[0].volts
+    return _dedicated(name, only.volts, amperes, only.continuous, only.breaker, "own circuit", only.name, load_step(only)[0])
 
 
 def _dedicated(
-    name: str, volts: int, amperes: float, continuous: bool, breaker_A: float | None, note: str, load: str = ""
+    name: str, volts: int, amperes: float, continuous: bool, breaker_A: float | None, note: str, load: str = "", step: str = "F"
 ) -> CircuitLine:
     required = conductors.required_rating(amperes, 0.0) if continuous else amperes
     breaker = breaker_A or max(LEAST_BREAKER_A, conductors.standard_size_above(min(required, max(sizes())), sizes()))
     if required > breaker + 1e-9:
         note = f"TOO SMALL: needs {required:.1f} A; {note}"
-    return CircuitLine(name, volts, breaker, _gauge(breaker), (load or name,), amperes, amperes / breaker, note)
+    source = f"{OWN}; {CONTINUOUS}" if continuous else OWN
+    loads, share = (load or name,), amperes / breaker
+    return CircuitLine(name, volts, breaker, _gauge(breaker), loads, amperes, share, note, step, True, continuous, source)
 
 
 def _shared(name: str, group: list[Appliance], breaker_A: float, source: str) -> CircuitLine:
@@ -119,10 +155,10 @@ def _shared(name: str, group: list[Appliance], breaker_A: float, source: str) ->
     note = source if required <= breaker_A + 1e-9 else f"TOO SMALL: needs {required:.1f} A; {source}"
     if sum(not a.continuous for a in group) > 1:
         note = f"one of its large loads at a time; {note}"
-    amperes = continuous + largest
-    return CircuitLine(
-        name, volts, breaker_A, _gauge(breaker_A), tuple(a.name for a in group), amperes, amperes / breaker_A, note
-    )
+    amperes, names = continuous + largest, tuple(a.name for a in group)
+    steps = "".join(sorted({load_step(a)[0] for a in group})) or "A"
+    rest = (steps, False, continuous > 0, f"{source}; {SHARED}")
+    return CircuitLine(name, volts, breaker_A, _gauge(breaker_A), names, amperes, amperes / breaker_A, note, *rest)
 
 
 def sizes() -> tuple[float, ...]:

@@ -120,12 +120,18 @@ def _carried(cord: Cord, required: Array, fits: Array) -> Carried:
 
 def _situation(supply: Supply, legs: int, s: Situation, volts: Array) -> tuple[Array, Array]:
     names, required, both = _loads(supply, legs, s, volts)
+    leg = np.array([wired_leg(supply, name) for name in names])
     worst = np.zeros(required.shape[1:])
     for way in allowed_ways(names, supply.lock_outs):
         runs = np.array([name in way for name in names]).reshape(-1, *(1,) * worst.ndim) & (required > 0)
         takes = np.where(runs, required, 0.0)
-        worst = np.maximum(worst, leg_sums(takes, both)[0] if legs == 2 else takes.sum(axis=0))
+        worst = np.maximum(worst, leg_sums(takes, both, leg)[0] if legs == 2 else takes.sum(axis=0))
     return worst, (legs == 2) | ~((required > 0) & both).any(axis=0)
+
+
+def wired_leg(supply: Supply, name: str) -> int:
+    """The leg an appliance is wired to, 0 where none is given."""
+    return next((a.leg or 0 for a in supply.appliances if a.name == name), 0)
 
 
 def _loads(supply: Supply, legs: int, s: Situation, volts: Array) -> tuple[list[str], Array, Array]:

@@ -7,12 +7,9 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import combinations
 
-import numpy as np
-
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
 from heatcalc.physics.supply import conductors
-from heatcalc.supply.legs import on_second_leg
 from heatcalc.tables import rows
 
 Pairs = tuple[tuple[str, str], ...]
@@ -36,6 +33,7 @@ class Load:
     watts: float
     continuous: bool
     starting_W: float = 0.0
+    leg: int = 0  # 1 or 2 where it is wired to one
 
     @property
     def required_A(self) -> float:
@@ -116,14 +114,16 @@ def heaviest_allowed(loads: tuple[Load, ...], pairs: Pairs, legs: int = 2) -> tu
 
 
 def share_legs(loads: tuple[Load, ...], legs: int) -> tuple[tuple[Load, ...], tuple[Load, ...]]:
-    """Loads of each leg, fuller leg first: 240 V loads on both, 120 V largest first on the emptier leg."""
-    single = sorted((x for x in loads if x.legs == 1 or legs == 1), key=lambda x: (-x.required_A, x.name))
-    both = tuple(x for x in loads if x not in single)
-    second = on_second_leg(np.array([x.required_A for x in single])) if legs == 2 else np.zeros(len(single), bool)
-    sides = [(*both, *(x for x, there in zip(single, second, strict=True) if there == side)) for side in (False, True)]
+    """Loads of each leg, fuller leg first: 240 V loads on both, wired ones where they are, the others largest first on the
+    emptier leg (as `legs.leg_sums` for many cases)."""
     if legs == 1:
-        return sides[0], ()
-    fuller, other = sorted(sides, key=_required, reverse=True)
+        return tuple(sorted(loads, key=lambda x: (-x.required_A, x.name))), ()
+    sides: tuple[list[Load], list[Load]] = ([], [])
+    for load in sorted(loads, key=lambda x: (-x.legs, not x.leg, -x.required_A, x.name)):
+        emptier = int(_required(sides[1]) < _required(sides[0]))
+        for side in (0, 1) if load.legs == 2 else (load.leg - 1 if load.leg else emptier,):
+            sides[side].append(load)
+    fuller, other = sorted((tuple(sides[0]), tuple(sides[1])), key=_required, reverse=True)
     return fuller, other
 
 

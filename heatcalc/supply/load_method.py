@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply
 from heatcalc.physics.supply import conductors
 from heatcalc.physics.unit.heat_pump import Unit
-from heatcalc.supply.circuits import LARGEST_120_V_HEATER_W
+from heatcalc.supply.circuits import LARGEST_120_V_HEATER_W, load_step
 from heatcalc.supply.cord import cords_by_size
 from heatcalc.supply.legs import leg_sums
 from heatcalc.tables import rows
@@ -142,16 +142,6 @@ def _lines(supply: Supply, floor_m2: float, unit_A, unit_volts, heater_W, dehumi
 
 def _row(step: str, name: str, amperes: Array, both, motor: bool = False) -> _Row:
     return _Row(step, name, amperes, np.broadcast_to(np.asarray(both, bool), amperes.shape), motor)
-
-
-def load_step(appliance: Appliance) -> str:
-    """Letter of the step that counts an appliance: by the table, else (A) on the circuits every house has and (F) on its own."""
-    known = {row["name"]: row["load_step"] for row in rows("appliances_electric")}
-    if appliance.name in known:
-        return known[appliance.name]
-    if appliance.starting is not None:
-        return "B motor"
-    return "A" if appliance.circuit in {row["circuit"] for row in rows("circuits")} else "F"
 
 
 def _of(step: str, appliance: Appliance, shape: tuple[int, ...], share: float = 1.0) -> _Row:

@@ -1,21 +1,38 @@
-"""Away from the grid: does the generator start and carry the loads, and how long does the battery last."""
+"""Away from the grid: does the generator start and carry the loads, what it burns, what a battery and the sun carry."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from heatcalc.inputs.supply.supply_record import HEAT_PUMP, Battery, Generator
 from heatcalc.physics.supply import generator as engine
 from heatcalc.supply.cord import HourCheck
-from heatcalc.wording import Q, Said, worded
+from heatcalc.tables import rows
+
+OWN_RULE = "as stated"
+RULE_KEYS = (
+    "start_altitude_m",
+    "altitude_step_m",
+    "loss_per_altitude_step",
+    "start_temperature_C",
+    "temperature_step_K",
+    "loss_per_temperature_step",
+)
+PARK_TRAILER = (
+    "Park trailer: trade press reports that ANSI A119.5 (2015 edition, 1-6) allows neither a generator nor a preparation for "
+    "one; ask the authority having jurisdiction."
+)
 
 
 @dataclass(frozen=True)
 class GeneratorHour:
-    """One hour on the generator, watts."""
+    """One hour on the generator, watts; `left_by_rule` is the share of its power left by every published rule."""
 
     season: str
     share_left: float
+    left_by_rule: tuple[tuple[str, float], ...]
     available_W: float
     available_start_W: float
     running_W: float
@@ -26,14 +43,19 @@ class GeneratorHour:
 
 @dataclass(frozen=True)
 class GeneratorCheck:
-    """The generator at the design cold and the largest cooling load, derated for altitude and heat."""
+    """The generator at the design cold and the largest cooling load, derated for altitude and heat.
+
+    `gallons_a_day` of gasoline at the year's mean load, None where no year is known.
+    """
 
     rated_W: float
     surge_W: float
     allowed: bool
     hours: tuple[GeneratorHour, ...]
     passes: bool
-    assumption: Said
+    assumption: str
+    gallons_a_day: float | None
+    fuel_source: str
 
 
 @dataclass(frozen=True)
@@ -55,6 +77,7 @@ def check_generator(
     coldest_C: float,
     hottest_C: float,
     built_as: str,
+    mean_W: float | None = None,
 ) -> GeneratorCheck | None:
     """Running and starting sums against the derated generator, or None without one."""
     if chosen is None:
@@ -62,39 +85,45 @@ def check_generator(
     air = {"cold": coldest_C, "hot": hottest_C}
     lines = tuple(_hour(chosen, hours[season], unit_start, elevation_m, air[season]) for season in ("cold", "hot"))
     allowed = built_as != "park model"
-    words = worded(
-        "loses {:.1%} per {} above {} and {:.1%} per {} above {} (makers' rules differ, all inputs); "
-        "the heat pump starts at {:g} times its running watts",
-        chosen.loss_per_altitude_step,
-        Q(chosen.altitude_step, "length"),
-        Q(chosen.start_altitude, "length"),
-        chosen.loss_per_temperature_step,
-        Q(chosen.temperature_step, "temperature difference"),
-        Q(chosen.start_temperature, "temperature"),
-        unit_start,
+    rule = min(lines[0].left_by_rule, key=lambda pair: pair[1])[0]
+    words = (
+        f"rule {rule}, the most cautious of those published (makers differ; yours is in its manual); "
+        f"the heat pump starts at {unit_start:g} times its running watts"
     )
-    return GeneratorCheck(
-        chosen.rated, chosen.surge or chosen.rated, allowed, lines, allowed and all(line.holds for line in lines), words
+    fuel = rows("generator_fuel")[0]
+    gallons = None if mean_W is None else fuel_a_day(chosen.rated, mean_W)
+    passes = allowed and all(line.holds for line in lines)
+    source = f"{fuel['source']} ({fuel['mark']})"
+    return GeneratorCheck(chosen.rated, chosen.surge or chosen.rated, allowed, lines, passes, words, gallons, source)
+
+
+def fuel_a_day(rated_W: float, mean_W: float) -> float:
+    """Gasoline a day at a mean load [gal], by the published line of the load (table generator_fuel)."""
+    row = rows("generator_fuel")[0]
+    return 24.0 * (float(row["idle_gal_h_per_kW"]) * rated_W + float(row["gal_per_kWh"]) * mean_W) / 1000.0
+
+
+def left_by_rules(chosen: Generator, elevation_m: float, air_C: float) -> tuple[tuple[str, float], ...]:
+    """Share of the power left by every published rule, or by the generator's own where the file gives one."""
+    if chosen.start_altitude is not None:
+        own = (chosen.start_altitude, chosen.altitude_step, chosen.loss_per_altitude_step)
+        heat = (chosen.start_temperature, chosen.temperature_step, chosen.loss_per_temperature_step)
+        return ((OWN_RULE, engine.derating(elevation_m, air_C, *own, *heat)),)
+    return tuple(
+        (row["rule"], engine.derating(elevation_m, air_C, *(float(row[key]) for key in RULE_KEYS)))
+        for row in rows("generator_rules")
     )
 
 
 def _hour(chosen: Generator, hour: HourCheck, unit_start: float, elevation_m: float, air_C: float) -> GeneratorHour:
-    left = engine.derating(
-        elevation_m,
-        air_C,
-        chosen.start_altitude,
-        chosen.altitude_step,
-        chosen.loss_per_altitude_step,
-        chosen.start_temperature,
-        chosen.temperature_step,
-        chosen.loss_per_temperature_step,
-    )
+    rules = left_by_rules(chosen, elevation_m, air_C)
+    left = min(share for _, share in rules)
     pairs = [(x.watts, x.watts * unit_start if x.name == HEAT_PUMP else max(x.starting_W, x.watts)) for x in hour.loads]
     running, starting = engine.running_power([w for w, _ in pairs]), engine.starting_power(pairs)
     available, start = chosen.rated * left, (chosen.surge or chosen.rated) * left
     holds = running <= available and starting <= start
     reason = f"running {running:.0f} W of {available:.0f} W, starting {starting:.0f} W of {start:.0f} W"
-    return GeneratorHour(hour.season, left, available, start, running, starting, holds, reason)
+    return GeneratorHour(hour.season, left, rules, available, start, running, starting, holds, reason)
 
 
 def battery_line(chosen: Battery | None, hours: dict[str, HourCheck], mean_W: float | None) -> BatteryLine | None:
@@ -115,3 +144,61 @@ def _hours(chosen: Battery, load_W: float) -> float | None:
     if load_W <= 0:
         return None
     return engine.battery_hours(chosen.capacity, chosen.usable, chosen.efficiency, load_W)
+
+
+@dataclass(frozen=True)
+class Stored:
+    """A battery, with or without sun, under the house's hourly load.
+
+    Hours carried in a power cut that begins at midnight, from a full battery: the least and the median over the days of January
+    and of July; share of the year's load carried without the grid, and days that fall short.
+    """
+
+    what: str  # which loads
+    january_h: tuple[float, float]
+    july_h: tuple[float, float]
+    share_of_year: float
+    days_short: int
+    over_inverter_h: int  # hours whose mean load is above the inverter's limit
+
+
+CUT_H = 240  # a cut is followed for ten days
+FULL = 1e-6
+
+
+def stored(chosen: Battery, load_W: np.ndarray, sun_W: np.ndarray, what: str) -> Stored:
+    """The battery through a year of hourly load and sun (8,760) [W]; sun feeds the load first, then the battery."""
+    most = chosen.capacity * chosen.usable / 3600.0  # Wh
+    limit = chosen.inverter if chosen.inverter is not None else np.inf
+    net = (sun_W - load_W / chosen.efficiency).tolist()
+    carried = (_carried_h(net, most, start) for start in range(0, 8760, 24))
+    by_day = np.array(list(carried))
+    short = _walk(net, most)
+    lacking = np.minimum(short * chosen.efficiency, load_W)
+    over = load_W > limit
+    lacking[over] = load_W[over]
+    spans = tuple((float(days.min()), float(np.median(days))) for days in (by_day[:31], by_day[181:212]))
+    served = 1.0 - float(lacking.sum()) / max(float(load_W.sum()), FULL)
+    return Stored(what, *spans, served, int((lacking.reshape(365, 24).sum(axis=1) > 1.0).sum()), int(over.sum()))
+
+
+def _carried_h(net_Wh: list[float], most_Wh: float, start: int) -> float:
+    """Hours until a full battery is empty."""
+    left = most_Wh
+    for k in range(CUT_H):
+        flow = net_Wh[(start + k) % 8760]
+        if left + flow < 0:
+            return k + left / -flow
+        left = min(left + flow, most_Wh)
+    return float(CUT_H)
+
+
+def _walk(net_Wh: list[float], most_Wh: float) -> np.ndarray:
+    """Energy that is missing each hour, battery full at the start [Wh at the battery]."""
+    left, short = most_Wh, np.zeros(len(net_Wh))
+    for k, flow in enumerate(net_Wh):
+        left += flow
+        if left < 0:
+            short[k], left = -left, 0.0
+        left = min(left, most_Wh)
+    return short

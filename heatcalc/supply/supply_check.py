@@ -8,17 +8,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Appliance, Supply
+from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply
 from heatcalc.physics.supply import conductors
 from heatcalc.supply.circuits import CircuitLine, backup_legs, circuit_list
-from heatcalc.supply.coincidence import Situation, smallest_cord
+from heatcalc.supply.coincidence import TWO_LEGS_FROM_V, Situation, smallest_cord
 from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck, Load, check_hour, cord_named, loads_to_pause
 from heatcalc.supply.doubt import WattsInDoubt, watts_in_doubt
-from heatcalc.supply.off_grid import BatteryLine, GeneratorCheck, battery_line, check_generator
+from heatcalc.supply.off_grid import PARK_TRAILER, BatteryLine, GeneratorCheck, battery_line, check_generator
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
 
 FOOT_M = 0.3048
+LEAST_SHARE, LOW_240_V = 0.9, 208.0  # nameplate less 10 %: common practice, no source
 ADVISORY_DROP = 0.03  # 3 % branch, an informational note of NEC 210.19 and 215.2
 
 CAUTIONS = (
@@ -57,7 +58,11 @@ class OnDemand:
 
 @dataclass(frozen=True)
 class CordDrop:
-    """Voltage lost in the cord in the heaviest hour."""
+    """Voltage lost in the cord in the heaviest hour, and what is left for the heat pump then and at the cord's full rating.
+
+    `least_V` is the unit's lower limit: nameplate volts (208 V of a 208/230 V unit) less 10 %, common practice; its manual
+    decides.
+    """
 
     amperes: float
     length_m: float
@@ -66,6 +71,10 @@ class CordDrop:
     volts: float
     share: float
     remark: str
+    full_draw_volts: float
+    left_at_unit_V: float
+    left_at_full_draw_V: float
+    least_V: float
 
 
 @dataclass(frozen=True)
@@ -135,16 +144,17 @@ def check_supply(
     unit_mop_A: float | None = None,
     built_as: str = "tiny house on wheels",
     mean_W: float | None = None,
+    dehumidifier_W: float = 0.0,
 ) -> SupplyAnswer:
     """Check cord, circuits, generator and battery.
 
     `unit_running_A_*` are the unit's amperes at the design cold and the largest cooling load at `unit_volts`; `backup_W` the
     resistance heat at the design cold; `house_A` the year's 8,760 hourly amperes of the fuller leg, hour
-    ending, if known; `mean_W` the house's mean power for the battery.
+    ending, if known; `mean_W` the house's mean power for battery and generator; `dehumidifier_W` runs beside the cooling.
     """
     cord = cord_named(supply.cord)
     unit = {"cold": unit_running_A_cold, "hot": unit_running_A_hot}
-    loads, hours = _hours(supply, unit, unit_volts, backup_W, cord)
+    loads, hours = _hours(supply, unit, unit_volts, backup_W, cord, dehumidifier_W)
     starts = supply.generator.unit_start if supply.generator else 1.0
     return SupplyAnswer(
         cord=cord,
@@ -157,14 +167,19 @@ def check_supply(
         in_doubt=watts_in_doubt(supply, loads, cord),
         smallest_cord=smallest_cord(
             supply,
-            (Situation(name="cold", unit_A=unit["cold"], heater_W=backup_W), Situation(name="hot", unit_A=unit["hot"])),
+            (
+                Situation(name="cold", unit_A=unit["cold"], heater_W=backup_W),
+                Situation(name="hot", unit_A=unit["hot"], dehumidifier_W=dehumidifier_W),
+            ),
             unit_volts,
         ).named(),
         on_demand=tuple(_on_demand(a, supply, loads, cord) for a in supply.appliances if not a.together),
         lock_outs=supply.lock_outs,
-        circuits=circuit_list(supply, max(unit.values()), unit_volts, backup_W, cord.legs, unit_mca_A, unit_mop_A),
-        drop=cord_drop(supply, max(hours.values(), key=lambda h: h.leg_A[0]), cord),
-        generator=check_generator(supply.generator, hours, starts, elevation_m, coldest_C, hottest_C, built_as),
+        circuits=circuit_list(
+            supply, max(unit.values()), unit_volts, backup_W, cord.legs, unit_mca_A, unit_mop_A, dehumidifier_W
+        ),
+        drop=cord_drop(supply, max(hours.values(), key=lambda h: h.leg_A[0]), cord, unit_volts),
+        generator=check_generator(supply.generator, hours, starts, elevation_m, coldest_C, hottest_C, built_as, mean_W),
         battery=battery_line(supply.battery, hours, mean_W),
         hourly=None if house_A is None else hourly_share(house_A, cord.rating_A),
         remarks=_remarks(supply, built_as),
@@ -172,20 +187,28 @@ def check_supply(
 
 
 def _hours(
-    supply: Supply, unit_A: dict[str, float], unit_volts: float, backup_W: float, cord: Cord
+    supply: Supply, unit_A: dict[str, float], unit_volts: float, backup_W: float, cord: Cord, dehumidifier_W: float = 0.0
 ) -> tuple[dict[str, tuple[Load, ...]], dict[str, HourCheck]]:
     backup = {"cold": backup_W, "hot": 0.0}
-    loads = {season: house_loads(supply, amperes, unit_volts, backup[season], season, cord) for season, amperes in unit_A.items()}
+    dries = {"cold": 0.0, "hot": dehumidifier_W}
+    loads = {
+        season: house_loads(supply, amperes, unit_volts, backup[season], season, cord, dries[season])
+        for season, amperes in unit_A.items()
+    }
     return loads, {season: check_hour(season, loads[season], supply.lock_outs, cord) for season in loads}
 
 
-def house_loads(supply: Supply, unit_A: float, unit_volts: float, backup_W: float, season: str, cord: Cord) -> tuple[Load, ...]:
-    """The loads that coincide in one season: heat pump, backup heat, and the appliances marked `together`."""
+def house_loads(
+    supply: Supply, unit_A: float, unit_volts: float, backup_W: float, season: str, cord: Cord, dehumidifier_W: float = 0.0
+) -> tuple[Load, ...]:
+    """The loads that coincide in one season: heat pump, backup heat, dehumidifier, and the appliances marked `together`."""
     loads = [Load(HEAT_PUMP, unit_A, 2 if unit_volts >= 200 else 1, unit_A * unit_volts, True)] if unit_A > 0 else []
     if backup_W > 0:
         legs = backup_legs(backup_W, cord.legs)
         loads.append(Load(BACKUP, backup_W / (120.0 * legs), legs, backup_W, True))
     running = [a for a in supply.appliances if a.together and a.season in ("any", season)]
+    if dehumidifier_W > 0 and all(a.name != DEHUMIDIFIER for a in running):
+        loads.append(Load(DEHUMIDIFIER, dehumidifier_W / 120.0, 1, dehumidifier_W, True))
     return (*loads, *map(load_of, running))
 
 
@@ -198,6 +221,7 @@ def load_of(appliance: Appliance) -> Load:
         appliance.watts,
         appliance.continuous,
         max(appliance.starting or 0.0, appliance.watts),
+        appliance.leg or 0,
     )
 
 
@@ -242,14 +266,18 @@ def _on_demand(appliance: Appliance, supply: Supply, loads: dict[str, tuple[Load
     )
 
 
-def cord_drop(supply: Supply, hour: HourCheck, cord: Cord) -> CordDrop:
-    """Voltage drop of the cord in the given hour on the fuller leg, with the conductor at its temperature."""
+def cord_drop(supply: Supply, hour: HourCheck, cord: Cord, unit_volts: float = 115.0) -> CordDrop:
+    """Voltage drop of the cord in the given hour on the fuller leg, and at full rating, with the conductor at its temperature."""
     gauge = supply.gauge_awg or cord.awg
     row = next(r for r in rows("conductors") if int(r["awg"]) == gauge)
     per_m = float(row["ohm_per_kft_75C"]) / 1000 / FOOT_M
     resistance = conductors.resistance_at(per_m, 75.0, supply.conductor_temperature)
     volts = conductors.leg_voltage_drop(hour.leg_A[0], hour.leg_A[1], supply.length, resistance)
     share = volts / conductors.VOLTS_PER_LEG
+    two = unit_volts >= TWO_LEGS_FROM_V
+    full = conductors.voltage_drop(cord.rating_A, supply.length, resistance)  # there and back, whichever the unit's volts
+    here = conductors.voltage_drop((hour.leg_A[0] + hour.leg_A[1]) / 2, supply.length, resistance) if two else volts
+    at_source = conductors.VOLTS_PER_LEG * (2 if two else 1)
     return CordDrop(
         hour.leg_A[0],
         supply.length,
@@ -258,6 +286,9 @@ def cord_drop(supply: Supply, hour: HourCheck, cord: Cord) -> CordDrop:
         volts,
         share,
         _drop_remark(share, float(row["largest_breaker_A"]), gauge, cord),
+        full,
+        *(at_source - lost for lost in (here, full)),
+        LEAST_SHARE * (LOW_240_V if two else unit_volts),
     )
 
 
@@ -308,10 +339,7 @@ def _remarks(supply: Supply, built_as: str) -> tuple[str, ...]:
     words = []
     circuits = {a.circuit or a.name for a in supply.appliances} | {HEAT_PUMP}
     if built_as == "park model":
-        words.append(
-            "Park model: ANSI A119.5 allows neither a generator nor a preparation for one (2015 edition, "
-            "1-6, as reported in the trade press)."
-        )
+        words.append(PARK_TRAILER)
         if supply.cord == "30 A 120 V" and len(circuits) > 5:
             words.append(
                 f"Park trailer with {len(circuits)} circuits: a 30 A, 120 V cord is for two to five 15 or "

@@ -92,7 +92,7 @@ heat_recovery = "70 %"
 moisture_recovery = "40 %"
 [living]
 people = 3
-cooking = "gas"
+cooking = "propane"
 refrigerator = "1 kWh"
 unvented_heater = "500 W"
 [set_points]

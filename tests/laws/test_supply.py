@@ -265,15 +265,7 @@ def test_a_room_without_a_head_is_information_with_what_to_do():
     assert screen_charge("R-32", 0.2, "wall", (closed,)).rooms[0].advice == ""
 
 
-def test_default_generator_follows_the_table():
-    chosen = Generator.model_validate({"rated": "2000 W"})
-    said = (
-        chosen.start_altitude,
-        chosen.altitude_step,
-        chosen.loss_per_altitude_step,
-        chosen.start_temperature,
-        chosen.temperature_step,
-        chosen.loss_per_temperature_step,
-    )
-    row = rows("generator_rules")[0]
-    assert said == tuple(float(row[key]) for key in list(row)[1:7])
+def test_an_own_rule_of_a_generator_needs_its_start():
+    assert Generator.model_validate({"rated": "2000 W"}).start_altitude is None  # then the most cautious published rule counts
+    with pytest.raises(ValueError, match="give start_altitude too"):
+        Generator.model_validate({"rated": "2000 W", "altitude_step": "300 m"})

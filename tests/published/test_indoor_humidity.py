@@ -81,7 +81,7 @@ def test_published_moisture_amounts():
     kg = {r["name"]: float(r["kg"]) for r in rows("moisture_sources")}
     assert kg["shower"] == pytest.approx(0.5 * PINT, abs=0.0005)
     assert kg["cooking"] == pytest.approx(1.2 * PINT / 4, abs=0.0005)
-    assert kg["gas flame"] == pytest.approx(1.6 * PINT / 4, abs=0.0005)
+    assert kg["propane flame"] == pytest.approx(1.6 * PINT / 4, abs=0.0005)
     assert kg["dish washing"] == pytest.approx(0.68 * PINT / 4, abs=0.0005)
     assert kg["drying indoors"] == pytest.approx((4.7 + 6.2) / 2 * PINT, abs=0.005)
     assert kg["plant"] == pytest.approx((0.86 + 0.96) / 2 * PINT / 6, abs=0.0005)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from heatcalc.answers.year.metered_year import cord_series, ventilation_fan_W
+from heatcalc.answers.year.cord_year import CordYear, cord_year
+from heatcalc.answers.year.metered_year import cord_series
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
@@ -13,7 +14,7 @@ from heatcalc.inputs.place.find_place import Place
 from heatcalc.judge.backup import backup_of, backup_words
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import SizeResult, size_house
-from heatcalc.model.year_walk import run_year
+from heatcalc.model.year_walk import run_year, weather_year
 from heatcalc.physics.unit.extras import resting_W
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
 from heatcalc.supply.load_method import LoadMethod, house_method
@@ -22,7 +23,7 @@ from heatcalc.supply.supply_check import StandingStill, SupplyAnswer, check_supp
 LEAST_HOURS = 0.5  # a typical year with less has no hour too cold for the unit
 
 
-THROUGH_THE_YEAR = "Through the year: hourly means without hot water drawn, which the two design hours above do count"
+THROUGH_THE_YEAR = "Through the year: means of an hour, hot water with them"
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,7 @@ class HouseSupply:
     supply: SupplyAnswer
     method: LoadMethod
     charge: ChargeScreen
+    year: CordYear | None  # None where no year of hours is known
 
 
 def house_supply(house: House, place: Place, folder: Path | None = None) -> HouseSupply:
@@ -44,8 +46,8 @@ def house_supply(house: House, place: Place, folder: Path | None = None) -> Hous
     rooms = rooms_of(house, model.floor_area_m2, model.volume_m3)
     screen = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, said.indoor_unit, rooms, said.indoor_unit_height)
     method = house_method(said, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.supply.smallest_cord)
-    supply = replace(_through_the_year(sized, chosen), still=still_hour(sized, chosen))
-    return HouseSupply(sized, chosen, supply, method, screen)
+    supply, year = _through_the_year(sized, chosen)
+    return HouseSupply(sized, chosen, replace(supply, still=still_hour(sized, chosen)), method, screen, year)
 
 
 def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
@@ -61,15 +63,16 @@ def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
     return standing_still(sized.house.supply, outdoor, limit, hours, heater_W, resting_A, unit.volts)
 
 
-def _through_the_year(sized: SizeResult, chosen: Candidate) -> SupplyAnswer:
-    """The design hours' check with the year's amperes in the way of standing that loads the cord most."""
+def _through_the_year(sized: SizeResult, chosen: Candidate) -> tuple[SupplyAnswer, CordYear | None]:
+    """The design hours' check with the year's amperes in the way of standing that loads the cord most, and the year itself."""
     try:
-        weather = year_at(sized.place)
+        brings = weather_year(year_at(sized.place))
     except NoAnswer as why:
-        return replace(chosen.supply, remarks=(*chosen.supply.remarks, f"no year of hours here: {why}"))
+        return replace(chosen.supply, remarks=(*chosen.supply.remarks, f"no year of hours here: {why}")), None
     model, backup_W = sized.designer.model, backup_of(chosen)
-    year = run_year(model, weather, chosen.unit, backup_W)
-    worst = max(year.ways, key=lambda way: way.cord.highest_A)
+    year = run_year(model, brings, chosen.unit, backup_W)
+    smaller = sized.smaller.unit if sized.smaller else None
+    on_cord = cord_year(year, brings, chosen.unit, backup_W, sized.place.state, smaller)
     task, house, unit = sized.task, sized.house, chosen.unit
     found = check_supply(
         house.supply,
@@ -84,6 +87,7 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> SupplyAnswer:
         unit.mca_A,
         unit.mop_A,
         house.built_as,
-        float((worst.series["total_power_W"] + ventilation_fan_W(model, worst.series["outdoor_C"])).mean()),
+        on_cord.energy.uses.electricity_kWh / 8.76,
     )
-    return replace(found, remarks=(*found.remarks, f"{THROUGH_THE_YEAR}; with backup heat: {backup_words(backup_W)}."))
+    words = f"{THROUGH_THE_YEAR}; with backup heat: {backup_words(backup_W)}."
+    return replace(found, remarks=(*found.remarks, words)), on_cord

@@ -161,7 +161,7 @@ def _emptied(d: YearDrivers, heat_set_C: float) -> YearDrivers:
         cool_set_C=np.full(HOURS, EMPTY_HOT_C),
         moisture_gain_kg_s=0.0,
     )
-    return replace(d, drive=with_air(d.house.model, d.brings, drive), rest_W=np.zeros(HOURS))
+    return replace(d, drive=with_air(d.house.model, d.brings, drive), household=replace(d.household, electric_W={}, propane_W={}))
 
 
 def _heating_kWh(r: YearResult) -> float:

@@ -33,7 +33,7 @@ UNLIMITED_UNIT = "unlimited"
 NEITHER = (
     "The thermostat holds the air; the design load holds what is felt beside cold walls, about a tenth more heat.",
     "Hours are means: a start or a minute's peak is higher.",
-    "Electricity of the rest of the house is what `living` says; hot water drawn is not in it, nor in the amperes.",
+    "Hot water and the rest of the house are what `living` says, row by row; the mains follow the place's air.",
     "The power cut falls on the coldest night of this year of weather, a typical one: record cold is colder.",
     "The indoor fan is part of the unit's input. The clock is local standard time all year.",
 )

@@ -11,6 +11,7 @@ from heatcalc import units
 from heatcalc.errors import nearest
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.inputs.house.living import Living
+from heatcalc.inputs.house.one_list import one_list
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff
 from heatcalc.tables import rows
@@ -315,6 +316,12 @@ class House(Checked):
     unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
     furniture: quantity("mass per area", 0.0, 100.0) = 20.0
     package: str | None = Field(None, description="which of the file's packages applies")
+
+    @model_validator(mode="after")
+    def _one_list_of_loads(self) -> House:
+        for name, record in zip(("living", "supply"), one_list(self.living, self.supply), strict=True):
+            object.__setattr__(self, name, record)
+        return self
 
     @model_validator(mode="after")
     def _loft_fits(self) -> House:

@@ -7,15 +7,43 @@ from functools import cache, lru_cache
 from typing import Literal
 
 import numpy as np
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.physics.air import indoor_humidity
+from heatcalc.physics.supply.hot_water import HOT_WATER_J_m3K
 from heatcalc.tables import rows
 
 EVAPORATION_J_KG = 2.43e6  # water leaving skin or a wet surface near 30 C
 JOULE_PER_KWH = 3.6e6
 DAY_S = 86_400.0
+TEST_RISE_K = 67.0 / 1.8  # from 58 to 125 F: federal test of water heaters
+NIL = np.zeros(24)
+NIL.setflags(write=False)
+
+
+WaterHeater = Literal["tank 12 A", "tank 240 V", "heat-pump tank", "propane tank", "instantaneous propane", "none"]
+
+
+class EnergyUse(Checked):
+    """One more use of electricity: what it takes on a day on which it runs, the watts it draws meanwhile, and when."""
+
+    name: str = Field(min_length=1, max_length=60)
+    energy: quantity("energy", 0.0, 40 * JOULE_PER_KWH, "a day")  # type: ignore
+    watts: quantity("electric power", 1.0, 20_000.0)  # type: ignore
+    volts: Literal[120, 240] = 120
+    hours: Literal["all day", "evening", "waking", "cooking", "shower", "laundry"] = "all day"
+    season: Literal["any", "cold", "hot"] = "any"
+    heat_to_room: quantity("fraction", 0.0, 1.0) = 1.0  # type: ignore
+
+    @model_validator(mode="after")
+    def _duty(self) -> EnergyUse:
+        most = float((self.energy / DAY_S * profile_shape(self.hours)).max())
+        if most > self.watts * (1 + 1e-9):
+            raise ValueError(
+                f"energy needs {most:.0f} W in its busiest hour, more than watts = {self.watts:.0f} W: a duty above one"
+            )
+        return self
 
 
 class Living(Checked):
@@ -23,15 +51,19 @@ class Living(Checked):
 
     people: int = Field(default=2, ge=0, le=8)
     home: Literal["evenings", "all day", "never"] = "evenings"
-    cooking: Literal["electric", "gas", "none"] = "electric"
+    cooking: Literal["electric", "propane", "none"] = "electric"
     showers_per_person: float = Field(default=1.0, ge=0, le=4)
     loads_per_week: float = Field(default=2.0, ge=0, le=21)
-    laundry: Literal["elsewhere", "vented dryer", "drying indoors"] = "elsewhere"
+    laundry: Literal["elsewhere", "vented dryer", "120 V washer-dryer", "drying indoors"] = "elsewhere"
     plants: int = Field(default=0, ge=0, le=50)
     refrigerator: quantity("energy", 0.0, 5 * JOULE_PER_KWH, "a day") = 0.96 * JOULE_PER_KWH  # type: ignore
     lights: quantity("energy", 0.0, 5 * JOULE_PER_KWH, "a day") = 0.4 * JOULE_PER_KWH  # type: ignore
     electronics: quantity("energy", 0.0, 20 * JOULE_PER_KWH, "a day") = 1.0 * JOULE_PER_KWH  # type: ignore
-    water_heater: Literal["tank indoors", "instantaneous", "outside"] = "tank indoors"
+    water_heater: WaterHeater = "tank 12 A"
+    water_heater_place: Literal["indoors", "outside"] = "indoors"
+    hot_water: quantity("volume", 0.0, 0.4, "a person and day, at the heater's temperature") = 0.053  # type: ignore
+    hot_water_temperature: quantity("temperature", 40.0, 70.0) = (125.0 - 32.0) / 1.8  # type: ignore
+    uses: tuple[EnergyUse, ...] = Field(default=(), max_length=40)
     unvented_heater: quantity("power", 0.0, 5000.0, "a day's mean heat") = 0.0  # type: ignore
 
 
@@ -46,6 +78,7 @@ class Term:
     electric_W: np.ndarray
     source: str
     mark: str
+    propane_W: np.ndarray  # heat in the fuel
 
 
 @dataclass(frozen=True)
@@ -73,7 +106,7 @@ def _hours(name: str) -> np.ndarray:
     return values
 
 
-def _shape(profile: str) -> np.ndarray:
+def profile_shape(profile: str) -> np.ndarray:
     """Weights of the day with mean 1."""
     weights = _hours(profile)
     return weights / weights.mean()
@@ -101,12 +134,11 @@ def _person(name: str, count: np.ndarray) -> Term:
     row = _row("occupant_heat", name)
     sensible, radiant = count * float(row["sensible_W"]), float(row["radiant_share"])
     water = count * float(row["latent_W"]) / EVAPORATION_J_KG
-    return Term(f"people {name}", (1 - radiant) * sensible, radiant * sensible, water, np.zeros(24), row["source"], row["mark"])
+    return Term(f"people {name}", (1 - radiant) * sensible, radiant * sensible, water, NIL, row["source"], row["mark"], NIL)
 
 
 def _appliances(living: Living) -> tuple[Term, ...]:
     loads = living.loads_per_week / 7 if living.laundry != "elsewhere" else 0.0
-    standby = _energy("tank water heater") if living.water_heater == "tank indoors" else 0.0
     cooks = living.people if living.cooking != "none" and living.home != "never" else 0
     fuel = f"{living.cooking} cooking" if living.cooking != "none" else "electric cooking"
     joules = {
@@ -114,11 +146,12 @@ def _appliances(living: Living) -> tuple[Term, ...]:
         "lights": living.lights,
         "electronics": living.electronics,
         fuel: cooks * _energy(fuel),
-        "tank water heater": standby,
-        "washing machine": loads * _energy("washing machine"),
+        "washing machine": loads * _energy("washing machine") if living.laundry != "120 V washer-dryer" else 0.0,
+        "washer-dryer": loads * _energy("washer-dryer") if living.laundry == "120 V washer-dryer" else 0.0,
         "vented dryer": loads * _energy("vented dryer") if living.laundry == "vented dryer" else 0.0,
     }
-    return tuple(_appliance(name, joule) for name, joule in joules.items() if joule > 0)
+    known = (_appliance(name, joule) for name, joule in joules.items() if joule > 0)
+    return (*known, *_water_heater(living), *(_own(use) for use in living.uses if use.season == "any"))
 
 
 def _energy(name: str) -> float:
@@ -127,10 +160,55 @@ def _energy(name: str) -> float:
 
 def _appliance(name: str, joule_a_day: float) -> Term:
     row = _row("appliances", name)
-    power = joule_a_day / DAY_S * _shape(row["profile"])
+    power = joule_a_day / DAY_S * profile_shape(row["profile"])
     sensible, radiant = power * float(row["sensible_share"]), float(row["radiant_share"])
     electric = power * float(row["electric"])
-    return Term(name, (1 - radiant) * sensible, radiant * sensible, np.zeros(24), electric, row["source"], row["mark"])
+    return Term(name, (1 - radiant) * sensible, radiant * sensible, NIL, electric, row["source"], row["mark"], power - electric)
+
+
+def water_heater_row(kind: str) -> dict[str, str]:
+    """The table's row of a kind of water heater."""
+    return next(r for r in rows("water_heaters") if r["kind"] == kind)
+
+
+def hot_water_shape() -> np.ndarray:
+    """Weights of the hours in which hot water is drawn, mean 1: two thirds with showers, the rest with cooking (own choice)."""
+    return (2 * profile_shape("shower") + profile_shape("cooking")) / 3
+
+
+def _water_heater(living: Living) -> tuple[Term, ...]:
+    """What the water heater does to the room; its electricity depends on the place and is no plain day's.
+
+    A tank warms the room by its standby; a heat-pump tank takes the rest of the heat it makes from the room's air, here at
+    the federal test's 67 F rise.
+    """
+    row = water_heater_row(living.water_heater)
+    standby = float(row["standby_kWh_day"]) * JOULE_PER_KWH / DAY_S
+    warms = np.full(24, standby * float(row["room_share"]) * (living.water_heater_place == "indoors"))
+    taken = np.zeros(24)
+    if living.water_heater == "heat-pump tank" and living.water_heater_place == "indoors":
+        made = standby + drawn_m3_day(living) / DAY_S * hot_water_shape() * HOT_WATER_J_m3K * TEST_RISE_K
+        taken = made * (1 - 1 / float(row["efficiency"]))
+    if not warms.any():
+        return ()
+    return (Term("tank water heater", 0.7 * warms - taken, 0.3 * warms, NIL, NIL, row["source"], row["mark"], NIL),)
+
+
+def drawn_m3_day(living: Living) -> float:
+    """Hot water a day [m3]; none where nobody lives or nothing heats it."""
+    lived_in = living.home != "never" and living.water_heater != "none"
+    return living.people * living.hot_water if lived_in else 0.0
+
+
+def use_power(use: EnergyUse) -> np.ndarray:
+    """Hourly watts of a use on a day on which it runs (24)."""
+    return use.energy / DAY_S * profile_shape(use.hours)
+
+
+def _own(use: EnergyUse) -> Term:
+    power = use_power(use)
+    warms = use.heat_to_room * power
+    return Term(use.name, 0.7 * warms, 0.3 * warms, NIL, power, "the house file", "as stated", NIL)
 
 
 def _moisture(living: Living) -> tuple[Term, ...]:
@@ -140,7 +218,7 @@ def _moisture(living: Living) -> tuple[Term, ...]:
         "shower": here * living.showers_per_person,
         "cooking": cooks,
         "dish washing": cooks,
-        "gas flame": cooks if living.cooking == "gas" else 0,
+        "propane flame": cooks if living.cooking == "propane" else 0,
         "drying indoors": living.loads_per_week / 7 if living.laundry == "drying indoors" else 0.0,
         "plant": living.plants,
     }
@@ -150,9 +228,9 @@ def _moisture(living: Living) -> tuple[Term, ...]:
 def _wet(name: str, count: float) -> Term:
     """Water set free; what dries in room air takes its heat of evaporation from that air."""
     row = _row("moisture_sources", name)
-    water = count * float(row["kg"]) / DAY_S * _shape(row["profile"])
+    water = count * float(row["kg"]) / DAY_S * profile_shape(row["profile"])
     cooling = -EVAPORATION_J_KG * water if row["heat_from"] == "room air" else np.zeros(24)
-    return Term(f"water: {name}", cooling, np.zeros(24), water, np.zeros(24), row["source"], row["mark"])
+    return Term(f"water: {name}", cooling, np.zeros(24), water, NIL, row["source"], row["mark"], NIL)
 
 
 def _unvented(living: Living) -> tuple[Term, ...]:
@@ -161,4 +239,4 @@ def _unvented(living: Living) -> tuple[Term, ...]:
     row = _row("moisture_sources", "propane")
     water = np.full(24, indoor_humidity.propane_water(living.unvented_heater))
     heat = living.unvented_heater - EVAPORATION_J_KG * water
-    return (Term("unvented heater", heat, np.zeros(24), water, np.zeros(24), row["source"], row["mark"]),)
+    return (Term("unvented heater", heat, np.zeros(24), water, NIL, row["source"], row["mark"], NIL),)

@@ -33,6 +33,8 @@ class Appliance(Checked):
     starting: quantity("electric power", 1.0, 60_000.0) | None = None  # type: ignore[valid-type]
     circuit: str = Field("", max_length=60, description="circuits of the same name are shared; empty = its own")
     breaker: quantity("current", 5.0, 100.0) | None = None  # type: ignore[valid-type]
+    minutes: float | None = Field(None, ge=0.0, le=1440.0, description="a day it runs; None = as usual for its name")
+    leg: Literal[1, 2] | None = Field(None, description="the leg it is wired to; None = the emptier one")
 
     @model_validator(mode="before")
     @classmethod
@@ -47,6 +49,17 @@ class Appliance(Checked):
             hint = nearest(str(said.get("name")), list(known)) or f"names that need no watts: {', '.join(known)}"
             raise ValueError(f'needs watts, e.g. watts = "1500 W"; {hint}')
         return filled
+
+    @model_validator(mode="after")
+    def _one_leg(self) -> Appliance:
+        if self.leg is not None and self.volts == 240:
+            raise ValueError("a 240 V load stands on both legs: leave leg out")
+        return self
+
+
+def appliance_row(name: str) -> dict[str, str]:
+    """The appliance table's row of that name; empty for an own one."""
+    return next((row for row in rows("appliances_electric") if row["name"] == name), {})
 
 
 def _appliance_table() -> dict[str, dict[str, Any]]:
@@ -72,12 +85,12 @@ def usual_appliances() -> tuple[Appliance, ...]:
 
 
 class Generator(Checked):
-    """A portable generator; the derating numbers follow the first row of the table of makers' rules."""
+    """A portable generator; how it loses power with height and heat is the most cautious published rule unless said here."""
 
     rated: quantity("electric power", 200.0, 50_000.0)  # type: ignore[valid-type]
     surge: quantity("electric power", 200.0, 80_000.0) | None = None  # type: ignore[valid-type]
     unit_start: float = Field(1.0, ge=1.0, le=8.0, description="heat pump, starting over running: variable speed 1, fixed 5-8")
-    start_altitude: quantity("length", 0.0, 5000.0) = 1000.0  # type: ignore[valid-type]
+    start_altitude: quantity("length", 0.0, 5000.0) | None = None  # type: ignore[valid-type]
     altitude_step: quantity("length", 10.0, 5000.0) = 500.0  # type: ignore[valid-type]
     loss_per_altitude_step: quantity("fraction", 0.0, 0.5) = 0.03  # type: ignore[valid-type]
     start_temperature: quantity("temperature", -20.0, 60.0) = 40.0  # type: ignore[valid-type]
@@ -88,6 +101,9 @@ class Generator(Checked):
     def _order(self) -> Generator:
         if self.surge is not None and self.surge < self.rated:
             raise ValueError("surge cannot be below rated")
+        own = self.model_fields_set - {"rated", "surge", "unit_start"}
+        if own and self.start_altitude is None:
+            raise ValueError(f"{min(own)} belongs to a rule of your own: give start_altitude too")
         return self
 
 
@@ -98,6 +114,15 @@ class Battery(Checked):
     usable: quantity("fraction", 0.1, 1.0) = 0.8  # type: ignore[valid-type]
     efficiency: quantity("fraction", 0.5, 1.0) = 0.9  # type: ignore[valid-type]
     inverter: quantity("electric power", 200.0, 50_000.0) | None = None  # type: ignore[valid-type]
+
+
+class Solar(Checked):
+    """A plane of solar modules; `faces` and `tilt` of the plane, `watts` at standard test conditions."""
+
+    watts: quantity("electric power", 50.0, 30_000.0)  # type: ignore[valid-type]
+    tilt: quantity("angle", 0.0, 90.0) = 10.0  # type: ignore[valid-type]
+    faces: Literal["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"] = "south"
+    losses: quantity("fraction", 0.0, 0.6) = 0.14  # type: ignore[valid-type]
 
 
 class ClosedRoom(Checked):
@@ -120,22 +145,39 @@ class Supply(Checked):
     lock_outs: tuple[tuple[Name, Name], ...] = Field(
         (), max_length=40, description="pairs that never run together; heat pump, backup heat too"
     )
+    priority: tuple[Name, ...] = Field(
+        (),
+        max_length=40,
+        description="who runs of a pair that never runs together, first come; then heat pump, backup heat, the rest",
+    )
     generator: Generator | None = None
     battery: Battery | None = None
+    solar: Solar | None = None
     indoor_unit: Literal["floor", "window", "wall", "ceiling"] = "wall"
     indoor_unit_height: quantity("length", 0.0, 4.0) | None = None  # type: ignore[valid-type]
     closed_rooms: tuple[ClosedRoom, ...] = Field((), max_length=10)
 
     @model_validator(mode="after")
     def _names(self) -> Supply:
+        off = next((a for a in self.appliances if a.leg == 2 and "120/240" not in self.cord and "100 A" not in self.cord), None)
+        if off:
+            raise ValueError(f'{off.name!r} stands on leg 2, and cord = "{self.cord}" has one leg')
+        largest = max((a for a in self.appliances if a.together), key=lambda a: a.watts, default=None)
+        if self.generator and largest and self.generator.rated < largest.watts:
+            raise ValueError(
+                f"generator of {self.generator.rated:.0f} W is smaller than {largest.name!r} alone, {largest.watts:.0f} W"
+            )
         names = [a.name for a in self.appliances]
         twice = next((n for n in names if names.count(n) > 1 or n in (HEAT_PUMP, BACKUP)), None)
         if twice:
             raise ValueError(f"the name {twice!r} is taken; give each appliance its own, e.g. {twice + ' 2'!r}")
         known = [*names, HEAT_PUMP, BACKUP, DEHUMIDIFIER]
-        for name in (n for pair in self.lock_outs for n in pair):
+        for field, name in (
+            *(("lock_outs", n) for pair in self.lock_outs for n in pair),
+            *(("priority", n) for n in self.priority),
+        ):
             if name not in known:
-                raise ValueError(f"lock_outs names {name!r}; {nearest(name, known) or 'known: ' + ', '.join(known)}")
+                raise ValueError(f"{field} names {name!r}; {nearest(name, known) or 'known: ' + ', '.join(known)}")
         if any(a == b for a, b in self.lock_outs):
             raise ValueError("a lock-out pairs two different loads")
         if len({n for pair in self.lock_outs for n in pair}) > MOST_LOCKED:

@@ -1,0 +1,169 @@
+"""The house through a year on its supply: every use, chance of an overload, lock-outs and what they cost, battery and sun."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from heatcalc.answers.year.house_energy import HouseEnergy, house_energy
+from heatcalc.answers.year.on_cord import house_loads_of
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.one_list import one_list
+from heatcalc.inputs.supply.supply_record import HEAT_PUMP
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.model.household import HOT_WATER, household_year
+from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
+from heatcalc.model.year_walk import YearResult, run_year
+from heatcalc.physics.supply.hot_water import cold_water_minutes
+from heatcalc.supply.cord import Cord, cord_named, cords_by_size
+from heatcalc.supply.off_grid import Stored, stored
+from heatcalc.supply.overload import HouseLoads, Overload, Remedy, best_lock_out, held_off, overload, with_change
+from heatcalc.supply.sun_power import array_area_m2, array_power
+
+WITHOUT_WATER = "without hot water and electric cooking"
+SWAPS = (
+    ("water_heater", "instantaneous propane", "an instantaneous propane water heater"),
+    ("water_heater", "heat-pump tank", "a heat-pump water heater"),
+    ("cooking", "propane", "a propane stove"),
+)
+
+
+@dataclass(frozen=True)
+class HeldYear:
+    """What the lock-outs of the house file cost: hours each load is held off, and what comes of it."""
+
+    hours_held: dict[str, float]
+    coldest_C: tuple[float, float]  # indoor hour without and with the lock-outs
+    too_cold_h: tuple[float, float]
+    heater_kWh: tuple[float, float]  # of the second heater
+    cold_water_min: float  # minutes of draws a year that find no hot water
+
+
+@dataclass(frozen=True)
+class SunYear:
+    """The array's year: kWh by month, area of the modules and of the roof."""
+
+    month_kWh: tuple[float, ...]
+    area_m2: float
+    roof_m2: float
+
+
+@dataclass(frozen=True, eq=False)
+class CordYear:
+    """Everything a year says about the supply."""
+
+    energy: HouseEnergy
+    overload: Overload
+    remedies: tuple[Remedy, ...]
+    held: HeldYear | None
+    sun: SunYear | None
+    stored: tuple[Stored, ...]
+
+
+def cord_year(
+    year: YearResult, brings: WeatherYear, unit: Unit, backup_W: float, state: str, smaller: Unit | None = None
+) -> CordYear:
+    """The answer for a walked year; `smaller` is the next smaller unit, tried as one of the remedies."""
+    house, energy = year.house.model.house, house_energy(year, state)
+    cord = cord_named(house.supply.cord)
+    loads = house_loads_of(house.supply, house.living, energy, year.middle, unit, backup_W, cord)
+    held = _held(year, brings, unit, backup_W, loads) if house.supply.lock_outs else None
+    sun_W = np.zeros(8760)
+    if house.supply.solar is not None:
+        sun_W = array_power(house.supply.solar, brings.weather, brings.position, house.site.ground_reflectance)
+    remedies = tuple(_remedies(year, brings, energy, unit, backup_W, smaller, loads, cord))
+    return CordYear(energy, overload(loads, cord), remedies, held, _sun(year, sun_W), tuple(_stored(house, energy, sun_W)))
+
+
+def _remedies(
+    year: YearResult,
+    brings: WeatherYear,
+    energy: HouseEnergy,
+    unit: Unit,
+    backup_W: float,
+    smaller: Unit | None,
+    loads: HouseLoads,
+    cord: Cord,
+) -> Iterator[Remedy]:
+    """One lock-out rule, one swap, the next larger cord, the next smaller unit: each by itself."""
+    house, rule = year.house.model.house, best_lock_out(loads, cord)
+    if rule is not None:
+        yield rule
+    for field, value, words in SWAPS:
+        if _electric(house, field) and getattr(house.living, field) != value:
+            swapped = _swapped(house, field, value)
+            rows = household_year(swapped.living, brings.outdoor_C, house.set_points.heating).electric_W
+            kept = {k: w for k, w in energy.electric_W.items() if k not in year.household.electric_W}
+            other = HouseEnergy(energy.uses, None, kept | rows)
+            yield with_change(
+                words, house_loads_of(swapped.supply, swapped.living, other, year.middle, unit, backup_W, cord), cord
+            )
+    larger = next((c for c in cords_by_size() if c.proposed and c.legs * c.rating_A > cord.legs * cord.rating_A), None)
+    if larger is not None:
+        bigger = house_loads_of(house.supply, house.living, energy, year.middle, unit, backup_W, larger)
+        yield with_change(larger.title, bigger, larger)
+    if smaller is not None:
+        way = run_year(year.house, brings, smaller, backup_W, year.middle.front_faces).middle
+        less = house_loads_of(house.supply, house.living, energy, way, smaller, backup_W, cord)
+        yield with_change(f"the next smaller unit, {smaller.name}", less, cord)
+
+
+def _electric(house: House, field: str) -> bool:
+    """Whether a swap has anything to replace."""
+    return house.living.cooking == "electric" if field == "cooking" else house.living.water_heater.startswith("tank")
+
+
+def _swapped(house: House, field: str, value: str) -> House:
+    """The house with one way of living changed, its list of loads with it."""
+    living = house.living.model_copy(update={field: value})
+    supply = house.supply.model_copy()
+    supply.model_fields_set.discard("appliances")
+    lock_outs = house.supply.lock_outs
+    living, supply = one_list(living, supply)
+    names = {a.name for a in supply.appliances}
+    kept = tuple(pair for pair in lock_outs if all(n in names or n in (HEAT_PUMP, "backup heat") for n in pair))
+    return house.model_copy(update={"living": living, "supply": supply.model_copy(update={"lock_outs": kept})})
+
+
+def _held(year: YearResult, brings: WeatherYear, unit: Unit, backup_W: float, loads: HouseLoads) -> HeldYear:
+    """The year again, the heat pump held off where a lock-out says so; the tank with the hours it is given."""
+    off, middle, water = held_off(loads), year.middle, year.household.water
+    again = middle
+    if off.get(HEAT_PUMP, np.zeros(1)).any():
+        share = np.minimum(off[HEAT_PUMP] / np.maximum(middle.run_share, 1e-9), 1.0)
+        again = run_year(year.house, brings, unit, backup_W, middle.front_faces, held=share).middle
+    tank = next((a.name for a in year.house.model.house.supply.appliances if a.name in off and "water heater" in a.name), None)
+    cold = 0.0
+    if tank is not None:
+        wanted = np.maximum(water.heat_W / water.most_W, 1e-9)
+        free = 1.0 - np.minimum(off[tank] / wanted, 1.0)
+        cold = float(cold_water_minutes(water.need_W, water.most_W * free, water.drawn_W, water.drawable_J).sum())
+    return HeldYear(
+        {name: float(share.sum()) for name, share in off.items()},
+        (middle.coldest_C[0], again.coldest_C[0]),
+        (middle.hours["too cold"], again.hours["too cold"]),
+        tuple(float(w.electricity_kWh["backup heat"].sum()) for w in (middle, again)),
+        cold,
+    )
+
+
+def _sun(year: YearResult, sun_W: np.ndarray) -> SunYear | None:
+    solar, model = year.house.model.house.supply.solar, year.house.model
+    if solar is None:
+        return None
+    roof = sum(p.area_m2 for p in model.opaque if p.kind == "roof")
+    months = np.bincount(MONTH_OF_HOUR, sun_W, 12) / 1000.0
+    return SunYear(tuple(float(m) for m in months), array_area_m2(solar), float(roof))
+
+
+def _stored(house: House, energy: HouseEnergy, sun_W: np.ndarray) -> Iterator[Stored]:
+    battery = house.supply.battery
+    if battery is None:
+        return
+    rows = energy.electric_W
+    spared = [watts for name, watts in rows.items() if name not in (HOT_WATER, "electric cooking")]
+    yield stored(battery, np.sum(list(rows.values()), axis=0), sun_W, "everything, heat pump with it")
+    if len(spared) < len(rows):
+        yield stored(battery, np.sum(spared, axis=0), sun_W, WITHOUT_WATER)

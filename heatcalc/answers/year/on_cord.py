@@ -1,0 +1,100 @@
+"""A walked house as loads on the legs of its supply: what is on, how often, and where it is wired."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from heatcalc.answers.year.house_energy import FAN, HouseEnergy
+from heatcalc.inputs.house.living import DAY_S, Living, profile_shape
+from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Appliance, Supply, appliance_row
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.model.year_drivers import MONTH_OF_HOUR
+from heatcalc.model.year_sums import WayYear
+from heatcalc.supply.circuits import backup_legs
+from heatcalc.supply.coincidence import POWER_FACTOR, TWO_LEGS_FROM_V
+from heatcalc.supply.cord import Cord, Load, share_legs
+from heatcalc.supply.money import month_hour
+from heatcalc.supply.overload import GUESS_RUN_MIN, HouseLoads
+from heatcalc.supply.supply_check import load_of
+from heatcalc.supply.two_state import Machine, TwoState
+
+DAYS = np.bincount(MONTH_OF_HOUR[::24], minlength=12)
+UNIT_RUN_MIN, HEATER_RUN_MIN = 20.0, 10.0  # a cycle at the least output, a thermostat's cycle: common practice, no source
+
+
+def house_loads_of(
+    supply: Supply, living: Living, energy: HouseEnergy, way: WayYear, unit: Unit | None, backup_W: float, cord: Cord
+):
+    """The loads of a house through its year on a supply (`HouseLoads`)."""
+    duties = duties_of(supply, living, energy)
+    machines = _machines(way, unit, backup_W, cord)
+    loads = [load_of(a) for a in supply.appliances]
+    moved = [Load(m.name, float(m.amperes.max()), legs, 0.0, True) for m, legs in machines if m.amperes.any()]
+    sides = share_legs((*moved, *loads), cord.legs)
+    on = {name: tuple(float(any(x.name == name for x in side)) for side in sides) for name in (x.name for x in (*moved, *loads))}
+    fixed = tuple((TwoState(x.name, x.amperes, duties[x.name], _run_min(x.name)), _amperes(x.amperes, on[x.name])) for x in loads)
+    return HouseLoads(fixed, tuple((m, on[m.name]) for m, _ in machines if m.name in on), supply.lock_outs, priority_of(supply))
+
+
+def _amperes(amperes: float, on: tuple[float, float]) -> tuple[float, float]:
+    return amperes * on[0], amperes * on[1]
+
+
+def priority_of(supply: Supply) -> tuple[str, ...]:
+    """Who runs first of a pair: as said, then heat pump, backup heat, and the list's order."""
+    return tuple(dict.fromkeys((*supply.priority, HEAT_PUMP, BACKUP, *(a.name for a in supply.appliances))))
+
+
+def _run_min(name: str) -> float:
+    return float(appliance_row(name).get("run_min") or GUESS_RUN_MIN)
+
+
+def _machines(way: WayYear, unit: Unit | None, backup_W: float, cord: Cord) -> list[tuple[Machine, int]]:
+    """Heat pump and second heater with the legs each takes."""
+    found = []
+    if unit is not None:
+        watts = way.series["unit_power_W"] + way.uses_W["pan heater"]
+        running = np.divide(watts, way.run_share, out=np.zeros(len(watts)), where=way.run_share > 0)
+        legs = 2 if unit.volts >= TWO_LEGS_FROM_V else 1
+        found.append((Machine(HEAT_PUMP, running / (unit.volts * POWER_FACTOR), way.run_share, UNIT_RUN_MIN), legs))
+    if backup_W > 0:
+        legs = backup_legs(backup_W, cord.legs)
+        share = np.minimum(way.uses_W["backup heat"] / backup_W, 1.0)
+        found.append((Machine(BACKUP, np.full(len(share), backup_W / (120.0 * legs)), share, HEATER_RUN_MIN), legs))
+    return found
+
+
+def duties_of(supply: Supply, living: Living, energy: HouseEnergy) -> dict[str, np.ndarray]:
+    """Share of every hour of the day, month by month (288), in which each appliance is on: its row's energy over its watts."""
+    row_of = {a.name: appliance_row(a.name).get("row", "") or a.name for a in supply.appliances}
+    found: dict[str, np.ndarray] = {}
+    for row in dict.fromkeys(row_of.values()):
+        members = [a for a in supply.appliances if row_of[a.name] == row]
+        found |= _shared(members, living, sum((_mean_W(energy, part) for part in row.split("+")), np.zeros(288)))
+    return found
+
+
+def _mean_W(energy: HouseEnergy, row: str) -> np.ndarray:
+    watts = energy.electric_W.get(FAN if row == "ventilation fan" else row)
+    return np.zeros(288) if watts is None else (month_hour(watts) / DAYS[:, None]).ravel()
+
+
+def _shared(members: list[Appliance], living: Living, row_W: np.ndarray) -> dict[str, np.ndarray]:
+    """A row's watts among its appliances: first those that run so many minutes, the others by their watts."""
+    timed = {a.name: _timed(a, living) for a in members if _minutes(a) and appliance_row(a.name).get("row")}
+    taken = sum((a.watts * timed[a.name] for a in members if a.name in timed), np.zeros(288))
+    scale = np.divide(np.minimum(taken, row_W), taken, out=np.zeros(288), where=taken > 0)
+    rest, others = np.maximum(row_W - taken, 0.0), [a for a in members if a.name not in timed]
+    watts = sum(a.watts for a in others)
+    return {name: duty * scale for name, duty in timed.items()} | {a.name: np.minimum(rest / watts, 1.0) for a in others}
+
+
+def _minutes(appliance: Appliance) -> float:
+    return appliance.minutes if appliance.minutes is not None else float(appliance_row(appliance.name).get("minutes") or 0.0)
+
+
+def _timed(appliance: Appliance, living: Living) -> np.ndarray:
+    row = appliance_row(appliance.name)
+    times = living.people if row["per"] == "person" else 1
+    hours = times * _minutes(appliance) * 60.0 / DAY_S * profile_shape(row["profile"])
+    return np.tile(np.minimum(hours, 1.0), 12)

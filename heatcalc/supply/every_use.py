@@ -1,0 +1,67 @@
+"""Every use of energy of a house on one bill: a row a use, by month and in money, which sum to the meter."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.supply.money import bill, hour_prices, month_hour, propane_kwh_per_gallon, propane_price
+
+ELECTRICITY, PROPANE = "electricity", "propane"
+
+
+@dataclass(frozen=True, eq=False)
+class EnergyRow:
+    """One use: kWh by month (heat in the fuel for propane), US dollars of the year without the monthly charge."""
+
+    name: str
+    fuel: str
+    month_kWh: np.ndarray
+    year_usd: float
+
+    @property
+    def year_kWh(self) -> float:
+        """Its sum."""
+        return float(self.month_kWh.sum())
+
+
+@dataclass(frozen=True, eq=False)
+class EveryUse:
+    """All rows, electricity first, and what they sum to."""
+
+    rows: tuple[EnergyRow, ...]
+    electricity_kWh: float
+    electricity_usd: float  # with the monthly charge
+    propane_gal: float
+    propane_usd: float
+    propane_words: str
+    priced_by: str
+
+
+def every_use(electric_W: Mapping[str, np.ndarray], propane_W: Mapping[str, np.ndarray], tariff: Tariff, state: str) -> EveryUse:
+    """Rows from hourly watts (8,760); each takes its share of every month's bill by its own hours' prices."""
+    table = {name: month_hour(watts / 1000.0) for name, watts in electric_W.items()}
+    whole = bill(np.sum(list(table.values()), axis=0), tariff)
+    priced = {name: (kWh * hour_prices(tariff)).sum(axis=1) for name, kWh in table.items()}
+    if tariff.kind == "tiered":
+        priced = {name: kWh.sum(axis=1) for name, kWh in table.items()}
+    sums = np.sum(list(priced.values()), axis=0)
+    share = np.divide(whole.energy_cost, sums, out=np.zeros(12), where=sums != 0)
+    rows = [EnergyRow(name, ELECTRICITY, table[name].sum(axis=1), float((priced[name] * share).sum())) for name in table]
+    dollars, words = propane_price(state)
+    per_kWh = dollars / propane_kwh_per_gallon()
+    fuel = {name: month_hour(watts / 1000.0).sum(axis=1) for name, watts in propane_W.items()}
+    rows += [EnergyRow(name, PROPANE, months, float(months.sum()) * per_kWh) for name, months in fuel.items()]
+    burnt = float(sum(m.sum() for m in fuel.values()))
+    return EveryUse(
+        tuple(rows),
+        whole.year_kWh,
+        whole.year_cost,
+        burnt / propane_kwh_per_gallon(),
+        burnt * per_kWh,
+        f"${dollars:.2f}/gal ({words})",
+        whole.assumption,
+    )

@@ -1,0 +1,205 @@
+"""Chance that a house overloads its supply: minutes a year, the worst evening hour, what does it, and trips of the breaker."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+
+from heatcalc.physics.supply import conductors
+from heatcalc.supply.cord import LARGE_LOAD_W, Cord, Pairs
+from heatcalc.supply.two_state import LegSum, Machine, TwoState, above, held_share, leg_sum
+from heatcalc.tables import rows
+
+Array = np.ndarray
+HOURS = 8760
+GROUP = np.repeat(np.arange(12), [24 * d for d in (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)]) * 24 + np.tile(
+    np.arange(24), 365
+)
+JANUARY_EVENING = np.flatnonzero((GROUP < 24) & (GROUP % 24 >= 17) & (GROUP % 24 < 22))
+BANDS = (1.05, 1.2, 1.35, 1.6, 2.0, 3.0)  # parts of the current over the rating in which trips are counted
+GUESS_RUN_MIN = 15.0  # minutes at a time of a load no table knows: own choice
+EVEN = 1e-12
+
+
+@dataclass(frozen=True, eq=False)
+class HouseLoads:
+    """Loads of both legs, wired: each with the amperes on leg 1 and leg 2 while it runs.
+
+    fixed : duty by month and hour (288); machines : amperes and share of every hour of the year
+    """
+
+    fixed: tuple[tuple[TwoState, tuple[float, float]], ...]
+    machines: tuple[tuple[Machine, tuple[float, float]], ...]
+    pairs: Pairs
+    priority: tuple[str, ...]
+
+    def leg(self, side: int, hours: Array | None = None) -> tuple[list[TwoState], list[Machine]]:
+        """What stands on one leg; locked loads of the other leg too, with no current here.  `hours` picks some of the year's."""
+        named = {n for pair in self.pairs for n in pair}
+        fixed = [replace(x, amperes=on[side]) for x, on in self.fixed if on[side] or x.name in named]
+        pick = slice(None) if hours is None else hours
+        moved = [replace(m, amperes=m.amperes[pick] * on[side], share=m.share[pick]) for m, on in self.machines]
+        return fixed, moved
+
+
+@dataclass(frozen=True)
+class Overload:
+    """A year on the supply; minutes of the leg that has more of them, each in expectation."""
+
+    minutes_above_80: float
+    minutes_above_rating: float
+    worst_hour: int  # of a January evening: 17 to 21, the hour that begins then
+    worst_chance: float  # that the rating is exceeded at a moment of it
+    pair: tuple[str, str] | None  # the two loads which, kept apart, would save most of a January evening's overload
+    trips_low: float
+    trips_high: float
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One change and the year it leaves."""
+
+    words: str
+    minutes_above_80: float
+    minutes_above_rating: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Leg:
+    """One leg over some hours of the year: its loads, their sum, and of which kind each hour is."""
+
+    fixed: Sequence[TwoState]
+    machines: Sequence[Machine]
+    total: LegSum
+    place: Array
+    group: Array
+
+    def above(self, limit_A: float | Array) -> Array:
+        return above(self.total, self.machines, limit_A, self.place)
+
+
+def _legs(loads: HouseLoads, legs: int, hours: Array | None = None) -> list[_Leg]:
+    group = GROUP if hours is None else GROUP[hours]
+    return [_leg(loads, *loads.leg(side, hours), group) for side in range(legs)]
+
+
+def _leg(loads: HouseLoads, fixed: Sequence[TwoState], machines: Sequence[Machine], group: Array) -> _Leg:
+    kinds, place = np.unique(group, return_inverse=True)
+    some = [replace(x, duty=x.duty[kinds]) for x in fixed]
+    return _Leg(fixed, machines, leg_sum(some, machines, loads.pairs, loads.priority, len(kinds)), place, group)
+
+
+def year_above(loads: HouseLoads, limit_A: float, legs: int, hours: Array | None = None) -> Array:
+    """Chance that a leg exceeds `limit_A`, hour by hour (the whole year or some of its hours), of the leg with more of it."""
+    return _fuller(_legs(loads, legs, hours), limit_A)
+
+
+def _fuller(legs: list[_Leg], limit_A: float) -> Array:
+    return max((leg.above(limit_A) for leg in legs), key=lambda chance: float(chance.sum()))
+
+
+def overload(loads: HouseLoads, cord: Cord) -> Overload:
+    """The year of a house on a supply."""
+    legs = _legs(loads, cord.legs)
+    over = _fuller(legs, cord.rating_A)
+    evening = over[JANUARY_EVENING].reshape(31, 5)
+    day, hour = np.unravel_index(int(np.argmax(evening)), evening.shape)
+    low, high = _breaker_trips(loads, legs, cord.rating_A)
+    return Overload(*_minutes(legs, cord), 17 + int(hour), float(evening[day, hour]), worst_pair(loads, cord), low, high)
+
+
+def _minutes(legs: list[_Leg], cord: Cord) -> tuple[float, float]:
+    """Minutes a year above 80 % and above the rating."""
+    limits = (conductors.continuous_limit(cord.rating_A), cord.rating_A)
+    above_80, above_rating = (60.0 * float(_fuller(legs, limit).sum()) for limit in limits)
+    return above_80, above_rating
+
+
+def with_change(words: str, loads: HouseLoads, cord: Cord) -> Remedy:
+    """A year after one change."""
+    return Remedy(words, *_minutes(_legs(loads, cord.legs), cord))
+
+
+def best_lock_out(loads: HouseLoads, cord: Cord) -> Remedy | None:
+    """The one rule that takes most off: the worst pair of January's evenings kept apart, the first of the two running."""
+    pair = worst_pair(loads, cord)
+    if pair is None:
+        return None
+    return with_change(f"lock out {pair[1]} while {pair[0]} runs", replace(loads, pairs=(*loads.pairs, pair)), cord)
+
+
+def worst_pair(loads: HouseLoads, cord: Cord) -> tuple[str, str] | None:
+    """The pair of large loads which, never together, would take most off the overload of January's evenings; None without any."""
+    before = float(year_above(loads, cord.rating_A, cord.legs, JANUARY_EVENING).sum())
+    if before < EVEN:
+        return None
+    saved = {
+        pair: before
+        - float(year_above(replace(loads, pairs=(*loads.pairs, pair)), cord.rating_A, cord.legs, JANUARY_EVENING).sum())
+        for pair in combinations(large_loads(loads), 2)
+        if pair not in loads.pairs and pair[::-1] not in loads.pairs
+    }
+    best = max(saved, key=lambda pair: saved[pair], default=None)
+    return best if best and saved[best] > EVEN else None
+
+
+def large_loads(loads: HouseLoads) -> list[str]:
+    """Names of loads worth a relay: those that run at all and draw as much as `LARGE_LOAD_W` on 120 V."""
+    least = LARGE_LOAD_W / 120.0
+    machines = [m.name for m, on in loads.machines if m.share.any() and float(m.amperes.max()) * max(on) >= least]
+    return [*machines, *(x.name for x, on in loads.fixed if x.duty.any() and sum(on) >= least)]
+
+
+def held_off(loads: HouseLoads) -> dict[str, Array]:
+    """Share of every hour of the year in which a lock-out holds a load off while it asks, by name."""
+    leg = _legs(loads, 1)[0]
+    names = sorted({n for pair in loads.pairs for n in pair})
+    return {name: held_share(leg.total, leg.machines, name, leg.place) for name in names}
+
+
+def _breaker_trips(loads: HouseLoads, legs: list[_Leg], rating_A: float) -> tuple[float, float]:
+    """Trips a year by the latest and by the earliest curve of the breaker's band (table breaker_band), of the leg with more.
+
+    An overload begins when a load switches on and lifts the leg over the mark: for each load, the chance that the others leave
+    less room than it draws, over its run (the crossing rate of independent loads that are on or off).  Overloads last the mean
+    that follows, taken as exponential (own choice).  A trip is an overload that outlasts the curve.
+    """
+    return max((_leg_trips(loads, leg, rating_A) for leg in legs), key=lambda found: found[1])
+
+
+def _leg_trips(loads: HouseLoads, leg: _Leg, rating_A: float) -> tuple[float, float]:
+    limits = [multiple * rating_A for multiple in BANDS]
+    minutes = [60.0 * float(leg.above(limit).sum()) for limit in limits]
+    if minutes[0] < EVEN:
+        return 0.0, 0.0
+    starts = np.sum([_switching(loads, leg, x, limits) for x in (*leg.fixed, *leg.machines)], axis=0)
+    low = high = 0.0
+    for k, multiple in enumerate(BANDS):
+        if starts[k] < EVEN:
+            break
+        lasting, here = minutes[k] / starts[k], max(starts[k] - (starts[k + 1] if k + 1 < len(BANDS) else 0.0), 0.0)
+        low += here * np.exp(-opens_after(multiple, "latest") / 60.0 / lasting)
+        high += here * np.exp(-opens_after(multiple, "earliest") / 60.0 / lasting)
+    return float(low), float(high)
+
+
+def opens_after(multiple: float, curve: str) -> float:
+    """Seconds after which a breaker opens by the "earliest" or "latest" curve, at a multiple of its rating."""
+    table = [(float(r["multiple"]), float(r[f"{curve}_s"])) for r in rows("breaker_band")]
+    known = [(np.log(m), np.log(s)) for m, s in table if np.isfinite(s)]
+    if multiple < np.exp(known[0][0]) - 1e-9:
+        return float("inf")
+    return float(np.exp(np.interp(np.log(multiple), *zip(*known, strict=True))))
+
+
+def _switching(loads: HouseLoads, leg: _Leg, which: TwoState | Machine, limits: list[float]) -> Array:
+    """How often a year one load lifts its leg over each limit; one that never stops never starts."""
+    share = which.duty[leg.group] if isinstance(which, TwoState) else which.share
+    often = share * (1.0 - share) * 60.0 / which.run_min
+    if not np.any(which.amperes) or not often.any():
+        return np.zeros(len(limits))
+    rest = _leg(loads, [x for x in leg.fixed if x is not which], [m for m in leg.machines if m is not which], leg.group)
+    return np.array([float(((rest.above(limit - which.amperes) - rest.above(limit)) * often).sum()) for limit in limits])
