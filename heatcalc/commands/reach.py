@@ -32,8 +32,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.reach.reach_study import reach
-    from heatcalc.answers.reach.sites import counties, stations
     from heatcalc.errors import InputError
+    from heatcalc.judge.sites import counties, stations
     from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
     from heatcalc.show.record import as_json
 

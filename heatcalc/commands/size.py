@@ -21,7 +21,7 @@ def run(arguments: Namespace) -> int:
     from heatcalc.judge.sizing import size_house
 
     house, folder = house_of(arguments)
-    result = size_house(house, place_of(arguments), folder=folder)
+    result = size_house(house, place_of(arguments), folder=folder, search=True)
     if arguments.out:
         from heatcalc.show.size_sheet import write_size
 

@@ -32,7 +32,9 @@ def run(arguments: Namespace) -> int:
     )
     shown = (case, answer.supply, answer.method, answer.charge, answer.year)
     print(
-        as_json(supply_json(*shown)) if arguments.json else supply_text(*shown, arguments.units),
+        as_json(supply_json(*shown) | {"plan": answer.sized.plan.record()})
+        if arguments.json
+        else supply_text(*shown, arguments.units),
         end="" if arguments.json else "\n",
     )
     return 0

@@ -15,7 +15,7 @@ def size(
     house: str | Path | None = None, place: str = "Burlington, VT", changes: Sequence[str] = (), package: str | None = None
 ) -> SizeResult:
     """The sizing of a house file (None = the demo house) in a place; `changes` as in `--set`."""
-    return size_house(load_house(house, changes, package), find_place(place), folder=house_path(house).parent)
+    return size_house(load_house(house, changes, package), find_place(place), folder=house_path(house).parent, search=True)
 
 
 def show_text(result: Any, units: str = "ip") -> None:

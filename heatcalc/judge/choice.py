@@ -1,31 +1,34 @@
-"""Which unit: every candidate judged at both ends of its range, against the same loads, with reasons in words."""
+"""One judged unit as every page reads it, and the loads it is judged against."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.model.designer import Designer
+from heatcalc.judge.cases import as_designed
+from heatcalc.judge.facts import MILD_C, Asked, Facts, Rooms
+from heatcalc.judge.many_loads import GRID_C, loads_of
+from heatcalc.judge.plan import Judged, judge
+from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
+from heatcalc.judge.rules.holds import ONE_HEATER_W
+from heatcalc.judge.sites import sites_of
+from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.at_site import at_site
-from heatcalc.physics.unit.extras import cooling_input_W, heating_input_W
-from heatcalc.physics.unit.heat_pump import capacity, power, sensible_heat_ratio
+from heatcalc.physics.unit.heat_pump import capacity
+from heatcalc.supply.coincidence import largest_cooling_A, largest_heating_A
+from heatcalc.supply.cord import cord_named
 from heatcalc.supply.supply_check import SupplyAnswer, check_supply
 from heatcalc.wording import Q, Said, worded
 
-MILD_C = (47.0 - 32.0) / 1.8  # the mild end of the range, 47 F
-POWER_FACTOR = 0.97  # small inverter drives, assumption of the generic classes
-COOLING_OVERSIZE = 1.30  # total cooling capacity over load, variable speed: ANSI/ACCA 3 (2014), from memory
-EXCESS_LATENT_TO_SENSIBLE = 0.5
-COOLING_SHORT = 0.90  # the same rule's lower limit
-GRID_C = np.arange(-45.0, 22.0, 2.5)
-FITS, WITH_BACKUP, STOPS, TOO_SMALL = "fits", "fits with backup heat", "stops in the cold", "too small"
-ORDER = {(FITS, True): 0, (WITH_BACKUP, True): 1, (FITS, False): 2, (WITH_BACKUP, False): 3}  # (verdict, runs from the cord)
-LAST = {FITS: 4, WITH_BACKUP: 4, STOPS: 5, TOO_SMALL: 6}
-ONE_HEATER_W = 1500.0  # US DOE appliance list: a portable heater is 1,500 W; more backup is another kind of installation
+__all__ = [
+    "FITS", "GRID_C", "JUST", "LARGE", "MILD_C", "ONE_HEATER_W", "STOPS", "TOO_SMALL", "WITH_HEATER", "Candidate", "LoadLine",
+    "Task", "balance_point", "candidate_of", "heat_range", "load_line", "task_of",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -42,7 +45,7 @@ class LoadLine:
         return np.interp(outdoor_C, self.outdoor_C, self.load_W)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Task:
     """What any unit has to carry here."""
 
@@ -64,44 +67,221 @@ class Task:
     dehumidification_kg_s: float  # water to take out over the damper of both days to hold the indoor humidity
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Candidate:
-    """One unit against the task; capacities in W at the site, temperatures in degC, amperes at the unit's voltage."""
+    """One unit judged at one place of a case; capacities in W at the site, temperatures in degC, amperes at the unit's volts."""
 
-    unit: Unit
-    verdict: str
-    reasons: tuple[Said, ...]
-    max_heat_at_design_W: float
-    max_heat_band_W: tuple[float, float]
-    max_heat_warm_room_W: float  # with the room's air as warm as cold surfaces ask for
-    mark: str
-    min_heat_W: float
-    mild_load_W: float
-    mild_run_fraction: float
-    balance_point_C: float | None
-    backup_W: float
-    lowest_temperature_held_C: float | None
-    sensible_cooling_W: float
-    latent_cooling_W: float
-    cooling_ratio: float
-    cold_A: float
-    hot_A: float
-    supply: SupplyAnswer
+    judged: Judged
+    task: Task
+    at: int = 0
 
     @property
-    def plugs_in(self) -> bool:
-        """The cord has the unit's voltage."""
-        return self.unit.volts < 200 or self.supply.cord.legs == 2
-
-    @property
-    def runs_from_cord(self) -> bool:
-        """Voltage is there and both design hours pass, backup heat included."""
-        return self.plugs_in and self.supply.passes
+    def unit(self) -> Unit:
+        """The unit."""
+        return self.judged.unit
 
     @property
     def name(self) -> str:
         """The unit's name."""
         return self.unit.name
+
+    @property
+    def verdict(self) -> str:
+        """The worst that any rule says here."""
+        return str(self.judged.verdict[self.at])
+
+    @property
+    def carries(self) -> bool:
+        """Holds with the chance asked for, alone, and cools: whether or not it is larger than needed."""
+        return self.verdict in (FITS, LARGE) and self.backup_W == 0
+
+    @property
+    def chance(self) -> float:
+        """Chance that unit and heater hold the set point at the design cold."""
+        return float(self.judged.chance[self.at])
+
+    @property
+    def backup_W(self) -> float:
+        """Watts of the second heater of the plan; 0 where the unit holds by itself."""
+        return float(self.judged.heater_W[self.at])
+
+    @property
+    def beside_W(self) -> float:
+        """What of it runs beside a running unit."""
+        return float(self.judged.beside_W[self.at])
+
+    @property
+    def max_heat_at_design_W(self) -> float:
+        """Most heat at the design cold."""
+        return float(self.judged.facts.heat_W[self.at])
+
+    @property
+    def max_heat_band_W(self) -> tuple[float, float]:
+        """Its band."""
+        most, times = self.judged.facts.most_at_design, self.judged.facts.rooms.total[self.at]
+        return float(most.low_W[self.at] * times), float(most.high_W[self.at] * times)
+
+    @property
+    def mark(self) -> str:
+        """How it is known: given, between, estimated, off."""
+        return str(self.judged.facts.most_at_design.mark[self.at])
+
+    @cached_property
+    def max_heat_warm_room_W(self) -> float:
+        """Most heat where the head draws in the air that the felt temperature asks for."""
+        there = at_site(self.unit, self.task.elevation_m, self.task.room_air_C)
+        return float(capacity(there.heating, np.array([self.task.design_C]), "max").value_W[0])
+
+    @property
+    def min_heat_W(self) -> float:
+        """Least steady heat at 47 F."""
+        return float(self.judged.facts.least_mild_W[self.at])
+
+    @property
+    def mild_load_W(self) -> float:
+        """Load at 47 F without sun and people."""
+        return float(self.judged.facts.mild_load_W[self.at])
+
+    @cached_property
+    def balance_point_C(self) -> float | None:
+        """Outdoor temperature at which the unit's greatest heat equals the load, to 0.1 K; None if it never falls short."""
+        here = at_site(self.unit, self.task.elevation_m, self.task.heating_set_C)
+        return balance_point(here, self.task.line)
+
+    @cached_property
+    def lowest_temperature_held_C(self) -> float | None:
+        """Coldest outdoor temperature at which the unit alone holds the set point, on paper."""
+        held = float(self.judged.facts.held_C(np.zeros(len(self.judged.heater_W)), None)[self.at])
+        return None if np.isnan(held) else max(held, self.unit.lowest_heating_C)
+
+    @property
+    def sensible_cooling_W(self) -> float:
+        """Sensible capacity in the hot hour."""
+        return float(self.judged.facts.cooling["sensible_W"][self.at])
+
+    @property
+    def latent_cooling_W(self) -> float:
+        """Latent capacity then."""
+        return float(self.judged.facts.cooling["latent_W"][self.at])
+
+    @property
+    def cooling_ratio(self) -> float:
+        """Full cooling over the load."""
+        return float(self.judged.facts.cooling["ratio"][self.at])
+
+    @cached_property
+    def cold_A(self) -> float:
+        """Amperes at the largest tabled input while it heats, from the coldest hours up."""
+        f = self.judged.facts
+        return float(np.atleast_1d(largest_heating_A(f.here, f.loads.coldest_C, f.house.set_points.heating))[self.at])
+
+    @cached_property
+    def hot_A(self) -> float:
+        """Amperes at the largest tabled input while it cools, up to the hot hour."""
+        return float(np.atleast_1d(largest_cooling_A(self.judged.facts.here, 20.0, self.judged.facts.loads.hot_C))[self.at])
+
+    @property
+    def plugs_in(self) -> bool:
+        """The supply has the unit's voltage."""
+        return self.unit.volts < 200 or cord_named(self.judged.facts.house.supply.cord).legs == 2
+
+    @property
+    def runs_from_cord(self) -> bool:
+        """The supply the house has carries unit, heater and what runs beside them, in every hour asked."""
+        return bool(self.judged.supply_carried[self.at])
+
+    @property
+    def smallest_supply(self) -> str | None:
+        """The one smallest supply."""
+        return str(self.judged.outcome("supply").quantities["smallest"][self.at]) or None
+
+    @cached_property
+    def supply(self) -> SupplyAnswer:
+        """Circuits, cord, generator and battery at the design hours; its verdict and its smallest supply are the plan's."""
+        f, u = self.judged.facts, self.unit
+        found = check_supply(
+            f.house.supply,
+            self.cold_A,
+            self.hot_A,
+            u.volts,
+            self.beside_W,
+            elevation_m=self.task.elevation_m,
+            coldest_C=self.task.design_C,
+            hottest_C=self.task.hot_C,
+            unit_mca_A=u.mca_A,
+            unit_mop_A=u.mop_A,
+            built_as=f.house.built_as,
+        )
+        return replace(found, passes=self.runs_from_cord, smallest_cord=self.smallest_supply)
+
+    @cached_property
+    def reasons(self) -> tuple[Said, ...]:
+        """Why, in words, most important first."""
+        return tuple(_reasons(self))
+
+
+def _reasons(c: Candidate) -> Iterator[Said]:
+    yield from _why_heat(c)
+    yield from _why_cold(c)
+    yield from _why_supply(c)
+
+
+def _why_heat(c: Candidate) -> Iterator[Said]:
+    f, k, t = c.judged.facts, c.at, c.task
+    if c.max_heat_at_design_W > 0:
+        given = Q(t.design_C, "temperature"), Q(c.max_heat_at_design_W, "power")
+        spare = c.max_heat_at_design_W / t.heating_W - 1 if t.heating_W > 0 else 0.0
+        if spare < 0:
+            yield worded("at {} it gives {} of the {} needed on paper", *given, Q(t.heating_W, "power"))
+        else:
+            yield worded("at {} it gives {}, {:.0%} more than needed on paper", *given, spare)
+        alone = float(f.chance(0.0)[k])
+        if alone < f.asked.sure:
+            yield f"alone it holds the set point then in {alone:.0%} of houses built so, {f.asked.sure:.0%} are asked for"
+        if c.max_heat_warm_room_W < t.heating_W <= c.max_heat_at_design_W:
+            yield worded(
+                "its table is for a room at {}; beside cold walls the air must be near {} to feel so, and "
+                "drawing that in it gives {}",
+                Q(t.heating_set_C, "temperature"),
+                Q(t.room_air_C, "temperature"),
+                Q(c.max_heat_warm_room_W, "power"),
+            )
+    if not c.judged.outcome("runs").ok[k]:
+        stops, coldest = (Q(float(x), "temperature") for x in (f.coldest_running_C, f.loads.coldest_C[k]))
+        yield worded(
+            "it stops below {} outdoors and the place may reach {}: a heater must then carry the whole house", stops, coldest
+        )
+    if c.backup_W > 0:
+        yield worded("with a second heater of {} it holds in {:.0%}", Q(c.backup_W, "electric power"), c.chance)
+    if c.mark == "estimated":
+        low, high = (Q(x, "power") for x in c.max_heat_band_W)
+        yield worded("that capacity is estimated ({} to {}): ask for the table", low, high)
+
+
+def _why_cold(c: Candidate) -> Iterator[Said]:
+    cools, k, t = c.judged.outcome("cools"), c.at, c.task
+    if not cools.quantities["carries_hot"][k]:
+        removed, needed = Q(c.sensible_cooling_W, "power"), Q(t.sensible_W, "power")
+        yield worded("in the hottest hour it removes {} of {} sensible heat", removed, needed)
+    if not cools.quantities["carries_damp"][k]:
+        damp = Q(t.damp_sensible_W + t.damp_latent_W, "power")
+        yield worded("in the 1 % dew-point hour, {} outdoors, it cannot carry {}", Q(t.damp_C, "temperature"), damp)
+    beyond = float(cools.quantities["beyond_table_K"][k])
+    if beyond > 0.05:
+        short = Q(beyond, "temperature difference")
+        yield worded("its cooling table ends {} below the hot hour: that capacity is an estimate", short)
+    if not c.judged.outcome("not too large").ok[k]:
+        ratio = f"{c.cooling_ratio:.1f} times the load, above the published limit"
+        yield f"its full cooling is {ratio}: it dries little and goes on and off"
+
+
+def _why_supply(c: Candidate) -> Iterator[Said]:
+    supply, cord = c.judged.outcome("supply"), c.judged.facts.house.supply.cord
+    if not c.plugs_in:
+        yield f"it needs {c.unit.volts:.0f} V and the cord is {cord}"
+    elif not supply.ok[c.at]:
+        needed = float(supply.quantities["needed_A"][c.at])
+        yield f"{needed:.1f} A are needed in the {supply.quantities['set_by'][c.at]}, more than {cord} brings"
 
 
 def load_line(designer: Designer) -> LoadLine:
@@ -145,58 +325,14 @@ def task_of(designer: Designer) -> Task:
     )
 
 
-def judge(unit: Unit, task: Task, designer: Designer) -> Candidate:
-    """One unit at the design cold, at the design hot hour and at mild load, on this house's cord."""
-    here = at_site(unit, task.elevation_m, task.heating_set_C, task.cooling_wet_bulb_C, task.cooling_set_C)
-    most = capacity(here.heating, np.array([task.design_C]), "max")
-    heat = float(most.value_W[0])
-    backup = max(task.heating_W - heat, 0.0)
-    least, mild_load = float(capacity(here.heating, np.array([MILD_C]), "min").value_W[0]), float(task.line.at(MILD_C))
-    sensible, latent, ratio, cools = _cooling(here, task.hot_C, task.sensible_W, task.latent_W)
-    *_, dries = _cooling(here, task.damp_C, task.damp_sensible_W, task.damp_latent_W)
-    cold_A, hot_A = _amperes(here, task)
+def candidate_of(
+    unit: Unit, designer: Designer, task: Task | None = None, sure: float = 0.9, wind_m_s: float = DESIGN_WIND_HEATING_M_S
+) -> Candidate:
+    """One unit at one place, judged without the year; `task` where it is ready."""
+    sites = sites_of([as_designed(designer)])
     house = designer.model.house
-    supply = check_supply(
-        house.supply,
-        cold_A,
-        hot_A,
-        unit.volts,
-        backup,
-        elevation_m=task.elevation_m,
-        coldest_C=task.design_C,
-        hottest_C=task.hot_C,
-        unit_mca_A=unit.mca_A,
-        unit_mop_A=unit.mop_A,
-        built_as=house.built_as,
-    )
-    found = Candidate(
-        unit=unit,
-        verdict="",
-        reasons=(),
-        max_heat_at_design_W=heat,
-        max_heat_band_W=(float(most.low_W[0]), float(most.high_W[0])),
-        max_heat_warm_room_W=_in_warm_room(unit, task),
-        mark=str(most.mark[0]),
-        min_heat_W=least,
-        mild_load_W=mild_load,
-        mild_run_fraction=min(mild_load / least, 1.0) if least > 0 else 1.0,
-        balance_point_C=balance_point(here, task.line),
-        backup_W=backup,
-        lowest_temperature_held_C=lowest_held(here, task),
-        sensible_cooling_W=sensible,
-        latent_cooling_W=latent,
-        cooling_ratio=ratio,
-        cold_A=cold_A,
-        hot_A=hot_A,
-        supply=supply,
-    )
-    return _with_verdict(found, task, cools, dries)
-
-
-def _in_warm_room(unit: Unit, task: Task) -> float:
-    """Most heat at the design cold where the head draws in the air that the felt temperature asks for [W]."""
-    there = at_site(unit, task.elevation_m, task.room_air_C)
-    return float(capacity(there.heating, np.array([task.design_C]), "max").value_W[0])
+    loads = loads_of((designer,), sites, wind_m_s)
+    return Candidate(judge(Facts(unit, house, loads, Rooms(house, sites), Asked(sure))), task or task_of(designer))
 
 
 def heat_range(unit: Unit, task: Task, outdoor_C: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -211,141 +347,3 @@ def balance_point(unit: Unit, line: LoadLine) -> float | None:
     at = np.arange(line.outdoor_C[0], line.outdoor_C[-1], 0.1)
     short = line.at(at) > capacity(unit.heating, at, "max").value_W
     return float(at[np.flatnonzero(short)[-1] + 1]) if short.any() and not short.all() else None
-
-
-def lowest_held(unit: Unit, task: Task) -> float | None:
-    """Coldest outdoor temperature at which the unit alone holds the set point [degC]."""
-    point = balance_point(unit, task.line)
-    return max(unit.lowest_heating_C, task.line.outdoor_C[0]) if point is None else point
-
-
-def _cooling(unit: Unit, outdoor_C: float, sensible_W: float, latent_W: float) -> tuple[float, float, float, bool]:
-    """Sensible and latent capacity at full output in an hour, total capacity over total load, and whether it carries the hour.
-
-    Latent capacity beyond the load dries the room, and a drier coil cools more: half of the excess counts as sensible
-    (the usual selection rule, from memory).
-    """
-    at, load = np.array([outdoor_C]), sensible_W + latent_W
-    total = float(capacity(unit.cooling, at, "max").value_W[0])
-    latent = total * (1 - float(sensible_heat_ratio(unit.cooling, at, np.array([total]))[0]))
-    turned = EXCESS_LATENT_TO_SENSIBLE * max(latent - latent_W, 0.0)
-    carries = total - latent + turned >= sensible_W and total >= COOLING_SHORT * load
-    return total - latent + turned, latent - turned, total / load if load > 0 else float("inf"), carries
-
-
-def _amperes(unit: Unit, task: Task) -> tuple[float, float]:
-    """Mean amperes in the coldest and the hottest hour at the load carried, pan heater and standby included."""
-    cold_C, hot_C = np.array([task.design_C]), np.array([task.hot_C])
-    cold = heating_input_W(unit, cold_C, power(unit.heating, cold_C, np.array([task.heating_W])))
-    hot = cooling_input_W(unit, hot_C, power(unit.cooling, hot_C, np.array([task.sensible_W + task.latent_W])))
-    return float(cold[0]) / (unit.volts * POWER_FACTOR), float(hot[0]) / (unit.volts * POWER_FACTOR)
-
-
-def _with_verdict(c: Candidate, task: Task, cools: bool, dries: bool) -> Candidate:
-    if c.mark == "off":
-        verdict = STOPS
-    elif not (cools and dries) or c.backup_W > max(task.heating_W / 2, ONE_HEATER_W):
-        verdict = TOO_SMALL
-    else:
-        verdict = FITS if c.backup_W == 0 else WITH_BACKUP
-    return replace(c, verdict=verdict, reasons=tuple(reasons(c, task, cools, dries)))
-
-
-def reasons(c: Candidate, task: Task, cools: bool, dries: bool = True) -> Iterator[Said]:
-    """Why, in words, most important first; numbers in SI, shown in either system by `show`."""
-    if c.mark == "off":
-        yield worded("it stops at {} outdoors, above the design cold", Q(c.unit.lowest_heating_C, "temperature"))
-    elif c.backup_W > 0:
-        yield (
-            worded(
-                "at {} it gives {} of the {} needed",
-                Q(task.design_C, "temperature"),
-                Q(c.max_heat_at_design_W, "power"),
-                Q(task.heating_W, "power"),
-            )
-        )
-    else:
-        spare = c.max_heat_at_design_W / task.heating_W - 1 if task.heating_W > 0 else 0.0
-        yield worded(
-            "at {} it gives {}, {:.0%} more than needed",
-            Q(task.design_C, "temperature"),
-            Q(c.max_heat_at_design_W, "power"),
-            spare,
-        )
-        yield from _thin(c, task)
-    if c.mark == "estimated":
-        low, high = c.max_heat_band_W
-        yield worded("that capacity is estimated ({} to {}): ask for the table", Q(low, "power"), Q(high, "power"))
-    if not cools:
-        yield worded(
-            "in the hottest hour it removes {} of {} sensible heat", Q(c.sensible_cooling_W, "power"), Q(task.sensible_W, "power")
-        )
-    if not dries:
-        damp = Q(task.damp_sensible_W + task.damp_latent_W, "power")
-        yield worded("in the 1 % dew-point hour, {} outdoors, it cannot carry {}", Q(task.damp_C, "temperature"), damp)
-    if c.mild_run_fraction < 1:
-        yield (
-            worded(
-                "at {} its least output {} is above the load {}: it runs {:.0%} of the time",
-                Q(MILD_C, "temperature"),
-                Q(c.min_heat_W, "power"),
-                Q(c.mild_load_W, "power"),
-                c.mild_run_fraction,
-            )
-        )
-    if c.cooling_ratio > COOLING_OVERSIZE:
-        yield f"its full cooling is {c.cooling_ratio:.1f} times the load: a low least output matters, and it dries little"
-    if not c.plugs_in:
-        yield f"it needs {c.unit.volts:.0f} V and the cord is {c.supply.cord.name}"
-    elif not c.supply.passes:
-        worst = c.supply.cold if c.supply.cold.verdict == "fail" else c.supply.hot
-        yield f"cord: {worst.reason}"
-
-
-def _thin(c: Candidate, task: Task) -> Iterator[Said]:
-    """What a unit that carries the load would not stand: colder by the record's sigma, or its head in warmer air."""
-    if c.max_heat_at_design_W < float(task.line.at(task.design_C - task.sigma_K)):
-        yield (
-            worded(
-                "that is too little if the design cold is off by its one sigma, {}: have a small heater at "
-                "hand or take the next larger unit",
-                Q(task.sigma_K, "temperature difference"),
-            )
-        )
-    if c.max_heat_warm_room_W < task.heating_W:
-        yield (
-            worded(
-                "its table is for a room at {}; beside cold walls the air must be near {} to feel so, and "
-                "drawing that in it gives {}",
-                Q(task.heating_set_C, "temperature"),
-                Q(task.room_air_C, "temperature"),
-                Q(c.max_heat_warm_room_W, "power"),
-            )
-        )
-
-
-def place_in_line(verdict: str, from_cord: bool, generic: bool) -> int:
-    """Where a candidate stands, least first: a unit known by its own table that fits comes before the invented classes."""
-    line = ORDER.get((verdict, from_cord), LAST[verdict])
-    return line - len(ORDER) if verdict == FITS and not generic else line
-
-
-def rank(candidates: list[Candidate]) -> list[Candidate]:
-    """Best first: by `place_in_line`, then least backup, then the smallest, then the steadiest at mild load.
-
-    Units that stop in the design cold come after all that do not: the one that holds out longest first.
-    """
-
-    def key(c: Candidate) -> tuple:
-        coldest = c.lowest_temperature_held_C if c.verdict == STOPS and c.lowest_temperature_held_C is not None else 0.0
-        return (
-            place_in_line(c.verdict, c.runs_from_cord, c.unit.generic),
-            round(coldest, 1),
-            round(c.backup_W / 50.0),
-            c.unit.size_kBtuh,
-            -c.mild_run_fraction,
-            c.unit.volts,
-            c.name,
-        )
-
-    return sorted(candidates, key=key)

@@ -10,7 +10,7 @@ from heatcalc.supply.charge import rooms_of
 from heatcalc.wording import Said
 
 
-def one_head_warnings(model: HouseModel, best: Candidate | None) -> Iterator[Said]:
+def one_head_warnings(model: HouseModel, best: Candidate) -> Iterator[Said]:
     """Warnings for rooms that one head does not reach; common practice, no source."""
     _, *closed = rooms_of(model.house, model.floor_area_m2, model.volume_m3)
     for room in closed:
@@ -20,5 +20,5 @@ def one_head_warnings(model: HouseModel, best: Candidate | None) -> Iterator[Sai
         )
     if model.house.loft:
         yield "warm air gathers in the loft, where the head's own sensor may sit: expect a cold floor; a slow fan mixes the room"
-    if best and best.unit.sound_dBA is not None:
+    if best.unit.sound_dBA is not None:
         yield f"sound: the maker states {best.unit.sound_dBA:.0f} dB(A) for {best.name}; nothing is computed here"

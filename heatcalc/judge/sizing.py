@@ -1,27 +1,31 @@
-"""The main job: one house in one place, its loads, every unit judged, one recommended, and what would change that."""
+"""The main job: one house in one place, its loads, every unit judged, the plan, and what would change it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from heatcalc.errors import InputError, NoAnswer, nearest
-from heatcalc.inputs.checked import beside
+import numpy as np
+
+from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.find_place import Place, at_elevation
-from heatcalc.inputs.unit.unit_file import Unit, load_units, read_unit
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.assumed import assumptions_of
 from heatcalc.judge.assumptions import Assumption
-from heatcalc.judge.choice import FITS, TOO_SMALL, Candidate, Task, judge, rank, task_of
-from heatcalc.judge.cold_stop import cold_stop_warnings
+from heatcalc.judge.cases import Case, candidates_of
+from heatcalc.judge.choice import Candidate, Task, task_of
+from heatcalc.judge.facts import Asked
 from heatcalc.judge.one_head import one_head_warnings
-from heatcalc.judge.sense import damp_summer, sense_warnings
-from heatcalc.judge.smaller import Passing, next_smaller, what_helps
-from heatcalc.model.designer import Designer, designer_of
-from heatcalc.model.house_model import house_model
+from heatcalc.judge.plan import Plan, best_first, plan_of
+from heatcalc.judge.plan_year import SHORT_K
+from heatcalc.judge.sense import sense_warnings
+from heatcalc.judge.three_plans import judged_units, three_plans
+from heatcalc.model.designer import Designer
 from heatcalc.model.steady_load import HeatingLoad
-from heatcalc.wording import Said
+from heatcalc.wording import Q, Said, worded
 
 CAUTIONS = (
     "For information. Local codes, the unit's manual and licensed practice decide; nothing here certifies a house "
@@ -32,32 +36,49 @@ CAUTIONS = (
     "Backup heat by combustion must be sealed or vented; fit a carbon monoxide alarm.",
     "In a power cut or below the temperature held, water lines can freeze: protect or drain them.",
 )
+SURE = 0.9
+SURE_RANGE = (0.5, 0.99)
+
+__all__ = ["CAUTIONS", "SURE", "SizeResult", "candidates_of", "size_case", "size_house"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class SizeResult:
-    """Everything the main job answers, with its terms, assumptions and warnings; SI throughout."""
+    """Everything the main job answers, with its terms, assumptions and warnings; SI throughout.
 
+    Of several places `designer`, `place` and the loads are those of the one with the largest heating load.
+    """
+
+    case: Case
     designer: Designer
     task: Task
     heating: HeatingLoad
     heating_996: HeatingLoad
     candidates: tuple[Candidate, ...]
-    recommended: Candidate | None
-    smaller: Candidate | None
-    helps: tuple[Passing, ...]
+    recommended: Candidate
+    plans: tuple[Plan, ...]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Said, ...]
 
     @property
+    def plan(self) -> Plan:
+        """The first plan: the one every other surface computes with."""
+        return self.plans[0]
+
+    @property
     def house(self) -> House:
         """The house as described."""
-        return self.designer.model.house
+        return self.case.house
 
     @property
     def place(self) -> Place:
         """The place, at the site's elevation."""
         return self.designer.place
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """Every place of the case."""
+        return self.case.sites_places
 
     @cached_property
     def load_per_floor_W_m2(self) -> float:
@@ -66,51 +87,91 @@ class SizeResult:
 
 
 def size_house(
-    house: House, place: Place, units: dict[str, Unit] | None = None, folder: Path | None = None, smaller_too: bool = True
+    house: House,
+    place: Place | Sequence[Place],
+    units: dict[str, Unit] | None = None,
+    folder: Path | None = None,
+    walk: bool = True,
+    sure: float = SURE,
+    search: bool = False,
 ) -> SizeResult:
-    """Size the unit of `house` in `place`.
+    """Size the unit of `house` in a place, or in each of several where it moves.
 
-    `units` None = the generic shelf and the house file's own unit file; `folder` is where the house file lies;
-    `smaller_too` False leaves out the next smaller unit and what would let it pass, which takes half of the time.
+    units : None = the generic shelf and the house file's own unit files
+    folder : where the house file lies
+    walk : whether the plans' years are walked (humidity, kilowatt-hours, money); False where only loads and verdicts are asked
+    sure : chance (0.5 to 0.99) with which the plan is to hold the set point at the design cold
+    search : where nothing keeps the supply the house has, also try its packages, its options and what a builder can change
     Raises InputError for an unknown unit or assembly, NoAnswer where no candidate exists.
     """
-    site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
-    designer = designer_of(house_model(house, site.elevation_m, folder), site)
-    shelf = candidates_of(house, folder) if units is None else units
-    if not shelf:
-        raise NoAnswer("there is no unit to judge")
+    places = (place,) if isinstance(place, Place) else tuple(place)
+    return size_case(Case(house, places, folder, units, package_usd_of(house)), walk, sure, search)
+
+
+def package_usd_of(house: House) -> float:
+    """What the house's package adds to the quote; 0 where its file names no price."""
+    origin = house.origin
+    table = {} if origin is None else origin.said.get("packages", {}).get(house.package or "", {})
+    return float(table.get("price", 0.0) or 0.0)
+
+
+def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = False) -> SizeResult:
+    """Size a case; see `size_house`."""
+    if not SURE_RANGE[0] <= sure <= SURE_RANGE[1]:
+        raise InputError("--sure", f"{sure:.0%}", "is a chance from 50 to 99 of 100", "e.g. --sure 90")
+    asked = Asked(sure)
+    judged = judged_units(case, asked)
+    named = case.house.unit
+    if named is not None and named not in case.shelf:
+        raise InputError("unit", named, "is not among the candidates", nearest(named, list(case.shelf)))
+    asked_of = case
+    case, plans = three_plans(case, judged, named, walk, search)
+    if case is not asked_of:  # on a panel with lock-outs
+        judged = judged_units(case, asked)
+    at = int(np.argmax(case.loads.heating_W))
+    designer = case.designers[at]
     task = task_of(designer)
-    ranked = rank([judge(unit, task, designer) for unit in shelf.values()])
-    best = _chosen(house, ranked)
-    smaller = next_smaller(best, ranked) if best and smaller_too else None
-    helps = what_helps(house, site, smaller.unit, folder) if smaller and smaller.verdict != FITS else ()
-    heating, heating_996 = designer.heating(), designer.heating(designer.conditions.heating_996_C)
-    shown = best or ranked[0]
-    sense = sense_warnings(designer, shown.name, shown.balance_point_C)
-    damp = damp_summer(designer, best.unit) if best else ()
-    warnings = (*site.warnings, *sense, *damp, *cold_stop_warnings(best, site), *one_head_warnings(designer.model, best))
+    order = [p.unit for p in best_first([plan_of(j, "", package_usd=case.package_usd) for j in judged])]
+    candidates = tuple(sorted((Candidate(j, task, at) for j in judged), key=lambda c: order.index(c.name)))
+    chosen = next(c for c in candidates if c.name == plans[0].unit)
     return SizeResult(
-        designer, task, heating, heating_996, tuple(ranked), best, smaller, helps, assumptions_of(designer), warnings
+        case=case,
+        designer=designer,
+        task=task,
+        heating=designer.heating(),
+        heating_996=designer.heating(designer.conditions.heating_996_C),
+        candidates=candidates,
+        recommended=chosen,
+        plans=plans,
+        assumptions=assumptions_of(designer),
+        warnings=tuple(_warnings(case, designer, chosen, plans[0])),
     )
 
 
-def candidates_of(house: House, folder: Path | None = None) -> dict[str, Unit]:
-    """The generic shelf plus the house file's own unit file."""
-    shelf = load_units()
-    if house.units:
-        unit = read_unit(beside(folder, house.units, "units"))
-        shelf |= {unit.name: unit}
-    return shelf
-
-
-def _chosen(house: House, ranked: list[Candidate]) -> Candidate | None:
-    """The unit the house file names, else the best that carries the house, else the one that holds out longest.
-
-    None where every unit is too small.
-    """
-    if house.unit is not None:
-        named = {c.name: c for c in ranked}
-        if house.unit not in named:
-            raise InputError("unit", house.unit, "is not among the candidates", nearest(house.unit, list(named)))
-        return named[house.unit]
-    return next((c for c in ranked if c.verdict != TOO_SMALL), None)
+def _warnings(case: Case, designer: Designer, chosen: Candidate, plan: Plan) -> Iterator[Said]:
+    for place in case.sites_places:
+        yield from place.warnings
+    yield from sense_warnings(designer, chosen.name, chosen.balance_point_C)
+    if plan.dehumidifier_W:
+        dry = next(r for r in plan.rules if r.code == "dry").quantities
+        yield (
+            f"indoor humidity is above 60 % in {dry['above_60_h']:,.0f} and above 80 % in {dry['above_80_h']:,.0f} hours of the "
+            f"warm half of a typical year with {chosen.name} alone: the plan has a dehumidifier of {plan.dehumidifier_pints_day:.0f} "
+            "pints a day"
+        )
+    hours = max(p.hours_below(chosen.unit.lowest_heating_C) for p in case.sites_places)
+    if hours >= 0.5:
+        yield worded(
+            "a typical year has about {:.0f} hours colder than {}, in which {} stands still: the second heater of the plan then "
+            "carries the house; water lines may freeze without it",
+            hours,
+            Q(chosen.unit.lowest_heating_C, "temperature"),
+            chosen.name,
+        )
+    if plan.short_h:
+        yield worded(
+            "in a typical year the room is more than {} below the set point in {:.0f} hours with this plan",
+            Q(SHORT_K, "temperature difference"),
+            plan.short_h,
+        )
+    yield from one_head_warnings(designer.model, chosen)

@@ -148,7 +148,8 @@ def compare_record(c: Comparison, enough: Enough | None) -> dict[str, Any]:
         "house": c.packages[0].sized.house.name,
         "place": c.place.name,
         "packages": [
-            {k: getattr(p, k) for k in keys} | {"unit": p.candidate.name, "verdict": p.candidate.verdict, "dominated_by": others}
+            {k: getattr(p, k) for k in keys}
+            | {"unit": p.candidate.name, "verdict": p.candidate.verdict, "plan": p.sized.plan.record(), "dominated_by": others}
             for p, others in zip(c.packages, c.dominated_by, strict=True)
         ],
         "front": c.front,

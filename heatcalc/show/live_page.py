@@ -8,17 +8,17 @@ from typing import Any
 
 from heatcalc import units
 from heatcalc.answers.sale.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
-from heatcalc.answers.year.metered_year import Load
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.tightness import leakage_classes
-from heatcalc.judge.backup import backup_of, backup_words
-from heatcalc.judge.choice import FITS, STOPS, Candidate
+from heatcalc.judge.choice import FITS
+from heatcalc.judge.metered_year import Load
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.render.as_json import plain_data
 from heatcalc.report.drawing import COLOURS, INK
 from heatcalc.show import size_text
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
+from heatcalc.show.plan_text import decision, heater_words
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
 from heatcalc.wording import said
 
@@ -72,7 +72,7 @@ def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
     r, judged = answer.size, answer.judged
     return plain_data(
         {
-            "verdict": _verdict(judged),
+            "verdict": decision(r),
             "good": judged is not None and judged.verdict == FITS,
             "sentences": [line[0].upper() + line[1:] for line in size_text.recommendation(r, system)[1:]],
             "facts": _facts(answer, system),
@@ -89,10 +89,8 @@ def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
 
 def _held(answer: LiveAnswer, system: str) -> str:
     """The promise in a few words."""
-    judged = answer.judged
-    if judged is None or judged.lowest_temperature_held_C is None:
-        return ""
-    return f"Alone it holds the house down to {units.text(judged.lowest_temperature_held_C, 'temperature', system)} outdoors."
+    held = answer.size.plan.held_C
+    return "" if held is None else f"It holds the house down to {units.text(held, 'temperature', system)} outdoors."
 
 
 def _in_use(house: House, system: str) -> dict[str, str]:
@@ -108,7 +106,13 @@ def _in_use(house: House, system: str) -> dict[str, str]:
 
 def shares_of(year: Load) -> tuple[Share, ...]:
     """The year's electricity for heat, cold and fresh air by month, in the order it is stacked."""
-    colours = {"heating": COLOURS[1], "backup": INK, "cooling": COLOURS[0], "fan and standby": "#767676"}
+    colours = {
+        "heating": COLOURS[1],
+        "backup": INK,
+        "cooling": COLOURS[0],
+        "fan and standby": "#767676",
+        "dehumidifier": COLOURS[2],
+    }
     kWh = year.month_kWh
     return tuple(Share(HOUSE_WORDS[use], tuple(map(float, kWh[use])), colour) for use, colour in colours.items())
 
@@ -116,10 +120,9 @@ def shares_of(year: Load) -> tuple[Share, ...]:
 def _months(answer: LiveAnswer) -> dict[str, str]:
     """Chart, sentence and table of the months; the reason where there is no year."""
     if answer.year is None:
-        return {"month_chart": "", "months_say": f"No run load here: {answer.no_year}", "months": ""}
+        return {"month_chart": "", "months_say": "No run load here: no year of hours is known for this place", "months": ""}
     shares = shares_of(answer.year)
-    judged = answer.judged
-    backup = f" Backup heat: {backup_words(backup_of(judged))}." if judged else ""
+    backup = f" Second heater: {heater_words(answer.size.plan)}."
     return {
         "month_chart": month_chart(shares),
         "months_say": f"{months_say(shares)} {COUNTED}{backup}",
@@ -133,10 +136,6 @@ def problem_record(problem: InputError | NoAnswer) -> dict[str, str]:
     field = problem.field.split(".")[0] if isinstance(problem, InputError) else ""
     own = field in Wishes.__dataclass_fields__
     return {"problem": line, "control": field if own else CONTROL_OF.get(field, "")}
-
-
-def _verdict(judged: Candidate | None) -> str:
-    return "No unit carries this house here." if judged is None else f"{judged.name}: {judged.verdict}."
 
 
 def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
@@ -155,16 +154,13 @@ def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
             f"largest cooling load, at {t(cooling.outdoor_at_peak_C)} outdoors as {WHY_THEN}",
             f"{p(cooling.peak_sensible_W)} + {p(cooling.latent_at_peak_W)} moisture",
         ),
-        ("recommended unit", answer.best.name if answer.best and answer.best.verdict != STOPS else "none"),
+        ("first plan's unit", r.plan.unit),
     ]
     if judged is not None:
         facts += [
-            (f"alone it holds {t(r.task.heating_set_C)} down to", f"{t(judged.lowest_temperature_held_C)} outdoors"),
-            ("backup heat at the design cold", f"{judged.backup_W / 1000:.1f} kW" if judged.backup_W else "none"),
-            (
-                "draws at the design cold / largest cooling load",
-                f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V",
-            ),
+            (f"it holds {t(r.task.heating_set_C)} down to", f"{t(r.plan.held_C)} outdoors, {r.plan.chance:.0%} sure"),
+            ("second heater", heater_words(r.plan)),
+            ("draws at most, heating / cooling", f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
             (f"the {r.house.supply.cord} supply", size_text.cord_word(judged)),
         ]
     return facts

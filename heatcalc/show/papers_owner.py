@@ -184,10 +184,7 @@ def _items(s: Sale, system: str) -> list[tuple[str, str]]:
 
 
 def _backup(p: Promise, system: str) -> str:
-    if p.heater_W:
-        lowest = quantity(p.lowest_C, "temperature", system)
-        return f"{p.heater_W / 1000:.1f} kW, to carry the house where the heat pump stops, below {lowest}"
-    return f"{p.backup_W / 1000:.1f} kW" if p.backup_W else "none needed at the design cold"
+    return f"{p.backup_W / 1000:.1f} kW, for {p.plan.heater_for}" if p.backup_W else "none needed"
 
 
 def _tightness(shell: Leakage) -> str:
@@ -210,7 +207,7 @@ def _priced(s: Sale) -> list[tuple[str, str]]:
     added = s.case.package_price
     known = [("house", ""), (f"package {package}", signed_dollars(added or 0.0))]
     house = [("house with package" if package else "house", "")] if added is None else known
-    backup = [("backup heat, installed", "")] if p.backup_W or p.heater_W else []
+    backup = [("backup heat, installed", "")] if p.backup_W else []
     return [*house, ("heat pump, installed", ""), *backup, ("delivery", ""), ("total", "")]
 
 
@@ -220,11 +217,8 @@ def _before(s: Sale) -> tuple[str, ...]:
     tight = () if s.sized.designer.model.air.leakage.measured else ("Test the finished house with a fan and compute again.",)
     p = s.buyer.promise
     heater = (
-        (
-            f"Choose the heater of {p.heater_W / 1000:.1f} kW that runs without the heat pump, with its circuit and its place "
-            "on the cord.",
-        )
-        if p.heater_W
+        (f"Choose the second heater of {p.backup_W / 1000:.1f} kW, with its circuit and its place on the supply.",)
+        if p.backup_W
         else ()
     )
     return (

@@ -23,7 +23,11 @@ def circuits_paper(s: Sale, system: str) -> Paper:
     """The circuit list with what may run together."""
     answer = s.buyer.run.candidate.supply
     words = "carries the loads below" if answer.passes and s.buyer.promise.plugs_in else "does not carry the loads below"
-    first = (f"The {answer.cord.title} {words}. Smallest supply: {s.method.smallest_words}.", *answer.advice)
+    first = (
+        f"The {answer.cord.title} {words}. Smallest supply: {answer.smallest_cord or 'none in the table'}. "
+        f"Beside it: {s.method.smallest_words}.",
+        *answer.advice,
+    )
     return Paper(
         "circuits",
         "Circuit list",

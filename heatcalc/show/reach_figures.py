@@ -8,12 +8,19 @@ import numpy as np
 
 from heatcalc.answers.reach.outline import FRAMES, outline
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit
-from heatcalc.judge.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
+from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
 from heatcalc.report.drawing import COLOURS, FAINT, INK, short
 from heatcalc.show.size_figures import Drawn
 from heatcalc.units import label, shown, text
 
-LOOK = {FITS: (COLOURS[0], "o"), WITH_BACKUP: (COLOURS[4], "^"), STOPS: (COLOURS[3], "s"), TOO_SMALL: ("#111111", "x")}
+LOOK = {
+    FITS: (COLOURS[0], "o"),
+    JUST: (COLOURS[2], "v"),
+    WITH_HEATER: (COLOURS[4], "^"),
+    LARGE: (COLOURS[6], "D"),
+    STOPS: (COLOURS[3], "s"),
+    TOO_SMALL: ("#111111", "x"),
+}
 SIZES = {6: "#ffffb2", 9: "#fecc5c", 12: "#fd8d3c", 15: "#f03b20", 18: "#bd0026", 24: "#54001a"}  # light to dark: one hue path
 MARK = {6: "o", 9: "s", 12: "^", 15: "D", 18: "v", 24: "P"}
 
@@ -46,7 +53,7 @@ def map_figure(r: Reach, unit: str) -> Any:
     handles = [_handle(c, m, f"{w}") for w, (c, m) in LOOK.items()]
     titles = [
         f"{short(p.name, 48)}\n{(p.unit(unit).verdict == FITS).mean():.0%} fits, "
-        f"{(p.unit(unit).verdict == WITH_BACKUP).mean():.0%} with backup heat"
+        f"{(p.unit(unit).verdict == WITH_HEATER).mean():.0%} with a second heater"
         for p in r.packages
     ]
     return _panels(r, titles, draw, handles, f"{unit} at the {r.packages[0].house.design.percentile} design cold")
@@ -162,8 +169,8 @@ def _map_says(r: Reach, unit: str) -> str:
         return float((p.unit(unit).verdict == word).mean())
 
     return "; ".join(
-        f"{p.name}: {unit} fits at {share(p, FITS):.0%} of {len(r.sites):,} places, with backup heat at "
-        f"{share(p, WITH_BACKUP):.0%}"
+        f"{p.name}: {unit} fits at {share(p, FITS):.0%} of {len(r.sites):,} places, with a second heater at "
+        f"{share(p, WITH_HEATER):.0%}"
         for p in r.packages
     )
 

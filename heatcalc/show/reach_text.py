@@ -11,24 +11,19 @@ import numpy as np
 from heatcalc import units
 from heatcalc.answers.reach.many_units import DRIES, UnitReach
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
-from heatcalc.judge.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
+from heatcalc.judge.rules import FITS, JUST, LARGE, WITH_HEATER, WORDS
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.show.words import columns, no_formula, wrapped
 
 PER_PLACE = (
     "verdict",
-    "verdict_996",
+    "chance",
     "most_heat_W",
-    "most_heat_996_W",
     "backup_W",
-    "backup_996_W",
-    "balance_C",
-    "lowest_held_C",
-    "mild_run",
+    "held_C",
+    "supply",
     "sensible_cooling_W",
     "latent_cooling_W",
-    "cooling_ratio",
-    "cools",
     "humidity",
     "cold_A",
     "hot_A",
@@ -63,28 +58,13 @@ def _heading(r: Reach) -> list[str]:
 
 def unit_rows(p: PackageReach, system: str) -> list[tuple[str, ...]]:
     """Share of places by unit; head row first."""
-    head = (
-        "unit",
-        "fits at 99 %",
-        "fits at 99.6 %",
-        "with backup",
-        "stops",
-        "too small",
-        "most backup",
-        "dries well",
-        "coldest hour",
-        "recommended",
-    )
+    head = ("unit", *WORDS, "most heater", "dries well", "coldest hour", "recommended")
     rows: list[tuple[str, ...]] = [head]
     for k, u in enumerate(p.units):
-        carried = np.isin(u.verdict, (FITS, WITH_BACKUP))
+        carried = np.isin(u.verdict, (FITS, JUST, WITH_HEATER, LARGE))
         backup = f"{u.backup_W[carried].max() / 1000:.1f} kW" if carried.any() else "-"
         amperes = f"{u.cold_A[carried].max():.1f} A" if carried.any() else "-"
-        shares = [
-            (u.verdict == FITS).mean(),
-            (u.verdict_996 == FITS).mean(),
-            *((u.verdict == word).mean() for word in (WITH_BACKUP, STOPS, TOO_SMALL)),
-        ]
+        shares = [*((u.verdict == word).mean() for word in WORDS)]
         rows.append(
             (
                 u.unit.name,
@@ -100,7 +80,7 @@ def unit_rows(p: PackageReach, system: str) -> list[tuple[str, ...]]:
 
 def _units(r: Reach, p: PackageReach, system: str) -> list[str]:
     none = int((p.best < 0).sum())
-    lines = [f"{p.name}: share of places", *columns(unit_rows(p, system), right=tuple(range(1, 10)))]
+    lines = [f"{p.name}: share of places", *columns(unit_rows(p, system), right=tuple(range(1, 11)))]
     return lines + ([f"  no unit here carries it at {none} places"] if none else [])
 
 
@@ -113,10 +93,10 @@ def zone_rows(r: Reach, p: PackageReach, unit: str, system: str) -> list[tuple[s
             "load per floor: least",
             "middle",
             "most",
-            f"{unit} fits at 99 %",
-            "at 99.6 %",
-            "with backup",
-            "most backup",
+            f"{unit} fits",
+            "just carries",
+            "with a heater",
+            "most heater",
             "usual unit",
         )
     ]
@@ -128,7 +108,7 @@ def zone_rows(r: Reach, p: PackageReach, unit: str, system: str) -> list[tuple[s
                 str(z.places),
                 *loads,
                 f"{z.fits:.0%}",
-                f"{z.fits_996:.0%}",
+                f"{z.just:.0%}",
                 f"{z.with_backup:.0%}",
                 f"{z.backup_W / 1000:.1f} kW",
                 z.usual_unit,
@@ -260,8 +240,7 @@ def _unit_record(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach) -> dic
         "name": u.unit.name,
         "recommended": float((p.best == k).mean()),
         "from_cord": float(u.from_cord.mean()),
-        "verdict": {word: float((u.verdict == word).mean()) for word in (FITS, WITH_BACKUP, STOPS, TOO_SMALL)},
-        "verdict_996": {word: float((u.verdict_996 == word).mean()) for word in (FITS, WITH_BACKUP, STOPS, TOO_SMALL)},
+        "verdict": {word: float((u.verdict == word).mean()) for word in WORDS},
         "dries": float((u.humidity == DRIES).mean()),
     }
     if r.years:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.sale.buyer import Buyer
-from heatcalc.answers.year.metered_year import USES
+from heatcalc.judge.metered_year import USES
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
 from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.show.run_load_text import HOUSE_WORDS, dollars
@@ -18,8 +18,8 @@ from heatcalc.supply.supply_check import hour_words
 from heatcalc.units import label, shown
 
 SHORT = [m[:3] for m in MONTHS]
-USE_COLOURS = dict(zip(USES, (COLOURS[1], COLOURS[0], COLOURS[7], COLOURS[4]), strict=True))
-HATCHES = dict(zip(USES, ("", "", "///", "..."), strict=True))
+USE_COLOURS = dict(zip(USES, (COLOURS[1], COLOURS[0], COLOURS[7], COLOURS[4], COLOURS[2]), strict=True))
+HATCHES = dict(zip(USES, ("", "", "///", "...", "xx"), strict=True))
 SIZE = (4.7, 2.25)
 COMFORT = (0.30, 0.60)  # usual indoor range, common practice, no source
 DAMP_H = 1000  # a month and a half of hours: common practice, no source

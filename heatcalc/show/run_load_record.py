@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
-from heatcalc.answers.year.metered_year import by_month
+from heatcalc.judge.metered_year import by_month
 from heatcalc.wording import said
 
 
@@ -16,6 +16,7 @@ def run_load_record(b: Buyer) -> dict[str, Any]:
     return {
         "unit": r.candidate.name,
         "backup_W": r.asked.backup_W,
+        "plan": r.sized.plan.record(),
         "front_faces": [w.front_faces for w in year.ways],
         "month_kWh": r.load.month_kWh,
         "month_total_kWh": by_month(r.load.run_W),
@@ -31,7 +32,7 @@ def run_load_record(b: Buyer) -> dict[str, Any]:
         "swings": [
             {"name": s.name, "how_far": said(s.how_far, "si"), "why": s.why, "year_kWh": s.year_kWh} for s in b.band.swings
         ],
-        "promise": asdict(b.promise),
+        "promise": {k: v for k, v in vars(b.promise).items() if k != "plan"} | {"held_C": b.promise.held_C},
         "power_cut": _cut(b),
         "output_hours": year.hours,
         "heating_tenths_h": year.heating_tenths_h,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from heatcalc.answers.sale.band import COMMON
 from heatcalc.answers.sale.buyer import Buyer
 from heatcalc.answers.sale.promise import Promise
-from heatcalc.answers.year.metered_year import USES
 from heatcalc.answers.year.outage import Cooldown
+from heatcalc.judge.metered_year import USES
 from heatcalc.show.words import MONTHS, quantity
 from heatcalc.wording import joined, said, worded
 
@@ -14,7 +14,13 @@ CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
 FUEL_HEAD = ("source", "bought a year", "cost", "CO2")
 SWING_HEAD = ("what", "how far", "year, kWh", "why that far")
 WHY_THEN = "the sun on the walls and glass peaks at another hour than the air"
-HOUSE_WORDS = {"heating": "heating", "cooling": "cooling", "backup": "backup heat", "fan and standby": "fan and standby"}
+HOUSE_WORDS = {
+    "heating": "heating",
+    "cooling": "cooling",
+    "backup": "backup heat",
+    "fan and standby": "fan and standby",
+    "dehumidifier": "dehumidifier",
+}
 
 
 def heading(b: Buyer, system: str) -> list[str]:
@@ -29,17 +35,20 @@ def heading(b: Buyer, system: str) -> list[str]:
 def promise_lines(b: Buyer, system: str) -> list[str]:
     """The promise box, sentence by sentence."""
     p = b.promise
-    verdict = [f"Verdict: {p.verdict}; {said(p.why_not, system)}."] if p.why_not else []
+    verdict = [f"Verdict: {p.plan.verdict}; {said(p.why_not, system)}."] if p.why_not else []
     return [*verdict, _holds(b, system), f"{_then(b, system)} {_stands(p, system)}", _cord(b), _meter(b), _outage(b, system)]
 
 
 def _holds(b: Buyer, system: str) -> str:
-    p = b.promise
-    if p.held_C is None:
-        return "The heat pump alone does not hold the set point here."
-    line = f"Holds {quantity(p.indoor_C, 'temperature', system)} down to {quantity(p.held_C, 'temperature', system)} outdoors"
-    why = "; below that the heat pump stops" if p.stops_C is not None else ", with the heat pump alone"
-    return f"{line}{why}."
+    p, plan = b.promise, b.promise.plan
+    if plan.held_C is None:
+        return "The plan does not hold the set point here."
+    what = f"the heat pump and a second heater of {plan.heater_W / 1000:.1f} kW" if plan.heater_W else "the heat pump alone"
+    held, paper = (quantity(x, "temperature", system) for x in (plan.held_C, plan.held_paper_C or plan.held_C))
+    return (
+        f"Holds {quantity(p.indoor_C, 'temperature', system)} down to {held} outdoors with {what}, in {plan.sure * 100:.0f} of "
+        f"100 houses built so ({paper} by the plain sum)."
+    )
 
 
 def _then(b: Buyer, system: str) -> str:
@@ -47,31 +56,20 @@ def _then(b: Buyer, system: str) -> str:
     coldest = f"the coldest hour is {quantity(p.coldest_outdoor_C, 'temperature', system)}"
     if p.colder_h == 0:
         return f"Colder than that in no hour of a typical year ({coldest})."
-    first = f"Colder than that about {p.colder_h:,} hours in a typical year ({coldest})"
-    if p.backup_W == 0:
-        reads = quantity(p.indoor_C, "temperature", system)
-        return f"{first}: the thermostat may still read {reads}, but beside cold walls it feels like less."
-    whole = ", the whole load" if p.backup_whole else ""
-    return f"{first}; then {p.backup_W / 1000:.1f} kW of backup heat{whole}, about {p.backup_kWh:,.0f} kWh a year."
+    return f"Colder than that about {p.colder_h:,} hours in a typical year ({coldest})."
 
 
 def _stands(p: Promise, system: str) -> str:
-    """Hours in which the unit stands still, what helps then, and how cold it gets indoors with what is counted here."""
+    """Hours in which the unit stands still, what carries the house then, and how cold it gets indoors."""
     lowest = quantity(p.lowest_C, "temperature", system)
     cold = f"about {p.too_cold_h:,.0f} hours indoors are" if p.too_cold_h >= 0.5 else "no hour indoors is"
     frost = ", where water freezes" if p.coldest_indoor_C <= 0.0 else ""
     indoors = f"{cold} below the set point, the coldest at {quantity(p.coldest_indoor_C, 'temperature', system)}{frost}"
+    used = f"The second heater takes about {p.backup_kWh:,.0f} kWh a year. " if p.backup_W else ""
     if p.standing_h == 0:
-        return f"It stops below {lowest}, in no hour of a typical year: {indoors}."
-    stops = "" if p.stops_C is not None else f"It stops below {lowest}, about {p.standing_h:,} hours. "
-    return f"{stops}{_heater(p)}{indoors}."
-
-
-def _heater(p: Promise) -> str:
-    if p.heater_W == 0:
-        return "While it stands still the backup heat runs alone: "
-    cord = f" on a {p.heater_cord} supply" if p.heater_cord else ""
-    return f"Plan a heater of {p.heater_W / 1000:.1f} kW that runs without it{cord}; without that heater "
+        return f"{used}The heat pump stops below {lowest}, in no hour of a typical year: {indoors}."
+    carried = "then the second heater carries the house: " if p.plan.heater_alone else ""
+    return f"{used}The heat pump stops below {lowest}, about {p.standing_h:,} hours; {carried}{indoors}."
 
 
 def _cord(b: Buyer) -> str:
@@ -86,7 +84,7 @@ def _cord(b: Buyer) -> str:
 
 
 def _other_supply(p: Promise) -> str:
-    heater = ", that heater too" if p.heater_W else ""
+    heater = ", the second heater too" if p.backup_W else ""
     return f"a {p.smallest_cord} supply carries it{heater}" if p.smallest_cord else f"no supply listed here carries it{heater}"
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from heatcalc import units
-from heatcalc.judge.choice import MILD_C, STOPS, Candidate
+from heatcalc.judge.choice import MILD_C, Candidate
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
+from heatcalc.show.plan_text import decision, plan_lines, plans_text
 from heatcalc.show.words import MONTHS, columns, wrapped
 from heatcalc.wording import Said, said
 
@@ -13,12 +14,12 @@ def size_text(r: SizeResult, system: str) -> str:
     """The whole answer, readable without a browser."""
     parts = (
         heading(r, system),
+        _decision(r, system),
+        _notes("Warnings", r.warnings, system),
         _conditions(r, system),
         _heating(r, system),
         _cooling(r, system),
         _units(r, system),
-        _recommended(r, system),
-        _notes("Warnings", r.warnings, system),
         _assumptions(r, system),
         _notes("Cautions", CAUTIONS, system),
     )
@@ -144,12 +145,13 @@ def unit_rows(r: SizeResult, system: str) -> list[tuple[str, ...]]:
     head = (
         "unit",
         "verdict",
+        "sure",
         f"most heat at {t(r.task.design_C)}",
         f"least at {t(MILD_C)}",
         "balance point",
-        "backup",
-        "coldest hour",
-        "hottest hour",
+        "second heater",
+        "most A heating",
+        "most A cooling",
         "cord",
     )
     return [
@@ -158,6 +160,7 @@ def unit_rows(r: SizeResult, system: str) -> list[tuple[str, ...]]:
             (
                 c.name,
                 c.verdict,
+                f"{c.chance:.0%}",
                 p(c.max_heat_at_design_W),
                 p(c.min_heat_W),
                 t(c.balance_point_C),
@@ -175,72 +178,26 @@ def cord_word(c: Candidate) -> str:
     """Whether the unit runs from the house's cord."""
     if not c.plugs_in:
         return f"needs {c.unit.volts:.0f} V"
-    return "runs" if c.supply.passes else "over 80 %"
+    return "runs" if c.runs_from_cord else f"needs {c.smallest_supply or 'more than listed'}"
 
 
 def _units(r: SizeResult, system: str) -> list[str]:
     title = f"Units, at {units.text(r.task.elevation_m, 'length', system, 0)} elevation, on a {r.house.supply.cord} supply"
     return [
         title,
-        *columns(unit_rows(r, system), right=(2, 3, 4, 5, 6, 7)),
+        *columns(unit_rows(r, system), right=(2, 3, 4, 5, 6, 7, 8)),
         "  generic classes are invented stand-ins: replace them with your unit's own table",
     ]
 
 
-def headline(best: Candidate | None) -> str:
-    """The answer in one sentence; a unit that stops above the design cold is named, not recommended."""
-    if best is None:
-        return "No unit here carries the house: more insulation or a larger unit is needed."
-    if best.verdict == STOPS:
-        return f"No unit here runs in the design cold; {best.name} holds out longest."
-    return f"Recommended: {best.name}: {best.verdict}."
-
-
 def recommendation(r: SizeResult, system: str) -> list[str]:
-    """The recommendation as sentences: unit, reasons, temperature held, supply, the next smaller unit."""
-    best = r.recommended
-    if best is None:
-        return [headline(best)]
-    lines = [headline(best), *(f"{said(reason, system)}." for reason in best.reasons)]
-    held = best.lowest_temperature_held_C
-    if held is not None:
-        lines.append(
-            f"It holds {units.text(r.task.heating_set_C, 'temperature', system)} indoors alone down to "
-            f"{units.text(held, 'temperature', system)} outdoors."
-        )
-    if best.backup_W > 0:
-        lines.append(
-            f"Backup heat needed at the design cold: {best.backup_W / 1000:.1f} kW"
-            + (", the whole load: no candidate runs in that cold." if best.mark == "off" else ".")
-        )
-    lines.append(_supply_sentence(r, best))
-    return lines + _smaller(r)
+    """The decision, the reasons and the plans as sentences."""
+    return [decision(r), *(f"{said(reason, system)}." for reason in r.recommended.reasons), *plan_lines(r, system)]
 
 
-def _supply_sentence(r: SizeResult, best: Candidate) -> str:
-    if best.runs_from_cord:
-        return (
-            f"On the {best.supply.cord.name} supply it draws {best.cold_A:.1f} A in the coldest and {best.hot_A:.1f} A in the "
-            f"hottest hour at {best.unit.volts:.0f} V; both pass with what runs beside it."
-        )
-    other = best.supply.smallest_cord
-    return (
-        f"The {best.supply.cord.name} supply does not carry it with what runs beside it; "
-        f"{f'a {other} supply does' if other else 'no listed supply does'}."
-    )
-
-
-def _smaller(r: SizeResult) -> list[str]:
-    if r.smaller is None or r.smaller.verdict == "fits":
-        return []
-    if not r.helps:
-        return [f"No change tried here lets the next smaller unit, {r.smaller.name}, carry the house."]
-    return [f"The next smaller unit, {r.smaller.name}, would carry it with: " + " | ".join(p.change for p in r.helps) + "."]
-
-
-def _recommended(r: SizeResult, system: str) -> list[str]:
-    lines = recommendation(r, system)
-    return [lines[0], *(w for line in lines[1:] for w in wrapped(line))]
+def _decision(r: SizeResult, system: str) -> list[str]:
+    reasons = [w for reason in r.recommended.reasons for w in wrapped("- " + said(reason, system))]
+    return [*wrapped(decision(r), indent=0), "", "Plans", *plans_text(r, system), "", "Why", *reasons]
 
 
 def _notes(title: str, notes: tuple[Said, ...], system: str) -> list[str]:

@@ -106,7 +106,8 @@ def _verdict(answer: SupplyAnswer, method: LoadMethod) -> str:
         f"  {answer.capacity_VA:,.0f} VA, {cord.rating_A:.0f} A a leg, of it {answer.continuous_limit_A:.0f} A continuous",
     ]
     lines += [f"  {advice}" for advice in answer.advice]
-    lines.append(fill(f"smallest supply: {method.smallest_words}", 110, initial_indent="  ", subsequent_indent="    "))
+    lines.append(f"  smallest supply: {answer.smallest_cord or 'none in the table'}")
+    lines.append(fill(f"beside it, {method.smallest_words}", 110, initial_indent="  ", subsequent_indent="    "))
     if answer.still is not None:
         carried = VERDICTS_OF_HOURS[answer.still.hour.verdict]
         lines.append(

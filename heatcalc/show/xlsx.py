@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
-from heatcalc.answers.year.metered_year import USES
 from heatcalc.errors import NoAnswer
+from heatcalc.judge.metered_year import USES
 from heatcalc.show import run_load_text as words
 from heatcalc.show.run_load_figures import USE_COLOURS
 from heatcalc.show.words import MONTHS, RISKY

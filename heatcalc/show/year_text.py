@@ -12,7 +12,6 @@ from heatcalc import units
 from heatcalc.answers.year.freezing import PipeFreeze
 from heatcalc.answers.year.outage import CAUTIONS, Cooldown
 from heatcalc.answers.year.year_answer import YearAnswer
-from heatcalc.judge.backup import backup_words
 from heatcalc.model.year_sums import SERIES_UNITS, USES
 from heatcalc.model.year_walk import YearResult
 from heatcalc.show.words import MONTHS, columns, wrapped
@@ -52,7 +51,7 @@ def heading(a: YearAnswer) -> list[str]:
         if len(ways) == 1
         else (f"mean of front to the {', '.join(ways[:-1])} and {ways[-1]}; peaks: the worst")
     )
-    backup = [] if a.unit is None else [f"backup heat: {backup_words(a.backup_W)}"]
+    backup = [] if a.unit is None else [f"second heater: {a.backup_W / 1000:.1f} kW"] if a.backup_W else ["second heater: none"]
     return [
         f"{a.house.name}{note}{package}, in {a.place.name}",
         f"{name}: {a.chosen}",
@@ -241,6 +240,7 @@ def year_record(a: YearAnswer) -> dict[str, Any]:
         "unit": None if a.unit is None else a.unit.name,
         "chosen": a.chosen,
         "backup_W": a.backup_W,
+        "plan": None if a.plan is None else a.plan.record(),
         "weather": r.weather_source,
         "front_faces": [w.front_faces for w in r.ways],
         "energy_kWh": r.energy_kWh,

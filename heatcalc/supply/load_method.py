@@ -42,7 +42,7 @@ class MethodLoad:
 
 @dataclass(frozen=True)
 class LoadMethod:
-    """Demand by the method on a three-wire supply; amperes of the heavier leg, and the smallest supply by both routes."""
+    """Demand by the method on a three-wire supply; amperes of the heavier leg, and the smallest three-wire supply by it."""
 
     connected_VA: float
     demand_VA: float
@@ -51,8 +51,6 @@ class LoadMethod:
     leg_A: float
     other_leg_A: float
     smallest_by_method: str | None
-    smallest_by_sum: str | None
-    smallest_cord: str | None  # the larger of the two; None: no supply of the table
     smallest_words: str
     method: str = METHOD
 
@@ -68,23 +66,17 @@ class _Row:
     motor: bool = False
 
 
-def house_method(supply: Supply, outside_floor_m2: float, unit: Unit, backup_W: float, by_sum: str | None) -> LoadMethod:
-    """The method for a house with its unit's nameplate, against the smallest supply by the sum of what runs together."""
-    return load_method(supply, outside_floor_m2, unit.mca_A, unit.volts, backup_W, by_sum)
+def house_method(supply: Supply, outside_floor_m2: float, unit: Unit, backup_W: float, dehumidifier_W: float = 0.0) -> LoadMethod:
+    """The method for a house with its unit's nameplate."""
+    return load_method(supply, outside_floor_m2, unit.mca_A, unit.volts, backup_W, dehumidifier_W)
 
 
 def load_method(
-    supply: Supply,
-    outside_floor_m2: float,
-    unit_A: float,
-    unit_volts: float,
-    backup_W: float,
-    by_sum: str | None = None,
-    dehumidifier_W: float = 0.0,
+    supply: Supply, outside_floor_m2: float, unit_A: float, unit_volts: float, backup_W: float, dehumidifier_W: float = 0.0
 ) -> LoadMethod:
     """Demand by 675 IAC 15-2-100(a)(1); `unit_A` is the heat pump's nameplate ampacity, 0 without one.
 
-    `by_sum` names the smallest supply that carries what runs together; 115 V loads are balanced between the legs.
+    115 V loads are balanced between the legs.
     """
     lines, quarter = _lines(supply, outside_floor_m2, unit_A, unit_volts, backup_W, dehumidifier_W)
     at = [k for k, x in enumerate(lines) if x.step != "C"]
@@ -102,7 +94,7 @@ def load_method(
         (*loads[:after], *extra, *loads[after:]),
         fuller,
         other,
-        *_smallest(fuller, by_sum),
+        *_smallest(fuller),
     )
 
 
@@ -205,16 +197,10 @@ def _own_circuits(supply: Supply, shape: tuple[int, ...]) -> list[_Row]:
     return [_of("F", a, shape) for a in _at(supply, "F")]
 
 
-def _smallest(leg_A: float, by_sum: str | None) -> tuple[str | None, str | None, str | None, str]:
-    """By the method, by the sum, the larger of both, and a sentence that says why they differ."""
+def _smallest(leg_A: float) -> tuple[str | None, str]:
+    """The smallest three-wire supply by the method, and what that means."""
     by_method = next((c.name for c in cords_by_size() if c.proposed and c.legs == 2 and leg_A <= c.rating_A), None)
-    order = [c.name for c in cords_by_size()]
-    larger = None if by_sum is None or by_method is None else max(by_sum, by_method, key=order.index)
-    if by_sum == by_method:
-        return by_method, by_sum, larger, f"{larger or 'none in the table'}, by what runs together and by the load method alike"
-    why = (
-        f"{larger or 'none in the table'}, being the larger of two routes: {by_sum or 'none'} by what runs together in the two "
-        f"design hours, {by_method or 'none'} by the load method ({leg_A:.1f} A on the heavier leg), which counts nameplate "
-        "amperes and every fixed appliance at once, lighting and ranges in part; the code adopted at the place says which counts"
+    return by_method, (
+        f"{by_method or 'none in the table'} by the load method ({leg_A:.1f} A on the heavier leg), which is for three-wire "
+        "supplies and counts nameplate amperes and every fixed appliance at once; the code adopted there says whether it counts"
     )
-    return by_method, by_sum, larger, why

@@ -5,9 +5,9 @@ import pytest
 
 from heatcalc.answers.reach.many_years import rooms_of, unit_tables, walk_place
 from heatcalc.answers.reach.reach_study import reach
-from heatcalc.answers.reach.sites import stations
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.judge.sites import stations
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import year_house
 

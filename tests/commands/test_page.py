@@ -124,7 +124,7 @@ def test_a_wish_changes_the_answer(server):
 
 def test_the_page_says_what_the_sizing_and_the_year_say(server):
     from heatcalc import units
-    from heatcalc.answers.year.metered_year import run_load
+    from heatcalc.answers.year.run_load_answer import run_load
     from heatcalc.inputs.house.house_file import load_house
     from heatcalc.inputs.place.find_place import find_place
     from heatcalc.judge.sizing import size_house

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from heatcalc.answers.reach.reach_study import reach
-from heatcalc.answers.reach.sites import counties
 from heatcalc.cli import main
+from heatcalc.judge.sites import counties
 from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
 
 

@@ -69,7 +69,7 @@ def test_places_with_the_loads_of_a_house_are_those_of_size(capsys):
     assert main(asked) == 0
     found = json.loads(capsys.readouterr().out)["units"][0]["places"]
     for here, name in zip(found, ("Burlington, VT", "Bozeman, MT"), strict=True):
-        sized = size_house(load_house("plover-26g"), find_place(name), smaller_too=False)
+        sized = size_house(load_house("plover-26g"), find_place(name), walk=False)
         one = next(c for c in sized.candidates if c.name == "G12-C-230")
         assert here["backup_W"] == pytest.approx(one.backup_W)
         assert here["balance_point_C"] == pytest.approx(one.balance_point_C)

@@ -36,15 +36,16 @@ def test_json_is_the_same_twice_and_ideal_draws_nothing(capsys):
 @pytest.mark.parametrize("unit, place", [("G09-C-230", "Burlington, VT"), ("G18-C-230", "Bozeman, MT")])
 def test_year_supply_sheet_page_and_compare_say_one_total_and_one_backup(unit, place, capsys):
     """A unit that asks for backup heat, and one that asks for none though a typical year holds colder hours."""
+    from heatcalc.judge.backup import backup_of
+
     from heatcalc.answers.sale.live import Wishes, live_answer, live_case
     from heatcalc.answers.study.packages import compare_packages
     from heatcalc.answers.year.house_supply import house_supply
-    from heatcalc.answers.year.metered_year import run_load
+    from heatcalc.answers.year.run_load_answer import run_load
     from heatcalc.answers.year.year_answer import year_answer
     from heatcalc.inputs.checked import read_toml
     from heatcalc.inputs.house.house_file import house_path, load_house
     from heatcalc.inputs.place.find_place import find_place
-    from heatcalc.judge.backup import backup_of
     from heatcalc.show.live_page import shares_of
 
     house, where = load_house(None, [f"unit={unit}"]), find_place(place)

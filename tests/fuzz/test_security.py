@@ -74,7 +74,7 @@ def attacking(tmp_path, attack):
 @pytest.fixture(scope="module")
 def attacked(tmp_path_factory):
     room = tmp_path_factory.mktemp("attack")
-    return size_house(house_from(attacking(room, ATTACK)), find_place("Burlington, VT"), folder=room, smaller_too=False)
+    return size_house(house_from(attacking(room, ATTACK)), find_place("Burlington, VT"), folder=room, walk=False)
 
 
 def _harmless(page: str) -> None:
@@ -100,7 +100,7 @@ def test_names_are_escaped_in_the_run_load_page():
     from heatcalc.answers.sale.buyer import tell
     from heatcalc.show.run_load_page import run_load_html
 
-    plain = size_house(load_house(None, [f"name={ATTACK}"]), find_place("Burlington, VT"), smaller_too=False)
+    plain = size_house(load_house(None, [f"name={ATTACK}"]), find_place("Burlington, VT"), walk=False)
     _harmless(run_load_html(tell(plain), "ip", ATTACK, ATTACK))
 
 
@@ -158,7 +158,7 @@ def test_a_long_name_leaves_the_figures_their_room(tmp_path, monkeypatch, recwar
 )
 def test_a_name_is_only_a_name(tmp_path, name):
     house = load_house(None, [], None).model_copy(update={"name": name, "note": name})
-    result = size_house(house, find_place("Burlington, VT"), smaller_too=False)
+    result = size_house(house, find_place("Burlington, VT"), walk=False)
     written = write_size(result, tmp_path, "ip")
     assert len(written) > 3 and name.split()[0].replace("&", "&amp;") in (tmp_path / "sizing.html").read_text(encoding="utf-8")
 
@@ -216,7 +216,7 @@ def test_paths_of_a_house_stay_in_its_folder(tmp_path, said, field):
     if field == "assemblies.file":
         house = house.model_copy(update={"assemblies": house.assemblies.model_copy(update={"file": said})})
     with pytest.raises(InputError) as problem:
-        size_house(house, find_place("Burlington, VT"), folder=home, smaller_too=False)
+        size_house(house, find_place("Burlington, VT"), folder=home, walk=False)
     assert "secret wall" not in str(problem.value)
 
 
@@ -237,7 +237,7 @@ def test_a_spreadsheet_holds_no_formula_that_a_name_wrote(tmp_path):
     house = load_house(
         None, ["name==HYPERLINK(A1)", "note=@SUM(A1)", "tariff.price=0.2", "tariff.name=+1+1", "tariff.source=-2+A1"]
     )
-    raw = xlsx(tell(size_house(house, find_place("Burlington, VT"), smaller_too=False)), "ip")
+    raw = xlsx(tell(size_house(house, find_place("Burlington, VT"), walk=False)), "ip")
     (tmp_path / "x.xlsx").write_bytes(raw)
     for sheet in openpyxl.load_workbook(tmp_path / "x.xlsx").worksheets:
         for row in sheet.iter_rows():

@@ -187,7 +187,7 @@ def test_whole_sizings_of_odd_houses(capsys):
         changes = rng.sample(HOUSE_CHANGES, rng.choice((1, 2, 3)))
         with tally.trying((seed, changes)):
             place = find_place(rng.choice(("Duluth, MN", "Phoenix, AZ", "Fairbanks, AK", "Miami, FL")))
-            result = size_house(load_house(None, changes), place, smaller_too=False)
+            result = size_house(load_house(None, changes), place, walk=False)
             assert not not_finite(size_record(result)), changes
             assert "nan" not in size_text(result, "ip").lower().split()
     assert tally.accepted > 15

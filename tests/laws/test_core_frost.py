@@ -7,9 +7,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from heatcalc.answers.year.metered_year import ventilation_fan_W
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.metered_year import ventilation_fan_W
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.air.ventilation import recovering_share

@@ -4,9 +4,9 @@ import json
 from dataclasses import replace
 
 import pytest
-
 from heatcalc.answers.reach.many_loads import many_loads, skies_of
 from heatcalc.answers.reach.sites import sites_of
+
 from heatcalc.answers.study.chances import fast_case
 from heatcalc.answers.study.tornado import case_of, evaluate, weathers
 from heatcalc.answers.study.uncertain import moved, uncertain_inputs

@@ -18,7 +18,7 @@ RANKED = rank_assemblies(HOUSE, PLACE, kinds=("wall", "window"))
 
 
 def test_the_own_assemblies_give_the_sizing_back():
-    sized = size_house(HOUSE, PLACE, smaller_too=False)
+    sized = size_house(HOUSE, PLACE, walk=False)
     own = [c for c in RANKED.choices if c.own]
     assert [c.kind for c in own] == ["wall", "window"]
     for c in own:

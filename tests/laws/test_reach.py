@@ -3,18 +3,18 @@
 import numpy as np
 import pytest
 
-from heatcalc.answers.reach.many_loads import many_loads, skies_of
 from heatcalc.answers.reach.many_units import Rooms, judge_everywhere
 from heatcalc.answers.reach.many_years import unit_tables, walk_everywhere, walk_place
 from heatcalc.answers.reach.outline import land_grid, state_lines
 from heatcalc.answers.reach.reach_study import reach, zone_table
-from heatcalc.answers.reach.sites import counties, sites_of, stations
 from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units, read_unit
 from heatcalc.judge.choice import judge, task_of
+from heatcalc.judge.many_loads import many_loads, skies_of
+from heatcalc.judge.sites import counties, sites_of, stations
 from heatcalc.judge.sizing import size_house
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
@@ -81,7 +81,7 @@ def test_verdicts_amperes_and_the_recommended_unit_are_those_of_size():
     found = reach(None, ["Breeze"], changes=[TWO_LEGS], where=FEW)
     package, house = found.packages[0], load_house(changes=[TWO_LEGS])
     for i in range(len(FEW)):
-        sized = size_house(house, FEW.place(i), smaller_too=False)
+        sized = size_house(house, FEW.place(i), walk=False)
         best = package.best[i]
         assert (sized.recommended.name if sized.recommended else None) == (found.unit_names[best] if best >= 0 else None)
         for c in sized.candidates:

@@ -7,10 +7,11 @@ from hypothesis import strategies as st
 
 from heatcalc.answers.sale.band import airier, band, hungrier, in_weather, lossier, shifted, warmer
 from heatcalc.answers.sale.what_if import what_if
-from heatcalc.answers.year.metered_year import by_month, run_load, walk
+from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.face.ask_sizing import size
 from heatcalc.inputs.supply.tariff import Period, Tariff
 from heatcalc.judge.choice import FITS
+from heatcalc.judge.metered_year import by_month, walk
 from heatcalc.supply.money import hour_prices
 from heatcalc.supply.price_shares import period_shares
 
@@ -40,7 +41,7 @@ def test_the_year_is_the_year_command_s_plus_the_fan(run):
     year = run.load.year
     for use, name in (("heating", "heating"), ("cooling", "cooling"), ("backup", "backup heat")):
         assert run.load.month_kWh[use] == pytest.approx(year.electricity_kWh[name], rel=1e-6, abs=1e-6)
-    from heatcalc.answers.year.metered_year import ventilation_fan_W
+    from heatcalc.judge.metered_year import ventilation_fan_W
 
     fan = ventilation_fan_W(run.sized.designer.model) * 8.76
     assert run.load.year_kWh == pytest.approx(year.conditioning_kWh + fan, rel=1e-6)

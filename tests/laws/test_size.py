@@ -140,7 +140,7 @@ def test_hours_colder_than_a_temperature_grow_with_it_and_end_at_the_year(cold, 
 
 
 def test_a_unit_that_stops_in_a_typical_year_is_warned_of_even_where_it_carries_the_design_cold():
-    cold, mild = (size_house(load_house(), find_place(where), smaller_too=False) for where in ("Burlington, VT", "Houston, TX"))
+    cold, mild = (size_house(load_house(), find_place(where), walk=False) for where in ("Burlington, VT", "Houston, TX"))
     assert cold.recommended.verdict == "fits"
     assert any("stops: without a second heater" in warning for warning in cold.warnings)
     assert not any("stops: without a second heater" in warning for warning in mild.warnings)
@@ -154,7 +154,7 @@ def test_a_unit_of_ones_own_that_fits_comes_before_the_invented_classes():
 
 def test_a_thin_margin_says_what_it_does_not_stand():
     """Burlington: 2 % more than needed, less than one sigma of the record and than a head in warmer air costs."""
-    reasons = " ".join(size_house(load_house(), find_place("Burlington, VT"), smaller_too=False).recommended.reasons)
+    reasons = " ".join(size_house(load_house(), find_place("Burlington, VT"), walk=False).recommended.reasons)
     assert "one sigma" in reasons and "beside cold walls" in reasons
-    ample = size_house(load_house(changes=["unit=G18-C-230"]), find_place("Burlington, VT"), smaller_too=False).recommended
+    ample = size_house(load_house(changes=["unit=G18-C-230"]), find_place("Burlington, VT"), walk=False).recommended
     assert "one sigma" not in " ".join(ample.reasons) and ample.max_heat_warm_room_W < ample.max_heat_at_design_W

@@ -38,7 +38,7 @@ WORDS = {
 
 
 def sized(*changes, place="Burlington, VT", folder=None, said=USUAL, **other):
-    return size_house(house_from(said, changes), find_place(place), folder=folder, smaller_too=False, **other)
+    return size_house(house_from(said, changes), find_place(place), folder=folder, walk=False, **other)
 
 
 def found(result) -> set[str]:
@@ -194,7 +194,7 @@ def test_every_question_carries_every_warning(tmp_path):
     changes = ("assemblies.file=walls.toml", "assemblies.wall=too good", "assemblies.roof=bare roof")
     place, house = find_place("Fairbanks, AK"), house_from(USUAL, (*LEAKY, *changes))
     expected = {"high load", "leakage", "insulation", "bare", "balance", "glass"}
-    assert expected <= found(size_house(house, place, folder=tmp_path, smaller_too=False))
+    assert expected <= found(size_house(house, place, folder=tmp_path, walk=False))
     assert expected <= found(loads_of(house, place, tmp_path))
 
 
@@ -232,5 +232,5 @@ def test_a_damp_summer_day_is_noticed():
 
 
 def test_the_demo_house_has_much_glass_and_nothing_else():
-    result = size_house(load_house(None), find_place("Burlington, VT"), smaller_too=False)
+    result = size_house(load_house(None), find_place("Burlington, VT"), walk=False)
     assert found(result) == {"glass"}

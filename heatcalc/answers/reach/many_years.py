@@ -8,12 +8,12 @@ from functools import partial
 
 import numpy as np
 
-from heatcalc.answers.reach.sites import Sites, place_of
 from heatcalc.answers.study.processes import in_processes
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.sites import Sites, place_of
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_drivers import ANY_WAY, WeatherYear, YearHouse, drivers, weather_year, year_house
 from heatcalc.model.year_unit import DRY, RoomUnits

@@ -8,21 +8,22 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.reach.many_loads import ManyLoads, Skies, many_loads, skies_of
-from heatcalc.answers.reach.many_units import Rooms, UnitReach, best_of, judge_everywhere
+from heatcalc.answers.reach.many_units import UnitReach, best_of, judge_everywhere
 from heatcalc.answers.reach.many_years import ManyYears, walk_everywhere
-from heatcalc.answers.reach.sites import Sites, counties, stations
 from heatcalc.answers.study.packages import house_with, package_names, said_of
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_file import house_path
 from heatcalc.inputs.house.house_record import Design, House
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.choice import FITS, STOPS, TOO_SMALL, WITH_BACKUP
-from heatcalc.judge.sizing import candidates_of
+from heatcalc.judge.cases import candidates_of
+from heatcalc.judge.facts import Asked, Rooms
+from heatcalc.judge.many_loads import ManyLoads, Skies, many_loads, skies_of
+from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
+from heatcalc.judge.sites import Sites, counties, stations
 from heatcalc.model.house_model import HouseModel, house_model
 
 RULE_W_m2 = (63.1, 94.6)  # 20 to 30 Btu/h per ft2 of floor, common practice, no source
-VERDICTS = (FITS, WITH_BACKUP, STOPS, TOO_SMALL)
+VERDICTS = (FITS, JUST, WITH_HEATER, LARGE, STOPS, TOO_SMALL)
 LIMITS = (
     "Design loads, verdicts and amperes are those `heatcalc size` gives at each place, worked out in arrays.",
     "Design values of a house file's own [design] are left out: every place has its own.",
@@ -88,7 +89,7 @@ class ZoneLine:
     middle_W_m2: float
     most_W_m2: float
     fits: float
-    fits_996: float
+    just: float
     with_backup: float
     backup_W: float  # the most
     usual_unit: str
@@ -138,7 +139,7 @@ def _package(name: str, house: House, units: Sequence[Unit], skies: Skies, folde
     model = house_model(house, 0.0, folder)
     loads = many_loads(model, skies)
     rooms = Rooms(house, sites)
-    judged = tuple(judge_everywhere(u, house, loads, sites.heating_996_C, rooms) for u in units)
+    judged = tuple(judge_everywhere(u, house, loads, rooms, Asked()) for u in units)
     return PackageReach(name, model, loads, judged, best_of(list(judged)))
 
 
@@ -159,8 +160,8 @@ def zone_table(r: Reach, package: PackageReach, unit: str) -> tuple[ZoneLine, ..
                 float(np.median(load)),
                 float(load.max()),
                 float((u.verdict[here] == FITS).mean()),
-                float((u.verdict_996[here] == FITS).mean()),
-                float((u.verdict[here] == WITH_BACKUP).mean()),
+                float((u.verdict[here] == JUST).mean()),
+                float((u.verdict[here] == WITH_HEATER).mean()),
                 float(u.backup_W[here].max()),
                 str(names[usual[int(np.argmax(count))]]),
             )

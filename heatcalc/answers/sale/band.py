@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.year.metered_year import Load, RunLoad, RunYear, by_month, money_of, walk
+from heatcalc.answers.year.run_load_answer import RunLoad
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.weather.hours_of_year import Weather
+from heatcalc.judge.metered_year import Load, RunYear, by_month, money_of, walk
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_walk import weather_year
 from heatcalc.wording import Q, Said, worded

@@ -8,9 +8,8 @@ from pathlib import Path
 from heatcalc.answers.sale.band import Band, band
 from heatcalc.answers.sale.promise import Promise, cut_power, promise
 from heatcalc.answers.sale.what_if import WhatIf, what_if
-from heatcalc.answers.year.metered_year import RunLoad, run_load
 from heatcalc.answers.year.outage import PowerCut
-from heatcalc.judge.cold_stop import cold_stop_warnings
+from heatcalc.answers.year.run_load_answer import RunLoad, run_load
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.supply.money import Emission, HeatSource, compare_heat, electricity_co2
 from heatcalc.wording import Said
@@ -46,10 +45,9 @@ class Buyer:
     def house_warnings(self) -> tuple[Said, ...]:
         """What to mind about the house.
 
-        Notes on the climate record stand on the sizing sheet, and the promise itself counts the hours in which the unit stops.
+        The promise itself counts the hours in which the unit stops.
         """
-        elsewhere = {*self.sized.place.warnings, *cold_stop_warnings(self.sized.recommended, self.sized.place)}
-        return tuple(warning for warning in self.sized.warnings if warning not in elsewhere)
+        return self.sized.warnings
 
 
 def tell(sized: SizeResult, folder: Path | None = None) -> Buyer:

@@ -12,17 +12,14 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, get_args
 
-from heatcalc.answers.year.metered_year import Load, RunYear, walk
-from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_file import house_from
 from heatcalc.inputs.house.house_record import Below, House
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place, find_place
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.backup import backup_of
-from heatcalc.judge.choice import TOO_SMALL, Candidate
+from heatcalc.judge.choice import Candidate
+from heatcalc.judge.metered_year import Load
 from heatcalc.judge.sizing import SizeResult, candidates_of, size_house
-from heatcalc.model.year_drivers import WeatherYear, weather_year
 from heatcalc.model.year_walk import RoomUnits
 from heatcalc.tables import rows
 
@@ -106,24 +103,9 @@ def wished_house(case: LiveCase, wishes: Wishes) -> House:
 def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     """The sizing as wished, the next smaller unit left out.  Raises InputError and NoAnswer, one line each."""
     place, house = place_named(wishes.place), wished_house(case, wishes)
-    size = size_house(house, place, case.units, case.folder, smaller_too=False)
-    best = next((c for c in size.candidates if c.verdict != TOO_SMALL), None)
-    return LiveAnswer(size, size.recommended, best, *_year(size))
-
-
-def _year(size: SizeResult) -> tuple[Load | None, str]:
-    judged = size.recommended
-    if judged is None:
-        return None, "no unit, no run load"
-    try:
-        return walk(size.designer.model, RunYear(judged.unit, backup_of(judged), _weather(size.place), ROOMS)), ""
-    except NoAnswer as problem:
-        return None, str(problem)
-
-
-@lru_cache(maxsize=8)
-def _weather(place: Place) -> WeatherYear:
-    return weather_year(year_at(place))
+    size = size_house(house, place, case.units, case.folder, walk=True)
+    year = size.plan.year
+    return LiveAnswer(size, size.recommended, size.candidates[0], None if year is None else year.load)
 
 
 @lru_cache(maxsize=32)

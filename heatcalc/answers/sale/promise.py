@@ -1,40 +1,28 @@
-"""What may be promised: the temperature held, how often it is colder, what helps then, and a power cut."""
+"""What may be promised: the plan's temperature at its chance, how often it is colder, what helps then, and a power cut."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from heatcalc.answers.year.house_supply import still_hour
-from heatcalc.answers.year.metered_year import RunLoad
-from heatcalc.answers.year.outage import FALLS_TO_C, PowerCut, power_cut
-from heatcalc.judge.backup import heater_W
-from heatcalc.judge.choice import FITS, WITH_BACKUP, Candidate
+from heatcalc.answers.year.outage import PowerCut, power_cut
+from heatcalc.answers.year.run_load_answer import RunLoad
+from heatcalc.judge.choice import Candidate
+from heatcalc.judge.plan import Plan
 from heatcalc.model.year_walk import drivers
-from heatcalc.supply.cord import HourCheck, cords_by_size
-from heatcalc.supply.supply_check import StandingStill
+from heatcalc.supply.cord import HourCheck
 from heatcalc.wording import Said
 
-KEPT_C = FALLS_TO_C[0]
-"""Indoors never colder than that, though below the set point: a second heater is not asked for."""
-GRID_K = 0.15  # a limit found on a line of tenths is the limit itself
 
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Promise:
-    """The promise box; temperatures in degC, power in W."""
+    """The promise box: the plan, and what a typical year makes of it; temperatures in degC, power in W."""
 
-    verdict: str  # the sizing's
-    why_not: Said  # the sizing's first reason, where it does not let the unit pass
+    plan: Plan
+    why_not: Said  # the sizing's first reason, where no unit here carries the house
     indoor_C: float
-    held_C: float | None  # coldest outdoor temperature at which the unit alone holds the set point
-    stops_C: float | None  # the unit stops there, if that is what ends the holding
-    colder_h: int  # hours of a typical year colder than that
+    colder_h: int  # hours of a typical year colder than the temperature held
     lowest_C: float  # the unit's lowest operating temperature, heating
     standing_h: int  # hours of a typical year colder than that, from the place's bins as in the sizing
-    heater_W: float  # a heater that carries the house in them; 0 where there are none or the backup heat keeps it
-    heater_cord: str | None  # the smallest supply that carries it with what runs beside it
-    backup_W: float
-    backup_whole: bool  # the backup then carries the whole load
     backup_kWh: float
     coldest_outdoor_C: float
     coldest_indoor_C: float
@@ -43,65 +31,59 @@ class Promise:
     full_h: float
     design_C: float
     cord: str
-    cord_passes: bool
     cord_loads: tuple[str, ...]  # what runs together in the fuller of the two design hours, water heater and all
     cord_reason: str  # the supply check's words for that hour
     plugs_in: bool
-    smallest_cord: str | None  # for the design hours and for that heater
+
+    @property
+    def held_C(self) -> float | None:
+        """Coldest outdoor temperature held at the chance asked for, with the plan's heater."""
+        return self.plan.held_C
+
+    @property
+    def backup_W(self) -> float:
+        """The plan's second heater."""
+        return self.plan.heater_W
+
+    @property
+    def cord_passes(self) -> bool:
+        """The supply the house has carries the plan."""
+        return self.plan.supply_carried
+
+    @property
+    def smallest_cord(self) -> str | None:
+        """The plan's supply."""
+        return self.plan.supply
 
 
 def promise(r: RunLoad) -> Promise:
     """The promise of a computed year."""
-    c, task, year = r.candidate, r.sized.task, r.load.year
-    held, still, fuller = c.lowest_temperature_held_C, still_hour(r.sized, c), fuller_hour(c)
-    stops = held is not None and abs(held - c.unit.lowest_heating_C) < GRID_K
-    coldest_indoor_C = year.peak("coldest_C")[0]
-    second_W = 0.0 if still is None else second_heater_W(still, r.asked.backup_W, coldest_indoor_C)
+    c, task, year, plan = r.candidate, r.sized.task, r.load.year, r.sized.plan
+    fuller, place = fuller_hour(c), r.sized.place
     return Promise(
-        verdict=c.verdict,
-        why_not="" if c.verdict in (FITS, WITH_BACKUP) else c.reasons[0],
+        plan=plan,
+        why_not="" if plan.holds else c.reasons[0],
         indoor_C=task.heating_set_C,
-        held_C=held,
-        stops_C=c.unit.lowest_heating_C if stops else None,
-        colder_h=0 if held is None else round(r.sized.place.hours_below(c.unit.lowest_heating_C if stops else held)),
+        colder_h=0 if plan.held_C is None else round(place.hours_below(plan.held_C)),
         lowest_C=c.unit.lowest_heating_C,
-        standing_h=0 if still is None else round(still.hours),
-        heater_W=second_W,
-        heater_cord=still.smallest_cord if still is not None and second_W else None,
-        backup_W=r.asked.backup_W,
-        backup_whole=c.mark == "off",
+        standing_h=round(place.hours_below(c.unit.lowest_heating_C)),
         backup_kWh=float(r.load.uses_W["backup"].sum()) / 1000.0,
         coldest_outdoor_C=float(r.hours["outdoor_C"].min()),
-        coldest_indoor_C=coldest_indoor_C,
+        coldest_indoor_C=year.peak("coldest_C")[0],
         too_cold_h=year.hours["too cold"],
         unit_heats_h=year.hours["heating"],
         full_h=year.hours["full output, heating"],
         design_C=task.design_C,
-        cord=c.supply.cord.name,
-        cord_passes=c.supply.passes,
+        cord=r.sized.house.supply.cord,
         cord_loads=tuple(load.name for load in fuller.loads),
         cord_reason=fuller.reason,
         plugs_in=c.plugs_in,
-        smallest_cord=larger_cord(c.supply.smallest_cord, still.smallest_cord) if still and second_W else c.supply.smallest_cord,
     )
 
 
 def fuller_hour(c: Candidate) -> HourCheck:
     """The design hour that takes up more of the cord, one that fails first."""
     return max((c.supply.cold, c.supply.hot), key=lambda hour: (hour.verdict == "fail", hour.leg_required_A))
-
-
-def larger_cord(one: str | None, other: str | None) -> str | None:
-    """The larger of two supplies; None, no supply of the table, is the largest."""
-    names = [cord.name for cord in cords_by_size()]
-    return None if one is None or other is None else max(one, other, key=names.index)
-
-
-def second_heater_W(still: StandingStill, backup_W: float, coldest_indoor_C: float) -> float:
-    """Watts of the heater to plan for the hours in which the unit stands still; 0 where the backup heat keeps the house."""
-    needed = heater_W(still.heater_W)
-    kept = backup_W > 0.0 and coldest_indoor_C >= KEPT_C
-    return 0.0 if kept or needed <= backup_W else needed
 
 
 def cut_power(r: RunLoad) -> PowerCut:

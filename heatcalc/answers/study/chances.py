@@ -10,7 +10,7 @@ import numpy as np
 from heatcalc.answers.sale.band import PLUGGED
 from heatcalc.answers.study.uncertain import Case, UncertainInput, drawn, uncertain_inputs
 from heatcalc.inputs.house.living import living_day
-from heatcalc.judge.choice import judge, task_of
+from heatcalc.judge.choice import candidate_of, task_of
 from heatcalc.model.designer import (
     DESIGN_WIND_COOLING_M_S,
     DESIGN_WIND_HEATING_M_S,
@@ -235,5 +235,5 @@ def _carried(case: Case, values: Mapping[str, Array]) -> tuple[Array, Array]:
     cold, hot = (np.asarray(values.get(k, 0.0)) for k in ("cold", "heat"))
     heat = np.interp(cold, COLD_GRID_K, capacity(here.heating, task.design_C + COLD_GRID_K, "max").value_W) * times
     cool = capacity(here.cooling, task.hot_C + COLD_GRID_K, "max").value_W
-    sensible = judge(case.unit, task, designer).sensible_cooling_W
+    sensible = candidate_of(case.unit, designer, task).sensible_cooling_W
     return heat, np.interp(hot, COLD_GRID_K, cool) / np.interp(0.0, COLD_GRID_K, cool) * sensible * times

@@ -16,7 +16,7 @@ from heatcalc.inputs.house.house_file import changes_of, house_from, house_path,
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.choice import FITS, judge, task_of
+from heatcalc.judge.choice import candidate_of
 from heatcalc.judge.sizing import candidates_of
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import house_model
@@ -78,7 +78,7 @@ class _Asked:
 
     def carries(self, designer: Designer) -> bool:
         """The full verdict, cooling included."""
-        return self.short_W(designer) <= 0 and judge(self.unit, task_of(designer), designer).verdict == FITS
+        return self.short_W(designer) <= 0 and candidate_of(self.unit, designer).carries
 
 
 def cheapest_for(

@@ -16,7 +16,7 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.choice import FITS, judge, task_of
+from heatcalc.judge.choice import candidate_of
 from heatcalc.judge.sizing import size_house
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import HouseModel, house_model
@@ -146,7 +146,7 @@ def how_much_glass(house: House, place: Place, unit: Unit, folder: Path | None =
             designer = designer_of(house_model(house.model_copy(update={"windows": wider}), place.elevation_m, folder), place)
         except InputError:
             return None  # they no longer fit the walls
-        return judge(unit, task_of(designer), designer).verdict == FITS
+        return candidate_of(unit, designer).carries
 
     if not fits(0.05):
         return Most(None, area, False)
@@ -166,8 +166,7 @@ def skirting(house: House, place: Place, folder: Path | None = None) -> tuple[Sk
     found = []
     for kind in BELOW:
         changed = house.model_copy(update={"unit": None, "below": house.below.model_copy(update={"kind": kind})})
-        sized = size_house(changed, place, folder=folder, smaller_too=False)
+        sized = size_house(changed, place, folder=folder, walk=False)
         best = sized.recommended
-        name, size = (best.name, best.unit.size_kBtuh) if best else ("none", float("inf"))
-        found.append(Skirting(kind, sized.heating.load_W, name, size))
+        found.append(Skirting(kind, sized.heating.load_W, best.name, best.unit.size_kBtuh))
     return tuple(found)

@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.study.pareto import dominated_by
-from heatcalc.answers.year.metered_year import run_load
-from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.answers.year.run_load_answer import run_load
+from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house.house_file import house_from, house_path, table_of_tables
@@ -135,11 +135,9 @@ def compare_packages(
 
 def _sized(said: Mapping[str, Any], name: str, changes: Sequence[str], path: Path, place: Place) -> Package:
     house = house_with(said, name, changes, path.name)
-    sized = size_house(house, place, folder=path.parent, smaller_too=False)
-    if not sized.candidates:
-        raise NoAnswer("there is no unit to judge")
-    chosen = sized.recommended or sized.candidates[0]
-    load = run_load(replace(sized, recommended=chosen), path.parent)
+    sized = size_house(house, place, folder=path.parent, walk=True)
+    chosen = sized.recommended
+    load = run_load(sized, path.parent)
     price = said.get("packages", {}).get(name, {}).get("price")
     model = sized.designer.model
     margin, weakest = moisture_margin(model, sized.place)
@@ -227,7 +225,7 @@ def _objectives(lines: Sequence[Package]) -> tuple[tuple[str, ...], np.ndarray]:
 
 
 def _tariff_words(p: Package) -> str:
-    from heatcalc.answers.year.metered_year import tariff_of
+    from heatcalc.judge.metered_year import tariff_of
 
     tariff, why = tariff_of(p.sized.house, p.sized.place.state)
     price = f"{100 * tariff.price:.1f} cents/kWh" if tariff.kind == "flat" and tariff.price is not None else tariff.kind

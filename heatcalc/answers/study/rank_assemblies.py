@@ -86,7 +86,7 @@ def rank_assemblies(
     the unit recommended for the house as described (or the best of those too small), backup heat included.  Moisture is
     judged in the computed humidity of the house as described.  `prices` is a price file; None = the shelf's invented prices.
     """
-    sized = size_house(house, place, folder=folder, smaller_too=False)
+    sized = size_house(house, place, folder=folder, walk=False)
     if not sized.candidates:
         raise NoAnswer("there is no unit to walk the year with")
     unit = (sized.recommended or sized.candidates[0]).unit

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-
 from heatcalc.answers.study.uncertain import Case, UncertainInput, moved, uncertain_inputs
-from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
-from heatcalc.judge.choice import GRID_C, LoadLine, Task, judge, task_of
+from heatcalc.judge.choice import candidate_of, task_of
 from heatcalc.judge.sizing import SizeResult, size_house
-from heatcalc.model.designer import CoolingLoad, Designer, designer_of
+from heatcalc.model.designer import CoolingLoad, designer_of
 from heatcalc.model.year_drivers import WeatherYear, warmer_year
 from heatcalc.model.year_walk import ANY_WAY, RoomUnits, run_many, weather_year
+from heatcalc.supply.supply_check import check_supply
 
 OUTPUTS = ("heating_W", "cooling_W", "year_kWh", "peak_A", "lowest_held_C")
 WORDS = {
@@ -82,13 +81,11 @@ class Weathers:
 
 def case_of(house: House, place: Place, unit: str | None = None, folder: Path | None = None) -> tuple[SizeResult, Case]:
     """The case as described, with the unit asked for or the recommended one."""
-    sized = size_house(house, place, folder=folder, smaller_too=False)
+    sized = size_house(house, place, folder=folder, walk=False)
     named = {c.name: c for c in sized.candidates}
     if unit is not None and unit not in named:
         raise InputError("--unit", unit, f"is no unit here; known: {', '.join(named)}", nearest(unit, list(named)))
     chosen = named[unit] if unit else sized.recommended
-    if chosen is None:
-        raise NoAnswer("every unit is too small here; name one with --unit")
     return sized, Case(sized.designer.model, sized.place, chosen.unit)
 
 
@@ -102,25 +99,17 @@ def evaluate(case: Case, brings: Weathers, cooling: CoolingLoad | None = None, y
     designer = designer_of(case.model, case.place)
     if cooling is not None:
         designer.__dict__["cooling"] = cooling  # where a cached property keeps its value
-    task = _windy(task_of(designer), designer, case.wind_m_s)
-    found = judge(case.unit, task, designer)
-    held = found.lowest_temperature_held_C
+    task = task_of(designer)
+    found = candidate_of(case.unit, designer, task, wind_m_s=case.wind_m_s)
+    facts, held = found.judged.facts, found.lowest_temperature_held_C
+    hours = check_supply(case.model.house.supply, float(facts.cold_A[0]), float(facts.hot_A[0]), case.unit.volts, found.beside_W)
     return Outputs(
-        task.heating_W,
+        float(facts.loads.heating_W[0]),
         task.sensible_W + task.latent_W,
         year_of_case(case, brings) if year_kWh is None else year_kWh,
-        max(*found.supply.cold.leg_A, *found.supply.hot.leg_A),
+        max(*hours.cold.leg_A, *hours.hot.leg_A),
         float("nan") if held is None else held,
     )
-
-
-def _windy(task: Task, designer: Designer, wind_m_s: float) -> Task:
-    """The task in another design wind."""
-    warm = designer.model.house.set_points.heating
-    at = np.append(GRID_C[warm - 0.5 > GRID_C], warm)
-    loads = np.array([designer.heating(float(t), wind_m_s).load_W for t in at])
-    heating = designer.heating(task.design_C, wind_m_s).load_W
-    return replace(task, heating_W=heating, line=LoadLine(at, loads, loads, loads))
 
 
 def year_of_case(case: Case, brings: Weathers) -> float:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heatcalc.answers.year.metered_year import tariff_of, ventilation_fan_W
 from heatcalc.inputs.house.living import DAY_S, JOULE_PER_KWH, Living, drawn_m3_day, water_heater_row
+from heatcalc.judge.metered_year import tariff_of, ventilation_fan_W
 from heatcalc.model.household import STANDBY_K, WaterYear
 from heatcalc.model.year_sums import HOUSEHOLD_USES
 from heatcalc.model.year_walk import YearResult

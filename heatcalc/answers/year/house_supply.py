@@ -6,13 +6,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from heatcalc.answers.year.cord_year import CordYear, cord_year
-from heatcalc.answers.year.metered_year import cord_series
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
-from heatcalc.judge.backup import backup_of, backup_words
 from heatcalc.judge.choice import Candidate
+from heatcalc.judge.metered_year import cord_series
 from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.model.year_walk import run_year, weather_year
 from heatcalc.physics.unit.extras import resting_W
@@ -41,11 +40,11 @@ class HouseSupply:
 def house_supply(house: House, place: Place, folder: Path | None = None) -> HouseSupply:
     """Check the supply of `house` in `place` with the unit it names or the recommended one."""
     sized = size_house(house, place, folder=folder)
-    chosen = sized.recommended or sized.candidates[0]
+    chosen = sized.recommended
     model, said = sized.designer.model, house.supply
     rooms = rooms_of(house, model.floor_area_m2, model.volume_m3)
     screen = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, said.indoor_unit, rooms, said.indoor_unit_height)
-    method = house_method(said, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.supply.smallest_cord)
+    method = house_method(said, model.shell.footprint_m2, chosen.unit, chosen.backup_W)
     supply, year = _through_the_year(sized, chosen)
     return HouseSupply(sized, chosen, replace(supply, still=still_hour(sized, chosen)), method, screen, year)
 
@@ -59,8 +58,8 @@ def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
     assert sized.place.coldest_hour_C is not None  # known wherever hours are
     outdoor = min(sized.place.coldest_hour_C, limit)
     resting_A = float(resting_W(unit, outdoor)) / unit.volts
-    heater_W = float(sized.task.line.at(outdoor))
-    return standing_still(sized.house.supply, outdoor, limit, hours, heater_W, resting_A, unit.volts)
+    found = standing_still(sized.house.supply, outdoor, limit, hours, chosen.backup_W, resting_A, unit.volts)
+    return replace(found, smallest_cord=sized.plan.supply)
 
 
 def _through_the_year(sized: SizeResult, chosen: Candidate) -> tuple[SupplyAnswer, CordYear | None]:
@@ -69,9 +68,10 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> tuple[SupplyAnswe
         brings = weather_year(year_at(sized.place))
     except NoAnswer as why:
         return replace(chosen.supply, remarks=(*chosen.supply.remarks, f"no year of hours here: {why}")), None
-    model, backup_W = sized.designer.model, backup_of(chosen)
+    model, backup_W = sized.designer.model, chosen.backup_W
     year = run_year(model, brings, chosen.unit, backup_W)
-    smaller = sized.smaller.unit if sized.smaller else None
+    below = [c.unit for c in sized.candidates if c.unit.size_kBtuh < chosen.unit.size_kBtuh and c.unit.volts == chosen.unit.volts]
+    smaller = max(below, key=lambda u: u.size_kBtuh, default=None)
     on_cord = cord_year(year, brings, chosen.unit, backup_W, sized.place.state, smaller)
     task, house, unit = sized.task, sized.house, chosen.unit
     found = check_supply(
@@ -89,5 +89,6 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> tuple[SupplyAnswe
         house.built_as,
         on_cord.energy.uses.electricity_kWh / 8.76,
     )
-    words = f"{THROUGH_THE_YEAR}; with backup heat: {backup_words(backup_W)}."
+    words = f"{THROUGH_THE_YEAR}; with the second heater of the plan, {backup_W / 1000:.1f} kW."
+    found = replace(found, passes=sized.plan.supply_carried, smallest_cord=sized.plan.supply)
     return replace(found, remarks=(*found.remarks, words)), on_cord

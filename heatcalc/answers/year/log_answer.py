@@ -119,7 +119,7 @@ def _unit(house: House, place: Place, folder: Path | None) -> Unit:
         if house.unit not in shelf:
             raise InputError("unit", house.unit, "is not among the candidates", nearest(house.unit, list(shelf)))
         return shelf[house.unit]
-    chosen = size_house(house, place, folder=folder, smaller_too=False).recommended
+    chosen = size_house(house, place, folder=folder, walk=True).recommended
     if chosen is None:
         raise NoAnswer("no candidate carries this house: name the unit that is installed, --set unit=NAME")
     return chosen.unit

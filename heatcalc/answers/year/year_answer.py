@@ -8,17 +8,17 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc.answers.methods.pick_up import PickUps, pick_up
-from heatcalc.answers.year.metered_year import cord_series, ventilation_fan_W
 from heatcalc.answers.year.outage import PowerCut, Unoccupied, power_cut, unoccupied
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.backup import backup_of
-from heatcalc.judge.choice import Candidate, balance_point, load_line
+from heatcalc.judge.choice import balance_point, load_line
+from heatcalc.judge.metered_year import cord_series, ventilation_fan_W
+from heatcalc.judge.plan import Plan
 from heatcalc.judge.sense import damp_months, sense_warnings
-from heatcalc.judge.sizing import candidates_of, size_house
+from heatcalc.judge.sizing import SizeResult, candidates_of, size_house
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_drivers import YearDrivers
@@ -57,7 +57,8 @@ class YearAnswer:
     place: Place
     unit: Unit | None
     chosen: str  # why this unit
-    backup_W: float  # the heater beside it, see `answers.backup`
+    backup_W: float  # the plan's heater beside it
+    plan: Plan | None
     year: YearResult
     without_backup: YearResult
     needs: YearResult
@@ -78,9 +79,10 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
     unit : a name, "unlimited" for a plant that always carries the load, None for the recommended one
     """
     site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
-    judged, why = _judged(house, site, unit, folder)
-    chosen, backup_W = (None, 0.0) if judged is None else (judged.unit, backup_of(judged))
-    designer = designer_of(house_model(house, site.elevation_m, folder), site)
+    sized, why = _judged(house, site, unit, folder)
+    plan = None if sized is None else sized.plan
+    chosen, backup_W = (None, 0.0) if sized is None else (sized.recommended.unit, sized.plan.heater_W)
+    designer = designer_of(house_model(house, site.elevation_m, folder), site) if sized is None else sized.designer
     home, brings = year_house(designer.model), weather_year(year_at(site))
     ways = FOUR_WAYS if house.site.front_faces == "unknown" else (house.site.front_faces,)
     driven, rooms = [drivers(home, brings, way) for way in ways], RoomUnits()
@@ -94,6 +96,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
         chosen,
         why,
         backup_W,
+        plan,
         full,
         bare,
         year_of(driven, None),
@@ -123,7 +126,7 @@ def _sense(designer: Designer, unit: Unit | None) -> tuple[Said, ...]:
     return sense_warnings(designer, unit.name, balance_point(here, load_line(designer)))
 
 
-def _judged(house: House, place: Place, name: str | None, folder: Path | None) -> tuple[Candidate | None, str]:
+def _judged(house: House, place: Place, name: str | None, folder: Path | None) -> tuple[SizeResult | None, str]:
     """The unit walked as the sizing judges it, and why this one."""
     if name == UNLIMITED_UNIT:
         return None, "a plant that always carries the load"
@@ -132,11 +135,9 @@ def _judged(house: House, place: Place, name: str | None, folder: Path | None) -
         known = [*shelf, UNLIMITED_UNIT]
         raise InputError("--unit", name, f"is no unit here; known: {', '.join(known)}", nearest(name, known))
     said = house.model_copy(update={"unit": name or house.unit})
-    best = size_house(said, place, shelf, folder, smaller_too=False)
-    if best.recommended is None:
-        return best.candidates[0], "the best ranked, though none carries the house"
-    why = "as asked" if said.unit else "the sizing's choice here"
-    return best.recommended, f"{why}: {best.recommended.verdict}"
+    best = size_house(said, place, shelf, folder)
+    why = "as asked" if said.unit else "the plan's"
+    return best, f"{why}: {best.plan.verdict}"
 
 
 def hand_check(d: YearDrivers) -> HandCheck:

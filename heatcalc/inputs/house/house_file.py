@@ -9,7 +9,7 @@ from typing import Any
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import check, read_toml
-from heatcalc.inputs.house.house_record import House, Parts
+from heatcalc.inputs.house.house_record import House, Origin, Parts
 from heatcalc.resources import folder
 
 DEMO = "plover-26g.toml"
@@ -55,6 +55,7 @@ def house_from(said: Mapping[str, Any], changes: Sequence[str] = (), package: st
     from heatcalc.inputs.house.house_shape import shell_of
 
     shell_of(house)  # a window larger than its wall is refused here, with the file's name
+    house._origin = Origin(said, tuple(changes), where)
     return house
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, PrivateAttr, WithJsonSchema, model_validator
 
 from heatcalc import units
 from heatcalc.errors import nearest
@@ -286,8 +288,19 @@ def _trailer(text: str) -> str:
     return text
 
 
+@dataclass(frozen=True)
+class Origin:
+    """Where a house was read from: the whole file, with its other packages and options, and what `--set` changed."""
+
+    said: Mapping[str, Any] = field(compare=False)
+    changes: tuple[str, ...] = field(compare=False)
+    source: str = field(compare=False)
+
+
 class House(Checked):
     """One model with one option package."""
+
+    _origin: Origin | None = PrivateAttr(default=None)
 
     name: str = Field(min_length=1, max_length=80)
     note: str = ""
@@ -316,6 +329,11 @@ class House(Checked):
     unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
     furniture: quantity("mass per area", 0.0, 100.0) = 20.0
     package: str | None = Field(None, description="which of the file's packages applies")
+
+    @property
+    def origin(self) -> Origin | None:
+        """The file behind it, if there is one."""
+        return self._origin
 
     @model_validator(mode="after")
     def _one_list_of_loads(self) -> House:

@@ -9,7 +9,7 @@ solved case by what changes, see `heating_variants`.  Own; the balance is the ne
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -26,13 +26,14 @@ BLOCK = 8_000
 
 @dataclass(frozen=True)
 class HeatLine:
-    """The steady heated state of one network as straight lines in its inputs."""
+    """The steady heated state of one network as straight lines in its inputs, loss by loss."""
 
     input_names: tuple[str, ...]
+    term_names: tuple[str, ...]  # all causes but the air exchange that varies
     star_per_air: float
     star_per_input: Array
-    loss_per_air: float  # [W/K] of all causes but the air exchange that varies
-    loss_per_input: Array
+    loss_per_air: Array  # (terms,) [W/K]
+    loss_per_input: Array  # (terms, inputs)
 
 
 def heat_line(network: Network) -> HeatLine:
@@ -43,20 +44,36 @@ def heat_line(network: Network) -> HeatLine:
     solved = np.zeros((count, known.shape[1]))
     solved[others] = np.linalg.solve(network.conductance[np.ix_(others, others)], known)
     solved[air, 0] = 1.0
-    loss = network.term_nodes.sum(axis=0) @ solved
+    loss = network.term_nodes @ solved
     star = solved[network.node_names.index(STAR)]
-    return HeatLine(network.input_names, float(star[0]), star[1:], float(loss[0]), loss[1:] + network.term_inputs.sum(axis=0))
+    return HeatLine(
+        network.input_names, network.term_names, float(star[0]), star[1:], loss[:, 0], loss[:, 1:] + network.term_inputs
+    )
 
 
-def heat_loads(line: HeatLine, channels: Mapping[str, Array | float], felt_C: float, exchange_W_K: Array) -> Array:
-    """Heat [W] that makes the room feel like `felt_C` (mean of air and radiant star, ISO 7726), arrays of any one shape.
+def in_one(line: HeatLine) -> HeatLine:
+    """The same line with all its losses as one term, for where only their sum is asked (balance as in `heat_line`)."""
+    return replace(
+        line,
+        term_names=("all",),
+        loss_per_air=line.loss_per_air.sum(keepdims=True),
+        loss_per_input=line.loss_per_input.sum(axis=0, keepdims=True),
+    )
 
-    `channels` are the network's temperatures and its loft excess; `exchange_W_K` meets "outdoor_C".
+
+def heat_losses(line: HeatLine, channels: Mapping[str, Array | float], felt_C: float, exchange_W_K: Array) -> tuple[Array, Array]:
+    """Losses [W] that make the room feel like `felt_C` (mean of air and radiant star, ISO 7726): term by term, and the air's.
+
+    `channels` are the network's temperatures and its loft excess, arrays of any one shape; `exchange_W_K` meets "outdoor_C".
+    Terms stand along the first axis.  The balance is `network.steady`'s.
     """
-    star = sum(line.star_per_input[k] * np.asarray(channels.get(n, 0.0)) for k, n in enumerate(line.input_names))
-    loss = sum(line.loss_per_input[k] * np.asarray(channels.get(n, 0.0)) for k, n in enumerate(line.input_names))
+    given = {k: np.asarray(channels[n]) for k, n in enumerate(line.input_names) if n in channels}
+    star = sum(line.star_per_input[k] * x for k, x in given.items())
     air = (2.0 * felt_C - star) / (1.0 + line.star_per_air)
-    return line.loss_per_air * air + loss + exchange_W_K * (air - np.asarray(channels["outdoor_C"]))
+    shape = (-1, *(1,) * np.ndim(air))
+    lost = line.loss_per_air.reshape(shape) * air
+    lost = lost + sum(line.loss_per_input[:, k].reshape(shape) * x for k, x in given.items())
+    return lost, exchange_W_K * (air - np.asarray(channels["outdoor_C"]))
 
 
 def day_responses(net: HeldNetwork) -> dict[str, Array]:

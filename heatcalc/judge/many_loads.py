@@ -7,23 +7,24 @@ sides.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.reach.sites import Sites
 from heatcalc.inputs.house.house_record import Site
 from heatcalc.inputs.house.living import living_day
-from heatcalc.judge.choice import GRID_C
+from heatcalc.judge.chance import Spread, factor_spread, function_spread, nothing
+from heatcalc.judge.sites import Sites
 from heatcalc.model.below_floor import ground_C
-from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
+from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS, Designer
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import WindowPart
 from heatcalc.model.sunlight import INSIDE_FILM_W_m2K, Sky
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.air.ventilation import latent_heat
+from heatcalc.physics.air.ventilation import after_recovery, fan_and_leak, latent_heat
 from heatcalc.physics.shell.glazing import absorbed_at_inner_pane
 from heatcalc.physics.shell.shape import BEARING
 from heatcalc.physics.sun.sun import SunPosition, day_of_year, mid_hour_position
@@ -35,22 +36,28 @@ from heatcalc.physics.sun.sun_day import (
     precipitable_water_cm,
     solar_hours,
 )
-from heatcalc.physics.zone.fast_loads import day_responses, heat_line, heat_loads
+from heatcalc.physics.zone.fast_loads import HeatLine, day_responses, heat_line, heat_losses, in_one
 
 Array = np.ndarray
 STEP_K = 0.1
+GRID_C = np.arange(-52.5, 22.0, 2.5)
 PEAK_WITHIN_K = 14.0  # as `Designer.months_that_can_peak`
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class ManyLoads:
     """Loads of one house, a row for each place; `line_W` over `line_C` as the load line of a sizing."""
 
+    sites: Sites
     design_C: Array
     heating_W: Array
     heating_996_W: Array
+    coldest_C: Array  # the colder of the 99.6 % temperature less its sigma and the coldest hour of the typical record
+    coldest_W: Array
     line_C: Array
     line_W: Array  # (places, temperatures)
+    spread: Spread  # of the load at the design cold, the climate's own error apart; its mean is beyond the load
+    night_gains_W: float  # of the household asleep, which a design load leaves out
     sensible_W: Array
     latent_W: Array
     hot_C: Array
@@ -64,6 +71,13 @@ class ManyLoads:
         i = np.clip(np.searchsorted(self.line_C, outdoor_C, side="right") - 1, 0, len(self.line_C) - 2)
         x = (outdoor_C - self.line_C[i]) / (self.line_C[i + 1] - self.line_C[i])
         return (1 - x) * self.line_W[:, i] + x * self.line_W[:, i + 1]
+
+    def at_own(self, outdoor_C: Array) -> Array:
+        """Heating load at each place's own temperatures, (places, temperatures), straight between the points of the line."""
+        i = np.clip(np.searchsorted(self.line_C, outdoor_C, side="right") - 1, 0, len(self.line_C) - 2)
+        x = (outdoor_C - self.line_C[i]) / (self.line_C[i + 1] - self.line_C[i])
+        low, high = (np.take_along_axis(self.line_W, k, axis=1) for k in (i, i + 1))
+        return (1 - x) * low + x * high
 
     @cached_property
     def fine_C(self) -> Array:
@@ -214,28 +228,106 @@ def _clear_sky(
 
 def many_loads(model: HouseModel, skies: Skies) -> ManyLoads:
     """Design loads of one house everywhere; design temperatures are the places' own."""
-    sites = skies.sites
+    known = np.isfinite(skies.sites.dew_point_1_C)
+    damp = tuple(np.where(known, x, 0.0) for x in cooling_everywhere(model, skies.damp)[:3])
+    return loads_at(model, skies.sites, (*cooling_everywhere(model, skies), *damp))
+
+
+def loads_of(designers: Sequence[Designer], sites: Sites, wind_m_s: float = DESIGN_WIND_HEATING_M_S) -> ManyLoads:
+    """The same from cooling days solved in detail, one designer a place."""
+    columns = zip(*(_cooling_of(d) for d in designers), strict=True)
+    return loads_at(designers[0].model, sites, tuple(np.array(x) for x in columns), wind_m_s)
+
+
+def _cooling_of(d: Designer) -> tuple[float, ...]:
+    """Sensible and latent load, outdoor temperature and month of the hot day; the first three of the damp day."""
+    hot, damp = d.cooling, d.damp
+    dew = (0.0, 0.0, 0.0) if damp is None else (damp.peak_sensible_W, damp.latent_at_peak_W, damp.outdoor_at_peak_C)
+    return hot.peak_sensible_W, hot.latent_at_peak_W, hot.outdoor_at_peak_C, hot.month, *dew
+
+
+def loads_at(model: HouseModel, sites: Sites, cooling: tuple[Array, ...], wind_m_s: float = DESIGN_WIND_HEATING_M_S) -> ManyLoads:
+    """Heating loads beside ready cooling loads, to the milliwatt so that one place and a thousand say the same."""
     cold = sites.heating_996_C if model.house.design.percentile == "99.6 %" else sites.heating_99_C
     warm = model.house.set_points.heating
     grid = np.append(GRID_C[warm - 0.5 > GRID_C], warm)
-    at = np.column_stack([cold, sites.heating_996_C, np.broadcast_to(grid, (len(sites), len(grid)))])
-    heat = heating_everywhere(model, sites, at)
-    hot, known = cooling_everywhere(model, skies), np.isfinite(sites.dew_point_1_C)
-    damp = (np.where(known, x, 0.0) for x in cooling_everywhere(model, skies.damp)[:3])
-    return ManyLoads(cold, heat[:, 0], heat[:, 1], grid, heat[:, 2:], *hot, *damp)
+    coldest = np.fmin(sites.heating_996_C - sites.sigma_heating_996_K, sites.coldest_hour_C)
+    line = heat_line(model.still)
+    at = np.column_stack([cold, sites.heating_996_C, coldest, np.broadcast_to(grid, (len(sites), len(grid)))])
+    lost, exchanged = losses(model, in_one(line), sites, at, wind_m_s)
+    heat = np.round(lost[0] + exchanged, 3)
+    sensible, latent, hot, month, damp_sensible, damp_latent, damp_C = cooling
+    return ManyLoads(
+        sites=sites,
+        design_C=cold,
+        heating_W=heat[:, 0],
+        heating_996_W=heat[:, 1],
+        coldest_C=coldest,
+        coldest_W=heat[:, 2],
+        line_C=grid,
+        line_W=heat[:, 3:],
+        spread=load_spread(model, line, sites, cold),
+        night_gains_W=night_gains_W(model),
+        sensible_W=np.round(sensible, 3),
+        latent_W=np.round(latent, 3),
+        hot_C=np.round(hot, 6),
+        month=month,
+        damp_sensible_W=np.round(damp_sensible, 3),
+        damp_latent_W=np.round(damp_latent, 3),
+        damp_C=np.round(damp_C, 6),
+    )
 
 
-def heating_everywhere(model: HouseModel, sites: Sites, outdoor_C: Array) -> Array:
-    """Steady heating load [W], (places, temperatures), as `design.heating_load`."""
+def losses(
+    model: HouseModel,
+    line: HeatLine,
+    sites: Sites,
+    outdoor_C: Array,
+    wind_m_s: float = DESIGN_WIND_HEATING_M_S,
+    loft: float = 1.0,
+) -> tuple[Array, Array]:
+    """Steady losses by term and of the outdoor air [W], (terms, places, temperatures), as `designer.heating_load`."""
     indoor, delta = model.house.set_points.heating, model.house.set_points.heating - outdoor_C
-    flow = np.asarray(model.air.sensible(delta, DESIGN_WIND_HEATING_M_S))
+    flow = np.asarray(model.air.sensible(delta, wind_m_s))
     channels = {
         "outdoor_C": outdoor_C,
         "sky_C": outdoor_C,
         "below_C": _below(model, sites, outdoor_C, "winter"),
-        "loft_K": model.house.loft.warmer_by if model.house.loft else 0.0,
+        "loft_K": loft * model.house.loft.warmer_by if model.house.loft else 0.0,
     }
-    return heat_loads(heat_line(model.still), channels, indoor, _per_flow(sites, indoor)[:, None] * flow)
+    return heat_losses(line, channels, indoor, _per_flow(sites, indoor)[:, None] * flow)
+
+
+def load_spread(model: HouseModel, line: HeatLine, sites: Sites, cold_C: Array) -> Spread:
+    """How far the load at the design cold may be off what is computed: parts as built, leakage, wind, the loft's warm air [W]."""
+    lost, exchanged = (x[..., 0] for x in losses(model, line, sites, cold_C[:, None]))
+    input_of = {p.name: p.of.uncertain for p in model.parts}
+    groups: dict[str, Array] = {}
+    for name, watts in zip(line.term_names, lost, strict=True):
+        if name in input_of:
+            groups[input_of[name]] = groups.get(input_of[name], 0.0) + watts
+    spread = sum((factor_spread(name, watts) for name, watts in groups.items()), nothing(cold_C.shape))
+    delta = model.house.set_points.heating - cold_C
+    per_flow = exchanged / np.maximum(np.asarray(model.air.sensible(delta, DESIGN_WIND_HEATING_M_S)), 1e-12)
+    spread = spread + function_spread("leaks", lambda x: per_flow * _leaking(model, delta, DESIGN_WIND_HEATING_M_S, x))
+    spread = spread + function_spread("wind", lambda v: per_flow * _leaking(model, delta, v, 1.0))
+    if model.house.loft:
+        flat = losses(model, line, sites, cold_C[:, None], loft=0.0)[0][..., 0]
+        spread = spread + factor_spread("loft", (lost - flat).sum(axis=0))
+    return spread
+
+
+def _leaking(model: HouseModel, delta_K: Array, wind_m_s: float, leaks: float) -> Array:
+    """Outdoor air that carries heat with the leakage scaled [m3/s]."""
+    air = model.air
+    total = fan_and_leak(leaks * np.asarray(air.leak(delta_K, wind_m_s)), air.balanced_m3_s, air.unbalanced_m3_s)
+    return after_recovery(total, air.balanced_m3_s, air.inputs.sensible_recovery)
+
+
+def night_gains_W(model: HouseModel) -> float:
+    """Heat of people asleep and of what always runs, mean of the hours from midnight to six [W]."""
+    day = living_day(model.house.living)
+    return float((day.sensible_convective_W + day.sensible_radiant_W)[:6].mean())
 
 
 def _per_flow(sites: Sites, air_C: float) -> Array:

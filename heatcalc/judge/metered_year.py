@@ -3,29 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
-from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff, state_average
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.backup import backup_of
-from heatcalc.judge.choice import Candidate
-from heatcalc.judge.sizing import SizeResult
+from heatcalc.judge.dehumidify import Damp, damp_of
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
-from heatcalc.model.year_walk import RoomUnits, YearResult, run_year, weather_year
+from heatcalc.model.year_walk import RoomUnits, YearResult, run_year
 from heatcalc.physics.air.ventilation import recovering_share
-from heatcalc.supply.money import Bill, bill, month_hour
-from heatcalc.supply.supply_check import HourlyShare, cord_amperes, hourly_share
+from heatcalc.supply.money import Bill, bill
+from heatcalc.supply.supply_check import cord_amperes
 from heatcalc.tables import rows
 
-USES = ("heating", "cooling", "backup", "fan and standby")
+USES = ("heating", "cooling", "backup", "fan and standby", "dehumidifier")
+
 CFM_M3_S = 4.719474e-4
 FULL_SPEED = 2.0  # power of a recovery's fans at full speed over that at the rate asked for: common practice, no source
 DAYS_OF_MONTH = np.bincount(MONTH_OF_HOUR[::24], minlength=12)
@@ -48,6 +44,7 @@ class Load:
     year: YearResult
     uses_W: dict[str, np.ndarray]
     rest_W: np.ndarray
+    damp: Damp
 
     @property
     def run_W(self) -> np.ndarray:
@@ -95,56 +92,9 @@ class Money:
         return float(self.month_cost.sum())
 
 
-@dataclass(frozen=True, eq=False)
-class RunLoad:
-    """The computed year of one house with one unit, its money, and its amperes on the cord."""
-
-    sized: SizeResult
-    candidate: Candidate
-    asked: RunYear
-    load: Load
-    money: Money
-    folder: Path | None  # where the house's own files lie
-    amperes: np.ndarray  # of the way of standing that loads the cord most
-    cord: HourlyShare
-
-    @property
-    def mean_price(self) -> float:
-        """US dollars for each kWh of heat, cold and air."""
-        return self.money.year_cost / self.load.year_kWh if self.load.year_kWh > 0 else 0.0
-
-    @property
-    def hours(self) -> dict[str, np.ndarray]:
-        """Hourly series of the way of standing nearest the mean."""
-        return self.load.year.middle.series
-
-    @property
-    def month_hour_W(self) -> np.ndarray:
-        """Average watts by month and hour of the day, 12 x 24."""
-        return month_hour(self.load.run_W) / DAYS_OF_MONTH[:, None]
-
-    def day(self, hottest: bool) -> int:
-        """Day (0 to 364) with the highest, or the lowest, mean outdoor temperature."""
-        means = self.hours["outdoor_C"].reshape(365, 24).mean(axis=1)
-        return int(np.argmax(means) if hottest else np.argmin(means))
-
-
 def by_month(watts: np.ndarray) -> np.ndarray:
     """Twelve sums [kWh] of hourly watts."""
     return np.bincount(MONTH_OF_HOUR, watts, 12) / 1000.0
-
-
-def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
-    """The year of the recommended unit, or of the unit the house names.  Raises NoAnswer where there is none."""
-    chosen = sized.recommended
-    if chosen is None:
-        raise NoAnswer("every unit is too small here: there is no run load to show; name one with --unit")
-    asked = RunYear(chosen.unit, backup_of(chosen), weather_year(year_at(sized.place)), RoomUnits())
-    model = sized.designer.model
-    load = walk(model, asked)
-    amperes = cord_series(load.year, model, chosen.unit.volts)
-    money = money_of(load, *tariff_of(sized.house, sized.place.state))
-    return RunLoad(sized, chosen, asked, load, money, folder, amperes, hourly_share(amperes, chosen.supply.cord.rating_A))
 
 
 def tariff_of(house: House, state: str) -> tuple[Tariff, str]:
@@ -163,7 +113,10 @@ def walk(model: HouseModel, asked: RunYear) -> Load:
     """One year of a house as the meter sees it."""
     year = run_year(model, asked.brings, asked.unit, asked.backup_W, rooms=asked.rooms)
     split = [_uses(way, ventilation_fan_W(model, way.series["outdoor_C"])) for way in year.ways]
-    return Load(year, {use: np.mean([s[use] for s in split], axis=0) for use in USES}, year.middle.series["rest_W"])
+    uses = {use: np.mean([s[use] for s in split], axis=0) for use in split[0]}
+    damp = damp_of(model, asked.brings, year.middle)
+    dry = damp.hourly_W if damp.asks else np.zeros(len(asked.brings.outdoor_C))
+    return Load(year, uses | {"dehumidifier": dry}, year.middle.series["rest_W"], damp)
 
 
 def _uses(way: WayYear, fan_W: np.ndarray) -> dict[str, np.ndarray]:

@@ -5,18 +5,29 @@ from __future__ import annotations
 import csv
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from functools import cache
 from typing import Any
 
 import numpy as np
 
+from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.climate_tables import celsius
 from heatcalc.inputs.place.find_place import county_place, find_place
 from heatcalc.inputs.place.interpolate import Around, design_columns, monthly_columns, variances_km
 from heatcalc.inputs.place.place_record import Place
-from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, county_title, damp_values, design_values
+from heatcalc.inputs.place.place_rows import (
+    COUNTIES,
+    STATIONS,
+    coldest_hour,
+    county_title,
+    damp_values,
+    design_values,
+    station_bins,
+)
 from heatcalc.inputs.place.place_search import TOWN_SIGMA_M
 from heatcalc.inputs.place.sureness import Sureness, region, sureness
+from heatcalc.inputs.supply.tariff import state_average
 from heatcalc.model.designer import dew_points
 
 Array = np.ndarray
@@ -53,6 +64,10 @@ class Sites:
     dew_point_1_dry_bulb_C: Array
     daily_range_K: Array
     sigma_heating_K: Array
+    sigma_heating_996_K: Array
+    coldest_hour_C: Array  # of the typical record; NaN where none is known
+    hdd_per_cdd: Array  # heating degree-days to 65 F over cooling degree-days to 50 F
+    usd_per_kWh: Array  # the state's average; NaN outside the tables
     mean_C: Array
     max_C: Array
     dew_point_C: Array
@@ -106,9 +121,22 @@ def counties() -> Sites:
         elevation_m=around.height_m,
         utc_offset_h=tz,
         sigma_heating_K=np.array([k.heating_K for k in known]),
+        sigma_heating_996_K=np.array([k.heating_996_K for k in known]),
+        coldest_hour_C=_coldest_hours_C(around, months["mean_C"]),
+        hdd_per_cdd=design["hdd18_3_Kd"] / np.maximum(design["cdd10_Kd"], 1.0),
+        usd_per_kWh=np.array([usd_per_kWh(r["state"]) for r in rows]),
         **{k: design[k] for k in DESIGN_KEYS},
         **{k: months[k] for k in ("mean_C", "max_C", "dew_point_C", "ghi_kWh_m2_day")},
     )
+
+
+def _coldest_hours_C(around: Around, mean_C: Array) -> Array:
+    """Coldest hour of each place's typical record: its station's, moved by the month as the bins are."""
+    best = around.best_station()
+    usaf = [around.known.rows[k]["usaf"] for k in best]
+    station_C = celsius(around.known.of(tuple(f"tmean_{m:02d}_F" for m in range(1, 13)), best))
+    shifts = mean_C - station_C
+    return np.array([coldest_hour(station_bins(u, tuple(float(k) for k in s))) for u, s in zip(usaf, shifts, strict=True)])
 
 
 def _sureness(row: dict[str, str], variance_km: dict[str, float]) -> Sureness:
@@ -137,6 +165,10 @@ def sites_of(places: Sequence[Place]) -> Sites:
                 "dew_point_1_dry_bulb_C": p.dew_point_1_dry_bulb_C,
                 "daily_range_K": p.daily_range_K,
                 "sigma_heating_K": p.sigma_heating_K,
+                "sigma_heating_996_K": p.sigma_heating_996_K,
+                "coldest_hour_C": float("nan") if p.coldest_hour_C is None else p.coldest_hour_C,
+                "hdd_per_cdd": p.hdd18_3_Kd / max(p.cdd10_Kd, 1.0),
+                "usd_per_kWh": usd_per_kWh(p.state),
                 "mean_C": p.monthly.mean_C,
                 "max_C": p.monthly.max_C,
                 "dew_point_C": dew_points(p),
@@ -145,6 +177,15 @@ def sites_of(places: Sequence[Place]) -> Sites:
             for p in places
         ],
     )
+
+
+@cache
+def usd_per_kWh(state: str) -> float:
+    """The state's average price; NaN where none is known."""
+    try:
+        return float(state_average(state).price or float("nan"))
+    except (InputError, NoAnswer):
+        return float("nan")
 
 
 def _rows(name: str) -> list[dict[str, str]]:
@@ -162,7 +203,7 @@ def _joined(kind: str, found: list[dict[str, Any]]) -> Sites:
 def _station(row: dict[str, str]) -> dict[str, Any]:
     """As `place_rows.station_place`."""
     design = design_values(row, "_best") | damp_values(row)
-    sigma = sureness(region(row["state"], float(row["lon"]), float(row["elev_m"]))).heating_K
+    known = sureness(region(row["state"], float(row["lon"]), float(row["elev_m"])))
     months = {"mean_C": celsius(tables.monthly(row, "tmean")), "dew_point_C": celsius(tables.monthly(row, "tdew"))}
     return (
         _common(row, design)
@@ -170,7 +211,9 @@ def _station(row: dict[str, str]) -> dict[str, Any]:
         | {
             "key": row["usaf"],
             "name": f"{row['name']}, {row['state']} (station {row['usaf']})",
-            "sigma_heating_K": sigma,
+            "sigma_heating_K": known.heating_K,
+            "sigma_heating_996_K": known.heating_996_K,
+            "coldest_hour_C": celsius(float(row["min_F"])),
             "utc_offset_h": float(row["tz"]),
         }
     )
@@ -178,6 +221,8 @@ def _station(row: dict[str, str]) -> dict[str, Any]:
 
 def _common(row: dict[str, str], design: dict[str, Any]) -> dict[str, Any]:
     return {k: design[k] for k in DESIGN_KEYS} | {
+        "hdd_per_cdd": float(row["HDD65"]) / max(float(row["CDD50"]), 1.0),
+        "usd_per_kWh": usd_per_kWh(row["state"]),
         "state": row["state"],
         "zone": row["zone_iecc2021"],
         "lat": float(row["lat"]),

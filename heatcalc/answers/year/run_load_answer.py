@@ -1,0 +1,61 @@
+"""The run load of a sizing: what the owner will see on the meter, by hour and month, in money, and on the cord."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from heatcalc.errors import NoAnswer
+from heatcalc.judge.choice import Candidate
+from heatcalc.judge.metered_year import DAYS_OF_MONTH, Load, Money, RunYear, cord_series
+from heatcalc.judge.plan_year import plan_year
+from heatcalc.judge.sizing import SizeResult
+from heatcalc.supply.cord import cord_named
+from heatcalc.supply.money import month_hour
+from heatcalc.supply.supply_check import HourlyShare, hourly_share
+
+
+@dataclass(frozen=True, eq=False)
+class RunLoad:
+    """The computed year of one house with one unit, its money, and its amperes on the cord."""
+
+    sized: SizeResult
+    candidate: Candidate
+    asked: RunYear
+    load: Load
+    money: Money
+    folder: Path | None  # where the house's own files lie
+    amperes: np.ndarray  # of the way of standing that loads the cord most
+    cord: HourlyShare
+
+    @property
+    def mean_price(self) -> float:
+        """US dollars for each kWh of heat, cold and air."""
+        return self.money.year_cost / self.load.year_kWh if self.load.year_kWh > 0 else 0.0
+
+    @property
+    def hours(self) -> dict[str, np.ndarray]:
+        """Hourly series of the way of standing nearest the mean."""
+        return self.load.year.middle.series
+
+    @property
+    def month_hour_W(self) -> np.ndarray:
+        """Average watts by month and hour of the day, 12 x 24."""
+        return month_hour(self.load.run_W) / DAYS_OF_MONTH[:, None]
+
+    def day(self, hottest: bool) -> int:
+        """Day (0 to 364) with the highest, or the lowest, mean outdoor temperature."""
+        means = self.hours["outdoor_C"].reshape(365, 24).mean(axis=1)
+        return int(np.argmax(means) if hottest else np.argmin(means))
+
+
+def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
+    """The year of the plan's unit and heater.  Raises NoAnswer where the records hold no year."""
+    chosen, year = sized.recommended, sized.plan.year or plan_year(sized.case, sized.recommended.unit, sized.plan.heater_W)
+    if year is None:
+        raise NoAnswer(f"no year of hours is known for {sized.place.name}: give an hourly file")
+    amperes = cord_series(year.load.year, sized.designer.model, chosen.unit.volts)
+    share = hourly_share(amperes, cord_named(sized.house.supply.cord).rating_A)
+    return RunLoad(sized, chosen, year.asked, year.load, year.money, folder, amperes, share)

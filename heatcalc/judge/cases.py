@@ -1,0 +1,221 @@
+"""A case, what is asked of it, and the changes that make the next one: everything a question needs, resolved once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
+from heatcalc.inputs.checked import beside
+from heatcalc.inputs.house.house_file import changed, changes_of, house_from, merged, split_change, table_of_tables
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.tightness import read_tightness
+from heatcalc.inputs.place.find_place import Place, at_elevation
+from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
+from heatcalc.inputs.unit.unit_file import Unit, load_units, read_unit
+from heatcalc.judge.many_loads import ManyLoads, loads_of
+from heatcalc.judge.sites import Sites, sites_of
+from heatcalc.model.designer import Designer, designer_of
+from heatcalc.model.house_model import HouseModel, house_model
+from heatcalc.supply.cord import LARGE_LOAD_W
+
+
+@dataclass(frozen=True, eq=False)
+class Case:
+    """One house (with its supply and its household) in one place, or in each of several where it moves.
+
+    folder : where the house file lies; paths in it are relative to it
+    units : candidates by name; None = the shelf and the house file's own unit files
+    """
+
+    house: House
+    places: tuple[Place, ...]
+    folder: Path | None = None
+    units: dict[str, Unit] | None = None
+    package_usd: float = 0.0
+
+    @cached_property
+    def sites_places(self) -> tuple[Place, ...]:
+        """The places at the height the house stands at."""
+        height = self.house.site.elevation
+        return self.places if height is None else tuple(at_elevation(p, height) for p in self.places)
+
+    @cached_property
+    def model(self) -> HouseModel:
+        """The house as the network sees it, at the height of the first place."""
+        return house_model(self.house, self.sites_places[0].elevation_m, self.folder)
+
+    @cached_property
+    def designers(self) -> tuple[Designer, ...]:
+        """Design loads in detail, one a place."""
+        return tuple(
+            designer_of(replace(self.model, elevation_m=p.elevation_m) if k else self.model, p)
+            for k, p in enumerate(self.sites_places)
+        )
+
+    @cached_property
+    def sites(self) -> Sites:
+        """The places as columns, with the house's own design values where it states them."""
+        return sites_of([as_designed(d) for d in self.designers])
+
+    @cached_property
+    def loads(self) -> ManyLoads:
+        """Design loads of every place."""
+        return loads_of(self.designers, self.sites)
+
+    @cached_property
+    def shelf(self) -> dict[str, Unit]:
+        """Every unit to judge.  Raises NoAnswer where there is none."""
+        found = candidates_of(self.house, self.folder) if self.units is None else self.units
+        if not found:
+            raise NoAnswer("there is no unit to judge")
+        return found
+
+    def on_another_panel(self, house: House) -> Case:
+        """The same question for the same house with other lock-outs: nothing about its loads is worked out again."""
+        new = self.with_house(house)
+        new.__dict__.update(loads=self.loads, sites=self.sites, model=replace(self.model, house=house))
+        designers = tuple(replace(d, model=replace(d.model, house=house)) for d in self.designers)
+        for old, made in zip(self.designers, designers, strict=True):
+            made.__dict__.update({k: v for k, v in old.__dict__.items() if k in ("cooling", "cooling_days")})
+        new.__dict__["designers"] = designers
+        return new
+
+    def with_house(self, house: House, package_usd: float | None = None) -> Case:
+        """The same question for another house."""
+        return Case(house, self.places, self.folder, self.units, self.package_usd if package_usd is None else package_usd)
+
+
+def as_designed(d: Designer) -> Place:
+    """The place with the design values in use: the house file's own before the record's, then without an error of the place."""
+    c, own = d.conditions, d.model.house.design
+    values: dict[str, Any] = {
+        k: getattr(c, k) for k in ("heating_99_C", "heating_996_C", "cooling_1_C", "cooling_1_mcwb_C", "daily_range_K")
+    }
+    if own.heating is not None:
+        values |= {"sigma_heating_K": 0.0, "sigma_heating_996_K": 0.0}
+    return replace(d.place, **values)
+
+
+def candidates_of(house: House, folder: Path | None = None) -> dict[str, Unit]:
+    """The generic shelf plus the house file's own unit file."""
+    shelf = load_units()
+    if house.units:
+        unit = read_unit(beside(folder, house.units, "units"))
+        shelf |= {unit.name: unit}
+    return shelf
+
+
+@dataclass(frozen=True, eq=False)
+class Change:
+    """One change to a house: words for a person, the words that ask for it, its price, and the house it makes."""
+
+    words: str
+    house: House
+    adopt: str = ""  # as typed: `--package "Hearth"`, `--set below.kind=skirted`
+    usd: float = 0.0
+
+
+def lock_outs(house: House) -> Iterator[Change]:
+    """Pairs that never run together: the heat pump, or the second heater, against each large load of the house."""
+    supply = house.supply
+    for appliance in supply.appliances:
+        if not appliance.together or appliance.watts < LARGE_LOAD_W:
+            continue
+        for pairs in (((HEAT_PUMP, appliance.name),), ((HEAT_PUMP, appliance.name), (BACKUP, appliance.name))):
+            new = supply.model_copy(update={"lock_outs": (*supply.lock_outs, *pairs)})
+            words = " and ".join(f"{a}" for a, _ in pairs)
+            said = ", ".join(f"[{a!r}, {b!r}]" for a, b in pairs)
+            yield Change(
+                f"lock {appliance.name} out while the {words} runs",
+                house.model_copy(update={"supply": new}),
+                f"[supply] lock_outs = [{said}]",
+            )
+
+
+def packages_and_options(said: Mapping[str, Any], changes: Sequence[str], house: House, source: str) -> Iterator[Change]:
+    """Every other package of the house file, and every option over the package in use, with their prices."""
+    own = float(said.get("packages", {}).get(house.package or "", {}).get("price", 0.0) or 0.0)
+    for name, table in said.get("packages", {}).items():
+        if name != house.package:
+            yield Change(
+                f"package {name}",
+                house_from(said, tuple(changes), name, source),
+                f'--package "{name}"',
+                float(table.get("price", 0.0) or 0.0) - own,
+            )
+    options = table_of_tables(said.get("options", {}), "options", source)
+    base = resolved(said, house.package, changes)
+    for name, table in options.items():
+        mapping = merged(base, changes_of(table))
+        yield Change(
+            f"option {name}", house_from(mapping, (), None, source), f"option {name}", float(table.get("price", 0.0) or 0.0)
+        )
+
+
+def resolved(said: Mapping[str, Any], package: str | None, changes: Sequence[str]) -> dict[str, Any]:
+    """A house file's mapping with its package and changes laid in, so that options come on top."""
+    mapping = {k: v for k, v in said.items() if k not in ("packages", "options", "package")}
+    name = package or said.get("package")
+    if name:
+        mapping = merged(mapping, changes_of(said["packages"][name]))
+    for key, value in map(split_change, changes):
+        mapping = changed(mapping, key.split("."), value, key)
+    return mapping
+
+
+def builders_changes(house: House) -> Iterator[Change]:
+    """Changes any builder can make: the shelf's next better parts, skirting, sealing, heat recovery."""
+    if house.below.kind == "open air":
+        yield Change("skirt the floor", with_table(house, "below", kind="skirted"), "--set below.kind=skirted")
+    for part in ("wall", "roof", "floor", "window"):
+        now = getattr(house.assemblies, part)
+        labelled = part == "window" and any(w.type is not None or w.u_value is not None for w in house.windows)
+        better = None if labelled else next_better(now, part)
+        if better:
+            new = with_table(house, "assemblies", **{part: better})
+            yield Change(f"{better} instead of {now}", new, f'--set assemblies.{part}="{better}"')
+    if (read_tightness(house.air.tightness).ach50 or 99.0) > 2.0:
+        yield Change("air-seal to 2.0 ACH50", with_table(house, "air", tightness="2.0 ACH50"), '--set air.tightness="2.0 ACH50"')
+    if house.ventilation.kind not in ("balanced", "none"):
+        new = with_table(house, "ventilation", kind="balanced", heat_recovery=0.75)
+        yield Change(
+            "ventilate with 75 % heat recovery", new, '--set ventilation.kind=balanced --set ventilation.heat_recovery="75 %"'
+        )
+
+
+def next_better(name: str, kind: str) -> str | None:
+    """The shelf's next better assembly of a kind: the least improvement of at least a tenth."""
+    shelf = {a.name: a for a in load_assemblies().values() if a.kind == kind and isinstance(a, (OpaqueAssembly, WindowAssembly))}
+    if name not in shelf:
+        return None
+    limit = 0.9 * shelf[name].u_value_W_m2K
+    lower = [a for a in shelf.values() if a.u_value_W_m2K <= limit]
+    return max(lower, key=lambda a: a.u_value_W_m2K).name if lower else None
+
+
+def with_table(house: House, table: str, **values: Any) -> House:
+    """The house with values of one table replaced."""
+    return house.model_copy(update={table: getattr(house, table).model_copy(update=values)})
+
+
+def together(house: House, changes: Sequence[Change]) -> Change:
+    """Several changes of one house at once; InputError where two set the same value differently."""
+    result = house
+    for change in changes:
+        for table in type(house).model_fields:
+            new, old = getattr(change.house, table), getattr(house, table)
+            if new == old:
+                continue
+            if hasattr(new, "model_fields") and old is not None:
+                differing = {k: v for k, v in new if v != getattr(old, k)}
+                result = with_table(result, table, **differing)
+            else:
+                result = result.model_copy(update={table: new})
+    return Change(
+        " and ".join(c.words for c in changes), result, "  ".join(c.adopt for c in changes), sum(c.usd for c in changes)
+    )

@@ -1,0 +1,134 @@
+"""How sure it is that a unit holds the house: uncertain inputs as cumulants, summed, for many cases at once.
+
+What is missing at the design cold, load less capacity, is a sum of independent terms: the climate's own error, leakage and
+wind, each group of parts as built, the unit's table, altitude, defrost.  Each term's mean, variance and third cumulant are
+exact for its distribution (quadrature that is exact for polynomials); cumulants of independent terms add; a Cornish-Fisher
+expansion turns the sum into a quantile and back (Abramowitz and Stegun 26.2.49).  Habits, a fan switched off or another set
+point, are no uncertainty of the house and do not count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from heatcalc.tables import rows
+
+Array = np.ndarray
+TEN_PERCENT_POINT = 1.2815515655446004
+HERMITE, LEGENDRE = 9, 6
+SEED, DRAWS = 20_261_130, 20_000
+
+
+@dataclass(frozen=True)
+class Spread:
+    """The first three cumulants of a sum of independent terms [W, W2, W3]; arrays over cases."""
+
+    mean: Array
+    variance: Array
+    third: Array
+
+    def __add__(self, other: Spread) -> Spread:
+        return Spread(self.mean + other.mean, self.variance + other.variance, self.third + other.third)
+
+    def times(self, factor: Array | float) -> Spread:
+        """The same terms, each multiplied by a factor."""
+        return Spread(self.mean * factor, self.variance * factor**2, self.third * factor**3)
+
+    def quantile(self, sure: float) -> Array:
+        """What the sum stays below with the chance `sure` (0..1), third-order Cornish-Fisher [W]."""
+        z, sd = ndtri(sure), np.sqrt(self.variance)
+        return self.mean + sd * (z + self._skew() / 6.0 * (z * z - 1.0))
+
+    def chance_below(self, limit_W: Array | float) -> Array:
+        """Chance (0..1) that the sum stays below a limit: `quantile` solved for it."""
+        sd = np.sqrt(self.variance)
+        x = (limit_W - self.mean) / np.maximum(sd, 1e-12)
+        s = self._skew() / 6.0
+        root = np.sqrt(np.maximum(1.0 + 4.0 * s * (x + s), 0.0))
+        straight = np.abs(s) < 1e-9
+        z = np.where(straight, x, (root - 1.0) / np.where(straight, 1.0, 2.0 * s))
+        return np.where(sd > 1e-9, ndtr(z), (limit_W >= self.mean).astype(float))
+
+    def _skew(self) -> Array:
+        """Skewness, held where the expansion still rises with its quantile (|skew| below 1) [-]."""
+        return np.clip(self.third / np.maximum(self.variance, 1e-18) ** 1.5, -0.9, 0.9)
+
+
+def nothing(shape: tuple[int, ...]) -> Spread:
+    """No uncertainty at all."""
+    return Spread(np.zeros(shape), np.zeros(shape), np.zeros(shape))
+
+
+def triangular(low: Array | float, middle: Array | float, high: Array | float) -> Spread:
+    """Cumulants of a triangular distribution (closed form: Kotz and van Dorp 2004, from memory)."""
+    a, c, b = (np.asarray(x, float) for x in (low, middle, high))
+    variance = (a * a + b * b + c * c - a * b - a * c - b * c) / 18.0
+    third = (a + b - 2 * c) * (2 * a - b - c) * (a - 2 * b + c) / 270.0
+    return Spread((a + b + c) / 3.0, variance, third)
+
+
+def of_nodes(values: Array, weights: Array) -> Spread:
+    """Cumulants of what a function makes of an input, from its values at the nodes of a quadrature (last axis)."""
+    mean = values @ weights
+    apart = values - mean[..., None]
+    return Spread(mean, apart**2 @ weights, apart**3 @ weights)
+
+
+@cache
+def normal_nodes() -> tuple[Array, Array]:
+    """Nodes [sigma] and weights for a normal input (Gauss-Hermite, exact to the 17th power)."""
+    x, w = np.polynomial.hermite_e.hermegauss(HERMITE)
+    return x, w / w.sum()
+
+
+@cache
+def triangle_nodes(low: float, middle: float, high: float) -> tuple[Array, Array]:
+    """Nodes and weights for a triangular input: Gauss-Legendre on either side of its peak, exact to the tenth power."""
+    x, w = np.polynomial.legendre.leggauss(LEGENDRE)
+    share = 0.5 * (x + 1.0)
+    nodes, weights = [], []
+    for end in (low, high):
+        if end != middle:
+            nodes.append(end + (middle - end) * share)
+            weights.append(w * share * abs(middle - end) / (high - low))
+    return np.concatenate(nodes), np.concatenate(weights)
+
+
+@cache
+def uncertain(name: str) -> tuple[float, float, float]:
+    """Low, middle and high of a row of tables/uncertain_inputs.csv."""
+    row = next(r for r in rows("uncertain_inputs") if r["name"] == name)
+    return float(row["low"]), float(row["middle"]), float(row["high"])
+
+
+def factor_spread(name: str, watts: Array) -> Spread:
+    """A term of the load times an uncertain factor, less the term itself [W]."""
+    low, middle, high = uncertain(name)
+    return triangular(low - middle, 0.0, high - middle).times(watts)
+
+
+def function_spread(name: str, watts_at: Callable[[float], Array]) -> Spread:
+    """What a triangular input does through any function of it, beyond its usual value [W]; one call of the function a node."""
+    low, middle, high = uncertain(name)
+    nodes, weights = triangle_nodes(low, middle, high)
+    usual = watts_at(middle)
+    return of_nodes(np.stack([watts_at(float(x)) - usual for x in nodes], axis=-1), weights)
+
+
+def drawn_chance(
+    terms: list[Callable[[np.random.Generator, int], Array]], limit_W: float, draws: int = DRAWS
+) -> tuple[float, float]:
+    """95 % interval of the chance by fixed-seed draws of the same terms (Wilson's interval)."""
+    dice = np.random.default_rng(SEED)
+    share = float(np.mean(sum(term(dice, draws) for term in terms) <= limit_W))
+    z2 = TEN_NINE**2 / draws
+    middle, half = (share + z2 / 2) / (1 + z2), TEN_NINE * np.sqrt(share * (1 - share) / draws + z2 / (4 * draws)) / (1 + z2)
+    return float(max(middle - half, 0.0)), float(min(middle + half, 1.0))
+
+
+TEN_NINE = 1.959963984540054  # two-sided 95 % point of the normal distribution

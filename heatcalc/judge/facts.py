@@ -1,0 +1,331 @@
+"""What a unit does against a house's loads, everywhere at once: the numbers that the rules read.
+
+One unit, one package of a house, a value for each place.  A sizing is the case of one place; a map of the country the case
+of a thousand; a house that moves takes the worst of its places.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.chance import Spread, normal_nodes, of_nodes, triangular, uncertain
+from heatcalc.judge.many_loads import ManyLoads
+from heatcalc.judge.sites import Sites
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor, spread
+from heatcalc.physics.unit.at_site import at_site, by_factors, wet_bulb_factors
+from heatcalc.physics.unit.extras import cooling_input_W, heating_input_W
+from heatcalc.physics.unit.heat_pump import REACH_K, Curves, capacity, level_values, operate
+from heatcalc.physics.unit.printed_room import in_printed_rooms, own_and_printed, room_weights
+from heatcalc.supply.coincidence import POWER_FACTOR
+
+Array = np.ndarray
+HEIGHTS_m = np.array([0.0, 1500.0, 3000.0])  # the coil's share in the room, drawn through these; within 1e-5 of each place
+MILD_C = (47.0 - 32.0) / 1.8  # the mild end of the range, 47 F
+EXCESS_LATENT_TO_SENSIBLE = 0.5
+COOLS_FROM_K = 8.0
+MOST_KEPT = 500
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the builder asks of every unit: the chance it is to hold with, and what only the user knows."""
+
+    sure: float = 0.9
+
+
+class Rooms:
+    """What the places do to any unit: altitude, and the wet bulb of the cooled room."""
+
+    def __init__(self, house: House, sites: Sites):
+        points, z = house.set_points, sites.elevation_m
+        self.points, self.elevation_m = points, z
+        lifted = z >= 1.0
+        self.total = np.where(lifted, [capacity_factor(float(e)) for e in z], 1.0)
+        self.drier = np.where(lifted, [sensible_factor(float(e)) for e in z], 1.0)
+        self.wet_C = self._wet(z)
+        self.heights_wet_C = self._wet(HEIGHTS_m)
+        self.factors: dict[float, tuple[Array, Array]] = {}
+
+    @cached_property
+    def altitude(self) -> Spread:
+        """Published factors of altitude about the one used, as shares of it: triangular over their span."""
+        found = [spread(float(e)) for e in self.elevation_m]
+        low, high = (np.array([how(f.values()) for f in found]) for how in (min, max))
+        middle = np.array([capacity_factor(float(e)) for e in self.elevation_m])
+        return triangular(low / middle - 1.0, 0.0, high / middle - 1.0)
+
+    def _wet(self, elevation_m: Array) -> Array:
+        p, pressure = self.points, moist_air.pressure_at_altitude(elevation_m)
+        inside = moist_air.humidity_ratio_from_relative(p.cooling, p.cooling_humidity, pressure)
+        return moist_air.wet_bulb(p.cooling, inside, pressure)
+
+    def cooling_factors(self, unit: Unit) -> tuple[Array, Array]:
+        """Cooling capacity and power over the rated room's (`at_site.wet_bulb_factors`)."""
+        rated = unit.cooling.indoor_wet_bulb_C
+        if rated not in self.factors:
+            pairs = np.array([wet_bulb_factors(float(w), rated) for w in self.wet_C])
+            self.factors[rated] = pairs[:, 0], pairs[:, 1]
+        return self.factors[rated]
+
+    def cooled(self, unit: Unit, outdoor_C: Array) -> tuple[Array, Array]:
+        """Cooling capacity and power by level at each place's outdoor temperature in its room, (level, place) [W].
+
+        The rows the unit prints for other rooms weigh as in `printed_room`.
+        """
+        more, power = self.cooling_factors(unit)
+        weights = room_weights(own_and_printed(unit.cooling), self.points.cooling, self.wet_C).T
+        printed = [level_values(curves, outdoor_C) for curves in in_printed_rooms(unit.cooling)]
+        capacities, inputs = (sum(w * found[k] for w, found in zip(weights, printed, strict=True)) for k in (0, 1))
+        return capacities * more * self.total, inputs * power
+
+    def share(self, unit: Unit, hot_C: Array) -> Array:
+        """Sensible share at full output in the hot hour: exact at three heights, a parabola in the wet bulb between."""
+        curves = unit.cooling
+        level = curves.levels[-1]
+        room_C, x, y = self.points.cooling, self.heights_wet_C, self.wet_C
+        found = [by_factors(curves, room_C, float(wet)).sensible_heat_ratio[level] for wet in x]
+        weights = [np.ones(len(y))]
+        if np.ptp(x) > 1e-6:
+            weights = [np.prod([(y - x[j]) / (x[k] - x[j]) for j in range(3) if j != k], axis=0) for k in range(3)]
+        row = sum(np.outer(w, f) for w, f in zip(weights, found, strict=False))
+        over = [np.ones(len(curves.outdoor_C)), *(room.sensible[level] for room in curves.rooms)]
+        row = np.clip(row * (room_weights(own_and_printed(curves), room_C, y) @ np.array(over)), 0.0, 1.0)
+        return _interpolated(hot_C, curves.outdoor_C, np.where(row > 0.999, row, row * self.drier[:, None]))
+
+
+def _interpolated(at: Array, nodes: Array, values: Array) -> Array:
+    """Straight between nodes, held beyond; a row of values for each `at`."""
+    i = np.clip(np.searchsorted(nodes, at, side="right") - 1, 0, max(len(nodes) - 2, 0))
+    if len(nodes) == 1:
+        return values[:, 0]
+    x = np.clip((at - nodes[i]) / (nodes[i + 1] - nodes[i]), 0.0, 1.0)
+    rows = np.arange(len(at))
+    return (1 - x) * values[rows, i] + x * values[rows, i + 1]
+
+
+_HEATED: dict[tuple[int, float], tuple[Unit, Unit]] = {}
+"""Units in a heated room at sea level, by identity; each with its unit, so that no other can take its place in memory."""
+
+
+def heated(unit: Unit, room_C: float) -> Unit:
+    """The unit in a heated room at sea level, worked out once."""
+    key = (id(unit), room_C)
+    if key not in _HEATED:
+        if len(_HEATED) > MOST_KEPT:
+            _HEATED.clear()
+        _HEATED[key] = unit, at_site(unit, 0.0, room_C)
+    return _HEATED[key][1]
+
+
+@dataclass(frozen=True, eq=False)
+class Facts:
+    """One unit with one package at every place; SI, one value a place unless it says otherwise."""
+
+    unit: Unit
+    house: House
+    loads: ManyLoads
+    rooms: Rooms
+    asked: Asked = field(default_factory=Asked)
+
+    # ---- heating
+
+    @cached_property
+    def here(self) -> Unit:
+        """The unit in this house's heated room, at sea level."""
+        return heated(self.unit, self.house.set_points.heating)
+
+    @property
+    def heating(self) -> Curves:
+        """Its heating curves there."""
+        return self.here.heating
+
+    @cached_property
+    def coldest_running_C(self) -> float:
+        """The unit gives no heat below: its lowest operating temperature, or where its table has nothing to say."""
+        return max(self.heating.lowest_C, float(self.heating.outdoor_C[0]) - REACH_K)
+
+    def most_heat_W(self, outdoor_C: Array) -> Array:
+        """Most heat at each place's own temperatures, as if it never stopped: below its lowest it keeps what it gives there."""
+        return self._at_places(capacity(self.heating, np.maximum(outdoor_C, self.coldest_running_C), "max").value_W)
+
+    def _at_places(self, watts: Array) -> Array:
+        """Capacity at sea level as capacity at each place's height; places along the first axis."""
+        return watts * (self.rooms.total if np.ndim(watts) == 1 else self.rooms.total[:, None])
+
+    @cached_property
+    def most_at_design(self):
+        """The estimate of the most heat at the design cold, at sea level, with its band and mark."""
+        return capacity(self.heating, self.loads.design_C, "max")
+
+    @cached_property
+    def heat_W(self) -> Array:
+        """Most heat at the design cold; 0 where the unit is off."""
+        return self.most_at_design.value_W * self.rooms.total
+
+    @cached_property
+    def heat_996_W(self) -> Array:
+        """Most heat at the 99.6 % temperature."""
+        return capacity(self.heating, self.loads.sites.heating_996_C, "max").value_W * self.rooms.total
+
+    @cached_property
+    def missing_W(self) -> Array:
+        """Load less capacity at the design cold, on paper."""
+        return self.loads.heating_W - self.heat_W
+
+    @cached_property
+    def least_mild_W(self) -> float | Array:
+        """Least steady heat at the mild end, 47 F."""
+        return float(capacity(self.heating, np.array([MILD_C]), "min").value_W[0]) * self.rooms.total
+
+    @cached_property
+    def mild_load_W(self) -> Array:
+        """Load there without sun and people."""
+        return self.loads.at(np.array([MILD_C]))[:, 0]
+
+    # ---- chance
+
+    @cached_property
+    def unit_spread(self) -> Spread:
+        """How far the unit's most heat may be off, as shares of it: its table, a filled or extrapolated point, altitude."""
+        low, middle, high = uncertain("capacity")
+        table = triangular(low - middle, 0.0, high - middle)
+        most = self.most_at_design
+        value = np.maximum(most.value_W, 1e-9)
+        estimated = most.mark == "estimated"
+        band = [np.where(estimated, x / value - 1.0, 0.0) for x in (most.low_W, most.high_W)]
+        return table + triangular(band[0], 0.0, band[1]) + self.rooms.altitude
+
+    @cached_property
+    def climate_spread(self) -> Spread:
+        """What the place's own error of its design cold does to load less capacity."""
+        nodes, weights = normal_nodes()
+        at = self.loads.design_C[:, None] + self.loads.sites.sigma_heating_K[:, None] * nodes
+        missing = self.loads.at_own(at) - self.most_heat_W(at)
+        return of_nodes(missing - missing[:, [len(nodes) // 2]], weights)
+
+    @cached_property
+    def spread(self) -> Spread:
+        """Load less the unit's heat at the design cold, everything uncertain joined; its mean is the missing heat itself."""
+        usual = self.loads.heating_W - self.most_heat_W(self.loads.design_C[:, None])[:, 0]
+        whole = self.loads.spread + self.unit_spread.times(-self.most_heat_W(self.loads.design_C[:, None])[:, 0])
+        whole = whole + self.climate_spread
+        return Spread(usual + whole.mean, whole.variance, whole.third)
+
+    @cached_property
+    def chance_it_runs(self) -> Array:
+        """Chance that the design cold is not below where the unit stops."""
+        sigma = np.maximum(self.loads.sites.sigma_heating_K, 1e-9)
+        from scipy.special import ndtr
+
+        return ndtr((self.loads.design_C - self.coldest_running_C) / sigma)
+
+    def chance(self, heater_W: Array | float, whole: Array | bool = False, gains_W: float = 0.0) -> Array:
+        """Chance that unit and heater hold the set point at the design cold; `whole` where the heater carries it alone."""
+        beside = self.spread.chance_below(heater_W + gains_W)
+        alone = Spread(self.loads.heating_W + self.loads.spread.mean, self.loads.spread.variance, self.loads.spread.third)
+        carried = np.maximum(beside, alone.chance_below(heater_W + gains_W))
+        return np.where(
+            whole, carried, np.minimum(beside, np.maximum(self.chance_it_runs, alone.chance_below(heater_W + gains_W)))
+        )
+
+    def heater_for_W(self, sure: float) -> Array:
+        """Heat a second heater must give beside the unit at the design cold, to hold with a chance; never below nil."""
+        return np.maximum(self.spread.quantile(sure), 0.0)
+
+    # ---- the temperature held
+
+    def held_C(self, heater_W: Array, sure: float | None) -> Array:
+        """Coldest outdoor temperature down to which unit and heater hold the set point: with a chance, or on paper (None).
+
+        The climate is not uncertain here: the answer is a temperature.  NaN where they do not hold even the mildest.
+        """
+        at = self.loads.fine_C
+        load = self.loads.fine_W
+        heat = self._at_places(np.broadcast_to(capacity(self.heating, at, "max").value_W, load.shape))
+        short = load - heat if sure is None else self._short_W(load, heat, sure)
+        return _last_held(at, short > np.asarray(heater_W)[:, None] + 1e-9)
+
+    def _short_W(self, load: Array, heat: Array, sure: float) -> Array:
+        house = self.loads.spread
+        share = load / self.loads.heating_W[:, None]
+        unit = self.unit_spread
+        column = [Spread(s.mean[:, None], s.variance[:, None], s.third[:, None]) for s in (house, unit)]
+        both = column[0].times(share) + column[1].times(-heat)
+        return Spread(load - heat + both.mean, both.variance, both.third).quantile(sure)
+
+    # ---- cooling
+
+    @cached_property
+    def cooling(self) -> dict[str, Array]:
+        """Full output in the hot hour; see `cooling_at`."""
+        return self.cooling_at(self.loads.hot_C, self.loads.sensible_W, self.loads.latent_W)
+
+    def cooling_at(self, outdoor_C: Array, sensible_W: Array, latent_W: Array) -> dict[str, Array]:
+        """Full output at an hour of some load: sensible and latent [W], total over load, input [W].
+
+        Latent capacity beyond the load dries the room, and a drier coil cools more: half of the excess counts as sensible
+        (the usual selection rule, from memory).
+        """
+        rooms = self.rooms
+        hot = np.minimum(outdoor_C, self.unit.cooling.outdoor_C[-1] + REACH_K)  # beyond the table its last estimate is kept
+        capacities, inputs = rooms.cooled(self.unit, hot)
+        total = capacities[-1]
+        latent = total * (1 - rooms.share(self.unit, hot))
+        turned = EXCESS_LATENT_TO_SENSIBLE * np.maximum(latent - latent_W, 0.0)
+        load = sensible_W + latent_W
+        run = operate(capacities, inputs, load)
+        return {
+            "sensible_W": total - latent + turned,
+            "latent_W": latent - turned,
+            "total_W": total,
+            "ratio": np.where(load > 0, total / np.maximum(load, 1e-9), np.inf),
+            "input_W": cooling_input_W(self.unit, outdoor_C, run),
+        }
+
+    @cached_property
+    def yearly_usd(self) -> Array:
+        """A year's heat and cold by twelve months, for the order of plans alone: the plan shows the walked year [US dollars].
+
+        Each month is one hour at its mean: the load line less the household's own heat over the input it takes then; cooling runs
+        straight from nil, 8 K below the set point, to the design hour, by the mean of the month's mean and mean maximum, half of
+        the day.  Own choice.
+        """
+        loads, sites, hours = self.loads, self.loads.sites, 8760.0 / 12.0
+        watts = np.zeros(len(sites))
+        for month in range(12):
+            mean = sites.mean_C[:, month]
+            heat = np.maximum(loads.at_own(mean[:, None])[:, 0] - loads.night_gains_W, 0.0)
+            capacities, inputs = level_values(self.heating, mean)
+            run = operate(capacities * self.rooms.total, inputs, heat)
+            watts = watts + heating_input_W(self.unit, mean, run) + run.unmet_W
+            day = 0.5 * (mean + sites.max_C[:, month])
+            none = self.house.set_points.cooling - COOLS_FROM_K
+            share = np.clip((day - none) / np.maximum(loads.hot_C - none, 1.0), 0.0, 1.0)
+            capacities, inputs = self.rooms.cooled(self.unit, day)
+            watts = watts + 0.5 * operate(capacities, inputs, share * (loads.sensible_W + loads.latent_W)).power_W
+        return np.round(watts * hours / 1000.0 * sites.usd_per_kWh, 2)
+
+    @cached_property
+    def cold_A(self) -> Array:
+        """Mean amperes in the design cold at the load carried."""
+        capacities, inputs = level_values(self.heating, self.loads.design_C)
+        run = operate(capacities * self.rooms.total, inputs, self.loads.heating_W)
+        return heating_input_W(self.unit, self.loads.design_C, run) / (self.unit.volts * POWER_FACTOR)
+
+    @cached_property
+    def hot_A(self) -> Array:
+        """Mean amperes in the hour of the largest cooling load."""
+        return self.cooling["input_W"] / (self.unit.volts * POWER_FACTOR)
+
+
+def _last_held(at: Array, short: Array) -> Array:
+    """The temperature above the warmest one that falls short; the coldest of the grid where none does, NaN where all do."""
+    last = short.shape[1] - 1 - np.argmax(short[:, ::-1], axis=1)
+    held = np.where(short.any(axis=1), at[np.minimum(last + 1, len(at) - 1)], at[0])
+    return np.where(short[:, -1], np.nan, held)

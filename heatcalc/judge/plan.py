@@ -1,0 +1,275 @@
+"""The plan: what to order.  A unit, a second heater and what it is for, the supply, a dehumidifier, changes to the house, money.
+
+Every surface shows the plan of the sizing; nothing else forms a verdict, a heater, a smallest supply or a promise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.facts import Facts
+from heatcalc.judge.rules import FITS, LARGE, SUPPLY, TOO_SMALL, WORDS, YEAR, Outcome, SoFar, all_rules, worst
+from heatcalc.supply.cord import cords_by_size
+from heatcalc.tables import rows
+
+HEATER_STEP_W = 100.0  # a heater is named to the next hundred watts
+LARGEST_120_V_HEATER_W = 1500.0
+YEARS = 10
+SURE = (0.5, 0.8, 0.9, 0.95)
+KEEP_SUPPLY, BEST, CHEAPEST, NAMED = "keep the supply", "best", "least first cost", "the unit named"
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Judged:
+    """One unit with one package at every place, judged; arrays over places."""
+
+    facts: Facts
+    outcomes: tuple[Outcome, ...]
+    verdict: np.ndarray
+    heater_W: np.ndarray
+    whole: np.ndarray
+    beside_W: np.ndarray
+
+    @property
+    def unit(self) -> Unit:
+        """The unit judged."""
+        return self.facts.unit
+
+    def outcome(self, code: str) -> Outcome:
+        """What one rule said."""
+        return next(o for o in self.outcomes if o.code == code)
+
+    def has(self, code: str) -> bool:
+        """Whether a rule has said something."""
+        return any(o.code == code for o in self.outcomes)
+
+    @property
+    def chance(self) -> np.ndarray:
+        """Chance that unit and heater hold the set point at the design cold."""
+        return np.round(self.facts.chance(self.heater_W, self.whole), 4)
+
+    @property
+    def holds(self) -> np.ndarray:
+        """Unit and heater hold the set point with the chance asked for, and no rule calls the unit too small."""
+        return (self.verdict != TOO_SMALL) & (self.chance >= self.facts.asked.sure - 1e-9)
+
+    @property
+    def supply_carried(self) -> np.ndarray:
+        """Whether the supply the house has carries it."""
+        return self.outcome("supply").ok
+
+
+def heater_step(watts: np.ndarray | float) -> np.ndarray:
+    """A heater that gives at least so much, to the next hundred watts."""
+    return HEATER_STEP_W * np.ceil(np.round(np.maximum(watts, 0.0) / HEATER_STEP_W, 6))
+
+
+def judge(facts: Facts, year: Any = None) -> Judged:
+    """Ask every rule; with a walked `year` of the one place also those that need it."""
+    nil = np.zeros(len(facts.loads.design_C))
+    so_far = SoFar(nil, nil.astype(bool), nil, year, 0.0 if year is None else year.dehumidifier_W)
+    for one in all_rules():
+        if one.STAGE == YEAR and year is None:
+            continue
+        found = one.rule(facts, so_far)
+        if found is None:
+            continue
+        so_far.outcomes.append(found)
+        if one.STAGE < SUPPLY:
+            asks = heater_step(np.broadcast_to(found.heater_W, nil.shape))
+            whole = np.broadcast_to(found.whole, nil.shape)
+            so_far.heater_W = np.maximum(so_far.heater_W, asks)
+            so_far.whole = so_far.whole | whole
+            so_far.beside_W = np.maximum(so_far.beside_W, np.where(whole, 0.0, asks))
+    said = [np.where(o.ok, FITS, o.verdict) for o in so_far.outcomes if o.verdict is not None]
+    return Judged(
+        facts=facts,
+        outcomes=tuple(so_far.outcomes),
+        verdict=worst(said),
+        heater_W=so_far.heater_W,
+        whole=so_far.whole,
+        beside_W=so_far.beside_W,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class RuleSaid:
+    """What a rule said of the plan, at its worst place."""
+
+    code: str
+    title: str
+    ok: bool
+    quantities: dict[str, float | str]
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """What to order; SI, money in US dollars.  `held_C` at the chance asked for, `held_paper_C` by the plain sum."""
+
+    kind: str
+    unit: str
+    verdict: str
+    sure: float
+    chance: float
+    chance_with_household: float
+    held_C: float | None
+    held_paper_C: float | None
+    heater_W: float
+    heater_for: str
+    heater_alone: bool  # it carries the whole house while the heat pump stands still, interlocked with it
+    heater_W_at: dict[str, float]  # what the design cold asks of a heater at other chances
+    supply: str | None
+    supply_set_by: str
+    supply_carried: bool
+    dehumidifier_W: float | None  # None where no year was walked
+    dehumidifier_pints_day: float | None
+    changes: tuple[str, ...]
+    first_cost_usd: float
+    yearly_kWh: float | None
+    yearly_cost_usd: float | None
+    short_h: float | None  # hours of the typical year more than 2 K below the set point
+    rules: tuple[RuleSaid, ...]
+    adopt: tuple[str, ...] = field(default=())  # the words that make the changes: for `--package` and `--set`
+    judged: Judged | None = field(default=None, repr=False, compare=False)
+    year: Any = field(default=None, repr=False, compare=False)  # the walked year behind it, a `plan_year.PlanYear`
+
+    @property
+    def holds(self) -> bool:
+        """Unit and heater hold the set point with the chance asked for, and no rule calls the unit too small."""
+        return self.verdict != TOO_SMALL and self.chance >= self.sure - 1e-9
+
+    def record(self) -> dict[str, Any]:
+        """Plain types, ready for JSON."""
+        own = {k: v for k, v in self.__dict__.items() if k not in ("rules", "judged", "year")}
+        return own | {"changes": list(self.changes), "adopt": list(self.adopt), "rules": [r.__dict__ for r in self.rules]}
+
+
+def price(
+    unit: Unit, heater_W: np.ndarray, supply: np.ndarray, own_supply: str, dehumidifier: bool, package_usd: float
+) -> np.ndarray:
+    """First cost: unit, heater, a larger supply, a dehumidifier, the package's price; arrays over places [US dollars]."""
+    table = {r["item"]: (float(r["usd"]), float(r["usd_per_kW"])) for r in rows("plan_prices")}
+    flat, per = table.get(f"unit {unit.volts:.0f} V {unit.unit_class}", table["unit own"])
+    total = flat + per * unit.size_kBtuh * 0.29307107 + package_usd + (table["dehumidifier"][0] if dehumidifier else 0.0)
+    (small, small_kW), (large, large_kW) = table["heater 120 V"], table["heater 240 V"]
+    kW = np.asarray(heater_W) / 1000.0
+    heater = np.where(kW <= LARGEST_120_V_HEATER_W / 1000.0, small + small_kW * kW, large + large_kW * kW)
+    order = [c.name for c in cords_by_size()]
+    usd = np.array([table.get(name, (0.0, 0.0))[0] for name in order])
+    at = np.array([order.index(name) if name in order else len(order) - 1 for name in np.atleast_1d(supply).tolist()])
+    larger = np.maximum(usd[at] - usd[order.index(own_supply)], 0.0)
+    return np.round(total + np.where(kW > 0, heater, 0.0) + larger)
+
+
+def plan_of(
+    judged: Judged,
+    kind: str,
+    *,
+    year: Any = None,
+    changes: tuple[str, ...] = (),
+    adopt: tuple[str, ...] = (),
+    package_usd: float = 0.0,
+) -> Plan:
+    """The plan of a judged unit: over several places the worst of each rule."""
+    f, supply = judged.facts, judged.outcome("supply")
+    heater, whole = (
+        float(judged.heater_W.max()),
+        bool(judged.whole[np.argmax(judged.heater_W)]) if judged.heater_W.any() else False,
+    )
+    smallest = largest_supply(supply.quantities["smallest"])
+    at = int(np.argmax(supply.quantities["needed_A"]))
+    dryer = None if year is None else float(year.dehumidifier_W)
+    held = [f.held_C(np.full(len(judged.heater_W), heater), s) for s in (f.asked.sure, None)]
+    return Plan(
+        kind=kind,
+        unit=judged.unit.name,
+        verdict=str(max(judged.verdict, key=WORDS.index)),
+        sure=f.asked.sure,
+        chance=float(judged.chance.min()),
+        chance_with_household=float(np.round(f.chance(judged.heater_W, judged.whole, f.loads.night_gains_W), 4).min()),
+        held_C=_warmest(held[0]),
+        held_paper_C=_warmest(held[1]),
+        heater_W=heater,
+        heater_for=_heater_for(judged),
+        heater_alone=whole,
+        heater_W_at={f"{s:.0%}": float(heater_step(f.heater_for_W(s)).max()) for s in SURE},
+        supply=smallest,
+        supply_set_by=str(supply.quantities["set_by"][at]),
+        supply_carried=bool(supply.ok.all()),
+        dehumidifier_W=dryer,
+        dehumidifier_pints_day=None if year is None else round(float(year.dehumidifier_pints_day), 1),
+        changes=changes,
+        first_cost_usd=float(
+            price(judged.unit, np.array([heater]), np.array([smallest or ""]), f.house.supply.cord, bool(dryer), package_usd)[0]
+        ),
+        yearly_kWh=None if year is None else round(year.year_kWh, 1),
+        yearly_cost_usd=None if year is None else round(year.year_cost, 2),
+        short_h=None if year is None else float(year.short_h),
+        rules=tuple(_said(o) for o in judged.outcomes),
+        adopt=adopt,
+        judged=judged,
+    )
+
+
+def largest_supply(names: np.ndarray) -> str | None:
+    """The largest of several smallest supplies; None where one is beyond the table."""
+    order = [c.name for c in cords_by_size()]
+    return None if any(not n for n in names) else max((str(n) for n in names), key=order.index)
+
+
+def _warmest(held_C: np.ndarray) -> float | None:
+    """Of several places the one that holds least; to a hundredth of a kelvin."""
+    return None if np.isnan(held_C).any() else round(float(held_C.max()), 2)
+
+
+def _heater_for(judged: Judged) -> str:
+    asking = [o for o in judged.outcomes if np.any(np.asarray(o.heater_W) > 0)]
+    return " and ".join(o.heater_for for o in sorted(asking, key=lambda o: -float(np.max(o.heater_W))))
+
+
+def _said(o: Outcome) -> RuleSaid:
+    """The rule at the place where it is worst: first one that is not ok, else the first place."""
+    at = int(np.argmin(o.ok))
+    plain = {k: np.asarray(v)[at] if np.ndim(v) else v for k, v in o.quantities.items()}
+    numbers = {k: str(v) if isinstance(v, str) else float(v) if np.isfinite(float(v)) else None for k, v in plain.items()}
+    numbers = {k: v if isinstance(v, (str, type(None))) else round(v, 4) for k, v in numbers.items()}
+    return RuleSaid(code=o.code, title=o.title, ok=bool(np.all(o.ok)), quantities=numbers, source=o.source)
+
+
+def order_columns(judged: Judged, package_usd: float = 0.0) -> list[np.ndarray]:
+    """What puts plans in order, first column first, a value for each place.
+
+    Holds, keeps the supply, is not larger than needed, least equipment besides, least money over ten years, smallest.
+    """
+    j, f = judged, judged.facts
+    small = f.house.supply.cord
+    money = (
+        price(j.unit, j.heater_W, j.outcome("supply").quantities["smallest"], small, False, package_usd) + YEARS * f.yearly_usd
+    )
+    same = np.ones(len(j.heater_W))
+    return [
+        ~j.holds,
+        ~j.supply_carried,
+        j.verdict == LARGE,
+        np.select([j.heater_W <= 0, j.heater_W <= LARGEST_120_V_HEATER_W], [0, 1], 2),
+        np.round(money),
+        same * j.unit.size_kBtuh,
+        same * j.unit.volts,
+    ]
+
+
+def order_key(p: Plan) -> tuple:
+    """The columns of a plan at its worst place, then its name."""
+    assert p.judged is not None
+    return (*(float(c.max()) for c in order_columns(p.judged)), p.judged.unit.name)
+
+
+def best_first(plans: Sequence[Plan]) -> list[Plan]:
+    """In the order of `order_key`."""
+    return sorted(plans, key=order_key)

@@ -1,0 +1,109 @@
+"""The walked year of a plan: what it asks of the meter, how damp the room gets, how steadily the unit runs, what stays short."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from heatcalc.errors import NoAnswer
+from heatcalc.inputs.place.built_year import year_at
+from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.cases import Case
+from heatcalc.judge.dehumidify import Damp
+from heatcalc.judge.metered_year import Load, Money, RunYear, money_of, tariff_of, walk
+from heatcalc.model.house_model import HouseModel
+from heatcalc.model.year_sums import WayYear
+from heatcalc.model.year_walk import RoomUnits, WeatherYear, weather_year
+
+SHORT_K = 2.0
+MILD_C, MILD_WITHIN_K = (47.0 - 32.0) / 1.8, 1.5
+ROOMS = RoomUnits()
+
+
+@dataclass(frozen=True)
+class Mild:
+    """How the unit runs in the year's own hours: shares of its hours on and off, and the mean load near 47 F [W]."""
+
+    heating_on_off: float
+    cooling_on_off: float
+    load_W: float
+
+
+@dataclass(frozen=True, eq=False)
+class PlanYear:
+    """One place's year with the unit and the heater of a plan."""
+
+    asked: RunYear
+    load: Load
+    money: Money
+    mild: Mild
+    short_h: float
+
+    @property
+    def damp(self) -> Damp:
+        """How damp the room gets while it is warm outdoors."""
+        return self.load.damp
+
+    @property
+    def dehumidifier_W(self) -> float:
+        """Watts of the dehumidifier the summer asks for; 0 where it asks for none."""
+        return float(self.damp.watts) if self.damp.asks else 0.0
+
+    @property
+    def dehumidifier_pints_day(self) -> float:
+        """Its rating; 0 where none is asked for."""
+        return self.damp.pints_day if self.damp.asks else 0.0
+
+    @property
+    def year_kWh(self) -> float:
+        """Electricity of the year for heat, cold and air, dehumidifier included."""
+        return self.load.year_kWh
+
+    @property
+    def year_cost(self) -> float:
+        """What that adds to the bill [US dollars]."""
+        return self.money.year_cost
+
+
+@lru_cache(maxsize=16)
+def brings_of(place: Place) -> WeatherYear:
+    """The hours a place carries or those built from its months, worked out once.  Raises NoAnswer where its records hold none."""
+    return weather_year(year_at(place))
+
+
+def plan_year(case: Case, unit: Unit, heater_W: float) -> PlanYear | None:
+    """The year of a unit and a heater; of several places the one that asks most of the meter.  None where no year is known."""
+    found = []
+    for designer, place in zip(case.designers, case.sites_places, strict=True):
+        try:
+            brings = brings_of(place)
+        except NoAnswer:
+            return None
+        found.append(_one(designer.model, place, RunYear(unit, heater_W, brings, ROOMS)))
+    return max(found, key=lambda y: y.year_kWh)
+
+
+def _one(model: HouseModel, place: Place, asked: RunYear) -> PlanYear:
+    load = walk(model, asked)
+    money = money_of(load, *tariff_of(model.house, place.state))
+    return PlanYear(asked, load, money, _mild(load.year.middle), _short_h(model, load))
+
+
+def _mild(way: WayYear) -> Mild:
+    h, line = way.hours, way.series
+    near = np.abs(line["outdoor_C"] - MILD_C) < MILD_WITHIN_K
+    return Mild(
+        h["cycling, heating"] / h["heating"] if h["heating"] else 0.0,
+        h["cycling, cooling"] / h["cooling"] if h["cooling"] else 0.0,
+        float((line["heat_W"] + line["backup_W"])[near].mean()) if near.any() else 0.0,
+    )
+
+
+def _short_h(model: HouseModel, load: Load) -> float:
+    """Hours of the typical year more than 2 K below the set point in force, the worst of the ways the house may stand."""
+    points = model.house.set_points
+    least = min(points.heating, points.heating if points.night_heating is None else points.night_heating)
+    return float(max((way.series["indoor_C"] < least - SHORT_K).sum() for way in load.year.ways))

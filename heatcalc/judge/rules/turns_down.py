@@ -1,0 +1,30 @@
+"""Turns down: how steadily the unit runs in the year's own hours, sun and people included."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from heatcalc.judge.facts import Facts
+from heatcalc.judge.rules import YEAR, Outcome, SoFar
+
+STAGE = YEAR
+MOST_ON_OFF = 0.75
+
+
+def rule(f: Facts, so_far: SoFar) -> Outcome | None:
+    """Share of heating and of cooling hours it goes on and off, and its least output against the real load near 47 F."""
+    if so_far.year is None:
+        return None
+    mild = so_far.year.mild
+    return Outcome(
+        code="turns down",
+        title="runs steadily in mild weather",
+        ok=np.array([mild.heating_on_off <= MOST_ON_OFF]),
+        source="own choice: on and off in at most three of four heating hours; the published limit is the rule `not too large`",
+        quantities={
+            "heating_on_off": np.array([mild.heating_on_off]),
+            "cooling_on_off": np.array([mild.cooling_on_off]),
+            "least_output_W": f.least_mild_W,
+            "real_load_at_47F_W": np.array([mild.load_W]),
+        },
+    )

@@ -1,0 +1,137 @@
+"""Three plans at most: the best on the supply the house has, the best whatever the supply, the least first cost.
+
+The first plan never changes the house: it is the one that every other surface computes with.  Changes that keep the supply are
+searched where nothing keeps it as the house stands, and told with the words that make them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from heatcalc.judge.cases import Case, Change, builders_changes, lock_outs, packages_and_options, together
+from heatcalc.judge.facts import Asked, Facts, Rooms
+from heatcalc.judge.plan import BEST, CHEAPEST, KEEP_SUPPLY, NAMED, Judged, Plan, best_first, judge, order_key, plan_of
+from heatcalc.judge.plan_year import plan_year
+from heatcalc.supply.coincidence import TWO_LEGS_FROM_V
+from heatcalc.supply.cord import cord_named
+
+MOST_TRIED = 4  # plans walked through the year before one with its dehumidifier keeps the supply
+
+
+def judged_units(case: Case, asked: Asked, least_volts: bool = False) -> list[Judged]:
+    """Every unit of a case against its loads, without the year; `least_volts`: only those on the volts of the supply."""
+    rooms, legs = Rooms(case.house, case.sites), cord_named(case.house.supply.cord).legs
+    shelf = [u for u in case.shelf.values() if not least_volts or legs == 2 or u.volts < TWO_LEGS_FROM_V]
+    return [judge(Facts(unit, case.house, case.loads, rooms, asked)) for unit in shelf]
+
+
+def with_year(case: Case, plan: Plan) -> Plan:
+    """The plan with its year walked: humidity, kilowatt-hours, money; the supply asked once more with the dehumidifier."""
+    judged = plan.judged
+    assert judged is not None
+    year = plan_year(case, judged.unit, plan.heater_W)
+    if year is None:
+        return plan
+    again = judge(judged.facts, year)
+    return replace(
+        plan_of(again, plan.kind, year=year, changes=plan.changes, adopt=plan.adopt, package_usd=case.package_usd), year=year
+    )
+
+
+def three_plans(
+    case: Case, judged: Sequence[Judged], named: str | None, walk: bool, search: bool = True
+) -> tuple[Case, tuple[Plan, ...]]:
+    """One to three plans, the one to show first, and the case that the first is for: the house, perhaps with lock-outs.
+
+    named : a unit the user chose; walk : whether the plans' years are walked; search : whether changes to
+    the house are tried where nothing keeps the supply
+    """
+
+    def done(plan: Plan, of: Case = case) -> Plan:
+        return with_year(of, plan) if walk else plan
+
+    plans = best_first([plan_of(j, BEST, package_usd=case.package_usd) for j in judged])
+    holding = [p for p in plans if p.holds]
+    first, found = case, list[Plan]()
+    wanted = [p for p in holding if named in (None, p.unit)]
+    kept = _first_kept([(case, p) for p in wanted if p.supply_carried], done)
+    if kept is None:
+        kept = _first_kept(_locked_out(case, judged[0].facts.asked, named), done)
+    if kept is not None:
+        first = kept[0]
+        found.append(replace(kept[1], kind=KEEP_SUPPLY))
+    if named is not None:
+        own = next((p for p in found if p.unit == named), None) or done(next(p for p in plans if p.unit == named))
+        found = [replace(own, kind=NAMED), *(p for p in found if p.unit != named)]
+    found.append(replace(done((holding or plans)[0]), kind=BEST))
+    if kept is None and holding and search:
+        found += keeping_changes(case, judged[0].facts.asked, done)
+    if holding:
+        own = [*holding, *(p for p in found if kept is not None and p.kind == KEEP_SUPPLY)]
+        cheapest = min(own, key=lambda p: (p.first_cost_usd, *order_key(p)))
+        found.append(replace(cheapest if any(cheapest is p for p in found) else done(cheapest), kind=CHEAPEST))
+    return first, _once_each(found)
+
+
+def _first_kept(tried: Sequence[tuple[Case, Plan]], done) -> tuple[Case, Plan] | None:
+    """The first plan that still keeps the supply with its year walked, dehumidifier and all."""
+    return next(((c, w) for c, p in tried[:MOST_TRIED] if (w := done(p, c)).supply_carried), None)
+
+
+def _locked_out(case: Case, asked: Asked, named: str | None) -> list[tuple[Case, Plan]]:
+    """Plans on the supply the house has with one more lock-out, best first."""
+    found = []
+    for change in lock_outs(case.house):
+        new = case.on_another_panel(change.house)
+        found += [(new, p) for p in _kept_with(new, change, asked) if named in (None, p.unit)]
+    return sorted(found, key=lambda f: (len(f[0].house.supply.lock_outs), *order_key(f[1])))
+
+
+def _kept_with(case: Case, change: Change, asked: Asked) -> list[Plan]:
+    return [
+        p
+        for j in judged_units(case, asked, least_volts=True)
+        if (p := plan_of(j, KEEP_SUPPLY, changes=(change.words,), adopt=(change.adopt,), package_usd=case.package_usd)).holds
+        and p.supply_carried
+    ]
+
+
+def keeping_changes(case: Case, asked: Asked, done) -> list[Plan]:
+    """The cheapest change to the house with which some unit holds on the supply it has; empty where none of those tried does."""
+    for group in _builds(case):
+        found = []
+        for change in group:
+            new = case.with_house(change.house, case.package_usd + change.usd)
+            found += [(new, p) for p in _kept_with(new, change, asked)]
+            for lock in lock_outs(change.house) if not found else ():
+                both = Change(f"{change.words} and {lock.words}", lock.house, f"{change.adopt}  {lock.adopt}", change.usd)
+                found += [
+                    (new.on_another_panel(lock.house), p) for p in _kept_with(new.on_another_panel(lock.house), both, asked)
+                ]
+        kept = _first_kept(sorted(found, key=lambda f: (f[1].first_cost_usd, *order_key(f[1]))), done)
+        if kept is not None:
+            return [kept[1]]
+    return []
+
+
+def _builds(case: Case) -> Iterator[tuple[Change, ...]]:
+    """Changes to the house, a group at a time: the file's own packages and options; a builder's changes; all of those at once."""
+    origin = case.house.origin
+    if origin is not None:
+        yield tuple(packages_and_options(origin.said, origin.changes, case.house, origin.source))
+    single = tuple(builders_changes(case.house))
+    yield single
+    if len(single) > 1:
+        yield (together(case.house, single),)
+
+
+def _once_each(plans: Sequence[Plan]) -> tuple[Plan, ...]:
+    """Plans that coincide are said once, under both names."""
+    kinds: dict[tuple, list[str]] = {}
+    first: dict[tuple, Plan] = {}
+    for p in plans:
+        key = (p.unit, p.changes)
+        kinds.setdefault(key, []).append(p.kind)
+        first.setdefault(key, p)
+    return tuple(replace(first[k], kind=" and ".join(kinds[k])) for k in list(first)[:3])
