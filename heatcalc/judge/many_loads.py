@@ -1,47 +1,30 @@
-"""Design loads of one house at many places at once; the same figures as `size` at each.
-
-The sky of every place's design days is worked out once for all packages of a model (`Skies`); what falls on each plane and
-through each window is shared between the eight ways the house may stand, since turning it by 45 degrees only renames its
-sides.
-"""
+"""Design loads of one house at many places at once, and how far they may be off; the same figures as `size` at each."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 
-from heatcalc.inputs.house.house_record import Site
 from heatcalc.inputs.house.living import living_day
 from heatcalc.judge.chance import Spread, factor_spread, function_spread, nothing
 from heatcalc.judge.sites import Sites
+from heatcalc.judge.skies import Skies
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS, Designer
 from heatcalc.model.house_model import HouseModel
-from heatcalc.model.part import WindowPart
-from heatcalc.model.sunlight import INSIDE_FILM_W_m2K, Sky
+from heatcalc.model.sunlight import INSIDE_FILM_W_m2K
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.ventilation import after_recovery, fan_and_leak, latent_heat
 from heatcalc.physics.shell.glazing import absorbed_at_inner_pane
 from heatcalc.physics.shell.shape import BEARING
-from heatcalc.physics.sun.sun import SunPosition, day_of_year, mid_hour_position
-from heatcalc.physics.sun.sun_day import (
-    clear_day_aerosol_depth,
-    clear_sky_solis,
-    design_day_temperature_C,
-    mean_clearness,
-    precipitable_water_cm,
-    solar_hours,
-)
 from heatcalc.physics.zone.fast_loads import HeatLine, day_responses, heat_line, heat_losses, in_one
 
 Array = np.ndarray
 STEP_K = 0.1
 GRID_C = np.arange(-52.5, 22.0, 2.5)
-PEAK_WITHIN_K = 14.0  # as `Designer.months_that_can_peak`
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -88,142 +71,6 @@ class ManyLoads:
     def fine_W(self) -> Array:
         """The load there."""
         return self.at(self.fine_C)
-
-
-@dataclass(frozen=True, eq=False)
-class Skies:
-    """The design days of all months that can peak, one row for each place and month."""
-
-    sites: Sites
-    site_of: Array
-    month: Array
-    dry_bulb_C: Array  # reading at the stamp
-    dni: Array
-    ghi: Array
-    dhi: Array
-    position: SunPosition
-    humidity_ratio: Array
-    kept: dict = field(default_factory=dict)
-
-    @cached_property
-    def hour_mean_C(self) -> Array:
-        """Means of the hours; the day repeats."""
-        return 0.5 * (self.dry_bulb_C + np.roll(self.dry_bulb_C, 1, axis=1))
-
-    @cached_property
-    def damp(self) -> Skies:
-        """The days of the 1 % dew point, one row for each place."""
-        return damp_skies_of(self.sites)
-
-    def of(self, site: Site, azimuth: float) -> _Side:
-        """What stands facing one way, kept for the next package of the model."""
-        key = (site.horizon, site.ground_reflectance, azimuth % 360.0)
-        if key not in self.kept:
-            self.kept[key] = _Side(self, site, azimuth)
-        return self.kept[key]
-
-
-class _Side:
-    """Light on planes and through windows that face one way."""
-
-    def __init__(self, skies: Skies, site: Site, azimuth: float):
-        self.lit = np.nonzero(skies.position.cos_zenith > 0)
-        self.shape = skies.ghi.shape
-        p = skies.position
-        day = SunPosition(*(getattr(p, k)[self.lit] for k in ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")))
-        stand: Any = _Stand(site)
-        self.sky = Sky(stand, day, skies.dni[self.lit], skies.ghi[self.lit], skies.dhi[self.lit], azimuth)
-        self.kept: dict = {}
-
-    def plane(self, tilt_deg: float) -> Array:
-        """All light on a plane [W/m2]."""
-        return self._filled(("plane", tilt_deg), lambda: self.sky.on("front", tilt_deg).total)
-
-    def window(self, w: WindowPart) -> tuple[Array, Array]:
-        """Light let in and heat flowing inward of one window [W per m2]."""
-        from dataclasses import replace
-
-        size = (w.said.width, w.said.height, w.said.overhang, w.said.overhang_above) if w.said.overhang > 0 else ()
-        key = (w.glazing, w.tilt_deg, w.said.inside_shade, size)
-        if ("light", key) not in self.kept:
-            light, warm = self.sky.through(replace(w, placed=replace(w.placed, face="front")))
-            self._filled(("light", key), lambda: light)
-            self._filled(("warm", key), lambda: warm)
-        return self.kept["light", key], self.kept["warm", key]
-
-    def _filled(self, key, of) -> Array:
-        if key not in self.kept:
-            whole = np.zeros(self.shape)
-            whole[self.lit] = of()
-            self.kept[key] = whole
-        return self.kept[key]
-
-
-@dataclass(frozen=True)
-class _Stand:
-    """What `Sky` reads of a house."""
-
-    site: Site
-
-    @property
-    def house(self) -> _Stand:
-        """Itself: a house in this one respect."""
-        return self
-
-
-def skies_of(sites: Sites) -> Skies:
-    """Clear design days of every month that can peak at every place (see `design.design_day`)."""
-    hottest = sites.max_C.max(axis=1, keepdims=True)
-    k, index = np.nonzero(sites.max_C >= hottest - PEAK_WITHIN_K)
-    hot = (sites.cooling_1_C[:, None] - (hottest - sites.max_C))[k, index]
-    pressure = moist_air.pressure_at_altitude(sites.elevation_m)
-    ratio = moist_air.humidity_ratio_from_wet_bulb(
-        sites.cooling_1_C, np.minimum(sites.cooling_1_mcwb_C, sites.cooling_1_C), pressure
-    )
-    drier = (sites.dew_point_C.max(axis=1, keepdims=True) - sites.dew_point_C)[k, index]
-    ratio = moist_air.humidity_ratio_from_dew_point(moist_air.dew_point(ratio, pressure)[k] - drier, pressure[k])
-    return _skies(sites, k, index, hot, sites.daily_range_K[k], sites.dew_point_C[k, index], ratio)
-
-
-def damp_skies_of(sites: Sites) -> Skies:
-    """The day of the 1 % dew point at every place (see `designer.damp_day`); the mean dew point where none is on record."""
-    k, index = np.arange(len(sites)), sites.dew_point_C.argmax(axis=1)
-    known = np.isfinite(sites.dew_point_1_C)
-    dew = np.where(known, sites.dew_point_1_C, sites.dew_point_C[k, index])
-    dry = np.where(known, sites.dew_point_1_dry_bulb_C, dew)
-    swing = np.minimum(sites.daily_range_K, 2.0 * np.maximum(dry - dew, 0.0))
-    high = np.maximum(np.minimum(dry + swing / 2, sites.cooling_1_C), dew)
-    ratio = moist_air.humidity_ratio_from_dew_point(dew, moist_air.pressure_at_altitude(sites.elevation_m))
-    return _skies(sites, k, index, high, np.minimum(swing, high - dew), dew, ratio)
-
-
-def _skies(sites: Sites, site_of: Array, index: Array, hot: Array, range_K: Array, dew_C: Array, ratio: Array) -> Skies:
-    days = np.array([day_of_year(m) for m in range(1, 13)])[index]
-    hours = np.arange(1.0, 25.0)
-    lat: Any
-    lon: Any
-    utc: Any
-    lat, lon, utc, day = (x[:, None] for x in (sites.lat[site_of], sites.lon[site_of], sites.utc_offset_h[site_of], days))
-    position = mid_hour_position(lat, lon, utc, day, hours)
-    dni, dhi = _clear_sky(sites, site_of, index, hot - range_K / 2, dew_C, position)
-    ghi = dni * np.maximum(position.cos_zenith, 0.0) + dhi
-    swing: Any = range_K[:, None]
-    peak: Any = hot[:, None]
-    air = design_day_temperature_C(peak, swing, solar_hours(lon, utc, day, hours))
-    return Skies(sites, site_of, index + 1, air, dni, ghi, dhi, position, ratio)
-
-
-def _clear_sky(
-    sites: Sites, site_of: Array, index: Array, mean_C: Array, dew_C: Array, position: SunPosition
-) -> tuple[Array, Array]:
-    water, haze = np.empty(len(site_of)), np.empty(len(site_of))
-    for k, (i, m) in enumerate(zip(site_of.tolist(), index.tolist(), strict=True)):
-        water[k] = precipitable_water_cm(mean_C[k], dew_C[k])
-        haze[k] = clear_day_aerosol_depth(mean_clearness(sites.lat[i], m + 1, sites.ghi_kWh_m2_day[i, m]), water[k])
-    at: Any = sites.elevation_m[site_of][:, None]
-    depth: Any = haze[:, None]
-    cm: Any = water[:, None]
-    return clear_sky_solis(position, depth, cm, moist_air.pressure_at_altitude(at))
 
 
 def many_loads(model: HouseModel, skies: Skies) -> ManyLoads:

@@ -154,10 +154,10 @@ def _warnings(case: Case, designer: Designer, chosen: Candidate, plan: Plan) -> 
     yield from sense_warnings(designer, chosen.name, chosen.balance_point_C)
     if plan.dehumidifier_W:
         dry = next(r for r in plan.rules if r.code == "dry").quantities
+        above = ", ".join(f"above {k} % in {dry[f'above_{k}_h']:,.0f} hours" for k in (60, 80))
         yield (
-            f"indoor humidity is above 60 % in {dry['above_60_h']:,.0f} and above 80 % in {dry['above_80_h']:,.0f} hours of the "
-            f"warm half of a typical year with {chosen.name} alone: the plan has a dehumidifier of {plan.dehumidifier_pints_day:.0f} "
-            "pints a day"
+            f"indoor humidity is {above} of the warm half of a typical year with {chosen.name} alone: the plan has a dehumidifier "
+            f"of {plan.dehumidifier_pints_day:.0f} pints a day"
         )
     hours = max(p.hours_below(chosen.unit.lowest_heating_C) for p in case.sites_places)
     if hours >= 0.5:

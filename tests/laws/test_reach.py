@@ -13,9 +13,10 @@ from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units, read_unit
 from heatcalc.judge.choice import judge, task_of
-from heatcalc.judge.many_loads import many_loads, skies_of
+from heatcalc.judge.many_loads import many_loads
 from heatcalc.judge.sites import counties, sites_of, stations
 from heatcalc.judge.sizing import size_house
+from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import run_year, weather_year, year_house

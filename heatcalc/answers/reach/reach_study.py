@@ -17,9 +17,10 @@ from heatcalc.inputs.house.house_record import Design, House
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.cases import candidates_of
 from heatcalc.judge.facts import Asked, Rooms
-from heatcalc.judge.many_loads import ManyLoads, Skies, many_loads, skies_of
+from heatcalc.judge.many_loads import ManyLoads, many_loads
 from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
 from heatcalc.judge.sites import Sites, counties, stations
+from heatcalc.judge.skies import Skies, skies_of
 from heatcalc.model.house_model import HouseModel, house_model
 
 RULE_W_m2 = (63.1, 94.6)  # 20 to 30 Btu/h per ft2 of floor, common practice, no source
