@@ -23,7 +23,7 @@ from heatcalc.inputs.place.place_rows import (
     county_title,
     damp_values,
     design_values,
-    station_bins,
+    moved_bins,
 )
 from heatcalc.inputs.place.place_search import TOWN_SIGMA_M
 from heatcalc.inputs.place.sureness import Sureness, region, sureness
@@ -131,12 +131,9 @@ def counties() -> Sites:
 
 
 def _coldest_hours_C(around: Around, mean_C: Array) -> Array:
-    """Coldest hour of each place's typical record: its station's, moved by the month as the bins are."""
+    """Coldest hour of each place's typical record: its station's, moved to the place's months as its bins are."""
     best = around.best_station()
-    usaf = [around.known.rows[k]["usaf"] for k in best]
-    station_C = celsius(around.known.of(tuple(f"tmean_{m:02d}_F" for m in range(1, 13)), best))
-    shifts = mean_C - station_C
-    return np.array([coldest_hour(station_bins(u, tuple(float(k) for k in s))) for u, s in zip(usaf, shifts, strict=True)])
+    return np.array([coldest_hour(moved_bins(around.known.usaf[int(k)], m)) for k, m in zip(best, mean_C, strict=True)])
 
 
 def _sureness(row: dict[str, str], variance_km: dict[str, float]) -> Sureness:
