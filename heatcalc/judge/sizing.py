@@ -156,8 +156,8 @@ def _warnings(case: Case, designer: Designer, chosen: Candidate, plan: Plan) -> 
         dry = next(r for r in plan.rules if r.code == "dry").quantities
         above = ", ".join(f"above {k} % in {dry[f'above_{k}_h']:,.0f} hours" for k in (60, 80))
         yield (
-            f"indoor humidity is {above} of the warm half of a typical year with {chosen.name} alone: the plan has a "
-            f"dehumidifier of {plan.dehumidifier_pints_day:.0f} pints a day"
+            f"indoor humidity is {above} of the warm half of a typical year with {chosen.name} alone: "
+            f"the plan has a dehumidifier of {plan.dehumidifier_pints_day:.0f} pints a day"
         )
     hours = max(p.hours_below(chosen.unit.lowest_heating_C) for p in case.sites_places)
     if hours >= 0.5:
