@@ -13,7 +13,7 @@ from heatcalc.tables import rows
 from heatcalc.units import label, shown, text
 
 # Fill and hatch by what a material does, so that grey print and colour-blind eyes can tell them apart.
-METAL, INSULATION, WOOD, OTHER = ("#3b3b3b", ""), ("#f4e3a1", "..."), ("#c89a6a", "///"), ("#d9d9d9", "")
+METAL, INSULATION, WOOD, OTHER = ("#3b3b3b", ""), ("#f4e3a1", "\\\\\\"), ("#c89a6a", "///"), ("#d9d9d9", "")
 LOOKS = {"metal": METAL, "insulation": INSULATION, "wood": WOOD}
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 ROOM, OUTDOORS, ELSEWHERE = "#fbeee6", "#e3edf7", "#f3f3f3"

@@ -23,6 +23,7 @@ STYLE: Any = {
     "hatch.linewidth": 0.4,
     "text.parse_math": False,
 }  # a name may hold dollar signs
+# A hatch is of lines: one of dots is hundreds of arcs in every patch of an SVG, and a PDF made of it takes ten times as long.
 # Okabe and Ito, "Color universal design" (2008): told apart by all common kinds of colour vision
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
 MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
@@ -37,9 +38,17 @@ def picture(draw: Callable[[], Any], kind: str) -> bytes:
     with rc_context(STYLE), warnings.catch_warnings():
         made, figure = io.BytesIO(), draw()
         _fit(figure)
+        _laid_out(figure)
         warnings.filterwarnings("ignore", "Glyph .* missing")  # a letter the font lacks is drawn as a box
         figure.savefig(made, format=kind, dpi=140, metadata=metadata)
     return made.getvalue()
+
+
+def _laid_out(figure: Any) -> None:
+    """Room for labels and legends found once; left to the drawing, everything is drawn twice for it."""
+    if engine := figure.get_layout_engine():
+        engine.execute(figure)
+        figure.set_layout_engine("none")
 
 
 def _fit(figure: Any) -> None:

@@ -34,11 +34,12 @@ def pages(s: Sale) -> dict[str, str]:
 
 def write_papers(s: Sale, folder: str | Path, also_pdf: bool = False, also_xlsx: bool = False) -> list[Path]:
     """All files of the set; everything is made before the first byte is written, the case last."""
-    made: dict[str, str | bytes] = dict(pages(s))
+    html = pages(s)
+    made: dict[str, str | bytes] = dict(html)
     if also_pdf:
         from heatcalc.render.as_pdf import pdf
 
-        made |= {f"{Path(name).stem}.pdf": pdf(html) for name, html in pages(s).items()}
+        made |= {f"{Path(name).stem}.pdf": pdf(page) for name, page in html.items()}
     if also_xlsx:
         from heatcalc.show.xlsx import xlsx
 

@@ -120,7 +120,7 @@ def _bins(axes: Any, bins: Any, place: Place, system: str) -> None:
     )
     kinds = np.searchsorted((COOL_C, WARM_C), np.array(bins.lower_edges_C) + 1e-6)
     for kind, (words, colour, hatch) in enumerate(
-        (("below {}", COLD, "///"), ("between", "#d7d2c8", ""), ("{} and above", WARM, "..."))
+        (("below {}", COLD, "///"), ("between", "#d7d2c8", ""), ("{} and above", WARM, "\\\\\\"))
     ):
         at = kinds == kind
         named = words.format(text((COOL_C, COOL_C, WARM_C)[kind], "temperature", system, 0))

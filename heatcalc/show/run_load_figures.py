@@ -19,7 +19,7 @@ from heatcalc.units import label, shown
 
 SHORT = [m[:3] for m in MONTHS]
 USE_COLOURS = dict(zip(USES, (COLOURS[1], COLOURS[0], COLOURS[7], COLOURS[4], COLOURS[2]), strict=True))
-HATCHES = dict(zip(USES, ("", "", "///", "...", "xx"), strict=True))
+HATCHES = dict(zip(USES, ("", "", "///", "\\\\\\", "xx"), strict=True))
 SIZE = (4.7, 2.25)
 COMFORT = (0.30, 0.60)  # usual indoor range, common practice, no source
 DAMP_H = 1000  # a month and a half of hours: common practice, no source

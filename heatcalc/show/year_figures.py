@@ -19,7 +19,7 @@ LOOK = {
     "backup heat": (COLOURS[3], "xx"),
     "cooling": (COLOURS[0], "//"),
     "standby": (COLOURS[7], ""),
-    "crankcase heater": (COLOURS[8], ".."),
+    "crankcase heater": (COLOURS[8], "--"),
     "pan heater": (COLOURS[4], "\\\\"),
     "hot water": (FAINT, "//"),
     "rest of the house": (FAINT, ""),
