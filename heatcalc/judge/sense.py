@@ -9,9 +9,11 @@ from heatcalc.errors import NoAnswer
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.damp import stays_damp, winter_cases
 from heatcalc.model.designer import Designer
+from heatcalc.model.exhaust import BACKDRAFT_PA, BACKDRAFT_SOURCE, house_exhausts
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.part import OpaquePart
+from heatcalc.physics.air.indoor_humidity import propane_water
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
 
@@ -34,6 +36,8 @@ def sense_warnings(designer: Designer, unit: str, balance_C: float | None) -> tu
     model = designer.model
     return (
         *_load(designer),
+        *_felt(designer),
+        *flame_warnings(model),
         *_glass(model),
         *_leakage(model),
         *(w for part in model.opaque for w in _insulation(part)),
@@ -84,6 +88,40 @@ def _load(designer: Designer) -> Iterator[Said]:
         )
     elif per_floor < low:
         yield worded("{} below the usual {}: a mild design cold or set point; else look at R-values and leakage", said, usual)
+
+
+def _felt(designer: Designer) -> Iterator[Said]:
+    cold = designer.heating()
+    if cold.stays_cold:
+        yield worded(
+            "beside these cold surfaces the room feels colder than {} even with its air at {}, the warmest that is counted (own "
+            "choice): insulate before adding heat",
+            Q(cold.indoor_C, "temperature"),
+            Q(cold.air_C, "temperature"),
+        )
+
+
+def flame_warnings(model: HouseModel) -> Iterator[Said]:
+    """An unvented flame's water and gases, and a flue beside exhausts that pull against it."""
+    living, flue = model.house.living, model.house.air.flue
+    if living.unvented_heater:
+        yield worded(
+            "an unvented heater is counted{}: it sets free {} of water and its gases into the room, may be forbidden where "
+            "people sleep, and can kill by carbon monoxide; the local code, its manual and a working CO alarm come first",
+            "" if living.unvented_heater_when == "all year" else ", in cold months alone",
+            Q(propane_water(living.unvented_heater), "water a day"),
+        )
+    pulls = [x for x in house_exhausts(model) if x.needs_make_up] if flue else []
+    for x in pulls:
+        yield worded(
+            "the {} pulls {:.0f} Pa in a house this tight, above the {:.0f} Pa at which a chimney may turn round ({}): a stove "
+            "or burner that takes its air from the room can fill it with smoke and carbon monoxide; give it outdoor air and fit "
+            "a CO alarm",
+            x.name,
+            x.pressure_Pa,
+            BACKDRAFT_PA,
+            BACKDRAFT_SOURCE,
+        )
 
 
 def _glass(model: HouseModel) -> Iterator[Said]:

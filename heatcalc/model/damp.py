@@ -78,7 +78,9 @@ def _winter(designer: Designer, outdoor_C: float, dew_C: float, wind_m_s: float)
     model, pressure = designer.model, _pressure(designer)
     outside = float(moist_air.humidity_ratio_from_dew_point(dew_C, pressure))
     conditions = AirConditions(model.house.set_points.heating, outdoor_C, wind_m_s, 0.0, outside)
-    return winter_humidity(model.air.inputs, conditions, living_day(model.house.living), _surfaces(designer, outdoor_C))
+    return winter_humidity(
+        model.air.inputs, conditions, living_day(model.house.living, winter=True), _surfaces(designer, outdoor_C)
+    )
 
 
 def _surfaces(designer: Designer, outdoor_C: float) -> tuple[Surface, ...]:

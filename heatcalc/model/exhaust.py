@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from heatcalc.model.house_model import HouseModel
 from heatcalc.model.outdoor_air import AirInputs, leakage_of
 from heatcalc.physics.air import ventilation
 from heatcalc.tables import rows
 
-BACKDRAFT_PA = 5.0  # where natural-draught flues begin to spill: common practice, no source
+BACKDRAFT_PA = 5.0
+BACKDRAFT_SOURCE = "the limit of CSA F300-13 for solid fuel, as the preface of its 2022 edition names it"
 CAUTION = (
     "An exhaust without make-up air can pull combustion products back into the room. Fuel-burning "
     "appliances here should take their air from outdoors; the local code, the appliance's manual and a "
@@ -35,8 +37,16 @@ def local_exhausts(inputs: AirInputs) -> tuple[ExhaustCheck, ...]:
     return tuple(_check(row, shell.coefficient, shell.exponent) for row in rows("local_exhaust"))
 
 
-def _check(row: dict[str, str], coefficient: float, exponent: float) -> ExhaustCheck:
+def house_exhausts(model: HouseModel) -> tuple[ExhaustCheck, ...]:
+    """The local exhausts this household has, each beside the whole-house exhaust fan."""
+    living, inputs, shell = model.house.living, model.air.inputs, model.air.leakage
+    has = {"range hood": living.cooking != "none", "bath fan": True, "vented dryer": living.laundry == "vented dryer"}
+    beside = model.air.unbalanced_m3_s if inputs.ventilation_kind == "exhaust" else 0.0
+    return tuple(_check(r, shell.coefficient, shell.exponent, beside) for r in rows("local_exhaust") if has[r["name"]])
+
+
+def _check(row: dict[str, str], coefficient: float, exponent: float, beside_m3_s: float = 0.0) -> ExhaustCheck:
     flow = float(row["flow_cfm"]) * ventilation.CFM
     mean = ventilation.mean_extra_flow(flow, float(row["minutes_per_day"]))
-    pull = ventilation.depressurisation(flow, coefficient, exponent)
+    pull = ventilation.depressurisation(flow + beside_m3_s, coefficient, exponent)
     return ExhaustCheck(row["name"], flow, mean, pull, pull > BACKDRAFT_PA, row["source"], row["mark"])

@@ -8,7 +8,7 @@ import numpy as np
 
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.house.living import DAY_S, living_day
+from heatcalc.inputs.house.living import DAY_S, WINTER_BELOW_C, living_day
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, dew_points
 from heatcalc.model.house_model import HouseModel
@@ -53,19 +53,20 @@ def air_of_house(model: HouseModel, place: Place) -> AirOverYear:
     humidity.  Raises NoAnswer where no outdoor air moves at all.
     """
     points = model.house.set_points
-    water = float(living_day(model.house.living).moisture_kg_s.mean())
+    living = model.house.living
+    water = [float(living_day(living, winter=te < WINTER_BELOW_C).moisture_kg_s.mean()) for te in place.monthly.mean_C]
     indoor = tuple(floating_indoor_temperature(t, points.heating, points.cooling) for t in place.monthly.mean_C)
     flow = _monthly_flow(model, place, indoor)
     if not min(flow) > 0:
         raise NoAnswer("without outdoor air the indoor humidity has no steady value")
-    excess = [vapour_excess(water, q, t) for q, t in zip(flow, indoor, strict=True)]
+    excess = [vapour_excess(g, q, t) for g, q, t in zip(water, flow, indoor, strict=True)]
     air = _air(place, indoor, excess, "")
     dried = [
         min(p, points.cooling_humidity * float(saturation_pressure(t))) if te >= COOLED_FROM_C else p
         for p, t, te in zip(air.indoor_Pa, air.indoor_C, air.outdoor_C, strict=True)
     ]
     air = replace(air, indoor_Pa=tuple(dried))
-    return replace(air, basis=_house_words(model.house, water, flow, air))
+    return replace(air, basis=_house_words(model.house, float(np.mean(water)), flow, air))
 
 
 def _monthly_flow(model: HouseModel, place: Place, indoor_C: tuple[float, ...]) -> tuple[float, ...]:

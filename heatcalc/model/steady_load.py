@@ -8,6 +8,7 @@ import numpy as np
 
 from heatcalc.model.house_model import HouseModel
 from heatcalc.physics.air import moist_air
+from heatcalc.physics.zone.fast_loads import MOST_WARMER_K
 from heatcalc.physics.zone.network import inputs_of, steady
 
 
@@ -23,6 +24,11 @@ class HeatingLoad:
     hand_check_W: float
     air_changes_per_h: float
     air_C: float  # of the room's air, for the room to feel like `indoor_C` beside cold surfaces
+
+    @property
+    def stays_cold(self) -> bool:
+        """Whether the room feels colder than asked for with the warmest air that is counted."""
+        return self.air_C > self.indoor_C + MOST_WARMER_K - 1e-9
 
 
 def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: float) -> HeatingLoad:
@@ -55,13 +61,13 @@ def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: 
 def felt_state(model: HouseModel, inputs: np.ndarray, felt_C: float, exchange_W_K: float) -> tuple[float, dict[str, float]]:
     """Air temperature [degC] and losses [W] with the air as warm as it takes for the room to feel like `felt_C`.
 
-    Felt is the mean of air and radiant temperature (ISO 7726).  An air-only reading would flatter the load by a tenth
-    behind cold walls; hand sheets mean the felt temperature too, since their one inside film takes air and surroundings
-    at one temperature.  The network is linear, so two states give the answer.
+    Felt is the mean of air and radiant temperature (ISO 7726); no air is asked for that is warmer by `MOST_WARMER_K`.  An
+    air-only reading would flatter the load by a tenth behind cold walls; hand sheets mean the felt temperature too, since
+    their one inside film takes air and surroundings at one temperature.  The network is linear, so two states give the answer.
     """
     one, two = (steady(model.still, inputs, air, exchange_W_K) for air in (felt_C, felt_C + 1.0))
     felt = [0.5 * (felt_C + k + state.temperatures_C["radiant star"]) for k, state in enumerate((one, two))]
-    warmer = (felt_C - felt[0]) / (felt[1] - felt[0])
+    warmer = min((felt_C - felt[0]) / (felt[1] - felt[0]), MOST_WARMER_K)
     return felt_C + warmer, {name: watts + warmer * (two.terms_W[name] - watts) for name, watts in one.terms_W.items()}
 
 

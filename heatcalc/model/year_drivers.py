@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from heatcalc.inputs.house.living import LivingDay, living_day
+from heatcalc.inputs.house.living import WINTER_BELOW_C, LivingDay, living_day
 from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import EIGHT_BEARINGS
@@ -154,7 +154,7 @@ def drivers(house: YearHouse | HouseModel, weather: WeatherYear | Weather, front
     brings = weather if isinstance(weather, WeatherYear) else weather_year(weather)
     sun, glass = sun_of(home, brings, front_faces)
     drive = with_moisture(
-        home.model, brings, replace(dry_drive(home, brings, sun), moisture_gain_kg_s=daily(home.living.moisture_kg_s))
+        home.model, brings, replace(dry_drive(home, brings, sun), moisture_gain_kg_s=lived(home, brings, "moisture_kg_s"))
     )
     house = home.model.house
     household = household_year(house.living, brings.outdoor_C, house.set_points.heating)
@@ -169,8 +169,8 @@ def dry_drive(home: YearHouse, brings: WeatherYear, sun: dict[str, np.ndarray]) 
         _temperatures(home.model, brings, heat_set)
         | sun
         | {
-            "convective_gain_W": daily(home.living.sensible_convective_W),
-            "radiant_gain_W": daily(home.living.sensible_radiant_W),
+            "convective_gain_W": lived(home, brings, "sensible_convective_W"),
+            "radiant_gain_W": lived(home, brings, "sensible_radiant_W"),
         },
     )
     return with_heat(home.model, brings, Drive(inputs, MONTH_OF_HOUR, heat_set, cool_set))
@@ -179,6 +179,15 @@ def dry_drive(home: YearHouse, brings: WeatherYear, sun: dict[str, np.ndarray]) 
 def daily(hours: np.ndarray) -> np.ndarray:
     """A plain day repeated through the year."""
     return np.tile(hours, HOURS // 24)
+
+
+def lived(home: YearHouse, brings: WeatherYear, what: str) -> np.ndarray:
+    """A gain of the household hour by hour, by the day of the season where an unvented heater burns in winter alone."""
+    every = daily(getattr(home.living, what))
+    if not home.model.house.living.unvented_heater:
+        return every
+    cold = np.array([brings.outdoor_C[m == MONTH_OF_HOUR].mean() < WINTER_BELOW_C for m in range(12)])
+    return np.where(cold[MONTH_OF_HOUR], daily(getattr(living_day(home.model.house.living, winter=True), what)), every)
 
 
 def set_points(model: HouseModel) -> tuple[np.ndarray, np.ndarray]:

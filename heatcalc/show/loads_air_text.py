@@ -106,7 +106,7 @@ def living_rows(r: LoadsResult, system: str) -> list[Row]:
     """Sensible heat by source: mean of the day, the cooling peak's hour, water, and how the number is known."""
     hour, house = r.designer.cooling.peak_hour - 1, r.size.house
     rows: list[Row] = [("", "day mean", "peak hour", "water", "how known")]
-    for term in living_day(house.living).terms:
+    for term in living_day(house.living, winter=True).terms:
         heat = term.convective_W + term.radiant_W
         water = units.text(float(term.moisture_kg_s.mean()), "mass flow", system)
         day, now = watts(float(heat.mean()), system), watts(float(heat[hour]), system)

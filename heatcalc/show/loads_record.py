@@ -56,7 +56,7 @@ def loads_record(r: LoadsResult) -> dict[str, Any]:
             }
             for x in r.drying
         ],
-        "living": [_term(x) for x in living_day(r.size.house.living).terms],
+        "living": [_term(x) for x in living_day(r.size.house.living, winter=True).terms],
         "peaks": [asdict(x) for x in r.peaks],
         "screening": asdict(r.screening) | {"meets": r.screening.meets},
         "pick_up": asdict(r.pick_up),

@@ -78,12 +78,19 @@ def heating_rows(r: SizeResult, system: str) -> list[tuple[str, str, str]]:
     ]
 
 
+LOWER = (
+    "; the load is below it because inside surfaces trade two thirds of their heat with each other, which are colder than what "
+    "the room feels like"
+)
+
+
 def hand_check(r: SizeResult, system: str) -> str:
     """The sum a person would do on paper."""
     h = r.heating
+    why = LOWER if h.load_W < h.hand_check_W else ""
     return (
         f"hand check, U x A x difference with the same air: {units.text(h.hand_check_W, 'power', system)}; "
-        f"U x A = {units.text(h.ua_W_K, 'heat loss coefficient', system)}"
+        f"U x A = {units.text(h.ua_W_K, 'heat loss coefficient', system)}{why}"
     )
 
 

@@ -18,6 +18,7 @@ EVAPORATION_J_KG = 2.43e6  # water leaving skin or a wet surface near 30 C
 JOULE_PER_KWH = 3.6e6
 DAY_S = 86_400.0
 TEST_RISE_K = 67.0 / 1.8  # from 58 to 125 F: federal test of water heaters
+WINTER_BELOW_C = 15.0  # mean outdoor temperature of a month in which a house is heated: common practice, no source
 NIL = np.zeros(24)
 NIL.setflags(write=False)
 
@@ -65,6 +66,7 @@ class Living(Checked):
     hot_water_temperature: quantity("temperature", 40.0, 70.0) = (125.0 - 32.0) / 1.8  # type: ignore
     uses: tuple[EnergyUse, ...] = Field(default=(), max_length=40)
     unvented_heater: quantity("power", 0.0, 5000.0, "a day's mean heat") = 0.0  # type: ignore
+    unvented_heater_when: Literal["winter", "all year"] = "winter"
 
 
 @dataclass(frozen=True)
@@ -113,9 +115,10 @@ def profile_shape(profile: str) -> np.ndarray:
 
 
 @lru_cache(maxsize=256)
-def living_day(living: Living) -> LivingDay:
-    """Hourly gains of a plain day; the same statement always gives the same bytes."""
-    terms = (*_people(living), *_appliances(living), *_moisture(living), *_unvented(living))
+def living_day(living: Living, winter: bool = False) -> LivingDay:
+    """Hourly gains of a plain day, of the cold season or not; the same statement always gives the same bytes."""
+    burns = winter or living.unvented_heater_when == "all year"
+    terms = (*_people(living), *_appliances(living), *_moisture(living), *(_unvented(living) if burns else ()))
     zero = np.zeros(24)
     convective, radiant, moisture, electric = (
         sum((getattr(t, field) for t in terms), zero) for field in ("convective_W", "radiant_W", "moisture_kg_s", "electric_W")

@@ -21,6 +21,7 @@ from heatcalc.physics.zone.network import Network
 
 Array = np.ndarray
 STAR = "radiant star"
+MOST_WARMER_K = 8.0  # air above what the room is to feel like: own choice, 84 F for 70 F, about the warmest people live in
 BLOCK = 8_000
 
 
@@ -69,7 +70,7 @@ def heat_losses(line: HeatLine, channels: Mapping[str, Array | float], felt_C: f
     """
     given = {k: np.asarray(channels[n]) for k, n in enumerate(line.input_names) if n in channels}
     star = sum(line.star_per_input[k] * x for k, x in given.items())
-    air = (2.0 * felt_C - star) / (1.0 + line.star_per_air)
+    air = np.minimum((2.0 * felt_C - star) / (1.0 + line.star_per_air), felt_C + MOST_WARMER_K)
     shape = (-1, *(1,) * np.ndim(air))
     lost = line.loss_per_air.reshape(shape) * air
     lost = lost + sum(line.loss_per_input[:, k].reshape(shape) * x for k, x in given.items())
