@@ -9,10 +9,13 @@ The public face.  Each name is imported when it is first used, so `import heatca
 
 from __future__ import annotations
 
+import os
 from importlib import import_module
 from typing import Any
 
 __version__ = "0.1.0"
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices of a hundred nodes: threads only wait for each other
 
 _MODULES = {
     "heatcalc.inputs.house.house_file": "load_house",
@@ -21,11 +24,11 @@ _MODULES = {
     "heatcalc.inputs.unit.unit_file": "load_units read_unit",
     "heatcalc.judge.sizing": "size_house",
     "heatcalc.face.ask_sizing": "size show_text show_figure table split_changes show_recommendation write_sheet",
-    "heatcalc.face.ask": "year supply bridge unit assembly log",
+    "heatcalc.face.ask": "year supply bridge unit assembly log explain",
     "heatcalc.face.ask_loads": "loads loads_table loads_figure show_reasons show_drying show_screening",
     "heatcalc.face.ask_run_load": "run_load run_load_table run_load_figure show_promise show_sources write_run_load",
     "heatcalc.face.ask_compare": "compare enough_for what_matters reach rank_assemblies",
-    "heatcalc.face.ask_checks": "checks checks_table show_explained",
+    "heatcalc.face.ask_checks": "checks",
 }
 _FACE = {name: module for module, names in _MODULES.items() for name in names.split()}
 __all__ = ["__version__", *_FACE]

@@ -39,7 +39,6 @@ COMMANDS = {
 def main(argv: list[str] | None = None) -> int:
     """Run one command; return 0, 1 (no answer, says why) or 2 (bad input, one line)."""
     words = sys.argv[1:] if argv is None else argv
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices of a hundred nodes: threads only wait for each other
     with suppress(AttributeError, ValueError):  # a name the terminal cannot show is shown as codes
         sys.stdout.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     try:

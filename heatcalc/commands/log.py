@@ -17,7 +17,6 @@ point is taken; outdoor may stand in a second file of the same kind (--outdoor).
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 
 from heatcalc.commands.common import add_output, add_place, house_of, place_of, tell
 
@@ -41,18 +40,9 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.year.log_answer import compare_log
-    from heatcalc.inputs.log.log_file import read_log
+    from heatcalc.inputs.log.log_file import log_path, read_log
     from heatcalc.report.about_log import about_log
 
     log = read_log(log_path(arguments.log), arguments.outdoor)
     house, folder = house_of(arguments)
     return tell(arguments, about_log(compare_log(log, house, place_of(arguments), folder)))
-
-
-def log_path(name: str) -> Path:
-    """The file itself, or the shipped example of that name."""
-    from heatcalc.resources import folder
-
-    path = Path(name)
-    shipped = folder("workbooks") / "logs" / f"{path.name.removesuffix('.csv')}.csv"
-    return shipped if not path.exists() and path.parent == Path(".") and shipped.exists() else path

@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from heatcalc.face.answer import Answer
 from heatcalc.inputs.house.house_file import house_path, load_house
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place, find_place
+
+if TYPE_CHECKING:
+    from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer
+    from heatcalc.answers.explain.chains import Explanation
+    from heatcalc.answers.unit.unit_answer import UnitAnswer
+    from heatcalc.answers.year.log_answer import LogResult
+    from heatcalc.model.bridge import Bridge
 
 DEMO_PLACE = "Burlington, VT"
 
@@ -42,30 +50,54 @@ def supply(
     return house_supply(*_asked(house, place, changes, package))
 
 
-def bridge(name: str) -> Any:
-    """`heatcalc bridge`: a ready detail or a detail file, solved (`answers.envelope.bridge.Bridge`)."""
+def bridge(name: str = "wheel-well", units: str = "ip") -> Answer[Bridge]:
+    """`heatcalc bridge`: a ready detail or a detail file, solved in two dimensions.  Raises InputError for an unknown detail."""
     from heatcalc.inputs.assembly.detail import load_detail
     from heatcalc.model.bridge import solve_detail
+    from heatcalc.report.about_bridge import about_bridge
 
-    return solve_detail(load_detail(name))
+    return Answer(solve_detail(load_detail(name)), about_bridge, units)
 
 
-def unit(file: str | Path, *places: str) -> Any:
-    """`heatcalc unit`: a unit file explained, at each place named (`answers.unit.answer.UnitAnswer`)."""
+def unit(file: str | Path, *places: str, house: str | Path | None = None, units: str = "ip") -> Answer[UnitAnswer]:
+    """`heatcalc unit`: a unit file or generic class explained, at each place named, with a house's loads where one is named."""
     from heatcalc.answers.unit.unit_answer import explain_unit
     from heatcalc.inputs.unit.unit_file import load_units, read_unit
+    from heatcalc.report.about_unit import about_unit
 
     shelf = load_units()
     found = shelf[str(file)] if str(file) in shelf else read_unit(file)
-    return explain_unit(found, [find_place(place) for place in places])
+    where = [find_place(place) for place in places]
+    return Answer(explain_unit(found, where, None if house is None else load_house(house)), about_unit, units)
 
 
-def assembly(name: str, file: str | Path | None = None, indoor_C: float = 20.0, outdoor_C: float = 0.0) -> Any:
-    """`heatcalc assembly`: one assembly of the shelf or a file, layer by layer (`answers.envelope.assembly.AssemblyAnswer`)."""
+def assembly(
+    name: str, file: str | Path | None = None, indoor_C: float = 20.0, outdoor_C: float = 0.0, units: str = "ip"
+) -> Answer[AssemblyAnswer]:
+    """`heatcalc assembly`: one assembly of the shelf or a file, layer by layer between two air temperatures [degC]."""
     from heatcalc.answers.envelope.assembly_answer import explain_assembly
     from heatcalc.inputs.assembly.assembly_file import find_assembly, load_assemblies
+    from heatcalc.report.about_assembly import about_assembly
 
-    return explain_assembly(find_assembly(name, load_assemblies(file)), indoor_C, outdoor_C)
+    found = explain_assembly(find_assembly(name, load_assemblies(file)), indoor_C, outdoor_C)
+    return Answer(found, lambda a: about_assembly(a, None, indoor_C, outdoor_C), units)
+
+
+def explain(
+    name: str = "heating_load",
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    changes: Sequence[str] = (),
+    package: str | None = None,
+    units: str = "ip",
+) -> Answer[Explanation]:
+    """`heatcalc explain`: one result of a sizing taken apart down to its inputs.  Raises InputError for an unknown result."""
+    from heatcalc.answers.explain.chains import explain as chain
+    from heatcalc.judge.sizing import size_house
+    from heatcalc.report.about_explain import about_explain
+
+    said, where, folder = _asked(house, place, changes, package)
+    return Answer(chain(size_house(said, where, folder=folder), name, folder), about_explain, units)
 
 
 def log(
@@ -74,10 +106,12 @@ def log(
     place: str = DEMO_PLACE,
     changes: Sequence[str] = (),
     package: str | None = None,
-) -> Any:
-    """`heatcalc log`: does the metered house behave as computed (`answers.year.log.LogResult`)?"""
+    units: str = "ip",
+) -> Answer[LogResult]:
+    """`heatcalc log`: does the metered house behave as computed?  `csv` is a file or a shipped log by its name."""
     from heatcalc.answers.year.log_answer import compare_log
-    from heatcalc.inputs.log.log_file import read_log
+    from heatcalc.inputs.log.log_file import log_path, read_log
+    from heatcalc.report.about_log import about_log
 
     said, where, folder = _asked(house, place, changes, package)
-    return compare_log(read_log(csv), said, where, folder)
+    return Answer(compare_log(read_log(log_path(str(csv))), said, where, folder), about_log, units)

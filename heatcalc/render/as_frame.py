@@ -25,7 +25,7 @@ def as_frame(table: Table, system: str) -> pd.DataFrame:
         }
     ).set_index(heads[0])
     made.attrs = {
-        "title": str(table.title),
+        "title": str(table.title) or table.key,
         "kinds": {h: c.kind for h, c in zip(heads, table.columns, strict=True) if c.kind},
         "units": {h: unit_of(c, system) for h, c in zip(heads, table.columns, strict=True) if c.numeric},
     }

@@ -297,3 +297,12 @@ def _matched(log: Log, beside: Log) -> np.ndarray:
         if beside.hours[inside].sum() >= LEAST_COVER * hours:
             found[k] = float(np.average(beside.outdoor_C[inside], weights=beside.hours[inside]))
     return found
+
+
+def log_path(name: str) -> Path:
+    """The file itself, or the shipped example of that name."""
+    from heatcalc.resources import folder
+
+    path = Path(name)
+    shipped = folder("workbooks") / "logs" / f"{path.name.removesuffix('.csv')}.csv"
+    return shipped if not path.exists() and path.parent == Path(".") and shipped.exists() else path
