@@ -155,14 +155,14 @@ def test_the_two_forms_say_the_same(tmp_path):
     assert one.heating.frost_by_rule and not one.tested_frost_point
 
 
-def test_missing_power_and_cooling_at_95_alone_come_from_the_cycle(tmp_path):
-    """Powers left out are modelled from the one printed COP and marked so; capacities stay as printed."""
+def test_missing_power_and_cooling_at_95_alone_are_estimated(tmp_path):
+    """Powers left out come from the classes and the one printed COP and are marked so; capacities stay as printed."""
     text = TOML.read_text(encoding="utf-8")
     for power in (190, 1060, 880):
         text = re.sub(rf', *power = "{power} W"', "", text)
     (tmp_path / "gap.toml").write_text(text, encoding="utf-8")
     whole, gap = read_unit(TOML), read_unit(tmp_path / "gap.toml")
-    assert any("3 points by refrigerant-cycle model" in a for a in gap.assumed)
+    assert sum("from the spread of the unit classes" in a for a in gap.assumed) == 2
     assert not gap.heating.power_given["rated"].any() and gap.heating.given["rated"].any()
     for level in ("min", "rated"):
         known = whole.heating.power_given[level]

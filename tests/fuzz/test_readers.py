@@ -274,15 +274,8 @@ UNIT = {
 }
 
 
-def test_unit_toml_files(tmp_path, monkeypatch):
-    """1,200 unit files as TOML; the machine model behind gaps is tried in its own tests, here it only counts."""
-    from heatcalc.errors import NoAnswer
-    from heatcalc.inputs.unit import unit_gaps
-
-    def too_slow_here(*_):
-        raise NoAnswer("a gap for the machine model")
-
-    monkeypatch.setattr(unit_gaps, "_fitted", too_slow_here)
+def test_unit_toml_files(tmp_path):
+    """1,200 unit files as TOML."""
     tally, file = Tally(), tmp_path / "unit.toml"
     for seed in range(1200):
         put(file, as_toml(mutated(UNIT, random.Random(seed))))
@@ -291,7 +284,7 @@ def test_unit_toml_files(tmp_path, monkeypatch):
     assert tally.accepted > 40 and tally.refused > 400
 
 
-def test_gaps_for_the_machine_model(tmp_path):
+def test_gaps_in_power(tmp_path):
     """A few unit files whose power is left out at odd places: numbers or a line, never NaN."""
     tally, file = Tally(), tmp_path / "unit.toml"
     for seed in range(2):

@@ -89,14 +89,14 @@ def test_defrosting_in_the_cold_by_hand():
 
 
 def test_marks_follow_the_print():
-    one = replace(PLAIN, given={"max": np.array([False, True, True])})
+    one = replace(PLAIN, given={"max": np.array([False, True, True])}, filled_spread={"capacity": {"max": np.array([0.1, 0.0, 0.0])}})
     e = capacity(one, [-33.0, -25.0, -20.0, -15.0, -12.0, 0.0, 10.0, 12.0], "max")
     assert e.mark.tolist() == ["off", "estimated", "estimated", "estimated", "given", "between", "given", "estimated"]
     assert e.value_W[[0, 2, 4, 6]] == pytest.approx([0.0, 2000.0, 2400.0, 3500.0])
     assert (e.low_W[4], e.high_W[4]) == (2400.0, 2400.0)
     assert (e.low_W[0], e.high_W[0]) == (0.0, 0.0)
-    between, filled = error_band("capacity between points"), error_band("capacity filled level")
-    assert (e.low_W[2], e.high_W[2]) == pytest.approx([2000.0 * (1 + b) * (1 + f) for b, f in zip(between, filled, strict=True)])
+    low, high = error_band("capacity between points")
+    assert (e.low_W[2], e.high_W[2]) == pytest.approx((2000.0 * (1 + low) * np.exp(-0.1), 2000.0 * (1 + high) * np.exp(0.1)))
     nothing = replace(PLAIN, given={"max": np.zeros(3, bool)})
     assert capacity(nothing, [-33.0, -12.0, 0.0], "max").mark.tolist() == ["off", "estimated", "estimated"]
 

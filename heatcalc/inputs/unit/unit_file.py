@@ -12,6 +12,7 @@ import io
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -22,7 +23,6 @@ from heatcalc import units
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, quantity, read_text, read_toml
 from heatcalc.inputs.unit.printed_table import read_printed
-from heatcalc.inputs.unit.unit_gaps import with_modelled
 from heatcalc.inputs.unit.unit_points import Placed, Point, checked_points, laid_out, room_of
 from heatcalc.inputs.unit.unit_rooms import first_room, with_rooms
 from heatcalc.physics.unit.frost import defrost_factor, frost_pattern, has_frost_point
@@ -112,6 +112,12 @@ def load_units(path: Path | str | None = None) -> dict[str, Unit]:
     if not files:
         raise InputError("units", str(path), "no .csv or .toml unit file in this folder")
     return {unit.name: unit for unit in map(read_unit, files)}
+
+
+@cache
+def _classes(mode: str) -> tuple[Curves, ...]:
+    """One mode of every class of the shelf, whose spread fills what a table leaves out."""
+    return tuple(getattr(unit, mode) for unit in load_units().values())
 
 
 def read_unit(path: Path | str) -> Unit:
@@ -299,11 +305,11 @@ def _unit(plate: Nameplate, points: Placed, where: str, remarks: Sequence[Said])
 def _defrosts(plate: Nameplate, points: Placed, assumed: list[Said]) -> tuple[Placed, bool]:
     """Heating rows with their defrosts, and whether they were printed so; asks where the file does not say.
 
-    Rows said to be without lose what the table defrost says at 85 % humidity; unsaid, they stay as printed.
+    Rows said to be without lose, where frost forms, what the table defrost says at 85 % humidity; unsaid, they stay as printed.
     """
     heating = [p for p, _ in points if p.mode == "heating"]
     if plate.defrost == "not":
-        assumed.append("heating rows without their defrosts: capacity by the factors of table defrost, 0.85 to 1")
+        assumed.append("heating rows without their defrosts: capacity by the factors of table defrost where frost forms, 0.85 to 1")
         return [(_with_defrosts(p), w) for p, w in points], False
     if plate.defrost == "unknown" and plate.generic not in (True, "yes"):
         assumed.append(Words("defrost: ask whether the heating rows hold it, write defrost = integrated or not", _hint(heating)))
@@ -324,7 +330,7 @@ def _hint(heating: list[Point]) -> Said:
 
 
 def _with_defrosts(p: Point) -> Point:
-    if p.mode == "cooling":
+    if p.mode == "cooling" or not has_frost_point([p.outdoor]):  # colder rows: `at_site`
         return p
     changed = {"capacity": p.capacity * float(defrost_factor(p.outdoor)), "power": p.input_W, "cop": None}
     return Point.model_construct(**{**dict(p), **changed})
@@ -333,10 +339,14 @@ def _with_defrosts(p: Point) -> Point:
 def _both_curves(plate: Nameplate, points: Placed, where: str, lowest_cooling_C: float, assumed: list[Said]):
     rooms = {mode: checked_points(mode, points, plate, where) for mode in ("heating", "cooling")}
     (heating, brought), (cooling, also) = first_room(rooms["heating"]), first_room(rooms["cooling"])
-    filled, modelled = with_modelled(heating, cooling, plate, where)
-    cold, cold_remarks = laid_out("heating", filled["heating"], plate.lowest_heating)
-    warm, warm_remarks = laid_out("cooling", filled["cooling"], lowest_cooling_C)
-    assumed += [*brought, *also, *modelled, *cold_remarks, *warm_remarks]
+    if not any(p.input_W for p in heating + cooling):
+        raise InputError("power", None, "no point has power or COP", "give it at the rated points at least", where)
+    try:
+        cold, cold_remarks = laid_out("heating", heating, plate.lowest_heating, _classes)
+        warm, warm_remarks = laid_out("cooling", cooling, lowest_cooling_C, _classes)
+    except InputError as problem:
+        raise InputError(problem.field, problem.value, problem.allowed, problem.meant, problem.where or where) from None
+    assumed += [*brought, *also, *cold_remarks, *warm_remarks]
     return with_rooms(cold, rooms["heating"][1:]), with_rooms(warm, rooms["cooling"][1:])
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import cache
 from typing import Any, Literal
 
@@ -12,14 +14,16 @@ from heatcalc import units
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.physics.air import moist_air
+from heatcalc.physics.unit.class_spread import Filled, filled
 from heatcalc.physics.unit.frost import with_frost_point
-from heatcalc.physics.unit.heat_pump import LEVELS, Curves
+from heatcalc.physics.unit.heat_pump import LEVELS, Curves, error_band
 from heatcalc.physics.unit.printed_room import SAME_ROOM_K
 from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.wording import Q, Said, worded
 
 RATING_INDOOR_C = {"heating": (70.0 - 32.0) / 1.8, "cooling": (80.0 - 32.0) / 1.8}
 RATING_WET_BULB_C = (67.0 - 32.0) / 1.8
+OTHER_COOLING_F = (67.0, 82.0, 105.0, 115.0)
 _LOWEST_COP = 0.7
 
 
@@ -53,9 +57,7 @@ class Point(Checked):
 
 
 class Modelled(Point):
-    """A point the cycle model filled: its power alone, or (`whole`) its capacity too."""
-
-    whole: bool = False
+    """A point of another room, brought to this one."""
 
 
 Placed = list[tuple[Point, str]]
@@ -205,25 +207,75 @@ def _check_order(mode: str, level: str, mine: Placed) -> None:
             )
 
 
-def laid_out(mode: str, mine: list[Point], lowest_C: float) -> tuple[Curves, list[Said]]:
-    """Checked points as curves with every hole filled, and what was filled."""
-    nodes = np.array(sorted({round(p.outdoor, 9) for p in mine}))
+def laid_out(mode: str, mine: list[Point], lowest_C: float, classes: Callable[[str], Sequence[Curves]]) -> tuple[Curves, list[Said]]:
+    """Checked points as curves with every hole filled from the spread of the classes, and what was filled."""
+    printed_C = sorted({round(p.outdoor, 9) for p in mine})
+    nodes = np.array(sorted([*printed_C, *(_other_cooling_C(printed_C) if mode == "cooling" else [])]))
     capacity, electric, shares = _tables(nodes, mine)
-    printed = _printed(nodes, [p for p in mine if not (isinstance(p, Modelled) and p.whole)], list(capacity))
-    with_power = [p for p in mine if not isinstance(p, Modelled) and p.input_W is not None]
-    power_given = _printed(nodes, with_power, list(capacity))
-    remarks: list[Said] = [*_filled(nodes, capacity, electric)]
+    printed = _printed(nodes, [p for p in mine if not isinstance(p, Modelled)], list(capacity))
+    power_given = _printed(nodes, [p for p in mine if not isinstance(p, Modelled) and p.input_W is not None], list(capacity))
+    remarks: list[Said] = []
     sensible = _shares(nodes, shares, remarks) if mode == "cooling" else {}
     room_C, wet_C = room_of(mine[0])
     curves = Curves(mode, nodes, capacity, electric, printed, power_given, lowest_C, room_C, wet_C, sensible)
+    curves = replace(curves, filled_spread=_brought_spread(nodes, [p for p in mine if isinstance(p, Modelled)], list(capacity)))
+    if any(np.isnan(row).any() for table in (capacity, electric) for row in table.values()):
+        curves, words = _filled(curves, classes(mode))
+        remarks.insert(0, words)
     if mode == "heating":
         curves = with_frost_point(curves)
-        remarks = (
-            [*remarks, worded("frost dip at {} by rule (no tested point)", Q(1.6667, "temperature"))]
-            if curves.frost_by_rule
-            else remarks
-        )
+        if curves.frost_by_rule:
+            remarks.append(worded("frost dip at {} by rule (no tested point)", Q(1.6667, "temperature")))
     return curves, [worded("{}: {}", mode, remark) for remark in remarks]
+
+
+def _brought_spread(nodes, brought: list[Point], levels: list[str]) -> dict[str, dict]:
+    """Half-widths of the bands of points brought from another room, as log ratios."""
+    if not brought:
+        return {}
+    there = _printed(nodes, brought, levels)
+    return {q: {k: flags * np.log1p(error_band(f"{q} other room")[1]) for k, flags in there.items()} for q in ("capacity", "power")}
+
+
+def _other_cooling_C(printed_C: Sequence[float]) -> list[float]:
+    """Where cooling is estimated beyond its print: hotter, and everywhere else where one temperature alone is printed."""
+    usual = [(f - 32.0) / 1.8 for f in OTHER_COOLING_F]
+    return [t for t in usual if t > printed_C[-1] + 3.0 or (len(printed_C) == 1 and t < printed_C[0] - 3.0)]
+
+
+def _filled(curves: Curves, classes: Sequence[Curves]) -> tuple[Curves, Said]:
+    """The curves without holes, and how wide the bands are; asks where what is printed leaves no room for the rest."""
+    found = filled(classes, curves)
+    _check_filled(curves, found)
+    widths = {"capacity": found.capacity_spread, "power": found.power_spread}
+    parts = []
+    for name, table in widths.items():
+        wide = np.concatenate([row[row > 0.0] for row in table.values()])
+        if len(wide):
+            parts.append(f"{name} of {len(wide)} points, within {np.expm1(wide.min()):.0%} to {np.expm1(wide.max()):.0%}")
+    both = {q: {k: np.maximum(row, curves.filled_spread.get(q, {}).get(k, 0.0)) for k, row in t.items()} for q, t in widths.items()}
+    whole = replace(curves, capacity_W=found.capacity_W, power_W=found.power_W, filled_spread=both)
+    return whole, f"not printed, from the spread of the unit classes: {', '.join(parts)}"
+
+
+def _check_filled(curves: Curves, found: Filled) -> None:
+    """Looked at once more after filling: levels in order, and no input below the second-law limit of the printed capacity."""
+    for low, high in zip(curves.levels, curves.levels[1:], strict=False):
+        for name, table, band in (
+            ("capacity", found.capacity_W, found.capacity_spread),
+            ("power", found.power_W, found.power_spread),
+        ):
+            wrong = np.flatnonzero((table[low] > table[high] * (1.0 + 1e-9)) & (band[low] + band[high] > 0.0))
+            if len(wrong):
+                at = units.text(float(curves.outdoor_C[wrong[0]]), "temperature", "ip")
+                raise InputError(name, None, f"{curves.mode} {low} at {at} comes out above {high}", "are the levels swapped?")
+    for level, row in found.power_W.items():
+        lift = (curves.indoor_C - curves.outdoor_C) * (1.0 if curves.mode == "heating" else -1.0)
+        best = (curves.indoor_C + moist_air.ZERO_C_K) / np.maximum(lift, 0.5)
+        wrong = np.flatnonzero(found.capacity_W[level] / row > best)
+        if len(wrong):
+            at = units.text(float(curves.outdoor_C[wrong[0]]), "temperature", "ip")
+            raise InputError("power", None, f"{curves.mode} {level} at {at} leaves less than the second law asks", "look at its neighbours")
 
 
 def _tables(nodes, mine: list[Point]) -> tuple[dict, dict, dict]:
@@ -252,35 +304,6 @@ def sensible_share(p: Point) -> float:
     if p.moisture_removal is None:
         return float("nan")
     return float(np.clip(1.0 - p.moisture_removal * moist_air.VAPORISATION / p.capacity, 0.3, 1.0))
-
-
-def _filled(nodes, capacity: dict, electric: dict) -> list[str]:
-    """Fill holes: straight inside a level's print; beyond it the level keeps its ratio to a fuller one."""
-    filled: list[str] = []
-    for table in (capacity, electric):
-        fullest = sorted(table, key=lambda level: -int(np.isfinite(table[level]).sum()))
-        for level in fullest:
-            if not np.all(np.isfinite(table[level])):
-                table[level][:] = _completed(nodes, table, level, [x for x in fullest if x != level])
-                filled.append(level)
-    names = [level for level in LEVELS if level in filled]
-    return [f"{' and '.join(names)} filled where not printed"] if names else []
-
-
-def _completed(nodes, table: dict, level: str, others: list[str]):
-    mine = table[level].copy()
-    known = np.isfinite(mine)
-    if not known.any():
-        return next(table[other] for other in others if np.isfinite(table[other]).any())
-    inside = (nodes >= nodes[known][0]) & (nodes <= nodes[known][-1])
-    mine[inside] = np.interp(nodes[inside], nodes[known], mine[known])
-    for other in others:
-        row = table[other]
-        shared = known & np.isfinite(row)
-        hole = ~np.isfinite(mine) & np.isfinite(row)
-        if shared.any() and hole.any():
-            mine[hole] = row[hole] * np.interp(nodes[hole], nodes[shared], mine[shared] / row[shared])
-    return np.interp(nodes, nodes[np.isfinite(mine)], mine[np.isfinite(mine)])
 
 
 def _shares(nodes, shares: dict, remarks: list[Said]) -> dict:

@@ -46,7 +46,7 @@ def _brought(p: Point, home: tuple[float, float], own: Rows, room: Rows) -> Poin
         "sensible_heat_ratio": None,
         "moisture_removal": None,
     }
-    return Modelled.model_construct(**{**dict(p), **brought, "whole": True})
+    return Modelled.model_construct(**dict(p) | brought)
 
 
 def _seen(name: str, p: Point, own: Rows, room: Rows) -> float:

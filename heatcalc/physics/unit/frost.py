@@ -124,6 +124,7 @@ def with_frost_point(curves: Curves) -> Curves:
         given=given,
         power_given=power_given,
         frost_by_rule=True,
+        filled_spread={q: {k: np.interp(merged, nodes, v) for k, v in t.items()} for q, t in curves.filled_spread.items()},
         capacity_W=dipped(curves.capacity_W, rule("frost_capacity_35F")),
         power_W=dipped(curves.power_W, rule("frost_power_35F")),
     )

@@ -60,6 +60,7 @@ class Curves:
     rooms: tuple[PrintedRoom, ...] = ()
     exact: dict[str, Array] | None = None
     power_exact: dict[str, Array] | None = None
+    filled_spread: dict[str, dict[str, Array]] = field(default_factory=dict)  # quantity -> level -> half-width, log ratio
 
     @property
     def levels(self) -> tuple[str, ...]:
@@ -221,13 +222,6 @@ def _printed(curves: Curves, quantity: str, level: str) -> tuple[Array, Array]:
     return given[level], (given if exact is None else exact)[level]
 
 
-def _from_filled(curves: Curves, at: Array, given: Array) -> Array:
-    """Whether an estimate leans on a filled node: inside the nodes, or beyond an end that was not printed."""
-    nodes = curves.outdoor_C
-    inside = (at >= nodes[0]) & (at <= nodes[-1])
-    return inside | ((at < nodes[0]) & (not given[0])) | ((at > nodes[-1]) & (not given[-1]))
-
-
 def level_or_nearest(curves: Curves, level: str) -> str:
     """The level itself, or the one that stands for it: a unit without a printed minimum cannot turn down.
 
@@ -247,10 +241,11 @@ def _estimate(curves: Curves, outdoor_C, level: str, quantity: str) -> Estimate:
     value, low, high = _banded(curves, values, at, quantity)
     given, exact = _printed(curves, quantity, level)
     mark = _marks(curves, at, given, exact)
-    filled = (mark == "estimated") & _from_filled(curves, at, given)
-    low_error, high_error = error_band(f"{quantity} filled level")
-    low = np.where(mark == "given", value, low * (1.0 + filled * low_error))
-    high = np.where(mark == "given", value, high * (1.0 + filled * high_error))
+    wide = np.zeros(len(at))
+    if level in curves.filled_spread.get(quantity, {}):
+        wide = np.interp(at, curves.outdoor_C, curves.filled_spread[quantity][level])
+    low = np.where(mark == "given", value, low * np.exp(-wide))
+    high = np.where(mark == "given", value, high * np.exp(wide))
     value, low, high = (np.where(mark == "off", 0.0, x) for x in (value, low, high))
     return Estimate(value, low, high, mark)
 
