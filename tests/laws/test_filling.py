@@ -1,4 +1,4 @@
-"""A table filled from the spread of the classes: printed values stay, physics holds, and the band is honest when classes are left out."""
+"""A table filled from the spread of the classes: printed values stay, physics holds, the band is honest with classes left out."""
 
 from dataclasses import replace
 
@@ -70,7 +70,7 @@ def leave_out(mode, which):
 @pytest.mark.parametrize("which", OTHERS)
 def test_the_band_holds_the_truth_when_classes_are_left_out(mode, which):
     """Every class filled from those of other sizes alone (its twin on another voltage left out too), then from the other
-    kinds alone (a cold class from standard and deep-cold ones): at least 95 % within the band, together; own classes, own number."""
+    kinds alone (a cold class from standard and deep-cold ones): at least 95 % within the band; own classes, own number."""
     errors = np.concatenate(list(leave_out(mode, which).values()))
     inside = np.abs(errors[:, 0]) <= errors[:, 1]
     assert len(errors) > 500

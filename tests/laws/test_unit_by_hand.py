@@ -89,7 +89,9 @@ def test_defrosting_in_the_cold_by_hand():
 
 
 def test_marks_follow_the_print():
-    one = replace(PLAIN, given={"max": np.array([False, True, True])}, filled_spread={"capacity": {"max": np.array([0.1, 0.0, 0.0])}})
+    one = replace(
+        PLAIN, given={"max": np.array([False, True, True])}, filled_spread={"capacity": {"max": np.array([0.1, 0.0, 0.0])}}
+    )
     e = capacity(one, [-33.0, -25.0, -20.0, -15.0, -12.0, 0.0, 10.0, 12.0], "max")
     assert e.mark.tolist() == ["off", "estimated", "estimated", "estimated", "given", "between", "given", "estimated"]
     assert e.value_W[[0, 2, 4, 6]] == pytest.approx([0.0, 2000.0, 2400.0, 3500.0])

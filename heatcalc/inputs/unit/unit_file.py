@@ -309,7 +309,9 @@ def _defrosts(plate: Nameplate, points: Placed, assumed: list[Said]) -> tuple[Pl
     """
     heating = [p for p, _ in points if p.mode == "heating"]
     if plate.defrost == "not":
-        assumed.append("heating rows without their defrosts: capacity by the factors of table defrost where frost forms, 0.85 to 1")
+        assumed.append(
+            "heating rows without their defrosts: capacity by the factors of table defrost where frost forms, 0.85 to 1"
+        )
         return [(_with_defrosts(p), w) for p, w in points], False
     if plate.defrost == "unknown" and plate.generic not in (True, "yes"):
         assumed.append(Words("defrost: ask whether the heating rows hold it, write defrost = integrated or not", _hint(heating)))

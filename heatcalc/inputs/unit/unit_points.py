@@ -207,7 +207,9 @@ def _check_order(mode: str, level: str, mine: Placed) -> None:
             )
 
 
-def laid_out(mode: str, mine: list[Point], lowest_C: float, classes: Callable[[str], Sequence[Curves]]) -> tuple[Curves, list[Said]]:
+def laid_out(
+    mode: str, mine: list[Point], lowest_C: float, classes: Callable[[str], Sequence[Curves]]
+) -> tuple[Curves, list[Said]]:
     """Checked points as curves with every hole filled from the spread of the classes, and what was filled."""
     printed_C = sorted({round(p.outdoor, 9) for p in mine})
     nodes = np.array(sorted([*printed_C, *(_other_cooling_C(printed_C) if mode == "cooling" else [])]))
@@ -234,7 +236,9 @@ def _brought_spread(nodes, brought: list[Point], levels: list[str]) -> dict[str,
     if not brought:
         return {}
     there = _printed(nodes, brought, levels)
-    return {q: {k: flags * np.log1p(error_band(f"{q} other room")[1]) for k, flags in there.items()} for q in ("capacity", "power")}
+    return {
+        q: {k: flags * np.log1p(error_band(f"{q} other room")[1]) for k, flags in there.items()} for q in ("capacity", "power")
+    }
 
 
 def _other_cooling_C(printed_C: Sequence[float]) -> list[float]:
@@ -253,7 +257,9 @@ def _filled(curves: Curves, classes: Sequence[Curves]) -> tuple[Curves, Said]:
         wide = np.concatenate([row[row > 0.0] for row in table.values()])
         if len(wide):
             parts.append(f"{name} of {len(wide)} points, within {np.expm1(wide.min()):.0%} to {np.expm1(wide.max()):.0%}")
-    both = {q: {k: np.maximum(row, curves.filled_spread.get(q, {}).get(k, 0.0)) for k, row in t.items()} for q, t in widths.items()}
+    both = {
+        q: {k: np.maximum(row, curves.filled_spread.get(q, {}).get(k, 0.0)) for k, row in t.items()} for q, t in widths.items()
+    }
     whole = replace(curves, capacity_W=found.capacity_W, power_W=found.power_W, filled_spread=both)
     return whole, f"not printed, from the spread of the unit classes: {', '.join(parts)}"
 
@@ -275,7 +281,9 @@ def _check_filled(curves: Curves, found: Filled) -> None:
         wrong = np.flatnonzero(found.capacity_W[level] / row > best)
         if len(wrong):
             at = units.text(float(curves.outdoor_C[wrong[0]]), "temperature", "ip")
-            raise InputError("power", None, f"{curves.mode} {level} at {at} leaves less than the second law asks", "look at its neighbours")
+            raise InputError(
+                "power", None, f"{curves.mode} {level} at {at} leaves less than the second law asks", "look at its neighbours"
+            )
 
 
 def _tables(nodes, mine: list[Point]) -> tuple[dict, dict, dict]:

@@ -63,7 +63,9 @@ def filled(classes: Sequence[Curves], curves: Curves) -> Filled:
     cop = np.where(known_p, cop, np.minimum(cop, _carnot_limit(curves, q, levels)))
     p = np.where(known_p, power, _in_order(q / cop, np.where(known_p, power, np.nan)))
     wide = (variance[0, 0], variance[0, 0] + variance[1, 1] - variance[0, 1] - variance[1, 0])
-    wide_q, wide_p = (np.where(k, 0.0, TWO_SIDED_95 * np.sqrt(np.maximum(v, 0.0))) for k, v in zip((known_q, known_p), wide, strict=True))
+    wide_q, wide_p = (
+        np.where(k, 0.0, TWO_SIDED_95 * np.sqrt(np.maximum(v, 0.0))) for k, v in zip((known_q, known_p), wide, strict=True)
+    )
     return Filled(*(dict(zip(levels, table, strict=True)) for table in (q, p, wide_q, wide_p)))
 
 
