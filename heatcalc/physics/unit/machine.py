@@ -1,7 +1,6 @@
-"""A variable-speed ductless unit as a refrigerant cycle between two coils: what a table leaves out.
+"""A variable-speed ductless unit as a refrigerant cycle between two coils.
 
-Serves another indoor temperature, minimum-level power, a missing temperature with one COP as anchor, and the
-check of a submittal.  Absolute power needs an anchor; shapes (ratios) are what the model is good at.
+The generic classes and the tables of shapes come from it.  Absolute power needs an anchor; shapes (ratios) are what it is good at.
 """
 
 from __future__ import annotations
@@ -159,16 +158,10 @@ def _root(rule, low: float, high: float) -> float:
     return middle
 
 
-def speed_for(m: Machine, mode: str, outdoor_C: float, capacity_W: float) -> float:
-    """Relative speed that gives a capacity, between 0.12 and 3 [-]."""
-    run = heating if mode == "heating" else cooling
-    return _root(lambda n: run(m, outdoor_C, n).capacity_W - capacity_W, 0.12, 3.0)
-
-
 def fitted(refrigerant: str, unit_class: str, rated_cooling_W: float, rated_power_W: float) -> Machine:
     """A machine that meets capacity and power of cooling at 95 F outdoors, 80/67 F indoors.
 
-    Heating efficiency is the class factor times that of cooling until a heating COP anchors it.
+    Heating efficiency is the class factor times that of cooling.
     """
     start = Machine(refrigerant, unit_class, rated_cooling_W, 1.4e-7 * rated_cooling_W, 0.55, 0.55)
     for _ in range(3):
@@ -190,13 +183,3 @@ def _with_power(m: Machine, power_W: float) -> Machine:
         return power_W - cooling(replace(m, cooling_efficiency=e), RATED_OUTDOOR_C, 1.0).power_W
 
     return replace(m, cooling_efficiency=_root(excess, 0.15, 0.95))
-
-
-def anchored(m: Machine, outdoor_C: float, capacity_W: float, cop: float) -> Machine:
-    """The machine with its heating efficiency set so that one printed heating COP holds at its capacity."""
-
-    def excess(e: float) -> float:
-        trial = replace(m, heating_efficiency=e)
-        return heating(trial, outdoor_C, speed_for(trial, "heating", outdoor_C, capacity_W)).cop - cop
-
-    return replace(m, heating_efficiency=_root(excess, 0.15, 0.95))
