@@ -239,10 +239,6 @@ def test_compression_between_its_ends():
     assert hot == pytest.approx(hotter)
 
 
-def test_speeds_end_where_the_machine_ends():
-    own = machine.fitted("R-32", "standard", 2638.0, 720.0)
-
-
 def test_the_cooling_coil_meets_its_room():
     """In very dry air the coil takes no water; in damp air it does, and is colder than the dew point."""
     own = machine.fitted("R-32", "standard", 2638.0, 720.0)
