@@ -1,7 +1,7 @@
 """A variable-speed ductless unit as a refrigerant cycle between two coils.
 
 The generic classes and the tables of shapes come from it.  Absolute power needs an anchor; it is good at
-shapes (ratios).
+shapes (ratios). Own study on the table machine.
 """
 
 from __future__ import annotations
