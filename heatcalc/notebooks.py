@@ -50,7 +50,7 @@ def _assignments(source: str) -> dict[str, Value]:
         for node in _quietly(ast.parse, source).body:
             if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
                 found[node.targets[0].id] = ast.literal_eval(node.value)
-    except (ValueError, SyntaxError, RecursionError, MemoryError):
+    except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError):
         raise InputError("workbook", None, "its cell tagged `parameters` must hold plain values, name = 1.5 or 'text'") from None
     return found
 
@@ -82,7 +82,7 @@ def _typed(name: str, text: str, default: Any) -> Any:
         return text
     try:
         value = _quietly(ast.literal_eval, {"true": "True", "false": "False"}.get(text.lower(), text))
-    except (ValueError, SyntaxError, RecursionError, MemoryError):
+    except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError):
         value = text.split(",") if isinstance(default, list) else text
     if isinstance(default, float) and type(value) is int and abs(value) < 1e15:
         value = float(value)
@@ -97,7 +97,7 @@ def _plainly_written(value: Any) -> bool:
     """What `repr` writes reads back as the same literal: no infinity, no number of thousands of digits."""
     try:
         return bool(ast.literal_eval(repr(value)) == value)
-    except (ValueError, SyntaxError, RecursionError, MemoryError):
+    except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError):
         return False
 
 

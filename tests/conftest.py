@@ -11,3 +11,7 @@ def pytest_terminal_summary(terminalreporter):
     if counts:
         seconds = sum(r.duration for r in reports if r.nodeid in counts)
         terminalreporter.write_line(f"{sum(counts.values()):,} mutated inputs in {len(counts)} tests, {seconds:.0f} s")
+    for report in ended:
+        for name, words in report.user_properties:
+            if name == "meaning":
+                terminalreporter.write_line(f"human mistakes planted one in a file: {words}")

@@ -7,6 +7,7 @@ from functools import cache
 
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.inputs.usual import doubts_of_house, doubts_of_site
 from heatcalc.model.damp import stays_damp, winter_cases
 from heatcalc.model.designer import Designer
 from heatcalc.model.exhaust import BACKDRAFT_PA, BACKDRAFT_SOURCE, house_exhausts
@@ -35,6 +36,8 @@ def sense_warnings(designer: Designer, unit: str, balance_C: float | None) -> tu
     """
     model = designer.model
     return (
+        *doubts_of_house(model.house),
+        *doubts_of_site(model.house, designer.place),
         *_load(designer),
         *_felt(designer),
         *flame_warnings(model),

@@ -184,7 +184,10 @@ def _cavity(said: LayerSaid, depth: float, direction: str, spot: str) -> tuple[L
     if said.insulation is None:
         resistance = air_layer_resistance(min(depth, 0.3), direction, said.emittance)
         return Layer(said.name or "empty cavity", depth, resistance, AIR_DENSITY, AIR_SPECIFIC_HEAT, 1.0), ()
-    room = min(said.insulation_thickness or depth, depth)
+    if said.insulation_thickness is not None and said.insulation_thickness > depth + 0.001:
+        sizes = worded("{} do not fit into {}", Q(said.insulation_thickness, "length", 3), Q(depth, "length", 3))
+        raise InputError("insulation_thickness", None, sizes.said("both"), "leave it out: the cavity is filled", spot)
+    room = said.insulation_thickness or depth
     layer, notes = insulation_layer(said, room, spot)
     gap = depth - layer.thickness_m
     if gap < 0.003:

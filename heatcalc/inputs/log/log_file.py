@@ -23,8 +23,10 @@ from heatcalc import units
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import read_text
 from heatcalc.inputs.commented_csv import commented_csv
+from heatcalc.inputs.usual import doubts_of
 from heatcalc.inputs.weather.weather_csv import EPOCH, TIME_NAMES, moment_of
 from heatcalc.physics.year.weather_repair import COLDEST_C, HOTTEST_C
+from heatcalc.wording import Said
 
 MOST_BYTES, MOST_ROWS, MOST_CELL = 60_000_000, 500_000, 60
 SHORTEST_H, LONGEST_H = 0.24, 24.0 * 32
@@ -61,7 +63,7 @@ class Log:
     other_W: float
     interval_h: float
     file: str
-    report: tuple[str, ...]
+    report: tuple[Said, ...]
 
     @property
     def month(self) -> np.ndarray:
@@ -250,7 +252,7 @@ def _log(rows: Rows, file: str) -> Log:
         begin, hours, series, left_out = _days(day, 24.0 / rows.interval_h, series)
     report = (*rows.report, *((f"{left_out} days with gaps left out",) if left_out else ()))
     other = _other(rows.said.get("other loads", "0 W"), file) if rows.said.get("meter") == "house" else 0.0
-    return Log(
+    log = Log(
         begin,
         hours,
         series["power"],
@@ -262,6 +264,7 @@ def _log(rows: Rows, file: str) -> Log:
         file,
         report,
     )
+    return replace(log, report=(*report, *doubts_of(log, "log")))
 
 
 def _days(day: np.ndarray, rows_a_day: float, series: dict[str, np.ndarray]):

@@ -25,6 +25,7 @@ from heatcalc.inputs.checked import Checked, check, quantity, read_text, read_to
 from heatcalc.inputs.unit.printed_table import read_printed
 from heatcalc.inputs.unit.unit_points import Placed, Point, checked_points, laid_out, room_of
 from heatcalc.inputs.unit.unit_rooms import first_room, with_rooms
+from heatcalc.inputs.usual import asked_of_unit
 from heatcalc.physics.unit.frost import defrost_factor, frost_pattern, has_frost_point
 from heatcalc.physics.unit.heat_pump import Curves, Unit
 from heatcalc.physics.unit.unit_rules import rule
@@ -277,7 +278,7 @@ def _unit(plate: Nameplate, points: Placed, where: str, remarks: Sequence[Said])
     if pan is None:
         pan = 0.0 if plate.unit_class == "standard" else rule("pan_heater_cold_class")
         assumed.append(f"base-pan heater {pan:.0f} W")
-    return Unit(
+    unit = Unit(
         name=plate.name,
         size_kBtuh=round(units.convert(plate.size, "watt", "kBtu/hour"), 4),
         unit_class=plate.unit_class,
@@ -300,6 +301,7 @@ def _unit(plate: Nameplate, points: Placed, where: str, remarks: Sequence[Said])
         sound_dBA=plate.sound,
         defrost=plate.defrost,
     )
+    return unit if unit.generic else replace(unit, assumed=(*unit.assumed, *asked_of_unit(unit)))
 
 
 def _defrosts(plate: Nameplate, points: Placed, assumed: list[Said]) -> tuple[Placed, bool]:
