@@ -16,7 +16,7 @@ from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import run_year
 from heatcalc.physics.unit.heat_pump import capacity, power
 from heatcalc.physics.zone.loss_line import CONFIDENCE, days_worth, loss_line
-from heatcalc.show.log_text import verdict
+from heatcalc.report.about_log import verdict
 
 UNIT, PLACE = "G12-C-230", "Burlington, VT"
 SLOPE, INTERCEPT = 80.0, -300.0
