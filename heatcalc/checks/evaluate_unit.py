@@ -125,6 +125,12 @@ def cycle_between_pressures(evaporating_MPa: float, condensing_MPa: float, figur
     )
 
 
+def cycle_between_states(figure: str) -> float:
+    """Work taken in and heat lost by the shell of 0.05 kg/s of R-410A [kW]."""
+    c = refrigerant.measured_cycle("R-410A", (3.9e5, -5.0), (3.1e6, 120.0), 45.0, 0.07)
+    return 5e-5 * c.work_J_kg * {"W": 1.0, "lost": 0.07}[figure]
+
+
 def cycle_cop(evaporating_C: float, condensing_C: float) -> float:
     """COP of an ideal R-134a cycle."""
     return float(refrigerant.cycle("R-134a", evaporating_C, refrigerant.saturation_pressure("R-134a", condensing_C)).cop_cooling)
@@ -167,6 +173,7 @@ EVALUATORS = {
         defrost,
         ideal_cycle,
         cycle_between_pressures,
+        cycle_between_states,
         cycle_cop,
         cop_of_enthalpies,
         flow_times_difference,

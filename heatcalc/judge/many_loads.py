@@ -185,7 +185,8 @@ def _below(model: HouseModel, sites: Sites, outdoor_C: Array, season: str, rows:
     share = next((p.outdoor_share for p in model.opaque if p.body.boundary == "below"), 1.0)
     if share == 1.0:
         return outdoor_C
-    ground = np.array([ground_C(model.shell, model.on_ground_m2K_W, tuple(m), season) for m in sites.mean_C])
+    known = model.shell, model.on_ground_m2K_W
+    ground = np.array([ground_C(*known, tuple(m), season, model.house.below.soil_conductivity) for m in sites.mean_C])
     return share * outdoor_C + (1.0 - share) * ground[rows][:, None]
 
 

@@ -15,6 +15,7 @@ from heatcalc.model.house_model import HouseModel
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.part import OpaquePart
 from heatcalc.physics.air.indoor_humidity import propane_water
+from heatcalc.physics.air import ventilation
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
 
@@ -26,6 +27,7 @@ ACH50_USUAL = (0.3, 30.0)
 WARM_BALANCE_C = (60.0 - 32.0) / 1.8
 DAMP = 0.80  # above it at a surface mould grows within weeks, ISO 13788, from memory
 USUAL_DAMP = 0.60  # upper end of the usual comfort range: common practice, no source
+FAN_RATED_PA = 25.0  # 0.1 in of water, at which bath fans are usually rated, from memory
 MOST_U = 3.0  # a bare sheet of metal or ply is about 5, any light wall with insulation below 1: common practice, no source
 
 
@@ -43,6 +45,7 @@ def sense_warnings(designer: Designer, unit: str, balance_C: float | None) -> tu
         *flame_warnings(model),
         *_glass(model),
         *_leakage(model),
+        *_fan_pull(model),
         *(w for part in model.opaque for w in _insulation(part)),
         *_balance(unit, balance_C),
         *_indoor_air(designer),
@@ -138,6 +141,19 @@ def _leakage(model: HouseModel) -> Iterator[Said]:
     ach50 = model.air.leakage.ach50
     if not ACH50_USUAL[0] <= ach50 <= ACH50_USUAL[1]:
         yield f"{ach50:.3g} ACH50 is outside 0.3 to 30: look at the unit of the fan test (ACH50 or cfm50)"
+
+
+def _fan_pull(model: HouseModel) -> Iterator[Said]:
+    """A fan that only takes air out of a very tight house; what it does to a flue is in `flame_warnings`."""
+    if model.house.ventilation.kind != "exhaust" or model.air.unbalanced_m3_s <= 0:
+        return
+    leak = model.air.leakage
+    pull = ventilation.depressurisation(model.air.unbalanced_m3_s, leak.coefficient, leak.exponent)
+    if pull > FAN_RATED_PA:
+        yield (
+            f"the exhaust fan alone pulls {pull:.0f} Pa in a house of {leak.ach50:.2g} ACH50, above the {FAN_RATED_PA:.0f} Pa at "
+            "which fans are rated: it moves less than it says; give it a make-up opening or take a balanced fan"
+        )
 
 
 def _insulation(part: OpaquePart) -> Iterator[Said]:

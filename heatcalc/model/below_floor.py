@@ -34,7 +34,7 @@ def under_floor(part: OpaquePart, house: House, shell: Shell) -> OpaquePart:
         return part
     if house.below.kind == "slab":
         r_floor = sum(part.body.resistance)
-        u = slab_on_ground_u(r_floor, shell.footprint_m2, shell.perimeter_m)
+        u = slab_on_ground_u(r_floor, shell.footprint_m2, shell.perimeter_m, house.below.soil_conductivity)
         return _over(part, 1.0 / u - part.r_inside - r_floor, 0.0)
     to_ground, to_outdoor = space_below(house, shell)
     return _over(part, UNDERSIDE_FILM + 1.0 / (to_ground + to_outdoor), to_outdoor / (to_ground + to_outdoor))
@@ -47,7 +47,7 @@ def space_below(house: House, shell: Shell) -> tuple[float, float]:
     exchange = underfloor_exchange(
         size, below.height, below.skirt_u_value, below.vent_area_per_length, WIND_M_S, SHIELDING[house.air.shelter]
     )
-    return slab_u(size, equivalent_thickness(0.0)), exchange
+    return slab_u(size, equivalent_thickness(0.0, below.soil_conductivity), below.soil_conductivity), exchange
 
 
 def _over(part: OpaquePart, r_below: float, outdoor_share: float) -> OpaquePart:
@@ -56,11 +56,11 @@ def _over(part: OpaquePart, r_below: float, outdoor_share: float) -> OpaquePart:
     return replace(part, u_value=u, r_outside=r_below, outside_film=1.0 / r_below, body=body, outdoor_share=outdoor_share)
 
 
-def ground_C(shell: Shell, r_floor: float, monthly_mean_C: tuple[float, ...], season: str) -> float:
+def ground_C(shell: Shell, r_floor: float, monthly_mean_C: tuple[float, ...], season: str, soil: float) -> float:
     """What the ground answers with in the coldest or hottest month: yearly mean, swung by the floor's edge.
 
     T = T_mean -+ `ground.edge_share` x half the yearly swing; `r_floor` [m2K/W] lies on the ground, 0 under a space.
     """
     mean, swing = float(np.mean(monthly_mean_C)), (max(monthly_mean_C) - min(monthly_mean_C)) / 2
-    share = edge_share(shell.footprint_m2, shell.perimeter_m, equivalent_thickness(r_floor))
+    share = edge_share(shell.footprint_m2, shell.perimeter_m, equivalent_thickness(r_floor, soil), soil)
     return mean - share * swing if season == "winter" else mean + share * swing

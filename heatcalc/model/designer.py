@@ -146,7 +146,8 @@ class Designer:
 
     def below_C(self, outdoor_C: float | np.ndarray, season: str) -> float | np.ndarray:
         """Temperature the floor's underside answers to, for an outdoor temperature (ISO 13370)."""
-        ground = ground_C(self.model.shell, self.model.on_ground_m2K_W, self.place.monthly.mean_C, season)
+        soil = self.model.house.below.soil_conductivity
+        ground = ground_C(self.model.shell, self.model.on_ground_m2K_W, self.place.monthly.mean_C, season, soil)
         share = next((p.outdoor_share for p in self.model.opaque if p.body.boundary == "below"), 1.0)
         return share * outdoor_C + (1.0 - share) * ground
 

@@ -217,7 +217,8 @@ def _temperatures(model: HouseModel, brings: WeatherYear, heat_set: np.ndarray) 
 def _ground(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
     """The ground's answer through the year, a cosine between its coldest and warmest, in step with the air."""
     monthly = tuple(float(outdoor_C[m == MONTH_OF_HOUR].mean()) for m in range(12))
-    cold, warm = (ground_C(model.shell, model.on_ground_m2K_W, monthly, season) for season in ("winter", "summer"))
+    soil, known = model.house.below.soil_conductivity, (model.shell, model.on_ground_m2K_W, monthly)
+    cold, warm = (ground_C(*known, season, soil) for season in ("winter", "summer"))
     turn = 2 * np.pi * (np.arange(HOURS) + 0.5) / HOURS
     coldest = np.angle(-np.sum(outdoor_C * np.exp(1j * turn)))
     return 0.5 * (cold + warm) - 0.5 * (warm - cold) * np.cos(turn - coldest)

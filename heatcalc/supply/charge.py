@@ -142,9 +142,12 @@ def _area_verdict(area: float, charge: float, height: float, lfl: float | None, 
 def rooms_of(house: House, floor_area_m2: float, volume_m3: float) -> tuple[ClosedRoom, ...]:
     """The whole house and its closed rooms: those of the house file, else the extra boxes that are bedrooms, without a head.
 
+    A loft's floor is no floor of the room: the area that the rules ask for is the room's own.
     A box is taken `BOX_SIDE_M` thinner on every side, since only its outside is known.
     """
-    whole = ClosedRoom.model_construct(name="whole house", area=floor_area_m2, volume=volume_m3)
+    whole = ClosedRoom.model_construct(
+        name="whole house", area=floor_area_m2 - (house.loft.area if house.loft else 0.0), volume=volume_m3
+    )
     return (whole, *(house.supply.closed_rooms or map(_box_room, filter(_is_bedroom, house.boxes))))
 
 

@@ -19,7 +19,8 @@ from heatcalc.physics.unit.heat_pump import capacity
 from heatcalc.tables import rows
 
 SEVENTY_F_C = (70.0 - 32.0) / 1.8
-U_IP = 5.678263337  # W/m2K in one Btu/(h ft2 F)
+U_IP = 5.678263341113488  # W/m2K in one Btu/(h ft2 F): 1055.05585262 J, 0.3048 m, 5/9 K
+PRINTED = 3  # decimals of the rules' own limits
 NOTE = (
     "A screening with this program's U-values, not the rule's calculation and not a certificate: the manufacturer's approved "
     "calculation and the authority having jurisdiction decide."
@@ -51,7 +52,7 @@ class CodeRow:
     @property
     def within(self) -> bool:
         """Not above the prescriptive value."""
-        return self.u_value <= self.most + 1e-9
+        return not _above(self.u_value, self.most)
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,12 @@ class Screening:
     @property
     def meets(self) -> bool | None:
         """Whether Uo is not above the limit of the state's zone; None where the state has none."""
-        return None if self.zone is None else self.u_overall <= dict(self.limits)[self.zone]
+        return None if self.zone is None else not _above(self.u_overall, dict(self.limits)[self.zone])
+
+
+def _above(u_value: float, most: float) -> bool:
+    """Above a printed limit at the digits in which the rule prints it."""
+    return round(u_value / U_IP, PRINTED) > round(most / U_IP, PRINTED)
 
 
 def screening(designer: Designer, unit: Unit | None) -> Screening:
@@ -82,7 +88,7 @@ def screening(designer: Designer, unit: Unit | None) -> Screening:
     overall = sum(designer.model.ua_W_K.values()) / area
     limits = tuple((int(r["zone"]), float(r["u_overall_ip"]) * U_IP) for r in rows("hud_limits"))
     state = next((r for r in rows("hud_zones") if r["state"] == designer.place.state), None)
-    met = [zone for zone, most in limits if overall <= most]
+    met = [zone for zone, most in limits if not _above(overall, most)]
     perimeter, cold = designer.model.shell.perimeter_m, designer.conditions.heating_C
     default = float(hud_default_heat(perimeter, max(SEVENTY_F_C - cold, 0.0)))
     zone, mark = (int(state["zone"]), state["mark"]) if state else (None, "")

@@ -10,6 +10,7 @@ import numpy as np
 
 from heatcalc.answers.sale.band import airier, brighter
 from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.place.place_record import uncertainty
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
 from heatcalc.model.house_model import HouseModel
@@ -53,7 +54,11 @@ class Case:
 
 def uncertain_inputs(case: Case) -> tuple[UncertainInput, ...]:
     """Every uncertain input that this house has: no direction where it is said, no loft where there is none."""
-    sigma = {"cold": case.place.sigma_heating_K, "heat": case.place.sigma_cooling_K}
+    own, place, published = case.model.house.design, case.place, uncertainty("published")
+    sigma = {
+        "cold": place.sigma_heating_K if own.heating is None else min(published.heating_K, place.sigma_heating_K),
+        "heat": place.sigma_cooling_K if own.cooling is None else min(published.cooling_K, place.sigma_cooling_K),
+    }
     found = [_read(r, sigma.get(r["name"], 1.0)) for r in rows("uncertain_inputs")]
     house = case.model.house
     absent = {name: True for name in losing_inputs()} | {p.of.uncertain: False for p in case.model.parts}
@@ -192,6 +197,12 @@ def _warmer_place(place: Place, cold_K: float, hot_K: float) -> Place:
     )
 
 
+def _warmer_design(case: Case, season: str, by_K: float) -> Case:
+    """The same for a design value of the user's own, which stands in place of the place's."""
+    own = getattr(case.model.house.design, season)
+    return case if own is None else _model(case, lambda m: _table(m, "design", {season: own + by_K}))
+
+
 _MOVES: dict[str, Callable[[Case, float], Case]] = {
     "leaks": lambda c, x: _model(c, lambda m: airier(m, x, 1.0)),
     "fan": lambda c, x: _model(c, lambda m: airier(m, 1.0, x)),
@@ -204,8 +215,8 @@ _MOVES: dict[str, Callable[[Case, float], Case]] = {
     "cooling set point": lambda c, x: _set(c, "cooling", x),
     "loft": lambda c, x: _model(c, lambda m: _loft(m, x)),
     "wind": lambda c, x: replace(c, wind_m_s=x),
-    "cold": lambda c, x: replace(c, place=_warmer_place(c.place, x, 0.0)),
-    "heat": lambda c, x: replace(c, place=_warmer_place(c.place, 0.0, x)),
+    "cold": lambda c, x: _warmer_design(replace(c, place=_warmer_place(c.place, x, 0.0)), "heating", x),
+    "heat": lambda c, x: _warmer_design(replace(c, place=_warmer_place(c.place, 0.0, x)), "cooling", x),
     "year": lambda c, x: replace(c, year_K=x),
     "direction": lambda c, x: _model(c, lambda m: _table(m, "site", {"front_faces": list(EIGHT_BEARINGS)[int(x)]})),
     "capacity": lambda c, x: replace(c, unit=stronger(c.unit, x)),

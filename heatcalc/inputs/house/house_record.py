@@ -46,6 +46,12 @@ Slope = Annotated[
 ]
 
 
+def _both(value: float, kind: str) -> str:
+    """A quantity in both unit systems."""
+    ip, si = (units.text(value, kind, system) for system in ("ip", "si"))
+    return f"{ip} ({si})"
+
+
 class Body(Checked):
     """The main box, outside sizes; the length runs from the hitch end (front) to the back."""
 
@@ -99,6 +105,15 @@ class Loft(Checked):
 
     area: quantity("area", 0.5, 40.0)
     warmer_by: quantity("temperature difference", 0.0, 10.0) = 5 / 1.8
+
+
+def _one_loft(said: object) -> object:
+    """Several lofts as one: their floors together, the air under the roof as warm as their mean by floor (own choice)."""
+    if not isinstance(said, (list, tuple)):
+        return said
+    lofts = [Loft.model_validate(one) for one in said]
+    area = sum(loft.area for loft in lofts)
+    return Loft.model_construct(area=area, warmer_by=sum(x.area * x.warmer_by for x in lofts) / area) if lofts else None
 
 
 class Opening(Checked):
@@ -159,6 +174,7 @@ class Below(Checked):
     kind: Literal["open air", "skirted", "crawl space", "slab"] = "open air"
     skirt_u_value: quantity("U-value", 0.2, 8.0) = 4.0
     height: quantity("length", 0.1, 2.0) = 0.6
+    soil_conductivity: quantity("conductivity", 0.3, 5.0) = 1.5  # clay or silt, ISO 13370
     vent_area_per_length: quantity("length", 0.0, 0.05) = 0.0015
 
 
@@ -241,8 +257,10 @@ class SetPoints(Checked):
 
     @model_validator(mode="after")
     def _order(self) -> SetPoints:
-        if self.cooling < self.heating + 0.5:
-            raise ValueError("the cooling set point must be at least 1 F above the heating set point")
+        for name, heating in (("heating", self.heating), ("night_heating", self.night_heating)):
+            if heating is not None and self.cooling < heating + 0.5:
+                said = " and ".join(_both(t, "temperature") for t in (self.cooling, heating))
+                raise ValueError(f"cooling must be at least 1 F above {name}, given {said}")
         return self
 
 
@@ -308,7 +326,7 @@ class House(Checked):
     body: Body
     roof: Roof = Roof()
     boxes: tuple[Box, ...] = ()
-    loft: Loft | None = None
+    loft: Annotated[Loft | None, BeforeValidator(_one_loft)] = None
     bedrooms: int = Field(1, ge=0, le=4)
     windows: tuple[WindowIn, ...] = ()
     doors: tuple[Door, ...] = ()
@@ -345,8 +363,8 @@ class House(Checked):
     def _loft_fits(self) -> House:
         floor = self.body.length * self.body.width + sum(box.length * box.width for box in self.boxes)
         if self.loft and self.loft.area > floor:
-            span = " (".join(units.text(floor, "area", system) for system in ("ip", "si"))
-            raise ValueError(f"loft.area is more than the whole floor of {span}): give the sleeping loft's own floor")
+            given, most = _both(self.loft.area, "area"), _both(floor, "area")
+            raise ValueError(f"loft.area of {given} is more than the whole floor of {most}: give the sleeping loft's own floor")
         return self
 
     def with_assembly(self, kind: str, name: str) -> House:

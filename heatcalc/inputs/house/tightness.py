@@ -25,6 +25,11 @@ def leakage_classes() -> tuple[str, ...]:
     return tuple(row["name"] for row in tables.rows("leakage_classes"))
 
 
+def about_ach50() -> dict[str, float]:
+    """Each class in ACH50 of a house of the starter's size, loose to tight; a larger house has less for the same class."""
+    return {row["name"]: float(row["about_ach50"]) for row in tables.rows("leakage_classes")}
+
+
 def read_tightness(text: str) -> Tightness:
     """`text` as a Tightness.  Raises ValueError with the ways to write it."""
     words = " ".join(str(text).split()).lower()
@@ -34,7 +39,7 @@ def read_tightness(text: str) -> Tightness:
         return Tightness(flow50_m3_s=_within(units.parse(match[1], "air flow"), 0.0005, 2.0, "m3/s at 50 Pa"))
     if words in leakage_classes():
         return Tightness(leakage_class=words)
-    known = ", ".join(leakage_classes())
+    known = ", ".join(f"{name}: about {ach50:g} ACH50" for name, ach50 in about_ach50().items())
     hint = nearest(words, list(leakage_classes()))
     raise ValueError(f"is written '3.0 ACH50', '250 cfm50' or a class ({known}){'; ' + hint if hint else ''}")
 

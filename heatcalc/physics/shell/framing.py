@@ -15,9 +15,10 @@ from heatcalc.tables import rows
 INCH_M = 0.0254
 R_IP_M2K_W = 0.1761102  # 1 h ft2 F/Btu in m2K/W
 COUNTED_FROM_SHARE = 0.01  # 24 CFR 3280.508(c)
+LEAST_MM = 19  # the thinnest dressed board in millimetres
 MEMBERS = ("studs", "joists", "rafters", "battens", "furring", "purlins", "splines")
 _WORDS = re.compile(
-    r"^(?:(?P<size>\d+x\d+)\s+)?(?P<steel>steel\s+|metal\s+)?(?P<member>[a-z]+)\s+"
+    r"^(?:(?P<size>\d+x\d+)(?:\s*mm)?\s+)?(?P<steel>steel\s+|metal\s+)?(?P<member>[a-z]+)\s+"
     r"(?:at\s+|@\s*)?(?P<spacing>\d+(?:\.\d+)?)\s*(?P<unit>in|mm|cm)\.?\s*"
     r"(?:o\.?\s*c\.?|on center|on centre|centres|centers)?$"
 )
@@ -68,11 +69,17 @@ def read_framing(words: str) -> Framing:
 
 
 def _size(nominal: str) -> tuple[float, float]:
+    """A nominal size in inches, or a dressed one in millimetres ("45x145": no lumber is 19 in thick)."""
+    thin, wide = sorted(map(int, nominal.split("x")))
+    if thin >= LEAST_MM:
+        return thin / 1000.0, wide / 1000.0
     try:
         return lumber_size(nominal)
     except KeyError:
         known = ", ".join(row["nominal"] for row in rows("lumber"))
-        raise ValueError(f"{nominal} is not a lumber size in the table ({known})") from None
+        raise ValueError(
+            f"{nominal} is not a lumber size in the table ({known}), nor one in millimetres such as 45x145"
+        ) from None
 
 
 def default_share(framing: Framing) -> tuple[float, str]:

@@ -29,14 +29,14 @@ def slab_u(dimension: float, thickness: float, soil: float = SOIL_W_mK) -> float
     return soil / (0.457 * dimension + thickness)
 
 
-def edge_share(area: float, perimeter: float, thickness: float) -> float:
+def edge_share(area: float, perimeter: float, thickness: float, soil: float = SOIL_W_mK) -> float:
     """Share of the outdoor air's yearly swing that the ground under a floor follows, H_pe/H_g, at most 1 [-].
 
     H_pe = 0.37 P k ln(delta/d_t + 1), H_g = A U: ISO 13370 annex.  The 0.37 is fitted to wide floors, whose middle hardly swings;
     on a narrow insulated slab (B' 1.9 m, d_t 3.6 m) it would be 1.1.  The ground cannot swing more than the air: held to 1.
     """
-    edge = 0.37 * perimeter * SOIL_W_mK * math.log(YEARLY_DEPTH_m / thickness + 1.0)
-    return min(edge / (area * slab_u(characteristic_dimension(area, perimeter), thickness)), 1.0)
+    edge = 0.37 * perimeter * soil * math.log(YEARLY_DEPTH_m / thickness + 1.0)
+    return min(edge / (area * slab_u(characteristic_dimension(area, perimeter), thickness, soil)), 1.0)
 
 
 def underfloor_exchange(
@@ -50,6 +50,6 @@ def underfloor_exchange(
     return through_skirt + 1450.0 * openings_m2_m * wind_m_s * SHIELDING[shielding] / dimension
 
 
-def slab_on_ground_u(r_floor: float, area: float, perimeter: float) -> float:
+def slab_on_ground_u(r_floor: float, area: float, perimeter: float, soil: float = SOIL_W_mK) -> float:
     """U of a slab of area and exposed perimeter, `r_floor` between its surfaces [W/m2K].  ISO 13370."""
-    return slab_u(characteristic_dimension(area, perimeter), equivalent_thickness(r_floor))
+    return slab_u(characteristic_dimension(area, perimeter), equivalent_thickness(r_floor, soil), soil)

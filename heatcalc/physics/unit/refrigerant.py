@@ -147,6 +147,22 @@ def cycle(
     return Cycle(evaporating_Pa, condensing_Pa, h1, h1 + (ideal - h1) / isentropic_efficiency, h3, density, discharge_C)
 
 
+def measured_cycle(
+    refrigerant: str, inlet: tuple[float, float], discharge: tuple[float, float], liquid_C: float, shell_loss: float = 0.0
+) -> Cycle:
+    """The cycle between two given vapour states, (pressure [Pa], temperature [C]) at compressor inlet and discharge (textbook).
+
+    The shell loses `shell_loss` of the work, so the work taken in is (h2 - h1) / (1 - shell_loss): `h2` is that of the shaft.
+    Raises ValueError where the discharge is not above the inlet.
+    """
+    if discharge[0] <= inlet[0]:
+        raise ValueError("discharge pressure must be above inlet pressure")
+    gas = _vapour(refrigerant, *inlet)
+    h1, density = gas.hmass(), gas.rhomass()
+    shaft = (_vapour(refrigerant, *discharge).hmass() - h1) / (1.0 - shell_loss)
+    return Cycle(inlet[0], discharge[0], h1, h1 + shaft, liquid_enthalpy(refrigerant, liquid_C), density, discharge[1])
+
+
 def _bubble_temperature(refrigerant: str, pressure_Pa: float) -> float:
     import CoolProp
 
