@@ -10,7 +10,7 @@ import numpy as np
 
 from heatcalc.answers.sale.band import airier, brighter
 from heatcalc.inputs.place.find_place import Place
-from heatcalc.inputs.place.place_record import uncertainty
+from heatcalc.inputs.place.sureness import sureness
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
 from heatcalc.model.house_model import HouseModel
@@ -54,7 +54,7 @@ class Case:
 
 def uncertain_inputs(case: Case) -> tuple[UncertainInput, ...]:
     """Every uncertain input that this house has: no direction where it is said, no loft where there is none."""
-    own, place, published = case.model.house.design, case.place, uncertainty("published")
+    own, place, published = case.model.house.design, case.place, sureness("published")
     sigma = {
         "cold": place.sigma_heating_K if own.heating is None else min(published.heating_K, place.sigma_heating_K),
         "heat": place.sigma_cooling_K if own.cooling is None else min(published.cooling_K, place.sigma_cooling_K),
