@@ -14,8 +14,8 @@ from heatcalc.model.exhaust import BACKDRAFT_PA, BACKDRAFT_SOURCE, house_exhaust
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.part import OpaquePart
-from heatcalc.physics.air.indoor_humidity import propane_water
 from heatcalc.physics.air import ventilation
+from heatcalc.physics.air.indoor_humidity import propane_water
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
 
