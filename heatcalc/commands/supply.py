@@ -1,6 +1,8 @@
 """Examples:
 heatcalc supply my-house.toml --place "Bozeman, MT"
 heatcalc supply my-house.toml --place 59715 --set supply.cord="50 A 120/240 V" --unit G12-C-230 --json
+heatcalc supply my-house.toml --place 59715 --set living.cooking=propane --set living.water_heater="instantaneous propane"
+heatcalc supply my-house.toml --place 59715 --set supply.battery.capacity="10 kWh" --set supply.solar.watts="2000 W"
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, YearResult, run_year
 from heatcalc.physics.air.ventilation import recovering_share
-from heatcalc.supply.money import Bill, bill
+from heatcalc.supply.money import Bill, bill, propane_kwh_per_gallon
 from heatcalc.supply.supply_check import cord_amperes
 from heatcalc.tables import rows
 
@@ -65,6 +65,16 @@ class Load:
     def heat_kWh(self) -> float:
         """Heat given to the house in the year, backup included."""
         return self.year.annual("heat") + self.year.annual("backup heat")
+
+    @property
+    def hot_water_kWh(self) -> float:
+        """Electricity of the year for hot water, part of the rest of the house."""
+        return float(self.year.electricity_kWh["hot water"].sum())
+
+    @property
+    def propane_gal(self) -> float:
+        """Propane of the year for water and cooking [US gal]."""
+        return float(sum(watts.sum() for watts in self.year.household.propane_W.values())) / 1000.0 / propane_kwh_per_gallon()
 
     @property
     def heating_electricity_kWh(self) -> float:

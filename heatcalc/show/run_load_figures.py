@@ -261,9 +261,9 @@ def _cord_says(b: Buyer) -> str:
     over = f", {c.hours_above_rating:,} of them above its rating" if c.hours_above_rating else ""
     lacks = "" if b.promise.plugs_in else " (which lacks the heat pump's 240 V)"
     return (
-        f"Hourly averages without hot water, for information: the fullest hour, {c.highest_when}, takes {c.highest_A:.1f} A, "
+        f"Hourly averages, hot water with them, for information: the fullest hour, {c.highest_when}, takes {c.highest_A:.1f} A, "
         f"{c.highest_share:.0%} of the cord{lacks}; {above}{over}; half stay below {float(np.median(b.run.amperes)):.1f} A. "
-        "The promise above counts the water heater."
+        "Moments are higher than averages: the promise above counts what runs together."
     )
 
 

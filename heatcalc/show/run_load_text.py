@@ -216,13 +216,13 @@ def carbon_line(b: Buyer) -> str:
 
 
 def rest_line(b: Buyer) -> str:
-    """The rest of the house, which is on the same meter."""
-    kWh = float(b.run.load.rest_W.sum()) / 1000.0
-    bill = b.run.money
-    return (
-        f"Refrigerator, lights, cooking and the like add about {kWh:,.0f} kWh a year as assumed for this household; the whole "
-        f"house then pays about {dollars(bill.whole.year_cost)} a year. Heating water for showers is not in it."
-    )
+    """The rest of the house, which is on the same meter, and its propane."""
+    load, bill = b.run.load, b.run.money
+    water, kWh, gallons = load.hot_water_kWh, float(load.rest_W.sum()) / 1000.0, load.propane_gal
+    rest = f"Refrigerator, lights, cooking and the like take about {kWh - water:,.0f} kWh a year as assumed for this household"
+    hot = f", hot water about {water:,.0f} kWh" if water else ""
+    burnt = f" Propane for water or cooking: about {gallons:,.0f} gal a year, not in these dollars." if gallons else ""
+    return f"{rest}{hot}; the whole house then pays about {dollars(bill.whole.year_cost)} a year.{burnt}"
 
 
 def weather_line(b: Buyer, system: str) -> str:

@@ -113,7 +113,7 @@ def test_the_cord_s_promise_is_the_supply_check_with_the_water_heater(tmp_path):
     line = next(words for words in promise_lines(b, "ip") if "cord" in words)
     assert "water heater" in line and b.run.candidate.supply.cold.reason in line or b.run.candidate.supply.hot.reason in line
     says = next(f.says for f in run_load_figures(b, "ip") if f.name == "cord-hours")
-    assert "Hourly averages without hot water" in says
+    assert "Hourly averages, hot water with them" in says
 
 
 def test_a_fall_names_the_first_limit_it_does_not_reach(tmp_path):
