@@ -78,15 +78,19 @@ def airfields() -> bytes:
 
 
 def known_heights() -> bytes:
-    """Positions [1e-4 deg] and heights [m] of towns and airfields, from the two tables, as whole numbers (4, 4 and 2 bytes)."""
+    """Towns and airfields from south to north as whole numbers: position, height, what the grid misses, row of the table."""
     import numpy as np
 
+    from heatcalc.inputs.place.climate_tables import grid_elevation_m
+    from heatcalc.inputs.place.heights import NO_GRID, PACKED
+
     both = [r for name in ("towns.csv.gz", "airfields.csv.gz") for r in table(name)]
-    held = sorted({(float(r["lat"]), float(r["lon"]), int(r["height_m"])) for r in both})
-    packed = np.zeros(len(held), [("lat", "<i4"), ("lon", "<i4"), ("m", "<i2")])
-    for field, column, unit in (("lat", 0, 1e4), ("lon", 1, 1e4), ("m", 2, 1)):
-        packed[field] = np.round(np.array([h[column] for h in held]) * unit)
-    return packed.tobytes()
+    lat, lon, height = (np.array([float(r[k]) for r in both]) for k in ("lat", "lon", "height_m"))
+    missed = height - grid_elevation_m(lat, lon)
+    packed = np.zeros(len(both), PACKED)
+    packed["lat"], packed["lon"], packed["m"] = np.round(lat * 1e4), np.round(lon * 1e4), height
+    packed["missed"], packed["row"] = np.where(np.isnan(missed), NO_GRID, np.round(missed)), np.arange(len(both))
+    return packed[np.argsort(packed["lat"], kind="stable")].tobytes()
 
 
 def _short(name: str) -> str:

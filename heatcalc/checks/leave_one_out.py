@@ -6,6 +6,7 @@ out, its share is taken from its neighbours' values first.  Nothing here has see
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
 from functools import cache
 
@@ -13,7 +14,7 @@ import numpy as np
 
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.interpolate import Around, land, variances_km
-from heatcalc.inputs.place.sureness import carried_sigma_F, region
+from heatcalc.inputs.place.sureness import carried_sigma_F, region, sureness
 from heatcalc.physics.year.interpolation import great_circle_km
 
 SMOOTHED = {"h": (150.0, 400.0, 3.6), "c": (60.0, 150.0, 5.5)}  # km, m, F per km: README, step 3
@@ -124,3 +125,19 @@ def _group(found: LeftOut, where: str, which: np.ndarray) -> Group:
     return Group(
         NAMES[found.key], where, len(error), float(error.mean()), float(error.std()), float(np.abs(error).max()), *within
     )
+
+
+def unseen(key: str) -> Group:
+    """The 34 published stations of the lower 48, each estimated without itself, against the published value; whole sigma."""
+    known, found = tables.stations(), leave_one_out(key)
+    rows = csv.DictReader(tables.content("published_design.csv").splitlines())
+    number = {usaf: i for i, usaf in enumerate(known.usaf)}
+    published = {number[r["id"]]: float(r[f"pub_{key}_F"]) for r in rows if r["state"] != "AK" and r["id"] in number}
+    which = np.array(list(published))
+    estimate = found.error_F + known.column(f"{key}_best_F")
+    apart = estimate[which] - np.array(list(published.values()))
+    own = getattr(sureness("east"), f"{PERCENTILES[key][0]}_K") * tables.F_PER_K  # the same for every station of the lower 48
+    sigma = np.hypot(found.sigma_F[which], own)
+    within = [float(100.0 * np.mean(np.abs(apart) <= times * sigma)) for times in (1.0, 1.96)]
+    size = (float(apart.mean()), float(apart.std()), float(np.abs(apart).max()))
+    return Group(NAMES[key], "published stations, unseen", len(apart), *size, *within)

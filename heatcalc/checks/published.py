@@ -17,7 +17,7 @@ from typing import Any
 
 from heatcalc.errors import InputError, nearest
 
-FILES = ("air", "envelope", "sun", "hand", "network", "unit", "supply")
+FILES = ("air", "places", "envelope", "sun", "hand", "network", "unit", "supply")
 AGREES, WITHIN, KNOWN = "agrees", "within the spread", "does not, as known"
 DIFFERS, CHANGED, ELSEWHERE = "DIFFERS", "AGREES, THOUGH LISTED", "run elsewhere"
 FAILED = (DIFFERS, CHANGED)

@@ -138,15 +138,17 @@ def _cells(lat: float, lon: float, reach: int) -> np.ndarray:
     return _metres(grid()[max(line - reach, 0) : line + reach + 1, max(column - reach, 0) : column + reach + 1])
 
 
-def grid_elevation_m(lat: float, lon: float) -> float | None:
-    """Height from the 5-minute grid, between its cells (coarse: hundreds of metres off in mountains); None at sea or off it."""
-    y, x = (GRID_NORTH - lat) * GRID_CELLS - 0.5, (lon - GRID_WEST) * GRID_CELLS - 0.5
-    line, column = int(np.floor(y)), int(np.floor(x))
-    cells = _metres(grid()[max(line, 0) : line + 2, max(column, 0) : column + 2])
-    if line < 0 or column < 0 or cells.shape != (2, 2) or np.isnan(cells).all():
-        return None
-    weight = np.outer([line + 1 - y, y - line], [column + 1 - x, x - column]) * ~np.isnan(cells)
-    return float((weight * np.nan_to_num(cells)).sum() / weight.sum()) if weight.sum() > 0 else None
+def grid_elevation_m(lat, lon) -> np.ndarray:
+    """Heights from the 5-minute grid, between its cells (coarse: hundreds of metres off in mountains); NaN at sea or off it."""
+    y, x = (GRID_NORTH - np.asarray(lat, float)) * GRID_CELLS - 0.5, (np.asarray(lon, float) - GRID_WEST) * GRID_CELLS - 0.5
+    line, column = np.floor(y).astype(int), np.floor(x).astype(int)
+    on_grid = (line >= 0) & (column >= 0) & (line < len(grid()) - 1) & (column < GRID_COLUMNS - 1)
+    line, column = np.where(on_grid, line, 0), np.where(on_grid, column, 0)
+    cells = _metres(np.stack([grid()[line + a, column + b] for a in (0, 1) for b in (0, 1)]))
+    south, east = y - line, x - column
+    share = np.stack([(1 - south) * (1 - east), (1 - south) * east, south * (1 - east), south * east]) * ~np.isnan(cells)
+    total = share.sum(axis=0)
+    return np.where(on_grid & (total > 0), (share * np.nan_to_num(cells)).sum(axis=0) / np.where(total > 0, total, 1.0), np.nan)
 
 
 def grid_span_m(lat: float, lon: float) -> float:

@@ -167,7 +167,7 @@ def canada_place(row: dict[str, str]) -> Place:
         name=f"{row['place']}, {row['prov']}",
         lat=lat,
         lon=lon,
-        elevation_m=tables.grid_elevation_m(lat, lon) or 0.0,
+        elevation_m=float(np.nan_to_num(tables.grid_elevation_m(lat, lon))),
         county="",
         state=row["prov"],
         zone=row["thermal_zone"],

@@ -10,8 +10,9 @@ from functools import cache
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.heights import Height
+from heatcalc.inputs.place.heights import Height, height_at
 from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, canada_rows, county_title
+from heatcalc.physics.year.interpolation import great_circle_km
 from heatcalc.tables import rows
 from heatcalc.wording import Said
 
@@ -19,6 +20,7 @@ FORMS = 'write it like "Duluth, MN", "St. Louis County, MN", "55802", "46.8,-92.
 TOWNS, ZIPS = "towns.csv.gz", "zips.csv.gz"
 TOWN_SIGMA_M, GIVEN_SIGMA_M = 15.0, 0.0
 CLEARLY_LARGER, SAME_TOWN_KM = 3, 30.0  # own choice: of two towns of one name in a state the much larger is meant
+STEEP_ZIP_M, STEEP_ZIP_KM = 40.0, 10.0  # own choice
 MOST_LISTED = 12
 _POINT = re.compile(r"^(-?\d+(?:\.\d+)?)\s*[, ]\s*(-?\d+(?:\.\d+)?)(?:\s*[, ]\s*(-?\d+(?:\.\d+)?)\s*(m|ft)?)?$")
 _COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|municipality|city and borough)$")
@@ -68,11 +70,12 @@ def search(query: str) -> Found:
 
 
 def plain(name: str) -> str:
-    """Lower case, no accents or points, saint = st, fort = ft, mount = mt."""
+    """Lower case, no accents or points, saint = st, sainte = ste, fort = ft, mount = mt."""
     name = (
         unicodedata.normalize("NFKD", name.replace("\u02bb", "").replace("\u2018", "")).encode("ascii", "ignore").decode().lower()
     )
     name = re.sub(r"[.'()`]", "", name)
+    name = re.sub(r"\bsainte\b", "ste", name)
     name = re.sub(r"\bsaint\b", "st", re.sub(r"\bfort\b", "ft", re.sub(r"\bmount\b", "mt", name)))
     return " ".join(name.replace("-", " ").split())
 
@@ -116,7 +119,17 @@ def _number(words: str) -> Found:
     city, state = row["cities"].split("|")[1], state_of(row["fips"])
     others = _other_counties(code, row["fips"])
     notes = (f"ZIP {code} also touches {others}: name the town or the position if the house stands there",) if others else ()
-    return Found("town", row["fips"], f"{city}, {state} {code}", (float(row["lat"]), float(row["lon"])), None, notes)
+    position = (float(row["lat"]), float(row["lon"]))
+    return Found("town", row["fips"], f"{city}, {state} {code}", position, _zip_height(city, state, *position), notes)
+
+
+def _zip_height(city: str, state: str, lat: float, lon: float) -> Height:
+    """The height at a ZIP's position; where land is steep that of its town near by, because there the houses stand."""
+    here = height_at(lat, lon)
+    towns = [t for t in towns_called(city, state) if _km(t.lat, t.lon, lat, lon) < STEEP_ZIP_KM]
+    if here.sigma_m < STEEP_ZIP_M or not towns:
+        return here
+    return Height(towns[0].height_m, f"that of the town {towns[0].name}, {state}; the ZIP's own position is steep", here.sigma_m)
 
 
 def _other_counties(code: str, fips: str) -> str:
@@ -209,7 +222,7 @@ def _town(query: str, name: str, state: str) -> Found | None:
     towns = towns_called(name, state)
     if not towns:
         return None
-    first, others = towns[0], [t for t in towns[1:] if _km(t, towns[0]) > SAME_TOWN_KM]
+    first, others = towns[0], [t for t in towns[1:] if _km(t.lat, t.lon, towns[0].lat, towns[0].lon) > SAME_TOWN_KM]
     if others and others[0].people * CLEARLY_LARGER > first.people:
         raise InputError(
             "place", query, f"several towns have this name: {_listed([first, *others])}", "give the county, a ZIP or the position"
@@ -221,8 +234,8 @@ def _town(query: str, name: str, state: str) -> Found | None:
     return Found("town", first.fips, f"{first.name}, {state}", (first.lat, first.lon), height, notes)
 
 
-def _km(a: Town, b: Town) -> float:
-    return 111.2 * ((a.lat - b.lat) ** 2 + (0.77 * (a.lon - b.lon)) ** 2) ** 0.5
+def _km(lat: float, lon: float, lat2: float, lon2: float) -> float:
+    return float(great_circle_km(lat, lon, lat2, lon2))
 
 
 def _listed(towns: list[Town]) -> str:
@@ -243,7 +256,7 @@ def _zips_called(key: str, state: str = "") -> list[tuple[str, str, float, float
 @cache
 def _plain_zips() -> str:
     """The ZIP table with names as `plain` writes them; a minus, too, has become a space."""
-    text = tables.content(ZIPS).lower().replace("'", "").replace("-", " ").replace("|saint ", "|st ")
+    text = tables.content(ZIPS).lower().replace("'", "").replace("-", " ").replace("|saint ", "|st ").replace("sainte ", "ste ")
     return text.replace("|fort ", "|ft ").replace("|mount ", "|mt ")
 
 
