@@ -241,7 +241,7 @@ def _estimate(curves: Curves, outdoor_C, level: str, quantity: str) -> Estimate:
     value, low, high = _banded(curves, values, at, quantity)
     given, exact = _printed(curves, quantity, level)
     mark = _marks(curves, at, given, exact)
-    wide = np.zeros(len(at))
+    wide = np.zeros(at.shape)
     if level in curves.filled_spread.get(quantity, {}):
         wide = np.interp(at, curves.outdoor_C, curves.filled_spread[quantity][level])
     low = np.where(mark == "given", value, low * np.exp(-wide))
