@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -75,6 +75,14 @@ def _household(living: Living, outdoor: bytes, room_C: float) -> Household:
     if rows is not None:
         rows[HOT_WATER] = water.input_W
     return Household(electric, propane, water)
+
+
+def left_alone(home: Household, there: np.ndarray) -> Household:
+    """The household with nobody there in the hours that are 0: nothing but the refrigerator runs (own choice)."""
+    if there.all():
+        return home
+    electric = {name: w if name == "refrigerator" else w * there for name, w in home.electric_W.items()}
+    return replace(home, electric_W=electric, propane_W={name: w * there for name, w in home.propane_W.items()})
 
 
 def water_year(living: Living, outdoor_C: np.ndarray, room_C: float) -> WaterYear:

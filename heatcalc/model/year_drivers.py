@@ -16,10 +16,12 @@ from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import EIGHT_BEARINGS
 from heatcalc.model.house_model import HouseModel, zone_of
-from heatcalc.model.household import Household, household_year
+from heatcalc.model.household import Household, household_year, left_alone
 from heatcalc.model.humidity import BUFFER
+from heatcalc.model.schedule import at_home, night_open, set_points
 from heatcalc.model.sunlight import Planes, sun_channels
 from heatcalc.physics.air import moist_air
+from heatcalc.physics.air.ventilation import window_airing
 from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K
 from heatcalc.physics.sun.cloud import cloud_from_sun
 from heatcalc.physics.sun.sun import MONTH_DAYS, SunPosition, solar_position_year
@@ -158,12 +160,13 @@ def drivers(house: YearHouse | HouseModel, weather: WeatherYear | Weather, front
     )
     house = home.model.house
     household = household_year(house.living, brings.outdoor_C, house.set_points.heating)
+    household = left_alone(household, at_home(house.set_points))
     return YearDrivers(home, brings, front_faces, drive, household, glass)
 
 
 def dry_drive(home: YearHouse, brings: WeatherYear, sun: dict[str, np.ndarray]) -> Drive:
     """All that moves heat: temperatures, sun, gains, set points, outdoor air; `sun` by channel as `sun_of` gives it."""
-    heat_set, cool_set = set_points(home.model)
+    heat_set, cool_set = set_points(home.model.house.set_points)
     inputs = inputs_of(
         home.modes,
         _temperatures(home.model, brings, heat_set)
@@ -183,24 +186,13 @@ def daily(hours: np.ndarray) -> np.ndarray:
 
 def lived(home: YearHouse, brings: WeatherYear, what: str) -> np.ndarray:
     """A gain of the household hour by hour, by the day of the season where an unvented heater burns in winter alone."""
-    every = daily(getattr(home.living, what))
+    every = daily(getattr(home.living, what)) * at_home(home.model.house.set_points)
     if not home.model.house.living.unvented_heater:
         return every
     cold = np.array([brings.outdoor_C[m == MONTH_OF_HOUR].mean() < WINTER_BELOW_C for m in range(12)])
-    return np.where(cold[MONTH_OF_HOUR], daily(getattr(living_day(home.model.house.living, winter=True), what)), every)
-
-
-def set_points(model: HouseModel) -> tuple[np.ndarray, np.ndarray]:
-    """Heating and cooling set point of each hour [degC]; the night value holds within its hours."""
-    said = model.house.set_points
-    clock, night = np.arange(24), np.zeros(24, bool)
-    if said.night_heating is not None:
-        over_midnight = said.night_from > said.night_to
-        after, before = clock >= said.night_from, clock < said.night_to
-        night = (after | before) if over_midnight else (after & before)
-    heating = np.full(24, said.heating)
-    heating[night] = said.heating if said.night_heating is None else said.night_heating
-    return daily(heating), np.full(HOURS, said.cooling)
+    return np.where(cold[MONTH_OF_HOUR], daily(getattr(living_day(home.model.house.living, winter=True), what)), every) * at_home(
+        home.model.house.set_points
+    )
 
 
 def _temperatures(model: HouseModel, brings: WeatherYear, heat_set: np.ndarray) -> dict[str, np.ndarray]:
@@ -261,7 +253,7 @@ def with_heat(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
     """Heat the outdoor air carries; the indoor side is taken at the set point (between them at the outdoor temperature)."""
     indoor = _held_C(brings, drive)
     per_flow = moist_air.volumetric_heat_capacity(indoor, 0.0, moist_air.pressure_at_altitude(model.elevation_m))
-    flow = np.asarray(model.air.sensible(indoor - brings.outdoor_C, brings.wind_m_s))
+    flow = np.asarray(model.air.sensible(indoor - brings.outdoor_C, brings.wind_m_s)) + _by_window(model, brings, drive)
     return replace(drive, exchange_W_K=per_flow * flow, exchange_C=brings.outdoor_C)
 
 
@@ -269,13 +261,23 @@ def with_moisture(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive
     """Moisture the outdoor air carries, and the humidity above which an hour counts as humid."""
     indoor, pressure = _held_C(brings, drive), moist_air.pressure_at_altitude(model.elevation_m)
     dry_air = 1.0 / moist_air.specific_volume(indoor, brings.humidity_ratio, pressure)
-    flow = np.asarray(model.air.moisture(indoor - brings.outdoor_C, brings.wind_m_s))
+    flow = np.asarray(model.air.moisture(indoor - brings.outdoor_C, brings.wind_m_s)) + _by_window(model, brings, drive)
     return replace(
         drive,
         moisture_flow_kg_s=dry_air * flow,
         outdoor_humidity_ratio=brings.humidity_ratio,
         humid_limit=moist_air.humidity_ratio_from_relative(indoor, HUMID_LIMIT, pressure),
     )
+
+
+def _by_window(model: HouseModel, brings: WeatherYear, drive: Drive) -> np.ndarray:
+    """Outdoor air through the window opened on summer nights, hour by hour [m3/s]."""
+    area = model.house.ventilation.night_window
+    if not area:
+        return np.zeros(HOURS)
+    wind = model.air.coefficients.speed_multiplier * brings.wind_m_s
+    flow = window_airing(area, wind, drive.cool_set_C - brings.outdoor_C)
+    return flow * night_open(brings.outdoor_C, drive.cool_set_C)
 
 
 def _held_C(brings: WeatherYear, drive: Drive) -> np.ndarray:

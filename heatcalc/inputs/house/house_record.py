@@ -14,6 +14,7 @@ from heatcalc.errors import nearest
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.inputs.house.living import Living
 from heatcalc.inputs.house.one_list import one_list
+from heatcalc.inputs.house.set_points import SetPoints
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff
 from heatcalc.tables import rows
@@ -22,7 +23,6 @@ Face = Literal["front", "right", "back", "left"]
 Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
 Size = quantity("length", 0.3, 5.0, "sizes of openings and small parts")
 Depth = quantity("length", 0.0, 3.0)
-Room = quantity("temperature", 5.0, 35.0, "indoor temperatures people live with")
 Outdoors = quantity("temperature", -60.0, 55.0, "recorded outdoor design temperatures")
 Share = quantity("fraction", 0.0, 1.0)
 STEEPEST = 2.0
@@ -222,13 +222,15 @@ class Air(Checked):
 
 class Ventilation(Checked):
     """Whole-house ventilation; `auto` is the ASHRAE 62.2 rate by formula.  `frost_below`: outdoor temperature below which the
-    core of a heat recovery defrosts part of the time (23 F in one printed manual)."""
+    core of a heat recovery defrosts part of the time (23 F in one printed manual).  `night_window`: area opened to cool the
+    house on summer nights of the year."""
 
     rate: Annotated[str, AfterValidator(lambda text: _flow_or_auto(text))] = "auto"
     kind: Literal["exhaust", "supply", "balanced", "none"] = "exhaust"
     heat_recovery: quantity("fraction", 0.0, 0.95) = 0.0
     moisture_recovery: quantity("fraction", 0.0, 0.95) = 0.0
     frost_below: quantity("temperature", -40.0, 5.0) = (23 - 32) / 1.8
+    night_window: quantity("area", 0.0, 5.0, "opened on summer nights") = 0.0
 
     @model_validator(mode="after")
     def _recovers(self) -> Ventilation:
@@ -243,25 +245,6 @@ def _flow_or_auto(text: str) -> str:
     if text != "auto" and not 0 <= units.parse(text, "air flow") <= 0.2:
         raise ValueError('allowed "auto" or 0 to 424 cfm (200 L/s)')
     return text
-
-
-class SetPoints(Checked):
-    """Indoor temperatures; the night value, if given, holds from `night_from` to `night_to` (hour of the day)."""
-
-    heating: Room = (70 - 32) / 1.8
-    cooling: Room = (75 - 32) / 1.8
-    night_heating: Room | None = None
-    night_from: int = Field(22, ge=0, le=23)
-    night_to: int = Field(6, ge=0, le=23)
-    cooling_humidity: quantity("fraction", 0.3, 0.7) = 0.5
-
-    @model_validator(mode="after")
-    def _order(self) -> SetPoints:
-        for name, heating in (("heating", self.heating), ("night_heating", self.night_heating)):
-            if heating is not None and self.cooling < heating + 0.5:
-                said = " and ".join(_both(t, "temperature") for t in (self.cooling, heating))
-                raise ValueError(f"cooling must be at least 1 F above {name}, given {said}")
-        return self
 
 
 class Design(Checked):
@@ -315,6 +298,16 @@ class Origin:
     source: str = field(compare=False)
 
 
+def _one_head(text: str) -> str:
+    if text != "one wall head":
+        raise ValueError(
+            'is "one wall head": one open room with one head is what is computed.  For a second head or a ducted unit give each '
+            "room it serves a house file of its own with its share of walls, windows and floor, size each, and take the sum to "
+            "the maker's table of that outdoor unit; losses of ducts outside the insulation come on top"
+        )
+    return text
+
+
 class House(Checked):
     """One model with one option package."""
 
@@ -328,6 +321,7 @@ class House(Checked):
     boxes: tuple[Box, ...] = ()
     loft: Annotated[Loft | None, BeforeValidator(_one_loft)] = None
     bedrooms: int = Field(1, ge=0, le=4)
+    indoor_unit: Annotated[str, AfterValidator(_one_head)] = Field("one wall head", description="what gives off heat and cold")
     windows: tuple[WindowIn, ...] = ()
     doors: tuple[Door, ...] = ()
     assemblies: Parts = Parts()

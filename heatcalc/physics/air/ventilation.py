@@ -80,6 +80,15 @@ def after_recovery(flow_m3_s, recovered_m3_s: float, effectiveness):
     return flow_m3_s - effectiveness * recovered_m3_s
 
 
+def window_airing(area_m2: float, wind_m_s, delta_K, height_m: float = 1.0):
+    """Air through one window open on one side [m3/s]: 0.5 A sqrt(0.01 + 0.001 v^2 + 0.0035 H dT).
+
+    de Gids and Phaff (1982), as EN 15242 takes it (from memory); v [m/s] at the house, H the window's height [m].
+    """
+    speed = np.sqrt(0.01 + 0.001 * np.square(wind_m_s) + 0.0035 * height_m * np.abs(delta_K))
+    return 0.5 * area_m2 * speed
+
+
 def sensible_heat(flow_m3_s, delta_K, pressure_Pa=moist_air.SEA_LEVEL_PA, indoor_C=20.0, humidity_ratio=0.0):
     """q = Q (c_p / v) dT [W], ch. 17 eq. 1 with the density of the house's altitude instead of a constant."""
     return flow_m3_s * moist_air.volumetric_heat_capacity(indoor_C, humidity_ratio, pressure_Pa) * delta_K

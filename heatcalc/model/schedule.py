@@ -1,0 +1,64 @@
+"""What a house does through the year: set points by hour and weekday, days away, windows opened on summer nights.
+
+The year starts on a Monday (own choice: a typical year has no weekdays).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from heatcalc.inputs.house.set_points import LEAST_APART_K, Away, Period, SetPoints
+from heatcalc.inputs.weather.hours_of_year import HOURS
+from heatcalc.physics.sun.sun import MONTH_DAYS
+
+HOUR, DAY = np.arange(HOURS) % 24, np.arange(HOURS) // 24
+WEEKEND = DAY % 7 >= 5
+COOLING_OFF_C = 60.0
+NIGHT_FROM, NIGHT_TO = 20, 8  # hours in which a window may stay open: own choice
+LEAST_OUTDOOR_C, SUMMER_DAY_C = 16.0, 18.0  # it is closed in air colder than this and on days with a cooler mean: own choice
+
+
+def _between(start: int, end: int) -> np.ndarray:
+    """Hours of the clock from `start` to `end`, over midnight where the end comes first, none where both are one."""
+    return (start <= HOUR) & (end > HOUR) if start <= end else (start <= HOUR) | (end > HOUR)
+
+
+def _hours(row: Period) -> np.ndarray:
+    days = {"every day": np.ones(HOURS, bool), "weekend": WEEKEND, "weekdays": ~WEEKEND}[row.days]
+    return days & _between(row.from_hour, row.to_hour)
+
+
+def _day(date: str) -> int:
+    month, day = (int(x) for x in date.split("-"))
+    return sum(MONTH_DAYS[: month - 1]) + day - 1
+
+
+def _gone(row: Away) -> np.ndarray:
+    first, last = _day(row.from_date), _day(row.to_date)
+    return (first <= DAY) & (last >= DAY) if first <= last else (first <= DAY) | (last >= DAY)
+
+
+def set_points(said: SetPoints) -> tuple[np.ndarray, np.ndarray]:
+    """Heating and cooling set point of each hour of the year [degC]: the plain ones, the night's, the schedule's, then away."""
+    heating, cooling = np.full(HOURS, said.heating), np.full(HOURS, said.cooling)
+    if said.night_heating is not None:
+        heating[_between(said.night_from, said.night_to)] = said.night_heating
+    for row in said.schedule:
+        heating[_hours(row)] = heating[_hours(row)] if row.heating is None else row.heating
+        cooling[_hours(row)] = cooling[_hours(row)] if row.cooling is None else row.cooling
+    for row in said.away:
+        heating[_gone(row)] = row.heating
+        cooling[_gone(row)] = COOLING_OFF_C if row.cooling is None else row.cooling
+    return heating, np.maximum(cooling, heating + LEAST_APART_K)
+
+
+def at_home(said: SetPoints) -> np.ndarray:
+    """1 in each hour of the year, 0 on days away."""
+    gone = [_gone(row) for row in said.away]
+    return np.where(np.any(gone, axis=0), 0.0, 1.0) if gone else np.ones(HOURS)
+
+
+def night_open(outdoor_C: np.ndarray, cool_set_C: np.ndarray) -> np.ndarray:
+    """Whether the window stands open: at night on a warm day, outdoors cooler than the room is let become, yet not cold."""
+    warm_day = np.repeat(outdoor_C.reshape(-1, 24).mean(axis=1), 24) > SUMMER_DAY_C
+    return warm_day & _between(NIGHT_FROM, NIGHT_TO) & (outdoor_C > LEAST_OUTDOOR_C) & (outdoor_C < cool_set_C - 1.0)

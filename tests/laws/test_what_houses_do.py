@@ -1,0 +1,101 @@
+"""Schedules by hour and weekday, set-back, days away, windows opened on summer nights, and what is refused."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from heatcalc.errors import InputError
+from heatcalc.inputs.house.house_file import house_from, load_house
+from heatcalc.inputs.house.set_points import SetPoints
+from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.model.house_model import house_model
+from heatcalc.model.schedule import at_home, night_open, set_points
+from heatcalc.model.year_walk import run_year, weather_year, year_house
+from heatcalc.physics.air.ventilation import window_airing
+
+
+def house(**changes):
+    said = {
+        "name": "a house",
+        "body": {"length": "24 ft", "width": "8.5 ft", "wall_height": "9 ft"},
+        "site": {"front_faces": "south"},
+    }
+    said["windows"] = [{"face": "back", "width": "4 ft", "height": "4 ft", "type": "Breeze window"}]
+    return house_from(said | changes)
+
+
+@cache
+def _brings(where):
+    return weather_year(built_year(find_place(where)))
+
+
+def year(where="Burlington, VT", **changes):
+    place = find_place(where)
+    return run_year(year_house(house_model(house(**changes), place.elevation_m)), _brings(where))
+
+
+def test_hours_and_weekdays():
+    said = SetPoints(
+        schedule=[{"days": "weekdays", "from_hour": 8, "to_hour": 17, "heating": "60 F"}, {"days": "weekend", "cooling": "80 F"}]
+    )
+    heating, cooling = (x.reshape(365, 24) for x in set_points(said))
+    cold, usual = (60 - 32) / 1.8, (70 - 32) / 1.8
+    assert np.allclose(heating[0, 8:17], cold) and np.allclose(heating[0, :8], usual) and np.allclose(heating[5], usual)
+    assert np.allclose(cooling[5:7], (80 - 32) / 1.8) and np.allclose(cooling[:5], (75 - 32) / 1.8)
+
+
+def test_away_over_the_new_year_without_people_or_cooling():
+    said = SetPoints(away=[{"from_date": "12-20", "to_date": "01-10", "heating": "45 F"}])
+    heating, cooling = (x.reshape(365, 24) for x in set_points(said))
+    there = at_home(said).reshape(365, 24)[:, 0]
+    assert there[:10].sum() == 0 and there[353:].sum() == 0 and there[10:353].all()
+    assert np.allclose(heating[0], (45 - 32) / 1.8) and cooling[0].min() > 50.0
+
+
+def test_a_set_back_and_days_away_save_heat():
+    plain = year()
+    night = year(set_points={"schedule": [{"from_hour": 22, "to_hour": 6, "heating": "60 F"}]})
+    away = year(set_points={"away": [{"from_date": "01-05", "to_date": "02-20"}]})
+    assert night.annual("heat") < plain.annual("heat")
+    assert away.annual("heat") < plain.annual("heat")
+
+
+def test_a_window_on_summer_nights_saves_cooling_and_costs_little_heat():
+    plain, aired = year("Denver, CO"), year("Denver, CO", ventilation={"night_window": "5 ft2"})
+    saved, cost = plain.annual("cool") - aired.annual("cool"), aired.annual("heat") - plain.annual("heat")
+    assert saved > 0 and cost < saved
+
+
+def test_it_stays_shut_by_day_in_cold_air_and_in_air_warmer_than_the_room():
+    outdoor = np.full(8760, 20.0)
+    opened = night_open(outdoor, np.full(8760, 24.0)).reshape(365, 24)
+    assert opened[:, 20:].all() and opened[:, :8].all() and not opened[:, 8:20].any()
+    assert not night_open(outdoor - 5.0, np.full(8760, 24.0)).any() and not night_open(outdoor + 5.0, np.full(8760, 24.0)).any()
+
+
+def test_one_sided_airing_by_hand():
+    """0.5 x 1 m2 x sqrt(0.01 + 0.001 x 4 + 0.0035 x 1 x 4) (de Gids and Phaff 1982)."""
+    assert window_airing(1.0, 2.0, 4.0) == pytest.approx(0.5 * (0.01 + 0.004 + 0.014) ** 0.5)
+
+
+def test_the_plain_house_is_untouched():
+    heating, cooling = set_points(load_house().set_points)
+    assert len(set(cooling)) == 1 and at_home(load_house().set_points).all()
+
+
+@pytest.mark.parametrize(
+    "key, value, words",
+    [
+        ("indoor_unit", "two heads", "house file of its own"),
+        ("indoor_unit", "ducted", "house file of its own"),
+        ("set_points", {"away": [{"from_date": "02-30", "to_date": "03-01"}]}, "month and a day"),
+        ("set_points", {"schedule": [{"heating": "76 F"}]}, "1 F above schedule 1"),
+    ],
+)
+def test_what_is_refused_says_what_to_do(key, value, words):
+    with pytest.raises(InputError, match=words):
+        house(**{key: value})
