@@ -111,7 +111,23 @@ def overview() -> str:
     )
 
 
+class _Once(argparse.Action):
+    """An option with one value: given twice it is refused, not overwritten."""
+
+    def __call__(self, parser, namespace, values, option_string=None):
+        given = vars(namespace).setdefault("_given", set())
+        if option_string and self.dest in given:
+            raise InputError(option_string, None, "is given twice", "say it once")
+        given |= {self.dest} if option_string else set()
+        setattr(namespace, self.dest, values)
+
+
 class _Parser(argparse.ArgumentParser):
+    def __init__(self, *words, **named):
+        super().__init__(*words, **named)
+        for name in (None, "store"):
+            self.register("action", name, _Once)
+
     def error(self, message: str):  # noqa: D102 - argparse's own hook
         raise InputError("command line", None, message, f"see {self.prog} --help")
 

@@ -86,8 +86,11 @@ def _written(arguments: Namespace, reports: Sequence[Report], files: Mapping[str
 
 def house_of(arguments: Namespace):
     """The house named on the command line, and the folder its own files lie in."""
+    from heatcalc.errors import InputError
     from heatcalc.inputs.house.house_file import house_path, load_house
 
+    if getattr(arguments, "unit", None) and any(c.partition("=")[0].strip() == "unit" for c in arguments.changes):
+        raise InputError("--unit", arguments.unit, "and --set unit=... both name the unit", "say it once")
     path = house_path(arguments.house)
     return load_house(arguments.house, arguments.changes, arguments.package), Path(path).parent
 
@@ -153,6 +156,8 @@ def case_of(arguments: Namespace):
         if place is None:
             raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
         changes = (*arguments.changes, *([f"unit={arguments.unit}"] if arguments.unit else []))
+        if arguments.tariff and (both := [c for c in arguments.changes if c.startswith("tariff")]):
+            raise InputError("--tariff", arguments.tariff, f"and --set {both[0]} both say the tariff", "say it once")
         hours = hours_file(arguments, [place])
         return case_from_files(
             arguments.house,

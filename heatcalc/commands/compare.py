@@ -25,9 +25,12 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.study.enough import cheapest_for
     from heatcalc.answers.study.packages import compare_packages, package_list
+    from heatcalc.errors import InputError
     from heatcalc.show.compare_text import compare_record, compare_text
     from heatcalc.show.record import as_json
 
+    if arguments.packages and arguments.package:
+        raise InputError("--package", arguments.package, "and --packages both say which", "say it once")
     place = place_of(arguments)
     wanted = package_list(arguments.house, arguments.packages or arguments.package)
     found = compare_packages(arguments.house, place, wanted, arguments.unit, arguments.changes)

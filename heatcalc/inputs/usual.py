@@ -14,6 +14,7 @@ import numpy as np
 
 from heatcalc import units
 from heatcalc.inputs.house.house_record import House, Opening
+from heatcalc.inputs.house.idle_keys import idle_keys
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.physics.unit.heat_pump import Unit
@@ -152,9 +153,10 @@ RELATIONS: tuple[tuple[str, Callable[[House], bool]], ...] = (
 
 
 def doubts_of_house(house: House) -> tuple[Said, ...]:
-    """Everything to ask about a house by itself, its tariff with it."""
+    """Everything to ask about a house by itself, its tariff with it, and what it states in vain."""
     tariff = () if house.tariff is None else doubts_of(house.tariff, "tariff")
-    return (*doubts_of(house, "house"), *tariff, *(words for words, odd in RELATIONS if odd(house)))
+    related = (words for words, odd in RELATIONS if odd(house))
+    return (*doubts_of(house, "house"), *tariff, *related, *idle_keys(house))
 
 
 def asked_of_unit(unit: Unit) -> Iterator[Said]:

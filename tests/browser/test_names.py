@@ -7,6 +7,7 @@ import pytest
 
 from heatcalc.cli import main
 from heatcalc.commands.page import page_server
+from tests.fuzz.mutations import patience
 from tests.fuzz.test_security import ATTACK, QUOTES, attacking
 
 pytestmark = pytest.mark.optional
@@ -71,8 +72,8 @@ def test_the_live_page_holds_every_name(tmp_path, page, name):
     threading.Thread(target=server.serve_forever, daemon=True).start()
     try:
         page.goto(server.address)
-        page.wait_for_selector("#load_chart svg", timeout=20_000)
-        page.locator("#verdict", has_text=NAMES[name][:12]).wait_for(timeout=20_000)
+        page.wait_for_selector("#load_chart svg", timeout=patience(20_000))
+        page.locator("#verdict", has_text=NAMES[name][:12]).wait_for(timeout=patience(20_000))
         holds(page, "live page")
     finally:
         server.shutdown()

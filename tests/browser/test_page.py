@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from heatcalc.commands.page import page_server
+from tests.fuzz.mutations import patience
 
 pytestmark = pytest.mark.optional
 WIDTHS = {"desk": (1280, 900), "phone": (375, 812)}
@@ -60,7 +61,7 @@ def page(request, browser, address):
 
 
 def settled(page):
-    page.wait_for_selector('#result[aria-busy="false"][data-seconds]', timeout=20_000)
+    page.wait_for_selector('#result[aria-busy="false"][data-seconds]', timeout=patience(20_000))
 
 
 def changed(page, act):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import math
 import random
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
@@ -17,6 +18,23 @@ from pydantic import BaseModel
 from heatcalc.errors import InputError, NoAnswer
 
 CANARY = "__import__('pathlib').Path('canary').touch()"
+UNIT_S = 0.14  # `unit_of_work` where the limits were set
+
+
+def unit_of_work() -> float:
+    """Seconds that a fixed piece of work takes on this machine, now."""
+    begun, total = time.perf_counter(), 0
+    for i in range(200_000):
+        total += i * i % 7
+    square = np.arange(90_000.0).reshape(300, 300)
+    return time.perf_counter() - begun + 0.0 * float((square @ square).sum() + total)
+
+
+def patience(seconds: float) -> float:
+    """A limit against hanging, longer on a slower or busier machine, never shorter."""
+    return seconds * max(1.0, max(unit_of_work() for _ in range(2)) / UNIT_S)
+
+
 WORDS = [
     "",
     " ",

@@ -15,6 +15,7 @@ import pytest
 
 from heatcalc.errors import NoAnswer
 from heatcalc.files import write_whole
+from tests.fuzz.mutations import patience
 
 
 def _small_files():
@@ -45,7 +46,7 @@ def test_a_full_disk_leaves_the_old_output(tmp_path, command):
     for name, content in old.items():
         (tmp_path / name).write_text(content)
     run = _python("-m", "heatcalc.cli", command, *words, preexec_fn=_small_files, cwd=tmp_path)
-    _, said = run.communicate(timeout=120)
+    _, said = run.communicate(timeout=patience(120))
     assert run.returncode == 1 and "Traceback" not in said and said.strip().startswith("heatcalc: cannot write")
     assert {p.name: p.read_text() for p in tmp_path.iterdir()} == old
 
@@ -58,7 +59,7 @@ def test_a_full_standard_output_is_one_line():
             stdout=full,
             stderr=subprocess.PIPE,
             text=True,
-            timeout=60,
+            timeout=patience(60),
             check=False,
         )
     assert done.returncode == 1 and len(done.stderr.strip().splitlines()) == 1
@@ -70,7 +71,7 @@ def test_a_closed_pipe_is_no_error():
         shell=True,
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=patience(60),
         check=False,
     )
     assert done.returncode == 0 and done.stderr == ""
@@ -79,6 +80,7 @@ def test_a_closed_pipe_is_no_error():
 WRITER = """
 import os, sys
 from heatcalc.files import write_whole
+from tests.fuzz.mutations import patience
 slow = os.fdopen
 def half(handle, mode):
     file = slow(handle, mode)
@@ -107,6 +109,7 @@ def test_a_kill_in_the_middle_of_writing_leaves_the_old_file(tmp_path):
 REPEAT = """
 import sys
 from heatcalc.files import write_whole
+from tests.fuzz.mutations import patience
 for _ in range(150):
     write_whole(sys.argv[1], sys.argv[2] * 200_000)
 """
@@ -138,7 +141,7 @@ def test_the_files_of_two_runs_into_one_folder_do_not_mix(tmp_path):
     pytest.importorskip("fcntl", reason="this system has no locks of folders")
     for _ in range(3):
         runs = [_python("-c", TOGETHER, tmp_path, letter) for letter in "ab"]
-        assert [run.communicate(timeout=60)[1] for run in runs] == ["", ""]
+        assert [run.communicate(timeout=patience(60))[1] for run in runs] == ["", ""]
         assert len({path.read_text() for path in tmp_path.iterdir()}) == 1
         assert sorted(path.name for path in tmp_path.iterdir()) == [f"{n}.txt" for n in range(4)]
 

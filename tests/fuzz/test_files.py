@@ -23,6 +23,7 @@ from heatcalc.inputs.weather.weather_files import read_hours
 from heatcalc.notebooks import run_workbook
 from heatcalc.resources import folder
 from tests.fuzz.commands import files
+from tests.fuzz.mutations import patience
 
 HANG_S = 5.0  # of processor time: the computer may be busy with other things
 READERS = {
@@ -136,7 +137,8 @@ def _refused(path, reader, make):
     begun = time.process_time()
     with pytest.raises((InputError, NoAnswer)) as problem:
         READERS[reader](path)
-    assert time.process_time() - begun < HANG_S
+    took = time.process_time() - begun
+    assert took < HANG_S or took < patience(HANG_S)
     assert "\n" not in str(problem.value) and len(str(problem.value)) <= 1000
 
 
@@ -177,7 +179,7 @@ def test_a_file_without_permission(tmp_path):
             "load_house('x') if 0 else None\nos.setuid(65534)\n"
             f"from heatcalc.cli import main\nraise SystemExit(main(['size', {str(tmp_path / 'house.toml')!r}, '--place', 'x']))"
         )
-        done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)
+        done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=patience(60), check=False)
         if "Permission" not in done.stderr and "cannot be read" not in done.stderr and "Traceback" in done.stderr:
             pytest.skip("the interpreter's own files cannot be read by another user here")
         assert done.returncode in (1, 2) and len(done.stderr.strip().splitlines()) == 1, done.stderr

@@ -96,7 +96,8 @@ def wished_house(case: LiveCase, wishes: Wishes) -> House:
     """The house as wished; InputError names the field."""
     said = {path: word for name, path in PATHS.items() if (word := getattr(wishes, name))}
     changes = [f"{path}={json.dumps(word, ensure_ascii=False)}" for path, word in said.items()]
-    house = house_from(case.said, (*case.changes, *changes), wishes.package or case.house.package)
+    kept = [change for change in case.changes if change.partition("=")[0].strip() not in said]  # a control wins over --set
+    house = house_from(case.said, (*kept, *changes), wishes.package or case.house.package)
     return house.model_copy(update={"unit": None if wishes.unit == BEST else wishes.unit}) if wishes.unit else house
 
 
@@ -105,7 +106,8 @@ def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     place, house = place_named(wishes.place), wished_house(case, wishes)
     size = size_house(house, place, case.units, case.folder, walk=True)
     year = size.plan.year
-    return LiveAnswer(size, size.recommended, size.candidates[0], None if year is None else year.load)
+    why = "" if year is not None else "no run load: no unit carries the house, or the place has no hours"
+    return LiveAnswer(size, size.recommended, size.candidates[0], None if year is None else year.load, why)
 
 
 @lru_cache(maxsize=32)

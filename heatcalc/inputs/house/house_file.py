@@ -43,6 +43,7 @@ def house_from(said: Mapping[str, Any], changes: Sequence[str] = (), package: st
     packages = table_of_tables(mapping.pop("packages", {}), "packages", where)
     table_of_tables(mapping.pop("options", {}), "options", where)
     wanted = [split_change(c) for c in changes]
+    _once(wanted, package)
     named = package or next((v for k, v in wanted if k == "package"), None) or mapping.get("package")
     if named is not None:
         mapping = merged(mapping, _package(packages, str(named), where)) | {"package": str(named)}
@@ -57,6 +58,16 @@ def house_from(said: Mapping[str, Any], changes: Sequence[str] = (), package: st
     shell_of(house)  # a window larger than its wall is refused here, with the file's name
     house._origin = Origin(said, tuple(changes), where)
     return house
+
+
+def _once(wanted: Sequence[tuple[str, Any]], package: str | None) -> None:
+    """One value for one key: a later one would win in silence.  Raises InputError."""
+    keys = [key for key, _ in wanted]
+    twice = next((key for key in keys if keys.count(key) > 1), None)
+    if twice is not None:
+        raise InputError("--set", twice, "is given twice", "say it once")
+    if package is not None and "package" in keys:
+        raise InputError("--package", package, "is given twice, the other time with --set", "say it once")
 
 
 def table_of_tables(said: Any, name: str, where: str = "house") -> Mapping[str, Mapping[str, Any]]:
