@@ -74,6 +74,7 @@ class Candidate:
     judged: Judged
     task: Task
     at: int = 0
+    dehumidifier_W: float = 0.0  # of the plan with this unit, where its year was walked
 
     @property
     def unit(self) -> Unit:
@@ -198,6 +199,10 @@ class Candidate:
     @cached_property
     def supply(self) -> SupplyAnswer:
         """Circuits, cord, generator and battery at the design hours; its verdict and its smallest supply are the plan's."""
+        return self.supply_through()
+
+    def supply_through(self, house_A: np.ndarray | None = None, mean_W: float | None = None) -> SupplyAnswer:
+        """The same with a year's hourly amperes of the fuller leg and the house's mean power, where known."""
         f, u = self.judged.facts, self.unit
         found = check_supply(
             f.house.supply,
@@ -205,12 +210,16 @@ class Candidate:
             self.hot_A,
             u.volts,
             self.beside_W,
+            house_A,
             elevation_m=self.task.elevation_m,
             coldest_C=self.task.design_C,
             hottest_C=self.task.hot_C,
             unit_mca_A=u.mca_A,
             unit_mop_A=u.mop_A,
             built_as=f.house.built_as,
+            mean_W=mean_W,
+            dehumidifier_W=self.dehumidifier_W,
+            heater_W=self.backup_W,
         )
         return replace(found, passes=self.runs_from_cord, smallest_cord=self.smallest_supply)
 

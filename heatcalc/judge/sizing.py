@@ -132,7 +132,9 @@ def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = 
     designer = case.designers[at]
     task = task_of(designer)
     order = [p.unit for p in best_first([plan_of(j, "", package_usd=case.package_usd) for j in judged])]
-    candidates = tuple(sorted((Candidate(j, task, at) for j in judged), key=lambda c: order.index(c.name)))
+    dries = {plans[0].unit: plans[0].dehumidifier_W or 0.0}
+    found = (Candidate(j, task, at, dries.get(j.unit.name, 0.0)) for j in judged)
+    candidates = tuple(sorted(found, key=lambda c: order.index(c.name)))
     chosen = next(c for c in candidates if c.name == plans[0].unit)
     return SizeResult(
         case=case,

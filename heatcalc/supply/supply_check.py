@@ -145,12 +145,14 @@ def check_supply(
     built_as: str = "tiny house on wheels",
     mean_W: float | None = None,
     dehumidifier_W: float = 0.0,
+    heater_W: float | None = None,
 ) -> SupplyAnswer:
     """Check cord, circuits, generator and battery.
 
     `unit_running_A_*` are the unit's amperes at the design cold and the largest cooling load at `unit_volts`; `backup_W` the
     resistance heat at the design cold; `house_A` the year's 8,760 hourly amperes of the fuller leg, hour
-    ending, if known; `mean_W` the house's mean power for battery and generator; `dehumidifier_W` runs beside the cooling.
+    ending, if known; `mean_W` the house's mean power for battery and generator; `dehumidifier_W` runs beside the cooling;
+    `heater_W` is the heater that needs a circuit, None = that of the design cold.
     """
     cord = cord_named(supply.cord)
     unit = {"cold": unit_running_A_cold, "hot": unit_running_A_hot}
@@ -176,7 +178,14 @@ def check_supply(
         on_demand=tuple(_on_demand(a, supply, loads, cord) for a in supply.appliances if not a.together),
         lock_outs=supply.lock_outs,
         circuits=circuit_list(
-            supply, max(unit.values()), unit_volts, backup_W, cord.legs, unit_mca_A, unit_mop_A, dehumidifier_W
+            supply,
+            max(unit.values()),
+            unit_volts,
+            backup_W if heater_W is None else heater_W,
+            cord.legs,
+            unit_mca_A,
+            unit_mop_A,
+            dehumidifier_W,
         ),
         drop=cord_drop(supply, max(hours.values(), key=lambda h: h.leg_A[0]), cord, unit_volts),
         generator=check_generator(supply.generator, hours, starts, elevation_m, coldest_C, hottest_C, built_as, mean_W),

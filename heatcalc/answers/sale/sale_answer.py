@@ -56,7 +56,7 @@ def sale_of(case: Case) -> Sale:
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply
     rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
     charge = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, supply.indoor_unit, rooms, supply.indoor_unit_height)
-    method = house_method(supply, model.shell.footprint_m2, chosen.unit, chosen.backup_W)
+    method = house_method(supply, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.dehumidifier_W)
     return Sale(
         case,
         buyer,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heatcalc.answers.year.house_energy import HouseEnergy, house_energy
+from heatcalc.answers.year.house_energy import Dryer, HouseEnergy, house_energy
 from heatcalc.answers.year.on_cord import house_loads_of
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.one_list import one_list
@@ -63,10 +63,19 @@ class CordYear:
 
 
 def cord_year(
-    year: YearResult, brings: WeatherYear, unit: Unit, backup_W: float, state: str, smaller: Unit | None = None
+    year: YearResult,
+    brings: WeatherYear,
+    unit: Unit,
+    backup_W: float,
+    state: str,
+    smaller: Unit | None = None,
+    dryer: Dryer = None,
 ) -> CordYear:
-    """The answer for a walked year; `smaller` is the next smaller unit, tried as one of the remedies."""
-    house, energy = year.house.model.house, house_energy(year, state)
+    """The answer for a walked year.
+
+    smaller : the next smaller unit, tried as one of the remedies; dryer : the plan's dehumidifier
+    """
+    house, energy = year.house.model.house, house_energy(year, state, dryer)
     cord = cord_named(house.supply.cord)
     loads = house_loads_of(house.supply, house.living, energy, year.middle, unit, backup_W, cord)
     held = _held(year, brings, unit, backup_W, loads) if house.supply.lock_outs else None
@@ -96,7 +105,7 @@ def _remedies(
             swapped = _swapped(house, field, value)
             rows = household_year(swapped.living, brings.outdoor_C, house.set_points.heating).electric_W
             kept = {k: w for k, w in energy.electric_W.items() if k not in year.household.electric_W}
-            other = HouseEnergy(energy.uses, None, kept | rows)
+            other = HouseEnergy(energy.uses, None, kept | rows, energy.dehumidifier_W)
             yield with_change(
                 words, house_loads_of(swapped.supply, swapped.living, other, year.middle, unit, backup_W, cord), cord
             )

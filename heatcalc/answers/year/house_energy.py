@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.inputs.house.living import DAY_S, JOULE_PER_KWH, Living, drawn_m3_day, water_heater_row
+from heatcalc.inputs.supply.supply_record import DEHUMIDIFIER
 from heatcalc.judge.metered_year import tariff_of, ventilation_fan_W
 from heatcalc.model.household import STANDBY_K, WaterYear
 from heatcalc.model.year_sums import HOUSEHOLD_USES
@@ -15,6 +16,7 @@ from heatcalc.physics.supply import hot_water
 from heatcalc.supply.every_use import EveryUse, every_use
 
 FAN = "ventilation fan"
+Dryer = tuple[np.ndarray, float] | None  # a dehumidifier's mean watts hour by hour, and its watts while it runs
 
 
 @dataclass(frozen=True)
@@ -41,17 +43,22 @@ class HouseEnergy:
     uses: EveryUse
     water: HotWater | None
     electric_W: dict[str, np.ndarray]  # hourly, by row
+    dehumidifier_W: float = 0.0  # of the plan, while it runs
 
 
-def house_energy(year: YearResult, state: str) -> HouseEnergy:
+def house_energy(year: YearResult, state: str, dryer: Dryer = None) -> HouseEnergy:
     """The rows of a walked year, of the way of standing nearest the mean, under the house's tariff."""
     house = year.house.model.house
     heat_pump = {use: watts for use, watts in year.middle.uses_W.items() if use not in HOUSEHOLD_USES and watts.any()}
     fan = {FAN: ventilation_fan_W(year.house.model, year.middle.series["outdoor_C"])}
     electric = heat_pump | {name: watts for name, watts in fan.items() if watts.any()} | year.household.electric_W
     tariff, _ = tariff_of(house, state)
+    if dryer is not None:
+        electric[DEHUMIDIFIER] = electric.get(DEHUMIDIFIER, 0.0) + dryer[0]
     uses = every_use(electric, year.household.propane_W, tariff, state)
-    return HouseEnergy(uses, hot_water_of(house.living, year.household.water, house.set_points.heating), electric)
+    return HouseEnergy(
+        uses, hot_water_of(house.living, year.household.water, house.set_points.heating), electric, dryer[1] if dryer else 0.0
+    )
 
 
 def hot_water_of(living: Living, water: WaterYear, room_C: float) -> HotWater | None:

@@ -11,13 +11,14 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.judge.choice import Candidate
+from heatcalc.judge.dehumidify import damp_of
 from heatcalc.judge.metered_year import cord_series
 from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.model.year_walk import run_year, weather_year
 from heatcalc.physics.unit.extras import resting_W
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
 from heatcalc.supply.load_method import LoadMethod, house_method
-from heatcalc.supply.supply_check import StandingStill, SupplyAnswer, check_supply, standing_still
+from heatcalc.supply.supply_check import StandingStill, SupplyAnswer, standing_still
 
 LEAST_HOURS = 0.5  # a typical year with less has no hour too cold for the unit
 
@@ -44,7 +45,7 @@ def house_supply(house: House, place: Place, folder: Path | None = None) -> Hous
     model, said = sized.designer.model, house.supply
     rooms = rooms_of(house, model.floor_area_m2, model.volume_m3)
     screen = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, said.indoor_unit, rooms, said.indoor_unit_height)
-    method = house_method(said, model.shell.footprint_m2, chosen.unit, chosen.backup_W)
+    method = house_method(said, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.dehumidifier_W)
     supply, year = _through_the_year(sized, chosen)
     return HouseSupply(sized, chosen, replace(supply, still=still_hour(sized, chosen)), method, screen, year)
 
@@ -72,23 +73,9 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> tuple[SupplyAnswe
     year = run_year(model, brings, chosen.unit, backup_W)
     below = [c.unit for c in sized.candidates if c.unit.size_kBtuh < chosen.unit.size_kBtuh and c.unit.volts == chosen.unit.volts]
     smaller = max(below, key=lambda u: u.size_kBtuh, default=None)
-    on_cord = cord_year(year, brings, chosen.unit, backup_W, sized.place.state, smaller)
-    task, house, unit = sized.task, sized.house, chosen.unit
-    found = check_supply(
-        house.supply,
-        chosen.cold_A,
-        chosen.hot_A,
-        unit.volts,
-        chosen.backup_W,
-        cord_series(year, model, unit.volts),
-        task.elevation_m,
-        task.design_C,
-        task.hot_C,
-        unit.mca_A,
-        unit.mop_A,
-        house.built_as,
-        on_cord.energy.uses.electricity_kWh / 8.76,
-    )
+    damp = damp_of(model, brings, year.middle)
+    dryer = (damp.hourly_W, damp.watts) if chosen.dehumidifier_W else None
+    on_cord = cord_year(year, brings, chosen.unit, backup_W, sized.place.state, smaller, dryer)
+    found = chosen.supply_through(cord_series(year, model, chosen.unit.volts), on_cord.energy.uses.electricity_kWh / 8.76)
     words = f"{THROUGH_THE_YEAR}; with the second heater of the plan, {backup_W / 1000:.1f} kW."
-    found = replace(found, passes=sized.plan.supply_carried, smallest_cord=sized.plan.supply)
     return replace(found, remarks=(*found.remarks, words)), on_cord

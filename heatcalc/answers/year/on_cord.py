@@ -6,7 +6,7 @@ import numpy as np
 
 from heatcalc.answers.year.house_energy import FAN, HouseEnergy
 from heatcalc.inputs.house.living import DAY_S, Living, profile_shape
-from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Appliance, Supply, appliance_row
+from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, appliance_row
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
 from heatcalc.model.year_sums import WayYear
@@ -29,6 +29,10 @@ def house_loads_of(
     duties = duties_of(supply, living, energy)
     machines = _machines(way, unit, backup_W, cord)
     loads = [load_of(a) for a in supply.appliances]
+    if energy.dehumidifier_W and DEHUMIDIFIER not in duties:
+        amperes = energy.dehumidifier_W / 120.0
+        loads.append(Load(DEHUMIDIFIER, amperes, 1, energy.dehumidifier_W, True))
+        duties[DEHUMIDIFIER] = np.minimum(_mean_W(energy, DEHUMIDIFIER) / energy.dehumidifier_W, 1.0)
     moved = [Load(m.name, float(m.amperes.max()), legs, 0.0, True) for m, legs in machines if m.amperes.any()]
     sides = share_legs((*moved, *loads), cord.legs)
     on = {name: tuple(float(any(x.name == name for x in side)) for side in sides) for name in (x.name for x in (*moved, *loads))}
