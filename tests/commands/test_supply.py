@@ -49,12 +49,21 @@ def test_one_unit_system_speaks_at_a_time(system, there, not_there, capsys):
     assert "design cold" in text and "coldest hour" not in text
 
 
-def test_the_larger_of_both_routes_is_the_smallest_supply(said, capsys):
-    method = said["load_method"]
-    assert method["smallest_by_sum"] == said["smallest_cord"]
+def test_one_smallest_supply_and_the_code_s_method_beside_it(said, capsys):
     assert main([*TOP, "--unit", "G12-S-115"]) == 0
     text = " ".join(capsys.readouterr().out.split())
-    assert f"smallest supply: {method['smallest_words']}" in text
+    assert f"smallest supply: {said['smallest_cord']}" in text and f"beside it, {said['load_method']['smallest_words']}" in text
+
+
+def test_the_year_on_the_cord_sums_to_the_meter_and_lists_every_load(said):
+    year = said["year"]
+    electric = [row for row in year["uses"] if row["fuel"] == "electricity"]
+    assert sum(row["year_kWh"] for row in electric) == pytest.approx(year["electricity_kWh"], rel=1e-9)
+    assert {"heating", "hot water", "refrigerator", "electric cooking", "ventilation fan"} <= {row["use"] for row in electric}
+    assert year["overload"]["minutes_above_80"] >= year["overload"]["minutes_above_rating"] >= 0
+    circuits = {line["name"]: line for line in said["circuits"]}
+    assert "heat pump" in circuits and (said["case"]["backup_W"] > 0) == ("backup heat" in circuits)
+    assert all(line["source"] and line["step"] for line in said["circuits"])
 
 
 def test_hours_too_cold_for_the_unit_are_tested_with_a_heater(said, capsys):

@@ -243,13 +243,10 @@ def test_backup_heat_counts_at_its_own_volts(backup, legs, amperes):
     assert (found.legs, found.amperes) == (legs, pytest.approx(amperes))
 
 
-def test_the_smallest_supply_is_the_larger_of_both_routes():
-    found = load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0, "50 A 120/240 V")
-    assert (found.smallest_by_method, found.smallest_cord) == ("30 A 120/240 V", "50 A 120/240 V")
-    assert found.smallest_words.startswith("50 A 120/240 V, being the larger of two routes")
-    same = load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0, "30 A 120/240 V")
-    assert same.smallest_words == "30 A 120/240 V, by what runs together and by the load method alike"
-    assert load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0, None).smallest_cord is None
+def test_the_method_names_the_smallest_three_wire_supply_beside_the_sum():
+    found = load_method(Supply(appliances=[]), 20.0, 5.0, 230.0, 0.0)
+    assert found.smallest_by_method == "30 A 120/240 V" and found.smallest_words.startswith("30 A 120/240 V by the load method")
+    assert load_method(Supply(), 20.0, 60.0, 230.0, 9000.0).smallest_by_method is None
 
 
 def test_a_room_without_a_head_is_information_with_what_to_do():
