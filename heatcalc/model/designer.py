@@ -140,9 +140,9 @@ class Designer:
         return list(EIGHT_BEARINGS) if way == "unknown" else [way]
 
     def months_that_can_peak(self) -> list[int]:
-        """Months whose mean daily maximum is within 14 K of the hottest month's (low sun can beat heat)."""
-        highs = self.place.monthly.max_C
-        return [m + 1 for m in range(12) if highs[m] >= max(highs) - 14.0]
+        """Months, of those the house stands there, with a mean daily maximum within 14 K of the hottest's (low sun can beat heat)."""
+        highs = {m: self.place.monthly.max_C[m - 1] for m in sorted(self.place.months)}
+        return [m for m, high in highs.items() if high >= max(highs.values()) - 14.0]
 
     def below_C(self, outdoor_C: float | np.ndarray, season: str) -> float | np.ndarray:
         """Temperature the floor's underside answers to, for an outdoor temperature (ISO 13370)."""

@@ -109,9 +109,9 @@ def test_the_order_of_stations_does_not_matter():
 
 
 def test_a_place_without_a_station_says_its_band():
-    east, west = (" ".join(built_year(find_place(q)).report) for q in ("Duluth, MN", "46,-120"))
+    east, west = (" ".join(map(str, built_year(find_place(q)).report)) for q in ("Duluth, MN", "46,-120"))
     assert "21 % and 23 %" in east and "38 % and 50 %" in west
-    assert "4 % or 40 kWh" in " ".join(built_year(find_place("727450")).report)
+    assert "4 % or 40 kWh" in " ".join(map(str, built_year(find_place("727450")).report))
 
 
 def test_no_year_without_sun_or_dew_point():
