@@ -140,7 +140,7 @@ class Designer:
         return list(EIGHT_BEARINGS) if way == "unknown" else [way]
 
     def months_that_can_peak(self) -> list[int]:
-        """Months, of those the house stands there, with a mean daily maximum within 14 K of the hottest's (low sun can beat heat)."""
+        """Months the house stands there whose mean daily maximum is within 14 K of the hottest's (low sun can beat heat)."""
         highs = {m: self.place.monthly.max_C[m - 1] for m in sorted(self.place.months)}
         return [m for m, high in highs.items() if high >= max(highs.values()) - 14.0]
 
