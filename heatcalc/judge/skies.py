@@ -84,7 +84,7 @@ class _Side:
         """Light let in and heat flowing inward of one window [W per m2]."""
         from dataclasses import replace
 
-        size = (w.said.width, w.said.height, w.said.overhang, w.said.overhang_above) if w.said.overhang > 0 else ()
+        size = w.shading
         key = (w.glazing, w.tilt_deg, w.said.inside_shade, size)
         if ("light", key) not in self.kept:
             light, warm = self.sky.through(replace(w, placed=replace(w.placed, face="front")))

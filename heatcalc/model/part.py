@@ -160,6 +160,13 @@ class WindowPart:
         return self.placed.opening
 
     @property
+    def shading(self) -> tuple[float, ...]:
+        """All outside that shades it; two windows of one glass, size and shading are alike in any light."""
+        w = self.said
+        size = (w.width, w.height) if w.overhang > 0 or w.side_fins > 0 else ()
+        return (*size, w.overhang, w.overhang_above, w.side_fins, w.fins_beside, w.insect_screen)
+
+    @property
     def name(self) -> str:
         """Its own name, or its face and number."""
         return self.placed.label

@@ -11,6 +11,7 @@ from heatcalc.model.part import WindowPart
 from heatcalc.physics.shell.glazing import (
     above_horizon,
     absorbed_at_inner_pane,
+    fins_share,
     horizon_sky_share,
     left_of_the_sky,
     overhang_sky_share,
@@ -21,6 +22,7 @@ from heatcalc.physics.shell.shape import BEARING
 from heatcalc.physics.sun.sun import PlaneIrradiance, SunPosition, plane_irradiance
 
 INSIDE_FILM_W_m2K = 1 / 0.13  # ISO 6946
+THROUGH_SCREEN = 0.64  # sun past an insect screen outside: ASHRAE Handbook - Fundamentals 2021 ch. 17 Table 11
 Planes = dict[tuple[float, float, float, float], PlaneIrradiance]
 """By azimuth, tilt, ground reflectance and horizon."""
 
@@ -80,23 +82,20 @@ class Sky:
         return self.planes[key]
 
     def reach(self, window: WindowPart) -> tuple[np.ndarray, float]:
-        """Sunlit fraction of a window past its overhang, and the share it keeps of the sky's light on its plane (`on`)."""
-        if window.tilt_deg <= 60.0 or window.said.overhang <= 0.0:
+        """Sunlit fraction of a window past overhang and fins, and the share it keeps of the sky's light on its plane (`on`)."""
+        w = window.said
+        if window.tilt_deg <= 60.0 or max(w.overhang, w.side_fins) <= 0.0:
             return np.ones(np.shape(self.ghi)), 1.0
-        sunlit = sunlit_fraction(
-            self.position,
-            self.azimuth(window.face),
-            window.said.width,
-            window.said.height,
-            window.said.overhang,
-            window.said.overhang_above,
-        )
+        depths = (w.overhang, w.overhang_above, w.side_fins, w.fins_beside)
+        sunlit = sunlit_fraction(self.position, self.azimuth(window.face), w.width, w.height, *depths)
         on_plane = horizon_sky_share(self.site.horizon, window.tilt_deg)
-        under = overhang_sky_share(window.said.overhang, window.said.overhang_above, window.said.height)
-        return sunlit, left_of_the_sky(under, on_plane) / on_plane
+        under = overhang_sky_share(w.overhang, w.overhang_above, w.height)
+        between = fins_share(w.side_fins, w.fins_beside, w.width)
+        return sunlit, between * left_of_the_sky(under, on_plane) / on_plane
 
     def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:
         """Light let in and heat flowing inward from the warm glass [W per m2 of window]."""
         sunlit, share = self.reach(window)
         entered = transmitted(window.glazing, self.on(window.face, window.tilt_deg), sunlit, share, window.said.inside_shade)
-        return entered.transmitted_beam + entered.transmitted_diffuse, entered.inward
+        past = 1.0 - window.said.insect_screen * (1.0 - THROUGH_SCREEN)
+        return past * (entered.transmitted_beam + entered.transmitted_diffuse), past * entered.inward

@@ -12,10 +12,12 @@ from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.house.set_points import SetPoints
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.model.designer import cooling_days, designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.schedule import at_home, night_open, set_points
 from heatcalc.model.year_walk import run_year, weather_year, year_house
 from heatcalc.physics.air.ventilation import window_airing
+from heatcalc.physics.shell.glazing import fins_share
 
 
 def house(**changes):
@@ -85,6 +87,32 @@ def test_one_sided_airing_by_hand():
 def test_the_plain_house_is_untouched():
     heating, cooling = set_points(load_house().set_points)
     assert len(set(cooling)) == 1 and at_home(load_house().set_points).all()
+
+
+def west_sun(**window):
+    glass = [{"face": "back", "width": "4 ft", "height": "4 ft", "type": "Breeze window"} | window]
+    place = find_place("Denver, CO")
+    made = designer_of(house_model(house(windows=glass, site={"front_faces": "east"}), place.elevation_m), place)
+    return cooling_days(made, [7], ["east"])[0].glass_W
+
+
+def test_fins_and_overhangs_shade_and_more_of_them_more():
+    bare, fins, deep, both = (
+        west_sun(**w).sum() for w in ({}, {"side_fins": "1 ft"}, {"side_fins": "3 ft"}, {"side_fins": "3 ft", "overhang": "3 ft"})
+    )
+    assert bare > fins > deep > both > 0
+
+
+def test_an_insect_screen_lets_the_printed_share_through():
+    """0.64 of the sun on the part it covers (ASHRAE Handbook - Fundamentals 2021 ch. 17 Table 11)."""
+    bare, whole, half = (west_sun(insect_screen=x) for x in (0.0, 1.0, 0.5))
+    assert whole == pytest.approx(0.64 * bare) and half == pytest.approx(0.82 * bare)
+
+
+def test_fins_take_their_view_of_the_sky():
+    """Two fins as deep as the window is wide, at its edges: 1 - 2 (2 - sqrt 2)/2 of an even sky is left."""
+    assert fins_share(1.0, 0.0, 1.0) == pytest.approx(2**0.5 - 1.0)
+    assert fins_share(0.0, 0.1, 1.0) == 1.0
 
 
 @pytest.mark.parametrize(

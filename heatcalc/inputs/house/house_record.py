@@ -134,12 +134,18 @@ class Opening(Checked):
 
 
 class WindowIn(Opening):
-    """A window or skylight; label values (u_value, shgc) win over the named type."""
+    """A window or skylight; label values (u_value, shgc) win over the named type.
+
+    `side_fins`: depth of a fin on each side, `fins_beside` from the glass; `insect_screen`: share of the window behind one.
+    """
 
     type: str | None = None
     shgc: Annotated[float | None, Field(ge=0.05, le=0.95)] = None
     overhang: Depth = 0.0
     overhang_above: Depth = 0.3
+    side_fins: Depth = 0.0
+    fins_beside: Depth = 0.1
+    insect_screen: Share = 0.0
     inside_shade: Share = 1.0
 
 

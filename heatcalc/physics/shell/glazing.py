@@ -220,6 +220,15 @@ def overhang_sky_share(overhang_m: float, gap_above_m: float, height_m: float) -
     return float(1 - covered / UNOBSTRUCTED_SKY)
 
 
+def fins_share(fin_m: float, gap_beside_m: float, width_m: float) -> float:
+    """Share of an even sky's light that a window between two tall fins keeps [-].
+
+    View factor of the window to both by crossed strings (two dimensions); they take sky and ground alike.  Geometry.
+    """
+    d, x, w = fin_m, gap_beside_m, width_m
+    return float(1.0 - (np.hypot(d, x) + w - np.hypot(d, w + x)) / w) if d > 0 else 1.0
+
+
 def above_horizon(position: SunPosition, horizon_deg: ArrayLike) -> Array:
     """1 where the sun stands above the neighbours' horizon angle [deg], else 0."""
     return np.where(position.altitude_deg > np.maximum(np.asarray(horizon_deg, float), 0.0), 1.0, 0.0)
