@@ -5,9 +5,37 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from heatcalc.judge.choice import Candidate
+from heatcalc.model.comfort import STRATIFIED, cold_places, hot_places
+from heatcalc.model.designer import Designer
 from heatcalc.model.house_model import HouseModel
 from heatcalc.supply.charge import rooms_of
-from heatcalc.wording import Said
+from heatcalc.wording import Q, Said, joined, worded
+
+NOTICED_K = 3.0  # a part of the room further off than this is complained of: ASHRAE 55's head-to-ankle limit, from memory
+
+
+def places_told(designer: Designer) -> Iterator[Said]:
+    """Loft, floor and a closed bath in both design hours, where one of them is far from the room."""
+    cold, hot = cold_places(designer), hot_places(designer)
+    told = {
+        "loft": (cold.loft_C, hot.loft_C),
+        "floor surface": (cold.floor_C, None),
+        "bath behind a shut door": (cold.bath_C, hot.bath_C),
+    }
+    off = [abs(x - p.room_C) for pair in told.values() for x, p in zip(pair, (cold, hot), strict=True) if x is not None]
+    if max(off) > NOTICED_K:
+        yield worded(
+            "with the room at {} in the design cold and {} in the hottest hour: {} ({})",
+            Q(cold.room_C, "temperature"),
+            Q(hot.room_C, "temperature"),
+            joined("; ", [_place(name, *pair) for name, pair in told.items() if pair != (None, None)]),
+            STRATIFIED,
+        )
+
+
+def _place(name: str, cold_C: float | None, hot_C: float | None) -> Said:
+    said = [Q(x, "temperature") for x in (cold_C, hot_C) if x is not None]
+    return worded("{} {} and {}", name, *said) if len(said) == 2 else worded("{} {}", name, *said)
 
 
 def one_head_warnings(model: HouseModel, best: Candidate) -> Iterator[Said]:

@@ -18,7 +18,7 @@ from heatcalc.judge.assumptions import Assumption
 from heatcalc.judge.cases import Case, candidates_of
 from heatcalc.judge.choice import Candidate, Task, task_of
 from heatcalc.judge.facts import Asked
-from heatcalc.judge.one_head import one_head_warnings
+from heatcalc.judge.one_head import one_head_warnings, places_told
 from heatcalc.judge.plan import Plan, best_first, plan_of
 from heatcalc.judge.plan_year import SHORT_K
 from heatcalc.judge.sense import sense_warnings
@@ -177,3 +177,4 @@ def _warnings(case: Case, designer: Designer, chosen: Candidate, plan: Plan) -> 
             plan.short_h,
         )
     yield from one_head_warnings(designer.model, chosen)
+    yield from places_told(designer)

@@ -12,6 +12,8 @@ from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.house.set_points import SetPoints
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.one_head import places_told
+from heatcalc.model.comfort import cold_places
 from heatcalc.model.designer import cooling_days, designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.schedule import at_home, night_open, set_points
@@ -127,3 +129,29 @@ def test_fins_take_their_view_of_the_sky():
 def test_what_is_refused_says_what_to_do(key, value, words):
     with pytest.raises(InputError, match=words):
         house(**{key: value})
+
+
+@cache
+def in_the_cold(*changes):
+    place = find_place("Duluth, MN")
+    return designer_of(house_model(load_house(None, ["site.front_faces=north", *changes]), place.elevation_m), place)
+
+
+def test_floor_and_closed_bath_are_colder_than_the_room_and_a_better_shell_warms_them():
+    plain, snug = (cold_places(in_the_cold(*c)) for c in ((), ("package=Hearth",)))
+    for place in (plain, snug):
+        assert in_the_cold().conditions.heating_C < place.floor_C < place.room_C and place.bath_C < place.room_C
+    assert snug.floor_C > plain.floor_C and snug.bath_C > plain.bath_C
+
+
+def test_a_floors_surface_by_hand():
+    """Room less U x Rsi x difference."""
+    d = in_the_cold()
+    floor = next(p for p in d.model.opaque if p.kind == "floor")
+    drop = floor.u_value * floor.r_inside * (d.model.house.set_points.heating - d.conditions.heating_C)
+    assert cold_places(d).floor_C == pytest.approx(d.model.house.set_points.heating - drop)
+
+
+def test_what_is_far_from_the_room_is_told():
+    said = [str(w) for w in places_told(in_the_cold())]
+    assert len(said) == 1 and "bath" in said[0] and "floor" in said[0]
