@@ -14,16 +14,18 @@ hourly arrays by being given the same `Drive` or `Plant` object.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from heatcalc.machine_code import machine_code
 from heatcalc.physics.air.moist_air import VAPORISATION
 from heatcalc.physics.year.kernel_inputs import UNLIMITED_PLANT, Drive, Plant
 from heatcalc.physics.year.kernel_pack import Packed, pack
 from heatcalc.physics.zone.network import UNLIMITED, Modal, step_inputs
 
+BLOCK, NOTES = 192, 10  # steps walked together, and what is noted of each; as in `kernel_compiled`
 SUMS = (
     "heat_kWh",
     "backup_kWh",
@@ -196,34 +198,36 @@ def annual_terms(modes: Modal, drive: Drive, result: Years) -> dict[str, float]:
 
 
 def _in_threads(packed: Packed, filled: tuple[np.ndarray, ...], warm_up: int, workers: int) -> None:
+    """The loop as machine code, variants shared out among threads; every thread has its own scratch."""
     from concurrent.futures import ThreadPoolExecutor
 
-    from heatcalc.physics.year.kernel_compiled import walk_years
-
-    p, count = packed, len(packed.drive_of)
-    known = (
-        p.decay,
-        p.forcing,
-        p.plant,
-        p.end_state,
-        p.mean_state,
-        p.scalars,
-        p.known,
-        p.ways,
-        p.heating,
-        p.cooling,
-        p.bins,
-        p.drive_of,
-        p.plant_of,
+    run = machine_code("heatcalc.physics.year.kernel_compiled", "walk_pointers")
+    p, (*whole, when, line) = packed, filled
+    steps = np.zeros(when.shape)
+    known = [p.decay, p.forcing, p.plant, p.end_state, p.mean_state, p.scalars, p.known, p.ways, p.heating, p.cooling]
+    sizes = (
+        *p.decay.shape,
+        p.known.shape[2],
+        len(p.known),
+        len(p.heating),
+        p.known.shape[1],
+        whole[3].shape[1],
+        len(line),
         warm_up,
-        p.step_s,
-        VAPORISATION,
     )
-    cuts = np.linspace(0, count, workers + 1).astype(int).tolist()
-    run: Callable[..., None] = walk_years
+    others, places = np.array([p.step_s, VAPORISATION]), np.concatenate([p.bins, p.drive_of, p.plant_of])
+
+    def part(first: int, last: int) -> None:
+        scratch = [np.empty((BLOCK, p.forcing.shape[2])), np.empty((NOTES, BLOCK))]
+        arrays = [np.ascontiguousarray(a) for a in (*known, *whole, steps, line, *scratch, others)]
+        addresses = np.array([a.ctypes.data for a in arrays], np.uintp)
+        numbers = np.array([*sizes, first, last, *places], np.int64)
+        run(addresses.ctypes.data, numbers.ctypes.data)
+
+    cuts = np.linspace(0, len(p.drive_of), workers + 1).astype(int).tolist()
     if workers == 1:
-        run(*known, *filled, 0, count)
-        return
-    with ThreadPoolExecutor(workers) as pool:
-        for done in [pool.submit(run, *known, *filled, a, b) for a, b in zip(cuts, cuts[1:], strict=False)]:
-            done.result()
+        part(0, cuts[1])
+    else:
+        with ThreadPoolExecutor(workers) as pool:
+            list(pool.map(part, cuts, cuts[1:]))
+    when[:] = steps

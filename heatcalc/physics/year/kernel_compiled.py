@@ -1,6 +1,6 @@
-"""The year's loop, compiled with numba and cached on disk; `kernel_plain` is the same in numpy.
+"""The year's loop, compiled with numba; `kernel_plain` is the same in numpy.
 
-Imported only when a year is walked.  Columns of the packed hourly arrays are those of `kernel_pack`.
+Imported only to compile it: `machine_code` keeps the result and loads it without numba.  Columns of the packed hourly arrays are those of `kernel_pack`.
 
 Equations: the exact steps of `network` and `indoor_humidity` (own).
 """
@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
+from numba import carray, cfunc, njit, types
 
 BLOCK = 192
 NOTES = 10
 """Air at the end, on average, unit, backup, power, share, coil flow then water, exchange, humidity, extras."""
-quick = njit(cache=True, nogil=True, fastmath={"reassoc", "contract", "nsz", "arcp"}, error_model="numpy")
+quick = njit(nogil=True, fastmath={"reassoc", "contract", "nsz", "arcp"}, error_model="numpy")
 
 
 @quick
@@ -43,16 +43,17 @@ def walk_years(
     peaks,
     when,
     series,
+    room,
+    notes,
     first,
     last,
 ):
     """Walk variants `first` to `last`; sums, peaks and (if it has room) the series are filled in place [units of `kernel.SUMS`].
 
     Blocks of steps outside (never across a month), variants inside: what the weather brings stays in the cache,
-    and what it does to every mode is one small matrix product.
+    and what it does to every mode is one small matrix product.  `room` and `notes` are scratch.
     """
-    steps, room, notes = known.shape[1], np.empty((BLOCK, forcing.shape[2])), np.empty((NOTES, BLOCK))
-    n = -warm_up
+    steps, n = known.shape[1], -warm_up
     while n < steps:
         a, after = n % steps, min(n + BLOCK, steps if n >= 0 else 0)
         b = a + 1
@@ -65,7 +66,7 @@ def walk_years(
         for v in range(first, last):
             d, p = drive_of[v], plant_of[v]
             forced, way, hot, cold = room[: b - a], ways[d, a:b], heating[p, a:b], cooling[p, a:b]
-            np.dot(known[d, a:b], forcing[v], forced)
+            force(known[d, a:b], forcing[v], forced)
             walk_air(forced, decay[v], plant[v], end_state[v], mean_state[v], scalars[v], way, hot, cold, state[v], notes)
             run_unit(b - a, hot, cold, scalars[v], notes)
             humidity[v] = walk_moisture(b - a, way, cold, scalars[v, 2], step_s, humidity[v], notes)
@@ -75,6 +76,18 @@ def walk_years(
                 if series.shape[0] > 0:
                     keep(b - a, notes, latent_heat, series[v, a:b])
         n += b - a
+
+
+@quick
+def force(known, forcing, out):
+    """What the inputs of each step do to every mode and the air [W, K]: out = known @ forcing."""
+    for h in range(len(known)):
+        for k in range(forcing.shape[1]):
+            out[h, k] = 0.0
+        for i in range(forcing.shape[0]):
+            x = known[h, i]
+            for k in range(forcing.shape[1]):
+                out[h, k] += x * forcing[i, k]
 
 
 @quick
@@ -211,12 +224,28 @@ def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
         mean += notes[1, h]
         moist += notes[8, h]
         damp_h += 1.0 if notes[8, h] > ways[h, 7] else 0.0
-    found = (
-        heat, aid, cold, wrung * latent_heat, heat_W, cold_W, extras, air, mean, moist, warm_h, cool_h, warm_on_off, cool_on_off,
-        warm_full, cool_full, late_h, hot_h, late_K, hot_K, heat_W + cold_W + aid + extras, damp_h,
-    )  # fmt: skip
-    for k in range(len(found)):
-        out[k] += found[k]
+    out[0] += heat
+    out[1] += aid
+    out[2] += cold
+    out[3] += wrung * latent_heat
+    out[4] += heat_W
+    out[5] += cold_W
+    out[6] += extras
+    out[7] += air
+    out[8] += mean
+    out[9] += moist
+    out[10] += warm_h
+    out[11] += cool_h
+    out[12] += warm_on_off
+    out[13] += cool_on_off
+    out[14] += warm_full
+    out[15] += cool_full
+    out[16] += late_h
+    out[17] += hot_h
+    out[18] += late_K
+    out[19] += hot_K
+    out[20] += heat_W + cold_W + aid + extras
+    out[21] += damp_h
 
 
 @quick
@@ -230,14 +259,23 @@ def note_peaks(steps, first, notes, peaks, when):
         heat, cold = max(heat, notes[2, h] + notes[3, h]), max(cold, -notes[2, h])
         total = max(total, notes[4, h] + notes[3, h] + notes[9, h])
         low, high, damp = max(low, -notes[1, h]), max(high, notes[1, h]), max(damp, notes[8, h])
-    found = (heat, cold, total, low, high, damp)
-    for k in range(len(found)):
-        if found[k] > peaks[k]:
-            peaks[k], h = found[k], 0
-            reached = found[k] - 1e-12 * abs(found[k])  # a sum of three may round otherwise here than above
-            while h < steps - 1 and peak_value(k, notes, h) < reached:
-                h += 1
-            when[k] = first + h
+    note_peak(0, heat, steps, first, notes, peaks, when)
+    note_peak(1, cold, steps, first, notes, peaks, when)
+    note_peak(2, total, steps, first, notes, peaks, when)
+    note_peak(3, low, steps, first, notes, peaks, when)
+    note_peak(4, high, steps, first, notes, peaks, when)
+    note_peak(5, damp, steps, first, notes, peaks, when)
+
+
+@quick
+def note_peak(k, found, steps, first, notes, peaks, when):
+    """One extreme of a block and its step, where it is a new record [units of `kernel.PEAKS`]."""
+    if found > peaks[k]:
+        peaks[k], h = found, 0
+        reached = found - 1e-12 * abs(found)  # a sum of three may round otherwise here than above
+        while h < steps - 1 and peak_value(k, notes, h) < reached:
+            h += 1
+        when[k] = first + h
 
 
 @quick
@@ -258,3 +296,42 @@ def keep(steps, notes, latent_heat, lines):
             lines[h, j] = notes[j, h]
         lines[h, 5], lines[h, 6] = notes[9, h], notes[6, h] * latent_heat
         lines[h, 7], lines[h, 8] = notes[8, h], notes[7, h]
+
+
+FLOATS, WHOLE = types.CPointer(types.CPointer(types.float64)), types.CPointer(types.int64)
+
+
+@cfunc(types.void(FLOATS, WHOLE))
+def walk_pointers(arrays, n):
+    """`walk_years` on bare addresses, in the order of `kernel._in_threads`; the layout is the project's own [units as there]."""
+    v, m, i, d, p, s, b, r, warm_up, first, last = n[0], n[1], n[2], n[3], n[4], n[5], n[6], n[7], n[8], n[9], n[10]
+    places, others = carray(n, (11 + s + 2 * v,)), carray(arrays[19], (2,))
+    walk_years(
+        carray(arrays[0], (v, m)),
+        carray(arrays[1], (v, i, m + 2)),
+        carray(arrays[2], (v, m)),
+        carray(arrays[3], (v, m)),
+        carray(arrays[4], (v, m)),
+        carray(arrays[5], (v, 5)),
+        carray(arrays[6], (d, s, i)),
+        carray(arrays[7], (d, s, 8)),
+        carray(arrays[8], (p, s, 10)),
+        carray(arrays[9], (p, s, 13)),
+        places[11 : 11 + s],
+        places[11 + s : 11 + s + v],
+        places[11 + s + v :],
+        warm_up,
+        others[0],
+        others[1],
+        carray(arrays[10], (v, m)),
+        carray(arrays[11], (v,)),
+        carray(arrays[12], (v, m)),
+        carray(arrays[13], (v, b, 22)),
+        carray(arrays[14], (v, 6)),
+        carray(arrays[15], (v, 6)),
+        carray(arrays[16], (r, s, 9)),
+        carray(arrays[17], (BLOCK, m + 2)),
+        carray(arrays[18], (NOTES, BLOCK)),
+        first,
+        last,
+    )
