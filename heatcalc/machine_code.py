@@ -21,7 +21,7 @@ from heatcalc.errors import NoAnswer
 from heatcalc.files import write_whole
 
 _ENGINES: list[Any] = []  # loaded code lives as long as its engine
-# What numba's code names for errors and for arrays of its own; the functions here raise nothing and own nothing, so none is called
+# What numba's code names for errors and arrays of its own; functions here raise nothing and own nothing, so none is called
 _UNUSED = "NRT_Free NRT_MemInfo_call_dtor numba_do_raise numba_gil_ensure numba_gil_release numba_runtime_build_excinfo_struct"
 _nothing = ctypes.CFUNCTYPE(None)(lambda: None)
 

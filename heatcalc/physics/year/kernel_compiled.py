@@ -1,6 +1,7 @@
 """The year's loop, compiled with numba; `kernel_plain` is the same in numpy.
 
-Imported only to compile it: `machine_code` keeps the result and loads it without numba.  Columns of the packed hourly arrays are those of `kernel_pack`.
+Imported only to compile it: `machine_code` keeps the result and loads it without numba.
+Columns of the packed hourly arrays are those of `kernel_pack`.
 
 Equations: the exact steps of `network` and `indoor_humidity` (own).
 """
@@ -9,7 +10,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 from numba import carray, cfunc, njit, types
 
 BLOCK = 192
