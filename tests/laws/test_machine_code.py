@@ -11,7 +11,7 @@ from heatcalc import machine_code as kept
 ASK = """
 import sys
 from heatcalc.machine_code import machine_code
-machine_code("heatcalc.physics.year.kernel_compiled", "walk_pointers")
+machine_code("heatcalc.physics.year.kernel_compiled", "_on_addresses")
 print("numba" in sys.modules)
 """
 

@@ -201,7 +201,7 @@ def _in_threads(packed: Packed, filled: tuple[np.ndarray, ...], warm_up: int, wo
     """The loop as machine code, variants shared out among threads; every thread has its own scratch."""
     from concurrent.futures import ThreadPoolExecutor
 
-    run = machine_code("heatcalc.physics.year.kernel_compiled", "walk_pointers")
+    run = machine_code("heatcalc.physics.year.kernel_compiled", "_on_addresses")
     p, (*whole, when, line) = packed, filled
     steps = np.zeros(when.shape)
     known = [p.decay, p.forcing, p.plant, p.end_state, p.mean_state, p.scalars, p.known, p.ways, p.heating, p.cooling]

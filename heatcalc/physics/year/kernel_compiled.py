@@ -192,9 +192,9 @@ def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
 
     Sums are kept in scalars, not in `out`: the compiler then holds them in registers.
     """
-    heat, aid, cold, wrung, heat_W, cold_W, extras = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    air, mean, moist, warm_h, cool_h, warm_on_off, cool_on_off = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    warm_full, cool_full, late_h, hot_h, late_K, hot_K, damp_h = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    heat, cold, heat_W, cold_W, extras = 0.0, 0.0, 0.0, 0.0, 0.0
+    warm_h, cool_h, warm_on_off, cool_on_off = 0.0, 0.0, 0.0, 0.0
+    warm_full, cool_full, late_h, hot_h, late_K, hot_K = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     for h in range(steps):
         q, power, share = notes[2, h], notes[4, h], notes[5, h]
         warm, cool = 1.0 if q > 0.0 else 0.0, 1.0 if q < 0.0 else 0.0
@@ -217,23 +217,11 @@ def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
         hot_h += 1.0 if over > slack else 0.0
         late_K += short if short > slack else 0.0
         hot_K += over if over > slack else 0.0
-    for h in range(steps):
-        aid += notes[3, h]
-        wrung += notes[6, h]
-        air += notes[7, h]
-        mean += notes[1, h]
-        moist += notes[8, h]
-        damp_h += 1.0 if notes[8, h] > ways[h, 7] else 0.0
     out[0] += heat
-    out[1] += aid
     out[2] += cold
-    out[3] += wrung * latent_heat
     out[4] += heat_W
     out[5] += cold_W
     out[6] += extras
-    out[7] += air
-    out[8] += mean
-    out[9] += moist
     out[10] += warm_h
     out[11] += cool_h
     out[12] += warm_on_off
@@ -244,7 +232,27 @@ def count(steps, notes, ways, heating, cooling, slack, latent_heat, out):
     out[17] += hot_h
     out[18] += late_K
     out[19] += hot_K
-    out[20] += heat_W + cold_W + aid + extras
+    out[20] += heat_W + cold_W + extras
+    count_room(steps, notes, ways, latent_heat, out)
+
+
+@quick
+def count_room(steps, notes, ways, latent_heat, out):
+    """The same for backup heat, water and the room's air [units of `kernel.SUMS`]."""
+    aid, wrung, air, mean, moist, damp_h = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    for h in range(steps):
+        aid += notes[3, h]
+        wrung += notes[6, h]
+        air += notes[7, h]
+        mean += notes[1, h]
+        moist += notes[8, h]
+        damp_h += 1.0 if notes[8, h] > ways[h, 7] else 0.0
+    out[1] += aid
+    out[3] += wrung * latent_heat
+    out[7] += air
+    out[8] += mean
+    out[9] += moist
+    out[20] += aid
     out[21] += damp_h
 
 
@@ -302,7 +310,7 @@ FLOATS, WHOLE = types.CPointer(types.CPointer(types.float64)), types.CPointer(ty
 
 
 @cfunc(types.void(FLOATS, WHOLE))
-def walk_pointers(arrays, n):
+def _on_addresses(arrays, n):
     """`walk_years` on bare addresses, in the order of `kernel._in_threads`; the layout is the project's own [units as there]."""
     v, m, i, d, p, s, b, r, warm_up, first, last = n[0], n[1], n[2], n[3], n[4], n[5], n[6], n[7], n[8], n[9], n[10]
     places, others = carray(n, (11 + s + 2 * v,)), carray(arrays[19], (2,))
