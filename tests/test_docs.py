@@ -88,7 +88,7 @@ def test_commands_and_links_exist(page):
 def test_the_method_page_names_every_file_of_physics():
     """One section a file, or one line in the list of machinery."""
     text = (ROOT / "docs" / "method.md").read_text(encoding="utf-8")
-    files = {f.stem for f in (ROOT / "heatcalc" / "physics").glob("*.py")} - {"__init__"}
+    files = {f.stem for f in (ROOT / "heatcalc" / "physics").rglob("*.py")} - {"__init__"}
     named = set(re.findall(r"`([a-z0-9_]+)\.py`", text))
     assert files <= named, f"docs/method.md says nothing of {', '.join(sorted(files - named))}"
     assert named <= files, f"docs/method.md names files that are gone: {', '.join(sorted(named - files))}"
