@@ -26,6 +26,7 @@ COMMANDS = {
     "page": "a local page with controls for place, package and unit",
     "log": "compare an owner's logged energy with the computed house",
     "compare": "option packages of one model side by side",
+    "orders": "an orders file: one plan a row, for every model, package and place in it",
     "sensitivity": "which uncertain input matters most",
     "reach": "where a model with a given unit holds, across the country",
     "checks": "every check against print: computed, printed, digits agreeing",

@@ -22,6 +22,7 @@ OWN_FILES = {
     "my-unit.csv": "workbooks/units/example_submittal.csv",
     "my-house.toml": "workbooks/houses/starter.toml",
     "my-prices.toml": "workbooks/prices.toml",
+    "orders.csv": "workbooks/orders_invented.csv",
     "meter.csv": "workbooks/logs/owner_log_invented.csv",
 }
 

@@ -61,3 +61,5 @@ def _table(book: Any, sheet: Any, table: Table, system: str) -> None:
             elif row[k] is not None:
                 _text(book, sheet, n, k, cell_text(column, row[k], system))
     sheet.freeze_panes(1, 1)
+    if table.rows:
+        sheet.autofilter(0, 0, len(table.rows), len(table.columns) - 1)

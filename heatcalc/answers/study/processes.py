@@ -4,22 +4,52 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
+from heatcalc.errors import InputError, NoAnswer
 
-def in_processes(workers: int) -> Callable[[Callable[[Any], Any], Iterable[Any]], Iterator[Any]]:
-    """A `map` over processes of joblib (any backend of joblib's: a cluster is a change of `parallel_config`)."""
+
+def in_processes(workers: int, engine: str | None = None) -> Callable[[Callable[[Any], Any], Iterable[Any]], Iterator[Any]]:
+    """A `map` over processes: joblib's own here, or on a cluster: `engine` "dask" starts one here, "dask:ADDRESS" joins one."""
 
     def spread(work: Callable[[Any], Any], parts: Iterable[Any]) -> Iterator[Any]:
-        from joblib import Parallel, delayed
+        from joblib import delayed
 
-        answers = Parallel(n_jobs=workers, return_as="generator")(delayed(work)(part) for part in parts)
-        try:
-            for answer in answers:  # noqa: UP028 - it must be closed below, not by "yield from"
-                yield answer
-        finally:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore", UserWarning)  # that the rest was given up is what the caller wants
-                answers.close()
+        with _parallel(engine, workers) as parallel:
+            answers = parallel(delayed(work)(part) for part in parts)
+            try:
+                for answer in answers:  # noqa: UP028 - it must be closed below, not by "yield from"
+                    yield answer
+            finally:
+                with warnings.catch_warnings():
+                    warnings.simplefilter("ignore", UserWarning)  # that the rest was given up is what the caller wants
+                    answers.close()
 
     return spread
+
+
+@contextmanager
+def _parallel(engine: str | None, workers: int) -> Iterator[Any]:
+    """What joblib spreads the work with; a cluster started here ends here, one elsewhere stays."""
+    from joblib import Parallel, parallel_config
+
+    if engine is None:
+        yield Parallel(n_jobs=workers, return_as="generator")
+        return
+    name, _, address = engine.partition(":")
+    if name != "dask":
+        raise InputError("--engine", engine, "is not known", "dask, or dask:ADDRESS such as dask:tcp://10.0.0.5:8786")
+    try:
+        from distributed import Client
+    except ImportError:
+        raise NoAnswer('a cluster needs the extra: pip install "heatcalc[cluster]"') from None
+    try:
+        own = {} if address else {"n_workers": workers, "threads_per_worker": 1, "dashboard_address": None}
+        client = Client(address or None, timeout="20s", **own)
+    except (OSError, ValueError) as problem:
+        raise NoAnswer(f"no cluster answers at {address or 'this machine'}: {problem}") from None
+    with client:
+        with parallel_config(backend="dask"):
+            parallel = Parallel(n_jobs=-1, return_as="generator")
+        yield parallel

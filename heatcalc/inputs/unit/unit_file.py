@@ -104,7 +104,7 @@ PRINTED_KEYS = {
 def load_units(path: Path | str | None = None) -> dict[str, Unit]:
     """Units by name: the generic classes (None), every unit file of a folder, or one file."""
     if path is None:
-        return {u.name: u for f in sorted(folder("workbooks").joinpath("units").glob("G*.csv")) for u in [read_unit(f)]}
+        return {unit.name: unit for unit in _shelf()}
     place = Path(path)
     if not place.is_dir():
         unit = read_unit(place)
@@ -113,6 +113,12 @@ def load_units(path: Path | str | None = None) -> dict[str, Unit]:
     if not files:
         raise InputError("units", str(path), "no .csv or .toml unit file in this folder")
     return {unit.name: unit for unit in map(read_unit, files)}
+
+
+@cache
+def _shelf() -> tuple[Unit, ...]:
+    """The generic classes, read once."""
+    return tuple(read_unit(f) for f in sorted(folder("workbooks").joinpath("units").glob("G*.csv")))
 
 
 @cache

@@ -1,0 +1,257 @@
+"""An orders file: one row an order, each answered with the plan that `size` gives for it, grouped so that places are arrays."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from heatcalc import __version__
+from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.inputs.checked import read_text
+from heatcalc.inputs.house.house_file import house_path, load_house
+from heatcalc.inputs.place.find_place import Place, find_place
+from heatcalc.judge.cases import Case, Change, lock_outs
+from heatcalc.judge.facts import Asked
+from heatcalc.judge.plan import BEST, KEEP_SUPPLY, NAMED, SURE, Judged, Plan, order_columns, plan_of
+from heatcalc.judge.sizing import package_usd_of, size_house
+from heatcalc.judge.three_plans import judged_units
+
+COLUMNS = ("reference", "model", "package", "place", "supply", "unit", "options")
+MOST_ROWS, MOST_TOGETHER = 100_000, 50  # rows of a file; rows of one task
+DONE = "orders.jsonl"
+Record = dict[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Order:
+    """One row as it was written; `options` are changes such as "air.tightness=3.0 ACH50; below.kind=skirted"."""
+
+    row: int
+    reference: str = ""
+    model: str = ""
+    package: str = ""
+    place: str = ""
+    supply: str = ""
+    unit: str = ""
+    options: str = ""
+
+    @property
+    def changes(self) -> tuple[str, ...]:
+        """Everything the row changes in its model."""
+        own = [part.strip() for part in self.options.split(";") if part.strip()]
+        more = (("supply.cord", self.supply), ("unit", self.unit))
+        return (*own, *(f"{key}={value}" for key, value in more if value))
+
+    @property
+    def key(self) -> tuple:
+        """Rows with the same key are one house in several places."""
+        return self.model, self.package, self.changes
+
+
+def read_orders(path: Path | str) -> list[Order]:
+    """The rows of an orders file.  Raises InputError for a file that is none; a wrong row is found when it is answered."""
+    text, name = read_text(path, 20_000_000), Path(path).name
+    rows = [[c.strip() for c in row] for row in csv.reader(io.StringIO(text, newline=""))]
+    head = next((k for k, row in enumerate(rows) if any(row) and not row[0].startswith("#")), None)
+    if head is None or len(rows) == head + 1:
+        raise InputError("orders", name, "holds no rows", f"a header line {','.join(COLUMNS)}, then one line an order")
+    names = [c.lower() for c in rows[head]]
+    for column in names:
+        if column not in COLUMNS:
+            raise InputError("column", column, "unknown column", nearest(column, COLUMNS) or f"known: {', '.join(COLUMNS)}", name)
+    if "place" not in names or len(set(names)) < len(names):
+        raise InputError("column", "place", "is missing or a column is given twice", "", name)
+    if len(rows) - head > MOST_ROWS:
+        raise InputError("orders", name, f"has more than {MOST_ROWS:,} rows", "split the file")
+    return [
+        Order(row=n, **dict(zip(names, row, strict=False)))
+        for n, row in enumerate(rows[head + 1 :], head + 2)
+        if any(row) and not row[0].startswith("#")
+    ]
+
+
+@dataclass(frozen=True)
+class Task:
+    """Orders of one house, answered together."""
+
+    orders: tuple[Order, ...]
+    folder: str
+    sure: float
+    year: bool
+
+
+def tasks_of(orders: Sequence[Order], folder: Path, sure: float, year: bool) -> list[Task]:
+    """Orders grouped by house, at most MOST_TOGETHER together."""
+    groups: dict[tuple, list[Order]] = {}
+    for order in orders:
+        groups.setdefault(order.key, []).append(order)
+    parts = [g[k : k + MOST_TOGETHER] for g in groups.values() for k in range(0, len(g), MOST_TOGETHER)]
+    return [Task(tuple(part), str(folder), sure, year) for part in parts]
+
+
+def answered(
+    orders: Sequence[Order],
+    folder: Path,
+    spread: Callable[[Callable[[Task], list[Record]], Iterable[Task]], Iterator[list[Record]]],
+    sure: float = 0.9,
+    year: bool = False,
+    done: Path | None = None,
+) -> Iterator[Record]:
+    """A record an order, as they come: those already in the file `done` first, new ones appended to it as each task ends.
+
+    spread : a `map` over tasks (`processes.in_processes`); folder : where the orders file lies
+    """
+    kept = _kept(done)
+    said = {order.row: _said(order, sure, year, folder) for order in orders}
+    yield from ({**kept[said[o.row]], "row": o.row} for o in orders if said[o.row] in kept)
+    left = [o for o in orders if said[o.row] not in kept]
+    for records in spread(answer_task, tasks_of(left, folder, sure, year)):
+        if done is not None:
+            done.parent.mkdir(parents=True, exist_ok=True)
+            with done.open("a", encoding="utf-8") as file:
+                file.writelines(json.dumps({"said": said[r["row"]], **r}) + "\n" for r in records)
+        yield from records
+
+
+def _said(order: Order, sure: float, year: bool, folder: Path) -> str:
+    """What an answer depends on besides the program: the row, the model's file, what was asked."""
+    model = _model(order, str(folder))
+    file = model.read_text(encoding="utf-8", errors="replace") if model.is_file() else ""
+    asked = [__version__, sure, year, file, {k: v for k, v in asdict(order).items() if k != "row"}]
+    return hashlib.sha256(json.dumps(asked).encode()).hexdigest()[:16]
+
+
+def _kept(done: Path | None) -> dict[str, Record]:
+    """Answers of an earlier run; a line cut off in the middle is answered again."""
+    kept = {}
+    for line in done.read_text(encoding="utf-8").splitlines() if done is not None and done.is_file() else ():
+        try:
+            record = json.loads(line)
+            kept[record.pop("said")] = record
+        except (ValueError, KeyError, AttributeError):
+            continue
+    return kept
+
+
+def answer_task(task: Task) -> list[Record]:
+    """Every order of a task: its plan, or the one line that says what is wrong with it."""
+    places: dict[int, Place] = {}
+    out: dict[int, Record] = {}
+    for order in task.orders:
+        try:
+            if not order.place:
+                raise InputError("place", None, "is empty")
+            places[order.row] = find_place(order.place)
+        except (InputError, NoAnswer) as problem:
+            out[order.row] = _problem(order, problem)
+    good = [o for o in task.orders if o.row in places]
+    try:
+        once = {places[o.row].name: places[o.row] for o in good}  # a place ordered twice is worked out once
+        plans = dict(zip(once, _plans(task, good, list(once.values())), strict=True)) if good else {}
+        out |= {o.row: _record(o, places[o.row], plans[places[o.row].name]) for o in good}
+    except (InputError, NoAnswer) as problem:
+        out |= {o.row: _problem(o, problem) for o in good}
+    return [out[o.row] for o in task.orders]
+
+
+def _problem(order: Order, problem: Exception) -> Record:
+    return {**asdict(order), "problem": str(problem)}
+
+
+def _record(order: Order, place: Place, plan: Plan) -> Record:
+    wanted = (
+        "kind",
+        "unit",
+        "verdict",
+        "chance",
+        "held_C",
+        "heater_W",
+        "heater_for",
+        "supply",
+        "supply_set_by",
+        "supply_carried",
+    )
+    more = ("dehumidifier_W", "first_cost_usd", "yearly_kWh", "yearly_cost_usd")
+    said = {f"plan_{k}" if k in ("unit", "supply") else k: getattr(plan, k) for k in (*wanted, *more)}
+    warnings = [r.title for r in plan.rules if not r.ok]
+    return {**asdict(order), "found": place.name, **said, "changes": list(plan.changes), "warnings": warnings, "problem": ""}
+
+
+def _model(order: Order, folder: str) -> Path:
+    own = Path(folder) / order.model
+    return own if order.model and own.is_file() else house_path(order.model or None)
+
+
+def _plans(task: Task, orders: Sequence[Order], places: Sequence[Place]) -> list[Plan]:
+    first = orders[0]
+    path = _model(first, task.folder)
+    house = load_house(path, first.changes, first.package or None)
+    if task.year:
+        return [size_house(house, place, folder=path.parent, sure=task.sure).plan for place in places]
+    case = Case(house, tuple(places), path.parent, None, package_usd_of(house))
+    if house.unit is not None and house.unit not in case.shelf:
+        raise InputError("unit", house.unit, "is not among the candidates", nearest(house.unit, list(case.shelf)))
+    return [_plan_at(case, k, *choice) for k, choice in enumerate(choices(case, Asked(task.sure), house.unit))]
+
+
+def choices(case: Case, asked: Asked, named: str | None) -> list[tuple[Judged, str, Change | None]]:
+    """The unit of the first plan at each place, the plan's kind, and the lock-out it needs: `three_plans` over arrays."""
+    judged = judged_units(case, asked)
+    count = len(case.places)
+    keys = [_keys(j) for j in judged]
+
+    def best(at: int, of: Sequence[Judged], keyed: Sequence[list[tuple]], kept: bool) -> Judged | None:
+        fit = [(keyed[n][at], n) for n, j in enumerate(of) if not kept or (j.holds[at] and j.supply_carried[at])]
+        fit = [(key, n) for key, n in fit if named in (None, of[n].unit.name)]
+        return of[min(fit)[1]] if fit else None
+
+    found: list[tuple[Judged, str, Change | None] | None] = [None] * count
+    for k in range(count):
+        own = best(k, judged, keys, kept=True)
+        found[k] = None if own is None else (own, KEEP_SUPPLY, None)
+    for change in sorted(lock_outs(case.house), key=lambda c: len(c.house.supply.lock_outs)):
+        if all(f is not None and (f[2] is None or not _as_short(f, change)) for f in found):
+            break
+        other = judged_units(case.on_another_panel(change.house), asked, least_volts=True)
+        others = [_keys(j) for j in other]
+        for k in (k for k in range(count) if found[k] is None or (found[k][2] is not None and _as_short(found[k], change))):
+            own = best(k, other, others, kept=True)
+            if own is not None and (found[k] is None or _keys(own)[k] < _keys(found[k][0])[k]):
+                found[k] = (own, KEEP_SUPPLY, change)
+    kind = BEST if named is None else NAMED
+    return [f or (best(k, judged, keys, kept=False), kind, None) for k, f in enumerate(found)]  # type: ignore[misc]
+
+
+def _as_short(found: tuple[Judged, str, Change | None], change: Change) -> bool:
+    return found[2] is not None and len(found[2].house.supply.lock_outs) == len(change.house.supply.lock_outs)
+
+
+def _keys(judged: Judged) -> list[tuple]:
+    """The order of plans at each place, as `plan.order_key` has it for one."""
+    columns = np.array([np.asarray(c, float) for c in order_columns(judged)])
+    return [(*column, judged.unit.name) for column in columns.T.tolist()]
+
+
+def _plan_at(case: Case, at: int, judged: Judged, kind: str, change: Change | None) -> Plan:
+    """The plan of the unit chosen, at its one place, by the same function as everywhere."""
+    one = replace(case, places=(case.places[at],), units={judged.unit.name: judged.unit})
+    one.__dict__["designers"] = (case.designers[at],)
+    one = one if change is None else one.on_another_panel(change.house)
+    words = () if change is None else (change.words,), () if change is None else (change.adopt,)
+    alone = judged_units(one, judged.facts.asked)[0]
+    return plan_of(alone, kind, changes=words[0], adopt=words[1], package_usd=case.package_usd)
+
+
+def check_sure(sure: float) -> float:
+    """A chance that a plan can be made for."""
+    if not min(SURE) <= sure <= 0.99:
+        raise InputError("--sure", sure, "is a chance from 50 to 99 of 100", "e.g. --sure 90")
+    return sure

@@ -1,0 +1,148 @@
+"""An orders file: every row's plan is that of the single command, a wrong row is a line, a stopped run goes on."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from heatcalc.answers.study.orders import DONE, answered, read_orders
+from heatcalc.answers.study.processes import in_processes
+from heatcalc.cli import main
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.sizing import size_house
+
+HEAD = "reference,model,package,place,supply,unit,options\n"
+PLACES = ("Burlington, VT", "Duluth, MN", "Phoenix, AZ", "Houston, TX", "55802", "Portland, OR")
+FAULTS = (
+    ('plover-26g,Breeze,"Nowhere, QQ",,,', "QQ"),
+    ("plover-26g,Breeze,,,,", "place: is empty"),
+    ('plover-26g,Hearh,"Duluth, MN",,,', 'did you mean "Hearth"?'),
+    ('plover-62g,Breeze,"Duluth, MN",,,', "no such file"),
+    ('plover-26g,Breeze,"Duluth, MN",31 A,,', "cord"),
+    ('plover-26g,Breeze,"Duluth, MN",,G9,', "candidates"),
+    ('plover-26g,Breeze,"Duluth, MN",,,air.tigtness=3', "did you mean"),
+    ('plover-26g,Breeze,"Duluth, MN",,,air.tightness=3 ACH5', "tightness"),
+    ("plover-26g,Breeze,99999999,,,", "99999999"),
+    ('plover-26g,Breeze,"Duluth, MN",,,nonsense', "key=value"),
+)
+FIELDS = {"plan_unit": "unit", "verdict": "verdict", "chance": "chance", "held_C": "held_C", "heater_W": "heater_W"}
+FIELDS |= {"plan_supply": "supply", "supply_carried": "supply_carried", "first_cost_usd": "first_cost_usd"}
+
+
+def alone(work, parts):
+    """No processes."""
+    return map(work, parts)
+
+
+def file_of(tmp_path: Path, lines: list[str]) -> Path:
+    file = tmp_path / "orders.csv"
+    file.write_text(HEAD + "\n".join(f"N{n},{line}" for n, line in enumerate(lines)) + "\n", encoding="utf-8")
+    return file
+
+
+def good(n: int) -> str:
+    return f'plover-26g,{("Breeze", "Hearth")[n % 2]},"{PLACES[n % len(PLACES)]}",,,'
+
+
+@pytest.fixture(scope="module")
+def two_hundred(tmp_path_factory):
+    """180 orders and 20 faults, every fault twice, spread through the file."""
+    lines = [good(n) for n in range(180)]
+    for n, (line, _) in enumerate(FAULTS * 2):
+        lines.insert(n * 10, line)
+    file = file_of(tmp_path_factory.mktemp("orders"), lines)
+    return list(answered(read_orders(file), file.parent, alone))
+
+
+def test_twenty_faults_are_twenty_lines_and_the_others_go_on(two_hundred):
+    bad = sorted((r for r in two_hundred if r["problem"]), key=lambda r: r["row"])
+    assert len(two_hundred) == 200 and len(bad) == 20
+    for record, (_, words) in zip(bad, FAULTS * 2, strict=True):
+        assert words in record["problem"] and "\n" not in record["problem"], record
+
+
+@pytest.mark.parametrize("n", range(6))
+def test_a_row_is_the_single_command(two_hundred, n):
+    """Unit, verdict, chance, heater, supply and cost of a row equal those of `size` without the year, to the last bit."""
+    row = next(r for r in two_hundred if r["package"] == ("Breeze", "Hearth")[n % 2] and r["place"] == PLACES[n])
+    plan = size_house(load_house("plover-26g", (), row["package"]), find_place(row["place"]), walk=False).plan
+    assert {k: row[k] for k in FIELDS} == {k: getattr(plan, name) for k, name in FIELDS.items()}
+
+
+def test_a_named_unit_and_a_larger_supply_are_the_single_command(tmp_path):
+    lines = [
+        'plover-26g,Breeze,"Duluth, MN",,G12-C-115,',
+        'plover-26g,Breeze,"Houston, TX",50 A 120/240 V,,air.tightness=2.0 ACH50',
+    ]
+    file = file_of(tmp_path, lines)
+    for row, order in zip(answered(read_orders(file), tmp_path, alone), read_orders(file), strict=True):
+        plan = size_house(load_house("plover-26g", order.changes, "Breeze"), find_place(order.place), walk=False).plan
+        assert {k: row[k] for k in FIELDS} == {k: getattr(plan, name) for k, name in FIELDS.items()}
+
+
+def test_a_stopped_run_goes_on(tmp_path):
+    """One task done, then stopped, with a line cut in the middle: the next run answers the rest alone, and all are there."""
+    file, done = file_of(tmp_path, [good(0), good(1), FAULTS[0][0]]), tmp_path / DONE
+    orders, asked = read_orders(file), []
+
+    def counted(work, parts):
+        return (asked.append(len(p.orders)) or work(p) for p in parts)
+
+    first = answered(orders, tmp_path, counted, done=done)
+    next(first)
+    first.close()
+    with done.open("a") as written:
+        written.write('{"said": "cut o')
+    assert sum(asked) < 3
+    whole = sorted(answered(orders, tmp_path, counted, done=done), key=lambda r: r["row"])
+    assert sum(asked) == 3 and [r["row"] for r in whole] == [2, 3, 4]
+    strip = [{k: v for k, v in r.items() if k != "said"} for r in whole]
+    assert strip == sorted(answered(orders, tmp_path, alone), key=lambda r: r["row"])
+
+
+def test_a_cluster_gives_the_same_bits_and_outlives_a_killed_worker(tmp_path):
+    """Two worker processes over the local network stack; one is killed in the middle of the study."""
+    distributed = pytest.importorskip("distributed", reason="the cluster extra is not installed")
+    file = file_of(
+        tmp_path, [good(n) for n in range(4)] + [f'plover-26g,Breeze,"{PLACES[0]}",,,air.tightness={n} ACH50' for n in (2, 4)]
+    )
+    orders = read_orders(file)
+    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None, protocol="tcp://") as cluster:
+        found = []
+        for record in answered(orders, tmp_path, in_processes(2, f"dask:{cluster.scheduler_address}")):
+            if not found:
+                next(iter(cluster.workers.values())).process.process.kill()
+            found.append(record)
+    one = list(answered(orders, tmp_path, alone))
+    assert json.dumps(sorted(found, key=lambda r: r["row"])) == json.dumps(sorted(one, key=lambda r: r["row"]))
+
+
+def test_the_command_writes_page_workbook_csv_and_json(tmp_path, capsys):
+    pd, openpyxl = pytest.importorskip("pandas"), pytest.importorskip("openpyxl")
+    file, out = file_of(tmp_path, [good(0), FAULTS[2][0]]), tmp_path / "out"
+    assert main(["orders", str(file), "--workers", "1", "-o", str(out)]) == 0
+    said = capsys.readouterr().out
+    assert "1 orders answered, 1 rows to mend" in said and "row 3 (N1): plover-26g.toml: package = 'Hearh'" in said
+    assert {p.name for p in out.iterdir()} == {"orders.html", "orders.xlsx", "orders.csv", "result.json", DONE}
+    record = json.loads((out / "result.json").read_text())
+    table = pd.read_csv(out / "orders.csv")
+    sheet = openpyxl.load_workbook(out / "orders.xlsx")["orders"]
+    assert table["unit"].tolist() == [record["orders"][0]["plan_unit"]] and sheet.auto_filter.ref
+
+
+@pytest.mark.parametrize(
+    ("content", "hint"),
+    [("", "holds no rows"), (HEAD, "holds no rows"), ("reference,plase\na,b\n", "unknown column"), ("model\nx\n", "place")],
+)
+def test_a_file_that_is_no_orders_file_is_one_line(content, hint, tmp_path, capsys):
+    (tmp_path / "orders.csv").write_text(content)
+    assert main(["orders", str(tmp_path / "orders.csv")]) == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err.count("\n") == 1 and hint in said.err
+
+
+@pytest.mark.parametrize(("words", "code", "hint"), [(["--engine", "ray"], 2, "dask"), (["--sure", "20"], 2, "50 to 99")])
+def test_wrong_options_are_one_line(words, code, hint, tmp_path, capsys):
+    assert main(["orders", str(file_of(tmp_path, [good(0)])), *words]) == code
+    assert hint in capsys.readouterr().err
