@@ -23,7 +23,7 @@ lint: $(VENV)/bin/heatcalc
 
 figures: $(VENV)/bin/heatcalc
 	$(VENV)/bin/heatcalc run size_heat_pump -p out=figures/size -o out
-	rm figures/size/sizing.html figures/size/result.json
+	rm figures/size/size.html figures/size/result.json
 
 workbooks: $(VENV)/bin/heatcalc
 	for f in workbooks/*.ipynb; do $(VENV)/bin/python -c "import sys, pathlib; from heatcalc.notebooks import refresh; refresh(pathlib.Path(sys.argv[1]))" $$f; done

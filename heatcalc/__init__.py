@@ -3,8 +3,8 @@
 The public face.  Each name is imported when it is first used, so `import heatcalc` costs nothing:
 
     import heatcalc
-    result = heatcalc.size("plover-26g", place="Burlington, VT")
-    result.heating.load_W
+    answer = heatcalc.size("plover-26g", place="Burlington, VT")
+    answer.tables["units"], answer.figures["load-and-capacity"], answer.heating.load_W
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _MODULES = {
     "heatcalc.inputs.assembly.assembly_file": "load_assemblies",
     "heatcalc.inputs.unit.unit_file": "load_units read_unit",
     "heatcalc.judge.sizing": "size_house",
-    "heatcalc.face.ask_sizing": "size show_text show_figure table split_changes show_recommendation write_sheet",
+    "heatcalc.face.ask_sizing": "size split_changes",
     "heatcalc.face.ask": "year supply bridge unit assembly log explain",
     "heatcalc.face.ask_loads": "loads loads_table loads_figure show_reasons show_drying show_screening",
     "heatcalc.face.ask_run_load": "run_load run_load_table run_load_figure show_promise show_sources write_run_load",

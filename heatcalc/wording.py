@@ -13,6 +13,20 @@ from string import Formatter
 from typing import Any
 
 SYSTEMS = ("ip", "si")
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
 @dataclass(frozen=True)

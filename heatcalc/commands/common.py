@@ -69,18 +69,13 @@ def tell(arguments: Namespace, *reports: Report, files: Mapping[str, str | bytes
 
 
 def _written(arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes]) -> list[str]:
-    """One report as `QUESTION.html` and `result.json`, several numbered; figures by their names."""
+    """Everything made before the first file is written."""
     from heatcalc.files import write_together
-    from heatcalc.render.as_html import as_html
-    from heatcalc.render.as_json import as_json
-    from heatcalc.render.as_picture import as_pictures
+    from heatcalc.render.as_files import as_files
 
     made: dict[str, str | bytes] = dict(files)
     for n, report in enumerate(reports, 1):
-        end = f"-{n}" if len(reports) > 1 else ""
-        made[f"{report.question}{end}.html"] = as_html(report, arguments.units)
-        made[f"result{end}.json"] = as_json(report)
-        made |= as_pictures(report, arguments.units)
+        made |= as_files(report, arguments.units, f"-{n}" if len(reports) > 1 else "")
     return [str(path) for path in write_together(arguments.out, made)]
 
 

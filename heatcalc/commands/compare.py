@@ -26,8 +26,8 @@ def run(arguments: Namespace) -> int:
     from heatcalc.answers.study.enough import cheapest_for
     from heatcalc.answers.study.packages import compare_packages, package_list
     from heatcalc.errors import InputError
+    from heatcalc.render.as_json import json_text as as_json
     from heatcalc.show.compare_text import compare_record, compare_text
-    from heatcalc.show.record import as_json
 
     if arguments.packages and arguments.package:
         raise InputError("--package", arguments.package, "and --packages both say which", "say it once")

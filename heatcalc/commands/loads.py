@@ -35,8 +35,8 @@ def run(arguments: Namespace) -> int:
 
         written = write_loads(result, arguments.out, arguments.units)
     if arguments.json:
+        from heatcalc.render.as_json import json_text as as_json
         from heatcalc.show.loads_record import loads_record
-        from heatcalc.show.record import as_json
 
         print(as_json(loads_record(result)), end="")
         return 0

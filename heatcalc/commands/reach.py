@@ -34,8 +34,8 @@ def run(arguments: Namespace) -> int:
     from heatcalc.answers.reach.reach_study import reach
     from heatcalc.errors import InputError
     from heatcalc.judge.sites import counties, stations
+    from heatcalc.render.as_json import json_text as as_json
     from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
-    from heatcalc.show.record import as_json
 
     if not 1 <= arguments.workers <= 256:
         raise InputError("--workers", arguments.workers, "allowed 1 to 256")

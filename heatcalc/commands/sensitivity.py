@@ -30,7 +30,7 @@ def run(arguments: Namespace) -> int:
     from tqdm import tqdm
 
     from heatcalc.answers.study.what_matters import what_matters
-    from heatcalc.show.record import as_json
+    from heatcalc.render.as_json import json_text as as_json
     from heatcalc.show.sensitivity_text import sensitivity_record, sensitivity_text
 
     _check(arguments)

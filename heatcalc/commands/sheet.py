@@ -44,7 +44,7 @@ def _made(buyer, case, kind: str) -> str | bytes:
     from heatcalc.show import run_load_page as page
 
     if kind == ".json":
-        from heatcalc.show.record import as_json
+        from heatcalc.render.as_json import json_text as as_json
         from heatcalc.show.run_load_record import run_load_record
 
         return as_json(run_load_record(buyer))

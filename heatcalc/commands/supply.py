@@ -21,7 +21,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.year.house_supply import house_supply
-    from heatcalc.show.record import as_json
+    from heatcalc.render.as_json import json_text as as_json
     from heatcalc.show.supply_text import SupplyCase, supply_json, supply_text
 
     if arguments.unit:

@@ -29,7 +29,7 @@ def run(arguments: Namespace) -> int:
     answer = year_answer(house, place_of(arguments), arguments.unit, folder)
     written = _files(answer, arguments)
     if arguments.json:
-        from heatcalc.show.record import as_json
+        from heatcalc.render.as_json import json_text as as_json
         from heatcalc.show.year_text import year_record
 
         print(as_json(year_record(answer)), end="")
@@ -52,7 +52,7 @@ def _files(answer, arguments: Namespace) -> list[str]:
 
         hourly = hourly_csv(answer)
     if arguments.out:
-        from heatcalc.show.record import as_json
+        from heatcalc.render.as_json import json_text as as_json
         from heatcalc.show.year_figures import year_pictures
         from heatcalc.show.year_text import year_record
 

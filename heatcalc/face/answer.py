@@ -76,6 +76,13 @@ class Answer(Generic[Result]):
 
         return write_whole(path, as_json(self.report))
 
+    def to_folder(self, folder: str | Path) -> list[Path]:
+        """What `-o` writes: the page, `result.json` and the figures, all or none; nothing where no folder is named."""
+        from heatcalc.files import write_together
+        from heatcalc.render.as_files import as_files
+
+        return write_together(folder, as_files(self.report, self.units)) if str(folder) else []
+
     def _repr_html_(self) -> str:
         from heatcalc.render.as_html import as_fragment
 

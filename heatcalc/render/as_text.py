@@ -18,13 +18,14 @@ def as_text(report: Report, system: str, full: bool = True) -> str:
     shown = [c for c in report.chapters if full or not c.more]
     blocks = [[said(report.title, system), *(said(line, system) for line in report.under)]]
     blocks.append([line for n, s in enumerate(report.decision) for line in _wrapped(said(s.words, system), 2 if n else 0)])
-    blocks += [_chapter(c, system) for c in shown]
+    blocks += [chapter_lines(c, system) for c in shown]
     back = [said(c.heading, system) for c in report.chapters if c not in shown]
     blocks.append(_wrapped(MORE.format(", ".join(name[:1].lower() + name[1:] for name in back)), 0) if back else [])
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
 
-def _chapter(chapter: Chapter, system: str) -> list[str]:
+def chapter_lines(chapter: Chapter, system: str) -> list[str]:
+    """A chapter with its heading; nothing where only figures stand in it."""
     body = [line for item in chapter.items for line in _item(item, system)]
     return [*([said(chapter.heading, system)] if chapter.heading else []), *body] if body else []
 

@@ -7,6 +7,7 @@ import io
 import re
 import warnings
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 STYLE: Any = {
@@ -28,6 +29,16 @@ STYLE: Any = {
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
 MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
 INK, FAINT = "#222222", "#d9d9d9"
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One figure: file name, title, what it says in words, and how to draw it."""
+
+    name: str
+    title: str
+    says: str
+    draw: Any
 
 
 def picture(draw: Callable[[], Any], kind: str) -> bytes:

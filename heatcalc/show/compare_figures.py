@@ -7,8 +7,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.study.packages import Comparison
-from heatcalc.report.drawing import COLOURS, FAINT, INK
-from heatcalc.show.size_figures import Drawn
+from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn
 from heatcalc.units import label, shown, text
 
 MARKERS = "osD^vPX*"

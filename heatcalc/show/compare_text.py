@@ -8,7 +8,7 @@ from heatcalc import units
 from heatcalc.answers.study.enough import Enough
 from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.judge.sizing import CAUTIONS
-from heatcalc.show.size_text import cord_word
+from heatcalc.report.about_size import cord_word
 from heatcalc.show.words import columns, wrapped
 
 

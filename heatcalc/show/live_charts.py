@@ -15,8 +15,8 @@ import numpy as np
 from heatcalc.judge.choice import Candidate, heat_range
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.report.drawing import COLOURS, FAINT, INK, short
-from heatcalc.show.words import MONTHS
 from heatcalc.units import label, shown, text
+from heatcalc.wording import MONTHS
 
 WIDE, HIGH = 420.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 54.0, 10.0, 46.0, 40.0

@@ -15,12 +15,11 @@ from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import Load
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.render.as_json import plain_data
+from heatcalc.report.about_size import about_size, cord_word, decision_words, heater_words, plan_words
 from heatcalc.report.drawing import COLOURS, INK
-from heatcalc.show import size_text
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
-from heatcalc.show.plan_text import decision, heater_words
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
-from heatcalc.wording import said
+from heatcalc.wording import Said, said
 
 # the control that a field of the house file belongs to
 CONTROL_OF = {
@@ -72,11 +71,11 @@ def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
     r, judged = answer.size, answer.judged
     return plain_data(
         {
-            "verdict": decision(r),
+            "verdict": said(decision_words(r), system),
             "good": judged is not None and judged.verdict == FITS,
-            "sentences": [line[0].upper() + line[1:] for line in size_text.recommendation(r, system)[1:]],
+            "sentences": [_sentence(line, system) for line in (*r.recommended.reasons, *plan_words(r))],
             "facts": _facts(answer, system),
-            "heading": size_text.heading(r, system),
+            "heading": [said(line, system) for line in (about_size(r).title, *about_size(r).under)],
             "warnings": [said(w, system) for w in r.warnings],
             "held": _held(answer, system),
             "in_use": _in_use(r.house, system),
@@ -85,6 +84,11 @@ def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
             **_months(answer),
         }
     )
+
+
+def _sentence(words: Said, system: str) -> str:
+    line = said(words, system)
+    return f"{line[0].upper()}{line[1:].removesuffix('.')}."
 
 
 def _held(answer: LiveAnswer, system: str) -> str:
@@ -161,7 +165,7 @@ def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
             (f"it holds {t(r.task.heating_set_C)} down to", f"{t(r.plan.held_C)} outdoors, {r.plan.chance:.0%} sure"),
             ("second heater", heater_words(r.plan)),
             ("draws at most, heating / cooling", f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
-            (f"the {r.house.supply.cord} supply", size_text.cord_word(judged)),
+            (f"the {r.house.supply.cord} supply", cord_word(judged)),
         ]
     return facts
 

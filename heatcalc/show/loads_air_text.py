@@ -7,8 +7,7 @@ from heatcalc.answers.methods.design_loads import LoadsResult
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.damp import DryingCase
 from heatcalc.show.loads_rules_text import Row, watts
-from heatcalc.show.words import MONTHS
-from heatcalc.wording import said
+from heatcalc.wording import MONTHS, said
 
 
 def air_rows(r: LoadsResult, system: str) -> list[Row]:

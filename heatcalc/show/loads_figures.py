@@ -10,13 +10,12 @@ import numpy as np
 from heatcalc.answers.methods.design_loads import LoadsResult
 from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.files import write_together
-from heatcalc.report.drawing import COLOURS, INK, picture
+from heatcalc.render.as_json import json_text as as_json
+from heatcalc.report.drawing import COLOURS, INK, Drawn, picture
 from heatcalc.show.loads_record import loads_record
 from heatcalc.show.loads_text import loads_text
-from heatcalc.show.record import as_json
-from heatcalc.show.size_figures import Drawn
-from heatcalc.show.words import MONTHS
 from heatcalc.units import label, shown, text
+from heatcalc.wording import MONTHS
 
 METHODS = (("network", "network_W"), ("load factor", "load_factor_W"), ("time series", "time_series_W"))
 

@@ -10,13 +10,13 @@ from heatcalc.answers.methods.hand_method import HandLoad
 from heatcalc.inputs.house.living import Term, living_day
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.model.humidity import WinterHumidity
-from heatcalc.show.record import size_record
+from heatcalc.report.size_values import size_values
 from heatcalc.wording import said
 
 
 def loads_record(r: LoadsResult) -> dict[str, Any]:
     """Every figure of the command, SI units, keys with their unit."""
-    c, whole = r.comparison, size_record(r.size)
+    c, whole = r.comparison, size_values(r.size)
     kept = (
         "house",
         "place",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from heatcalc import units
 from heatcalc.answers.methods.design_loads import LoadsResult
 from heatcalc.answers.methods.envelope_rules import Held
-from heatcalc.show.words import MONTHS
+from heatcalc.wording import MONTHS
 
 Row = tuple[str, ...]
 

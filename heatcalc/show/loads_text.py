@@ -10,11 +10,12 @@ from heatcalc.answers.methods.hand_method import HandLoad
 from heatcalc.answers.methods.pick_up import CAUTION
 from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.judge.sizing import CAUTIONS
-from heatcalc.show import size_text
+from heatcalc.render.as_text import chapter_lines
+from heatcalc.report.about_size import about_size, conditions_chapter, cooling_chapter, heating_chapter
 from heatcalc.show.loads_air_text import air_rows, drying_lines, fan_rows, living_rows, winter_notes, winter_rows
 from heatcalc.show.loads_rules_text import Row, code_table, peak_rows, pick_up_rows, pick_up_title, screening_lines, watts
-from heatcalc.show.words import MONTHS, columns, wrapped
-from heatcalc.wording import Said, said, worded
+from heatcalc.show.words import columns, wrapped
+from heatcalc.wording import MONTHS, Said, said, worded
 
 METHODS = ("network", "load-factor", "time-series", "all")
 
@@ -22,8 +23,8 @@ METHODS = ("network", "load-factor", "time-series", "all")
 def loads_text(r: LoadsResult, system: str, method: str = "all") -> str:
     """Everything for "all"; else one method's loads by component."""
     parts = [
-        size_text.heading(r.size, system),
-        ["Design conditions", *columns(size_text.condition_rows(r.size, system), right=(1,))],
+        [said(line, system) for line in (about_size(r.size).title, *about_size(r.size).under)],
+        chapter_lines(conditions_chapter(r.size), system),
     ]
     if method == "all":
         parts += [_methods(r, system), *_rest(r, system)]
@@ -132,13 +133,7 @@ def _range(hand: HandLoad, system: str) -> list[str]:
 
 def _one_method(r: LoadsResult, system: str, method: str) -> list[str]:
     if method == "network":
-        return [
-            size_text.heating_line(r.size, system),
-            *columns(size_text.heating_rows(r.size, system), right=(1, 2)),
-            "",
-            *wrapped(size_text.cooling_line(r.size, system), indent=0),
-            *columns(size_text.cooling_rows(r.size, system), right=(1,)),
-        ]
+        return [*chapter_lines(heating_chapter(r.size), system), "", *chapter_lines(cooling_chapter(r.size), system)]
     hand = r.comparison.load_factor if method == "load-factor" else r.comparison.time_series
     used = [name for name in (*hand.heating_W, *hand.cooling_W)]
     rows = [

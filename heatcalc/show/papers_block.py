@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from heatcalc import __version__
+from heatcalc.report.drawing import Drawn
 from heatcalc.show.pages import figures_inside, rendered
 from heatcalc.show.run_load_page import print_css
-from heatcalc.show.size_figures import Drawn
 
 
 @dataclass(frozen=True)

@@ -7,13 +7,15 @@ from pathlib import Path
 from heatcalc.answers.sale.case import case_record
 from heatcalc.answers.sale.sale_answer import Sale
 from heatcalc.files import write_together
+from heatcalc.render.as_html import as_html
+from heatcalc.render.as_json import json_text as as_json
+from heatcalc.report.about_size import about_size
+from heatcalc.report.size_values import size_values
 from heatcalc.show.papers_block import Paper, paper_html
 from heatcalc.show.papers_owner import owner_paper, quote_paper
 from heatcalc.show.papers_shop import assemblies_paper, circuits_paper
-from heatcalc.show.record import as_json, size_record
 from heatcalc.show.run_load_page import main_chart, run_load_html
 from heatcalc.show.run_load_record import run_load_record
-from heatcalc.show.size_sheet import size_sheet
 
 CASE = "case.json"
 
@@ -27,7 +29,7 @@ def papers(s: Sale) -> tuple[Paper, ...]:
 def pages(s: Sale) -> dict[str, str]:
     """Every page of the set as HTML by file name; with both unit systems the sizing comes once in each."""
     systems = ("ip", "si") if s.case.units == "both" else (s.case.units,)
-    sizing = {f"sizing{'-si' if k else ''}.html": size_sheet(s.sized, system) for k, system in enumerate(systems)}
+    sizing = {f"sizing{'-si' if k else ''}.html": as_html(about_size(s.sized), system) for k, system in enumerate(systems)}
     run = {"run-load.html": run_load_html(s.buyer, s.case.units, s.case.buyer, s.case.hash)}
     return sizing | run | {f"{p.name}.html": paper_html(p, s.case.hash) for p in papers(s)}
 
@@ -45,5 +47,5 @@ def write_papers(s: Sale, folder: str | Path, also_pdf: bool = False, also_xlsx:
 
         made["run-load.xlsx"] = xlsx(s.buyer, s.case.units)
     made["run-load.png"] = main_chart(s.buyer, s.case.units)
-    made[CASE] = as_json(case_record(s.case, {"sizing": size_record(s.sized), "run_load": run_load_record(s.buyer)}))
+    made[CASE] = as_json(case_record(s.case, {"sizing": size_values(s.sized), "run_load": run_load_record(s.buyer)}))
     return write_together(folder, made)

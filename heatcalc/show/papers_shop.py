@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from heatcalc.answers.envelope.assembly_answer import LayerLine
 from heatcalc.answers.sale.sale_answer import Sale, UsedAssembly
+from heatcalc.report.drawing import Drawn
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import WHY_THEN, heading
-from heatcalc.show.size_figures import Drawn
 from heatcalc.show.words import quantity
 from heatcalc.supply.cord import SEASON_WORDS, HourCheck
 from heatcalc.supply.supply_check import CAUTIONS, OnDemand

@@ -9,8 +9,7 @@ import numpy as np
 from heatcalc.answers.reach.outline import FRAMES, outline
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit
 from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
-from heatcalc.report.drawing import COLOURS, FAINT, INK, short
-from heatcalc.show.size_figures import Drawn
+from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn, short
 from heatcalc.units import label, shown, text
 
 LOOK = {

@@ -7,8 +7,8 @@ from heatcalc.answers.sale.buyer import Buyer
 from heatcalc.answers.sale.promise import Promise
 from heatcalc.answers.year.outage import Cooldown
 from heatcalc.judge.metered_year import USES
-from heatcalc.show.words import MONTHS, quantity
-from heatcalc.wording import joined, said, worded
+from heatcalc.show.words import quantity
+from heatcalc.wording import MONTHS, joined, said, worded
 
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
 FUEL_HEAD = ("source", "bought a year", "cost", "CO2")

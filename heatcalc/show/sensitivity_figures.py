@@ -9,9 +9,8 @@ import numpy as np
 from heatcalc.answers.study.tornado import OUTPUTS, WORDS
 from heatcalc.answers.study.uncertain import UncertainInput
 from heatcalc.answers.study.what_matters import WhatMatters, promise
-from heatcalc.report.drawing import COLOURS, FAINT, INK
+from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn
 from heatcalc.show.sensitivity_text import KIND, end, value
-from heatcalc.show.size_figures import Drawn
 from heatcalc.units import label, shown
 from heatcalc.wording import said
 

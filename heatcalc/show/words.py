@@ -8,20 +8,6 @@ from heatcalc import units
 from heatcalc.wording import SYSTEMS
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 def quantity(value: float, kind: str, system: str, decimals: int | None = None) -> str:

@@ -10,9 +10,9 @@ from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import HOUSEHOLD_USES, USES
 from heatcalc.model.year_walk import YearResult
 from heatcalc.report.drawing import COLOURS, FAINT, INK, picture
-from heatcalc.show.words import MONTHS
 from heatcalc.supply.supply_check import hour_words
 from heatcalc.units import label, shown
+from heatcalc.wording import MONTHS
 
 LOOK = {
     "heating": (COLOURS[1], ""),

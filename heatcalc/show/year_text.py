@@ -14,9 +14,9 @@ from heatcalc.answers.year.outage import CAUTIONS, Cooldown
 from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import SERIES_UNITS, USES
 from heatcalc.model.year_walk import YearResult
-from heatcalc.show.words import MONTHS, columns, wrapped
+from heatcalc.show.words import columns, wrapped
 from heatcalc.supply.supply_check import hour_words
-from heatcalc.wording import Said, said
+from heatcalc.wording import MONTHS, Said, said
 
 SHORT = [m[:3] for m in MONTHS]
 

@@ -15,7 +15,7 @@ from heatcalc.answers.sale.buyer import tell
 from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
 from heatcalc.cli import main
 from heatcalc.judge.metered_year import USES
-from heatcalc.show.record import as_json
+from heatcalc.render.as_json import json_text as as_json
 from heatcalc.show.run_load_figures import run_load_figures
 from heatcalc.show.run_load_page import run_load_html
 from heatcalc.show.run_load_record import run_load_record

@@ -27,17 +27,19 @@ def run(capsys, *words):
 
 
 def test_a_bare_size_answers_for_the_demo_house(capsys):
-    code, out, err = run(capsys, "size")
+    code, out, err = run(capsys, "size", "--full")
     assert code == 0 and not err
-    for words in (
-        "Plover 26G (invented demo house)",
-        "Heating load at",
-        "Cooling load in",
-        "Recommended:",
-        "Assumptions",
-        "Cautions",
-    ):
+    for words in ("Plover 26G (invented demo house)", "Heating load at", "Cooling load in", "Order ", "Assumptions", "Cautions"):
         assert words in out
+
+
+def test_the_decision_and_three_plans_stand_first_and_short(capsys):
+    """Without --full: decision on the fourth line, a plan a line, what to buy, warnings, what else there is."""
+    code, out, _ = run(capsys, "size")
+    lines = out.rstrip().split("\n")
+    assert code == 0 and lines[3].startswith("Order ") and len(lines) <= 40
+    assert [line.split()[0] for line in out.split("\n\n")[2:4]] == ["Plans", "What"]
+    assert lines[-1].lstrip().endswith("cautions") and "--full shows the rest" in out
 
 
 def test_the_starter_file_sizes_as_it_stands(capsys, starter):
@@ -96,17 +98,17 @@ def test_json_holds_the_contract_and_closes(capsys):
 
 
 def test_text_page_and_json_show_the_same_numbers(capsys, tmp_path):
-    code, out, _ = run(capsys, "size", "--units", "si", "-o", str(tmp_path / "out"))
+    code, out, _ = run(capsys, "size", "--full", "--units", "si", "-o", str(tmp_path / "out"))
     assert code == 0
     record = json.loads((tmp_path / "out" / "result.json").read_text())
-    page = (tmp_path / "out" / "sizing.html").read_text(encoding="utf-8")
+    page = (tmp_path / "out" / "size.html").read_text(encoding="utf-8")
     for watts in (record["heating_load_W"], record["cooling_sensible_W"], record["recommended"]["max_heat_at_design_W"]):
         assert f"{watts:,.0f} W" in out and f"{watts:,.0f} W" in page
 
 
 def test_the_sheet_is_one_file_with_described_figures(tmp_path):
     assert main(["size", "-o", str(tmp_path)]) == 0
-    page = (tmp_path / "sizing.html").read_text(encoding="utf-8")
+    page = (tmp_path / "size.html").read_text(encoding="utf-8")
     assert page.count('role="img"') == 3 and page.count("<desc") >= 3
     outside = [word for word in ('src="http', 'href="http', "url(http", "<script", "@import") if word in page]
     assert not outside
@@ -128,7 +130,7 @@ def test_the_same_case_twice_gives_the_same_bytes(tmp_path):
 def test_a_house_named_like_markup_is_harmless(tmp_path, starter):
     starter.write_text(starter.read_text().replace('name = "My house"', 'name = "<script>alert(1)</script>"'))
     assert main(["size", str(starter), "--place", "55802", "-o", str(tmp_path / "o")]) == 0
-    assert "<script>" not in (tmp_path / "o" / "sizing.html").read_text(encoding="utf-8")
+    assert "<script>" not in (tmp_path / "o" / "size.html").read_text(encoding="utf-8")
 
 
 BAD = [

@@ -43,7 +43,7 @@ def saved_case() -> str:
     import tomllib
 
     from heatcalc.answers.sale.case import Case, case_record
-    from heatcalc.show.record import as_json
+    from heatcalc.render.as_json import json_text as as_json
 
     return as_json(case_record(Case(tomllib.loads(quick_house()), "05401"), {}))
 

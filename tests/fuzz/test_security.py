@@ -11,12 +11,15 @@ import pytest
 
 from heatcalc.cli import main
 from heatcalc.errors import InputError
+from heatcalc.files import write_together
 from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.judge.sizing import size_house
+from heatcalc.render.as_files import as_files
+from heatcalc.render.as_html import as_html
+from heatcalc.report.about_size import about_size
 from heatcalc.resources import folder
-from heatcalc.show.size_sheet import size_sheet, write_size
 from tests.fuzz.mutations import CANARY
 from tests.fuzz.test_readers import as_toml
 
@@ -85,13 +88,13 @@ def _harmless(page: str) -> None:
 
 
 def test_names_are_escaped_in_the_sizing_sheet(attacked):
-    page = size_sheet(attacked, "ip")
+    page = as_html(about_size(attacked), "ip")
     assert "&lt;img" in page
     _harmless(page)
 
 
 def test_names_are_escaped_in_written_files(attacked, tmp_path):
-    for path in write_size(attacked, tmp_path, "si"):
+    for path in write_together(tmp_path, as_files(about_size(attacked), "si")):
         if path.suffix in (".html", ".svg"):
             _harmless(path.read_text(encoding="utf-8"))
 
@@ -159,8 +162,8 @@ def test_a_long_name_leaves_the_figures_their_room(tmp_path, monkeypatch, recwar
 def test_a_name_is_only_a_name(tmp_path, name):
     house = load_house(None, [], None).model_copy(update={"name": name, "note": name})
     result = size_house(house, find_place("Burlington, VT"), walk=False)
-    written = write_size(result, tmp_path, "ip")
-    assert len(written) > 3 and name.split()[0].replace("&", "&amp;") in (tmp_path / "sizing.html").read_text(encoding="utf-8")
+    written = write_together(tmp_path, as_files(about_size(result), "ip"))
+    assert len(written) > 3 and name.split()[0].replace("&", "&amp;") in (tmp_path / "size.html").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("text", ["\x1b[2J", "a\x07", "\u202eabc"])

@@ -178,8 +178,9 @@ def test_whole_sizings_of_odd_houses(capsys):
     """40 odd houses sized and said: numbers all finite, or one line."""
     from heatcalc.inputs.house.house_file import load_house
     from heatcalc.judge.sizing import size_house
-    from heatcalc.show.record import size_record
-    from heatcalc.show.size_text import size_text
+    from heatcalc.render.as_text import as_text
+    from heatcalc.report.about_size import about_size
+    from heatcalc.report.size_values import size_values
 
     tally = Tally()
     for seed in range(40):
@@ -188,6 +189,6 @@ def test_whole_sizings_of_odd_houses(capsys):
         with tally.trying((seed, changes)):
             place = find_place(rng.choice(("Duluth, MN", "Phoenix, AZ", "Fairbanks, AK", "Miami, FL")))
             result = size_house(load_house(None, changes), place, walk=False)
-            assert not not_finite(size_record(result)), changes
-            assert "nan" not in size_text(result, "ip").lower().split()
+            assert not not_finite(size_values(result)), changes
+            assert "nan" not in as_text(about_size(result), "ip").lower().split()
     assert tally.accepted > 15

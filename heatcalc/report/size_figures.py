@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -10,41 +9,19 @@ import numpy as np
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.report.drawing import COLOURS, FAINT, INK
-from heatcalc.show.size_text import by_size
-from heatcalc.show.words import MONTHS
 from heatcalc.units import label, shown, text
 
-LEAST_LOST_W = 5.0
 
-
-@dataclass(frozen=True)
-class Drawn:
-    """One figure: file name, title, what it says in words, and how to draw it."""
-
-    name: str
-    title: str
-    says: str
-    draw: Any
-
-
-def size_figures(r: SizeResult, system: str) -> tuple[Drawn, ...]:
-    """All figures of a sizing."""
-    return (
-        Drawn("load-and-capacity", "Heat needed and heat available", _line_says(r, system), lambda: line_figure(r, system)),
-        Drawn(
-            "heating-components",
-            "Where the heat goes at the design cold",
-            _components_say(r, system),
-            lambda: components_figure(r, system),
-        ),
-        Drawn("hot-day", "The hottest design day", _day_says(r, system), lambda: day_figure(r, system)),
-    )
+def by_size(components_W: dict[str, float]) -> list[tuple[str, float]]:
+    """Components, largest first."""
+    return sorted(components_W.items(), key=lambda item: -item[1])
 
 
 def drawn_candidates(r: SizeResult) -> list[Candidate]:
     """The recommended unit and the next smaller one; without a recommendation the two best ranked."""
     best = r.recommended or r.candidates[0]
-    other = r.smaller or next((c for c in r.candidates if c is not best), None)
+    other = next((c for c in r.candidates if c.unit.size_kBtuh < best.unit.size_kBtuh and c.plugs_in == best.plugs_in), None)
+    other = other or next((c for c in r.candidates if c is not best), None)
     return [best] + ([other] if other else [])
 
 
@@ -164,34 +141,3 @@ def day_figure(r: SizeResult, system: str) -> Any:
     lines: Any = [*axes.get_legend_handles_labels()[0], *other.get_legend_handles_labels()[0]]
     figure.legend(lines, [h.get_label() for h in lines], loc="outside right center", fontsize=8.5)
     return figure
-
-
-def _line_says(r: SizeResult, system: str) -> str:
-    words = [f"The house needs {text(r.heating.load_W, 'power', system)} at {text(r.task.design_C, 'temperature', system)}."]
-    for c in drawn_candidates(r):
-        words.append(f"{c.name} gives at most {text(c.max_heat_at_design_W, 'power', system)} there.")
-    return " ".join(words)
-
-
-def _components_say(r: SizeResult, system: str) -> str:
-    return "; ".join(f"{name} {text(w, 'power', system)}" for name, w in by_size(r.heating.components_W))
-
-
-def _day_says(r: SizeResult, system: str) -> str:
-    c = r.designer.cooling
-    return (
-        f"Cooling peaks in {MONTHS[c.month - 1]} in the hour ending {c.peak_hour}:00 at "
-        f"{text(c.peak_sensible_W, 'power', system)} "
-        f"sensible and {text(c.latent_at_peak_W, 'power', system)} latent.{_lost(r)}"
-    )
-
-
-def _lost(r: SizeResult) -> str:
-    """Which parts lose heat for some hours, so that the coloured stack of gains stands above the sensible load."""
-    losing = [name for name, watts in r.designer.cooling.components_W.items() if float(watts.min()) < -LEAST_LOST_W]
-    if not losing:
-        return ""
-    return (
-        " Colours show gains only; where they stand above the sensible load, other parts lose heat to the cooler outdoors: "
-        f"{', '.join(losing)}."
-    )

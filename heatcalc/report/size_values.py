@@ -1,4 +1,4 @@
-"""Results as plain JSON in SI: the machine-readable side of every answer."""
+"""The sizing as one object in SI, keys with their unit."""
 
 from __future__ import annotations
 
@@ -8,16 +8,10 @@ from typing import Any
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
-from heatcalc.render.as_json import json_text
 from heatcalc.wording import said
 
 
-def as_json(record: dict[str, Any]) -> str:
-    """One object, two-space indent, one trailing newline, always the same bytes for the same record."""
-    return json_text(record)
-
-
-def size_record(r: SizeResult) -> dict[str, Any]:
+def size_values(r: SizeResult) -> dict[str, Any]:
     """The sizing as one object, SI units, keys with their unit."""
     p, c, cooling, best = r.place, r.designer.conditions, r.designer.cooling, r.recommended
     return {
