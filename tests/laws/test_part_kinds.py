@@ -4,8 +4,6 @@ import json
 from dataclasses import replace
 
 import pytest
-from heatcalc.answers.reach.many_loads import many_loads, skies_of
-from heatcalc.answers.reach.sites import sites_of
 
 from heatcalc.answers.study.chances import fast_case
 from heatcalc.answers.study.tornado import case_of, evaluate, weathers
@@ -14,6 +12,9 @@ from heatcalc.answers.year.year_answer import year_answer
 from heatcalc.cli import main
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.many_loads import many_loads
+from heatcalc.judge.sites import sites_of
+from heatcalc.judge.skies import skies_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.part import OpaquePart, PartKind
 from heatcalc.model.part_kinds import KINDS
