@@ -28,6 +28,7 @@ WARM_BALANCE_C = (60.0 - 32.0) / 1.8
 DAMP = 0.80  # above it at a surface mould grows within weeks, ISO 13788, from memory
 USUAL_DAMP = 0.60  # upper end of the usual comfort range: common practice, no source
 FAN_RATED_PA = 25.0  # 0.1 in of water, at which bath fans are usually rated, from memory
+DRY_AIR = 0.25  # below it air is felt as dry: common practice, no source
 MOST_U = 3.0  # a bare sheet of metal or ply is about 5, any light wall with insulation below 1: common practice, no source
 
 
@@ -196,6 +197,11 @@ def _indoor_air(designer: Designer) -> Iterator[Said]:
         yield (
             f"indoor humidity in the coldest month comes to {level}, above 80 %: look at the ventilation, the people and what "
             "dries or burns indoors; mould and wet windows are likely"
+        )
+    if found and found.relative < DRY_AIR:
+        yield (
+            f"indoor humidity in the coldest month comes to {found.relative:.0%}, below {DRY_AIR:.0%}: dry air that skin, eyes "
+            "and wood feel; no more outdoor air than the people need, or moisture recovery in a balanced fan, keeps it damper"
         )
 
 

@@ -18,6 +18,7 @@ from heatcalc.model.designer import (
     design_day,
     dew_points,
     humid_ratio,
+    month_winds_m_s,
 )
 from heatcalc.model.humidity import DehumidifierNeed, Surface, WinterHumidity, dehumidifier_need, winter_humidity
 from heatcalc.model.outdoor_air import AirConditions, AirExchange, air_exchange
@@ -63,13 +64,12 @@ class DryingCase:
 
 
 def winter_cases(designer: Designer) -> tuple[tuple[str, float, WinterHumidity], ...]:
-    """The coldest month on average, with its mean wind, and the design cold."""
+    """The coldest month on average, with its own mean wind, and the design cold."""
     place, cold = designer.place, designer.conditions.heating_C
     month = int(np.argmin(place.monthly.mean_C))
     mean, dew = place.monthly.mean_C[month], dew_points(place)[month]
-    wind = place.wind_mean_m_s or DESIGN_WIND_COOLING_M_S
     return (
-        ("coldest month", mean, _winter(designer, mean, min(dew, mean), wind)),
+        ("coldest month", mean, _winter(designer, mean, min(dew, mean), month_winds_m_s(place)[month])),
         ("design cold", cold, _winter(designer, cold, cold, DESIGN_WIND_HEATING_M_S)),
     )
 

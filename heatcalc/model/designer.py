@@ -19,6 +19,7 @@ from heatcalc.physics.sun.sun import SunPosition
 from heatcalc.physics.sun.sun_day import DesignDay, cooling_design_day
 from heatcalc.physics.zone.held_day import held_day, held_day_by_term
 from heatcalc.physics.zone.network import inputs_of
+from heatcalc.tables import rows
 from heatcalc.wording import Said, worded
 
 DESIGN_WIND_HEATING_M_S, DESIGN_WIND_COOLING_M_S = 6.7, 3.4  # ASHRAE Handbook - Fundamentals 2021 ch. 17
@@ -354,6 +355,13 @@ def _pressure(designer: Designer) -> float:
 def dew_points(place: Place) -> tuple[float, ...]:
     """Monthly dew points; the mean daily minimum where the record has none (a humid night ends near its dew point)."""
     return place.monthly.dew_point_C or place.monthly.min_C
+
+
+def month_winds_m_s(place: Place) -> tuple[float, ...]:
+    """Mean wind of each month [m/s]: the year's, by the usual year's course (tables/built_year_wind.csv)."""
+    factor = np.array([float(r["factor"]) for r in rows("built_year_wind") if r["kind"] == "month"])
+    winds = (place.wind_mean_m_s or DESIGN_WIND_COOLING_M_S) * factor / factor.mean()
+    return tuple(float(w) for w in winds)
 
 
 def designer_of(model: HouseModel, place: Place) -> Designer:

@@ -87,6 +87,12 @@ def _dry_air_density(indoor_C: float, humidity_ratio: float, pressure_Pa: float)
     return 1 / moist_air.specific_volume(indoor_C, humidity_ratio, pressure_Pa)
 
 
+def settled_humidity_ratio(outside: float, source_kg_s: float, flow_m3_s: float, indoor_C: float, pressure_Pa: float) -> float:
+    """Humidity ratio at which a room settles [kg/kg]: water set free over the outdoor air that carries it off."""
+    density = _dry_air_density(indoor_C, outside, pressure_Pa)
+    return float(indoor_humidity.steady_humidity_ratio(outside, source_kg_s, flow_m3_s, density))
+
+
 def winter_humidity(
     inputs: AirInputs, conditions: AirConditions, living: LivingDay, surfaces: tuple[Surface, ...] = (), removal_kg_s: float = 0.0
 ) -> WinterHumidity:
@@ -104,8 +110,7 @@ def winter_humidity(
     density = _dry_air_density(inside_C, outside, pressure)
 
     def relative(generation: float) -> float:
-        flow = air.moisture_m3_s
-        ratio = float(indoor_humidity.steady_humidity_ratio(outside, generation, flow, density))
+        ratio = settled_humidity_ratio(outside, generation, air.moisture_m3_s, inside_C, pressure)
         return float(moist_air.relative_humidity(inside_C, ratio, pressure))
 
     wet = relative(source)
@@ -193,13 +198,11 @@ def dehumidifier_need(
     """
     pressure = air.pressure_Pa
     target = float(moist_air.humidity_ratio_from_relative(indoor_C, target_relative, pressure))
-    density = _dry_air_density(indoor_C, target, pressure)
+    density = _dry_air_density(indoor_C, outdoor_humidity_ratio, pressure)
     needed = max(generation_kg_s + density * air.moisture_m3_s * (outdoor_humidity_ratio - target), 0.0)
     shortfall = max(needed - unit_removal_kg_s, 0.0)
-    left = float(
-        indoor_humidity.steady_humidity_ratio(
-            outdoor_humidity_ratio, generation_kg_s - unit_removal_kg_s, air.moisture_m3_s, density
-        )
+    left = settled_humidity_ratio(
+        outdoor_humidity_ratio, generation_kg_s - unit_removal_kg_s, air.moisture_m3_s, indoor_C, pressure
     )
     relative = min(float(moist_air.relative_humidity(indoor_C, left, pressure)), 1.0)
     return DehumidifierNeed(

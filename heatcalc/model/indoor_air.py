@@ -10,8 +10,10 @@ from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.living import DAY_S, WINTER_BELOW_C, living_day
 from heatcalc.inputs.place.find_place import Place
-from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, dew_points
+from heatcalc.model.designer import dew_points, month_winds_m_s
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.humidity import settled_humidity_ratio
+from heatcalc.physics.air import moist_air
 from heatcalc.physics.shell.vapour import (
     class_excess,
     floating_indoor_temperature,
@@ -59,8 +61,9 @@ def air_of_house(model: HouseModel, place: Place) -> AirOverYear:
     flow = _monthly_flow(model, place, indoor)
     if not min(flow) > 0:
         raise NoAnswer("without outdoor air the indoor humidity has no steady value")
-    excess = [vapour_excess(g, q, t) for g, q, t in zip(water, flow, indoor, strict=True)]
-    air = _air(place, indoor, excess, "")
+    air = _air(place, indoor, [0.0] * 12, "")
+    settled = _settled_Pa(air, water, flow, float(moist_air.pressure_at_altitude(model.elevation_m)))
+    air = replace(air, indoor_Pa=settled)
     dried = [
         min(p, points.cooling_humidity * float(saturation_pressure(t))) if te >= COOLED_FROM_C else p
         for p, t, te in zip(air.indoor_Pa, air.indoor_C, air.outdoor_C, strict=True)
@@ -71,10 +74,17 @@ def air_of_house(model: HouseModel, place: Place) -> AirOverYear:
 
 def _monthly_flow(model: HouseModel, place: Place, indoor_C: tuple[float, ...]) -> tuple[float, ...]:
     """Outdoor air that carries moisture [m3/s], leaks and fan, in each month's mean weather."""
-    factor = np.array([float(r["factor"]) for r in rows("built_year_wind") if r["kind"] == "month"])
-    wind = (place.wind_mean_m_s or DESIGN_WIND_COOLING_M_S) * factor / factor.mean()
     delta = np.subtract(indoor_C, place.monthly.mean_C)
-    return tuple(float(q) for q in model.air.moisture(delta, wind))
+    return tuple(float(q) for q in model.air.moisture(delta, np.array(month_winds_m_s(place))))
+
+
+def _settled_Pa(air: AirOverYear, water_kg_s: list[float], flow: tuple[float, ...], pressure_Pa: float) -> tuple[float, ...]:
+    """Vapour pressure at which each month's room settles, by the balance that drying, sheets and the year share."""
+    outside = [float(moist_air.humidity_ratio(p, pressure_Pa)) for p in air.outdoor_Pa]
+    months = zip(outside, water_kg_s, flow, air.indoor_C, strict=True)
+    settled = [settled_humidity_ratio(w, g, q, t, pressure_Pa) for w, g, q, t in months]
+    most = [float(saturation_pressure(t)) for t in air.indoor_C]
+    return tuple(min(float(moist_air.vapour_pressure(w, pressure_Pa)), top) for w, top in zip(settled, most, strict=True))
 
 
 def _house_words(house: House, water_kg_s: float, flow: tuple[float, ...], air: AirOverYear) -> Said:

@@ -11,6 +11,7 @@ from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly.assembly_file import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
 from heatcalc.model.bridge_lines import BridgeLine
 from heatcalc.model.indoor_air import AirOverYear
+from heatcalc.model.moisture_limits import WaterLimit, limit_between
 from heatcalc.physics.shell.layers import heat_paths
 from heatcalc.physics.shell.steel_stud import stud_wall
 from heatcalc.physics.shell.vapour import (
@@ -72,11 +73,17 @@ class WetLayer:
 
     where: str
     water_kg_m2: tuple[float, ...]
+    limit: WaterLimit
 
     @property
     def peak_kg_m2(self) -> float:
         """Most water of the year."""
         return max(self.water_kg_m2)
+
+    @property
+    def used(self) -> float:
+        """Most water over what may gather there [-]; above one it is too much."""
+        return self.peak_kg_m2 / self.limit.kg_m2
 
 
 @dataclass(frozen=True)
@@ -116,6 +123,16 @@ class MoistureAnswer:
         return tuple(sorted((s for s in self.spots if not s.safe), key=lambda spot: spot.temperature_factor))
 
     @property
+    def wettest(self) -> WetLayer:
+        """Where water comes nearest its limit, or passes it by most."""
+        return max(self.wet, key=lambda layer: layer.used)
+
+    @property
+    def too_wet(self) -> bool:
+        """Whether more water gathers somewhere than may."""
+        return any(layer.used > 1.0 for layer in self.wet)
+
+    @property
     def verdict(self) -> str:
         """One sentence: the weakest point, what the method found there, and the water inside."""
         month = f"{self.critical_month} asks for {self.needed_factor:.2f}" if self.needed_factor else NEVER_COLD
@@ -135,8 +152,9 @@ class MoistureAnswer:
         if not self.wet:
             return "no condensation between layers by this method"
         dry = "dries out within the year" if self.dries_out else "does not dry out within the year"
-        worst = max(self.wet, key=lambda layer: layer.peak_kg_m2)
-        return f"water gathers {worst.where} and {dry}"
+        worst = self.wettest
+        much = f"at most {worst.used:.0%} of what may gather there" if worst.used <= 1.0 else f"{worst.used:.1f} TIMES what may"
+        return f"water gathers {worst.where}, {much} ({worst.limit.words}), and {dry}"
 
 
 def moisture(found: Assembly, air: AirOverYear, lines: Sequence[BridgeLine] = ()) -> MoistureAnswer:
@@ -225,8 +243,19 @@ def _condensation(found: OpaqueAssembly, air: AirOverYear) -> tuple[tuple[WetLay
     )
     water, first = year_of_moisture(sd, saturation, air.indoor_Pa, air.outdoor_Pa)
     names = [_place(found, owner, k) for k in range(water.shape[1])]
-    places = dict.fromkeys(names[k] for k in np.flatnonzero(water.max(axis=0) > 1e-9))
-    wet = tuple(WetLayer(name, tuple(float(x) for x in water[:, [n == name for n in names]].sum(axis=1))) for name in places)
+    places = {names[k]: k for k in np.flatnonzero(water.max(axis=0) > 1e-9)}
+    meets = (
+        [int(owner[max(k - 1, 0)]) for k in range(len(names))],
+        [int(owner[min(k, len(owner) - 1)]) for k in range(len(names))],
+    )
+    wet = tuple(
+        WetLayer(
+            name,
+            tuple(float(x) for x in water[:, [n == name for n in names]].sum(axis=1)),
+            limit_between(found, meets[0][k], meets[1][k]),
+        )
+        for name, k in places.items()
+    )
     last = water[first - 1]
     return wet, bool(last.sum() < 1e-9)
 

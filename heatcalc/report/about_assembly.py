@@ -108,7 +108,7 @@ def _inside(m: MoistureAnswer) -> Said:
     if not m.wet:
         return "none found"
     peak = max(w.peak_kg_m2 for w in m.wet)
-    return worded("{}, {}", Q(peak, WATER), "dries" if m.dries_out else "stays wet")
+    return worded("{}, {}{}", Q(peak, WATER), "dries" if m.dries_out else "stays wet", ", TOO MUCH" if m.too_wet else "")
 
 
 def about_assembly(
@@ -220,6 +220,9 @@ def _spots(m: MoistureAnswer) -> Iterator[Any]:
     if m.wet:
         wet = (Column("water gathers"), *(Column(month, WATER) for month in MONTHS))
         yield Table("water", "", wet, tuple((w.where, *w.water_kg_m2) for w in m.wet), head_units=True)
+        for w in m.wet:
+            most, may = Q(w.peak_kg_m2, WATER), Q(w.limit.kg_m2, WATER)
+            yield Sentence(worded("Water {}: at most {}; {} may gather there ({}).", w.where, most, may, w.limit.words))
 
 
 def _asked(m: MoistureAnswer) -> str:
