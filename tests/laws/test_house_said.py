@@ -27,7 +27,7 @@ PLACE = find_place("Burlington, VT")
 
 
 def test_a_night_above_the_cooling_set_point_is_refused_with_both_values():
-    with pytest.raises(InputError, match=r"cooling must be at least 1 F above night_heating, given 75 .F.*78"):
+    with pytest.raises(InputError, match=r"the cooling set point must be at least 1 F above night_heating, given 75 .F.*78"):
         load_house(None, ['set_points.night_heating="78 F"'])
     with pytest.raises(InputError, match=r"loft.area of 200 ft.*more than the whole floor of 160 ft"):
         house_from(BODY | {"loft": {"area": "200 ft2"}})

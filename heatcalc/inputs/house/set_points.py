@@ -69,5 +69,5 @@ class SetPoints(Checked):
                 said = " and ".join(
                     f"{text(t, 'temperature', 'ip')} ({text(t, 'temperature', 'si')})" for t in (cooling, heating)
                 )
-                raise ValueError(f"cooling must be at least 1 F above {name}, given {said}")
+                raise ValueError(f"the cooling set point must be at least 1 F above {name}, given {said}")
         return self
