@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from heatcalc.errors import NoAnswer
+from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
 from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house.house_file import changed, changes_of, house_from, merged, split_change, table_of_tables
@@ -16,7 +16,7 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
-from heatcalc.inputs.unit.unit_file import Unit, load_units, read_unit
+from heatcalc.inputs.unit.unit_file import Unit, load_units
 from heatcalc.judge.many_loads import ManyLoads, loads_of
 from heatcalc.judge.sites import Sites, sites_of
 from heatcalc.model.designer import Designer, designer_of
@@ -102,11 +102,14 @@ def as_designed(d: Designer) -> Place:
 
 
 def candidates_of(house: House, folder: Path | None = None) -> dict[str, Unit]:
-    """The generic shelf plus the house file's own unit file."""
-    shelf = load_units()
-    if house.units:
-        unit = read_unit(beside(folder, house.units, "units"))
-        shelf |= {unit.name: unit}
+    """The generic shelf plus the house file's own unit files and folders of them; two of one name are refused."""
+    shelf, own = load_units(), dict[str, str]()
+    for name in (house.units,) if isinstance(house.units, str) else house.units or ():
+        for unit in load_units(beside(folder, name, "units")).values():
+            if unit.name in own:
+                raise InputError("units", name, f"holds a unit named {unit.name}, and so does {own[unit.name]}", "rename one")
+            own[unit.name] = name
+            shelf[unit.name] = unit
     return shelf
 
 

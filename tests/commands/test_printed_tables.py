@@ -8,7 +8,9 @@ import pytest
 
 from heatcalc.cli import main
 from heatcalc.errors import InputError
+from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.unit.unit_file import read_unit
+from heatcalc.judge.cases import candidates_of
 from heatcalc.resources import folder
 
 PRINTED = folder("workbooks") / "units" / "example_printed.csv"
@@ -159,3 +161,17 @@ def test_defrost_is_asked_and_a_pattern_hints(near_35, said, words, share, tmp_p
     assert words in "; ".join(map(str, unit.assumed))
     at_35 = float(np.interp(35 / 1.8 - 32 / 1.8, unit.heating.outdoor_C, unit.heating.capacity_W["max"]))
     assert at_35 == pytest.approx(near_35 * 0.29307107 * share, rel=0.005)
+
+
+def test_a_house_names_several_unit_files_and_folders(tmp_path, capsys):
+    """Two quotes and a folder beside the house: all are candidates; two of one name are refused in one line."""
+    house = (folder("workbooks") / "houses" / "starter.toml").read_text(encoding="utf-8")
+    (tmp_path / "quotes").mkdir()
+    for name, where in (("A", "a.csv"), ("B", "b.csv"), ("C", "quotes/c.csv"), ("D", "quotes/d.csv")):
+        (tmp_path / where).write_text(PLATE.format(size="12 kBtu/h").replace("Quote", name) + WIDE, encoding="utf-8")
+    file = tmp_path / "house.toml"
+    file.write_text('units = ["a.csv", "b.csv", "quotes"]\n' + house, encoding="utf-8")
+    assert {"A", "B", "C", "D", "G12-C-230"} <= set(candidates_of(load_house(file), tmp_path))
+    (tmp_path / "quotes" / "c.csv").write_text(PLATE.format(size="12 kBtu/h").replace("Quote", "A") + WIDE, encoding="utf-8")
+    assert main(["size", str(file), "--place", "Duluth, MN"]) == 2
+    assert "holds a unit named A, and so does a.csv" in capsys.readouterr().err

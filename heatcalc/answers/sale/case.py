@@ -110,9 +110,20 @@ def _tariff(file: str | None) -> dict[str, Any] | None:
 
 
 def _own_files(house: House, folder: Path) -> dict[str, str]:
-    names = [name for name in (house.units, house.assemblies.file) if name]
+    units = (house.units,) if isinstance(house.units, str) else house.units or ()
+    names = [name for name in (*(n for u in units for n in _files_in(folder, u)), house.assemblies.file) if name]
     names += [b.detail for b in house.thermal_bridges if b.detail and b.detail.endswith(".toml")]
     return {name: read_text(beside(folder, name, "file")) for name in names}
+
+
+def _files_in(folder: Path, name: str) -> list[str]:
+    """A unit file itself, or every unit file of a folder."""
+    own = beside(folder, name, "units")
+    return (
+        [f"{name.rstrip('/')}/{f.name}" for f in sorted(own.iterdir()) if f.suffix in (".csv", ".toml")]
+        if own.is_dir()
+        else [name]
+    )
 
 
 def read_case(path: str | Path) -> Case:

@@ -343,7 +343,9 @@ class House(Checked):
     site: Site = Site()
     supply: Supply = Supply()
     tariff: Tariff | None = Field(None, description="price of electricity; None = the state's average")
-    units: str | None = Field(None, description="a unit file to add to the candidates, relative to this file")
+    units: str | tuple[str, ...] | None = Field(
+        None, description="a unit file, a folder of them or a list of both to add to the candidates, relative to this file"
+    )
     unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
     furniture: quantity("mass per area", 0.0, 100.0) = 20.0
     package: str | None = Field(None, description="which of the file's packages applies")

@@ -112,7 +112,13 @@ def load_units(path: Path | str | None = None) -> dict[str, Unit]:
     files = sorted(f for f in place.iterdir() if f.suffix.lower() in (".csv", ".toml"))
     if not files:
         raise InputError("units", str(path), "no .csv or .toml unit file in this folder")
-    return {unit.name: unit for unit in map(read_unit, files)}
+    found: dict[str, Unit] = {}
+    for file in files:
+        unit = read_unit(file)
+        if unit.name in found:
+            raise InputError("name", unit.name, "is the name of another unit of this folder too", "rename one", file.name)
+        found[unit.name] = unit
+    return found
 
 
 @cache
