@@ -73,7 +73,6 @@ class LiveAnswer:
     judged: Candidate | None
     best: Candidate | None
     year: Load | None
-    no_year: str  # why there is no year
 
 
 def live_case(said: Mapping[str, Any], folder: Path, changes: tuple[str, ...] = (), package: str | None = None) -> LiveCase:
@@ -106,8 +105,7 @@ def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     place, house = place_named(wishes.place), wished_house(case, wishes)
     size = size_house(house, place, case.units, case.folder, walk=True)
     year = size.plan.year
-    why = "" if year is not None else "no run load: no unit carries the house, or the place has no hours"
-    return LiveAnswer(size, size.recommended, size.candidates[0], None if year is None else year.load, why)
+    return LiveAnswer(size, size.recommended, size.candidates[0], None if year is None else year.load)
 
 
 @lru_cache(maxsize=32)
