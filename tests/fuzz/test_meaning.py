@@ -43,7 +43,8 @@ def questions(kind: str, said, folder) -> set[str]:
     """What is asked about a file.  Raises InputError where it is refused."""
     if kind == "house":
         house = house_from(said)
-        return {str(q) for q in (*doubts_of_house(house), *doubts_of_site(house, record()))}
+        asked = (*doubts_of_house(house), *doubts_of_site(house, record()))
+        return {str(q) for q in asked if "changes nothing here" not in q}
     if kind in ("tariff", "tiers", "periods"):
         return set(map(str, doubts_of(check(Tariff, said, "tariff"), "tariff")))
     file = folder / f"{kind}.csv"

@@ -42,6 +42,7 @@ IDLE: tuple[tuple[str, Callable[[House], bool], str], ...] = (
         ),
         "no design value is stated",
     ),
+    ("living.loads_per_week", lambda h: h.living.laundry == "elsewhere", "laundry is done elsewhere"),
     ("living.showers_per_person", lambda h: h.living.people == 0, "nobody lives there"),
     ("living.home", lambda h: h.living.people == 0, "nobody lives there"),
 )
@@ -57,6 +58,9 @@ def idle_keys(house: House) -> Iterator[str]:
     for key, idle, why in IDLE:
         if _stated(house, key.split(".")) and idle(house):
             yield f"{key} changes nothing here: {why}"
+    for i, bridge in enumerate(house.thermal_bridges):
+        if "part" in bridge.model_fields_set and bridge.psi is not None and bridge.psi >= 0.0:
+            yield f"thermal_bridges.{i}.part changes nothing here: only a negative psi takes back area of a part"
     for i, window in enumerate(house.windows):
         for key, idle, why in WINDOW_IDLE:
             if key in window.model_fields_set and getattr(window, key) is not None and idle(window):
