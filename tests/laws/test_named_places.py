@@ -246,3 +246,10 @@ def test_an_unsure_height_is_no_better_than_grade_c_and_says_so():
     assert place.grade == "C" and any(str(w).startswith("height ") for w in place.warnings)
     sure = find_place(f"{place.lat},{place.lon},{place.elevation_m}")
     assert sure.sigma_cooling_K < place.sigma_cooling_K and sure.height_source == "given"
+
+
+@pytest.mark.parametrize("name, column", [("towns.csv.gz", 6), ("us_counties.csv.gz", 8), ("airfields.csv.gz", 2)])
+def test_heights_of_the_tables_are_heights(name, column):
+    """Between Death Valley and the highest towns and strips of the country."""
+    heights = [int(row[column]) for row in tables.first_columns(name, column + 1)]
+    assert -90 <= min(heights) and max(heights) < 4000
