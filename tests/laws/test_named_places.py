@@ -252,4 +252,4 @@ def test_an_unsure_height_is_no_better_than_grade_c_and_says_so():
 def test_heights_of_the_tables_are_heights(name, column):
     """Between Death Valley and the highest towns and strips of the country."""
     heights = [int(row[column]) for row in tables.first_columns(name, column + 1)]
-    assert -90 <= min(heights) and max(heights) < 4000
+    assert min(heights) >= -90 and max(heights) < 4000
