@@ -29,7 +29,12 @@ def add_house(parser: ArgumentParser, required: bool = False) -> None:
 
 def add_place(parser: ArgumentParser, hours: bool = True) -> None:
     """--place, and whose hours the year has there."""
-    parser.add_argument("--place", help='"City, ST", ZIP, "County, ST", "lat,lon" or a station number')
+    parser.add_argument(
+        "--place",
+        action="append",
+        help='"City, ST", ZIP, "County, ST", "lat,lon" or a station number; a season after a semicolon, "Duluth, MN; May-Oct"; '
+        "may be repeated for a house that moves where the command asks of several",
+    )
     if hours:
         add_weather(parser)
 
@@ -96,13 +101,37 @@ def place_of(arguments: Namespace):
     from heatcalc.inputs.place.find_place import find_place
     from heatcalc.inputs.weather.weather_place import place_with_hours
 
-    file = hours_file(arguments, [] if arguments.place is None else [arguments.place])
-    if arguments.place is None and getattr(arguments, "house", None) is not None and file is None:
+    query = one_place(arguments)
+    file = hours_file(arguments, [] if query is None else [query])
+    if query is None and getattr(arguments, "house", None) is not None and file is None:
         raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
-    if arguments.fetch or (arguments.place is None and file is not None):
+    if arguments.fetch or (query is None and file is not None):
         return place_with_hours(file, None, arguments.accept, arguments.mend)
-    place = find_place(DEMO_PLACE if arguments.place is None else arguments.place)
+    place = find_place(DEMO_PLACE if query is None else query)
     return place if file is None else place_with_hours(file, place, arguments.accept, arguments.mend)
+
+
+def one_place(arguments: Namespace) -> str | None:
+    """The one place named; None where none is.  InputError where a command that asks of one place is given several."""
+    from heatcalc.errors import InputError
+
+    queries = arguments.place or []
+    if len(queries) > 1:
+        raise InputError(
+            "--place", queries[1], "is a second place, and this asks of one", "heatcalc size and supply take several"
+        )
+    return queries[0] if queries else None
+
+
+def places_of(arguments: Namespace):
+    """Every place named: one, or those of a house that moves."""
+    from heatcalc.inputs.place.find_place import find_places
+
+    queries = arguments.place or []
+    if len(queries) < 2:
+        return (place_of(arguments),)
+    hours_file(arguments, queries)
+    return find_places(queries)
 
 
 def hours_file(arguments: Namespace, queries: list[str]):
@@ -147,7 +176,7 @@ def case_of(arguments: Namespace):
     from heatcalc.errors import InputError
 
     if arguments.house is None or not str(arguments.house).endswith(".json"):
-        place = DEMO_PLACE if arguments.place is None and arguments.house is None else arguments.place
+        place = DEMO_PLACE if arguments.place is None and arguments.house is None else one_place(arguments)
         if place is None:
             raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
         changes = (*arguments.changes, *([f"unit={arguments.unit}"] if arguments.unit else []))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -27,7 +27,7 @@ def run(arguments: Namespace) -> int:
     if arguments.unit:
         arguments.changes.append(f"unit={arguments.unit}")
     house, folder = house_of(arguments)
-    answer = house_supply(house, place_of(arguments), folder)
+    answer = house_supply(house, places_of(arguments), folder)
     sized, chosen = answer.sized, answer.chosen
     case = SupplyCase(
         house.name, sized.place.name, chosen.name, chosen.verdict, sized.task.design_C, sized.task.hot_C, chosen.backup_W

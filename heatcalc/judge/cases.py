@@ -126,15 +126,15 @@ class Change:
 def lock_outs(house: House) -> Iterator[Change]:
     """Pairs that never run together: the heat pump, or the second heater, against each large load of the house."""
     supply = house.supply
-    for appliance in supply.appliances:
-        if not appliance.together or appliance.watts < LARGE_LOAD_W:
-            continue
-        for pairs in (((HEAT_PUMP, appliance.name),), ((HEAT_PUMP, appliance.name), (BACKUP, appliance.name))):
+    large = [a.name for a in supply.appliances if a.together and a.watts >= LARGE_LOAD_W]
+    one = [((HEAT_PUMP, name),) for name in large]
+    for pairs in (*one, *(((HEAT_PUMP, name), (BACKUP, name)) for name in large)):
+        if not set(pairs) <= set(supply.lock_outs):
             new = supply.model_copy(update={"lock_outs": (*supply.lock_outs, *pairs)})
-            words = " and ".join(f"{a}" for a, _ in pairs)
+            words = " and the ".join(a for a, _ in pairs)
             said = ", ".join(f"[{a!r}, {b!r}]" for a, b in pairs)
             yield Change(
-                f"lock {appliance.name} out while the {words} runs",
+                f"lock {pairs[0][1]} out while the {words} runs",
                 house.model_copy(update={"supply": new}),
                 f"[supply] lock_outs = [{said}]",
             )

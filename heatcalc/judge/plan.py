@@ -6,11 +6,12 @@ Every surface shows the plan of the sizing; nothing else forms a verdict, a heat
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
+from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.facts import Facts
 from heatcalc.judge.rules import FITS, LARGE, SUPPLY, TOO_SMALL, WORDS, YEAR, Outcome, SoFar, all_rules, worst
@@ -18,6 +19,7 @@ from heatcalc.supply.cord import cords_by_size
 from heatcalc.tables import rows
 
 HEATER_STEP_W = 100.0  # a heater is named to the next hundred watts
+LEAST_HEATER_W = 500.0  # the smallest there is to buy: common practice, no source
 LARGEST_120_V_HEATER_W = 1500.0
 YEARS = 10
 SURE = (0.5, 0.8, 0.9, 0.95)
@@ -65,8 +67,9 @@ class Judged:
 
 
 def heater_step(watts: np.ndarray | float) -> np.ndarray:
-    """A heater that gives at least so much, to the next hundred watts."""
-    return HEATER_STEP_W * np.ceil(np.round(np.maximum(watts, 0.0) / HEATER_STEP_W, 6))
+    """A heater that gives at least so much, to the next hundred watts; none where nothing is asked."""
+    asked = HEATER_STEP_W * np.ceil(np.round(np.maximum(watts, 0.0) / HEATER_STEP_W, 6))
+    return np.where(asked > 0, np.maximum(asked, LEAST_HEATER_W), 0.0)
 
 
 def judge(facts: Facts, year: Any = None) -> Judged:
@@ -95,6 +98,16 @@ def judge(facts: Facts, year: Any = None) -> Judged:
         whole=so_far.whole,
         beside_W=so_far.beside_W,
     )
+
+
+def on_panel(judged: Judged, house: House) -> Judged:
+    """The same unit on the same house with other lock-outs: what its loads ask is not asked again."""
+    f = judged.facts
+    facts = replace(f, house=house)
+    facts.__dict__.update({k: v for k, v in f.__dict__.items() if k != "house"})
+    so_far = SoFar(judged.heater_W, judged.whole, judged.beside_W)
+    again = {one.rule(facts, so_far).code: one.rule(facts, so_far) for one in all_rules() if one.STAGE == SUPPLY}
+    return replace(judged, facts=facts, outcomes=tuple(again.get(o.code, o) for o in judged.outcomes))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -118,16 +118,13 @@ def package_usd_of(house: House) -> float:
 def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = False) -> SizeResult:
     """Size a case; see `size_house`."""
     if not SURE_RANGE[0] <= sure <= SURE_RANGE[1]:
-        raise InputError("--sure", f"{sure:.0%}", "is a chance from 50 to 99 of 100", "e.g. --sure 90")
+        raise InputError("--sure", f"{100 * sure:g}", "is a chance from 50 to 99 of 100", "e.g. --sure 90")
     asked = Asked(sure)
     judged = judged_units(case, asked)
     named = case.house.unit
     if named is not None and named not in case.shelf:
         raise InputError("unit", named, "is not among the candidates", nearest(named, list(case.shelf)))
-    asked_of = case
     case, plans = three_plans(case, judged, named, walk, search)
-    if case is not asked_of:  # on a panel with lock-outs
-        judged = judged_units(case, asked)
     at = int(np.argmax(case.loads.heating_W))
     designer = case.designers[at]
     task = task_of(designer)
@@ -135,7 +132,8 @@ def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = 
     dries = {plans[0].unit: plans[0].dehumidifier_W or 0.0}
     found = (Candidate(j, task, at, dries.get(j.unit.name, 0.0)) for j in judged)
     candidates = tuple(sorted(found, key=lambda c: order.index(c.name)))
-    chosen = next(c for c in candidates if c.name == plans[0].unit)
+    assert plans[0].judged is not None
+    chosen = Candidate(plans[0].judged, task, at, plans[0].dehumidifier_W or 0.0)  # on the panel of the plan, lock-outs and all
     return SizeResult(
         case=case,
         designer=designer,

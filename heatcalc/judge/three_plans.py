@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from heatcalc.judge.cases import Case, Change, builders_changes, lock_outs, packages_and_options, together
 from heatcalc.judge.facts import Asked, Facts, Rooms
-from heatcalc.judge.plan import BEST, CHEAPEST, KEEP_SUPPLY, NAMED, Judged, Plan, best_first, judge, order_key, plan_of
+from heatcalc.judge.plan import BEST, CHEAPEST, KEEP_SUPPLY, NAMED, Judged, Plan, best_first, judge, on_panel, order_key, plan_of
 from heatcalc.judge.plan_year import plan_year
 from heatcalc.supply.coincidence import TWO_LEGS_FROM_V
 from heatcalc.supply.cord import cord_named
@@ -57,7 +57,7 @@ def three_plans(
     wanted = [p for p in holding if named in (None, p.unit)]
     kept = _first_kept([(case, p) for p in wanted if p.supply_carried], done)
     if kept is None:
-        kept = _first_kept(_locked_out(case, judged[0].facts.asked, named), done)
+        kept = _first_kept(_locked_out(case, judged, named), done)
     if kept is not None:
         first = kept[0]
         found.append(replace(kept[1], kind=KEEP_SUPPLY))
@@ -79,13 +79,24 @@ def _first_kept(tried: Sequence[tuple[Case, Plan]], done) -> tuple[Case, Plan] |
     return next(((c, w) for c, p in tried[:MOST_TRIED] if (w := done(p, c)).supply_carried), None)
 
 
-def _locked_out(case: Case, asked: Asked, named: str | None) -> list[tuple[Case, Plan]]:
-    """Plans on the supply the house has with one more lock-out, best first."""
-    found = []
+def _locked_out(case: Case, judged: Sequence[Judged], named: str | None) -> list[tuple[Case, Plan]]:
+    """Plans on the supply the house has with one more lock-out, best first: those of the first lock-out that lets any."""
     for change in lock_outs(case.house):
-        new = case.on_another_panel(change.house)
-        found += [(new, p) for p in _kept_with(new, change, asked) if named in (None, p.unit)]
-    return sorted(found, key=lambda f: (len(f[0].house.supply.lock_outs), *order_key(f[1])))
+        plans = [
+            plan_of(
+                on_panel(j, change.house),
+                KEEP_SUPPLY,
+                changes=(change.words,),
+                adopt=(change.adopt,),
+                package_usd=case.package_usd,
+            )
+            for j in judged
+        ]
+        found = best_first([p for p in plans if p.holds and p.supply_carried and named in (None, p.unit)])
+        if found:
+            new = case.on_another_panel(change.house)
+            return [(new, p) for p in found]
+    return []
 
 
 def _kept_with(case: Case, change: Change, asked: Asked) -> list[Plan]:

@@ -55,6 +55,7 @@ def about_size(r: SizeResult) -> Report:
             chapter("Why", *bullets([worded("{}.", reason) for reason in r.recommended.reasons]), more=True),
             chapter("What else to buy, and for what", *bullets(list(plan_words(r)))),
             chapter("Warnings", *bullets(r.warnings, Caution)),
+            _places(r),
             conditions_chapter(r),
             heating_chapter(r),
             cooling_chapter(r),
@@ -157,6 +158,30 @@ def _supply_words(r: SizeResult) -> Iterator[Said]:
     kept = any(KEEP_SUPPLY in q.kind for q in r.plans)
     tried = "" if kept else ", and nothing tried, neither unit, lock-out, package nor option, keeps that supply here"
     yield f"Supply: {p.supply or 'none listed'}, set by the {p.supply_set_by}; {carried}{tried}."
+
+
+def _places(r: SizeResult) -> Chapter | None:
+    """Of a house that moves: what each place asks, and what the plan's unit does there."""
+    if len(r.places) == 1:
+        return None
+    judged, loads = r.recommended.judged, r.case.loads
+    heads = (
+        Column("place"),
+        Column("design cold", T),
+        Column("heating load", POWER),
+        Column("coldest", T),
+        Column("cooling load", POWER),
+        Column("verdict"),
+        Column("second heater", WATTS, missing="none"),
+    )
+    cooling, heater = loads.sensible_W + loads.latent_W, judged.heater_W
+    columns = (loads.design_C, loads.heating_W, loads.coldest_C, cooling)
+    rows = tuple(
+        (p.name, *(float(x[k]) for x in columns), str(judged.verdict[k]), float(heater[k]) or None)
+        for k, p in enumerate(r.places)
+    )
+    words = worded("The plan is for all of them; loads and figures are those of {}, the coldest task.", r.place.name)
+    return chapter("Places", words, Table("places", "", heads, rows))
 
 
 def conditions_chapter(r: SizeResult) -> Chapter | None:

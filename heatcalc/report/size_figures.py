@@ -20,7 +20,7 @@ def by_size(components_W: dict[str, float]) -> list[tuple[str, float]]:
 def drawn_candidates(r: SizeResult) -> list[Candidate]:
     """The recommended unit and the next smaller one; without a recommendation the two best ranked."""
     best = r.recommended or r.candidates[0]
-    other = next((c for c in r.candidates if c.unit.size_kBtuh < best.unit.size_kBtuh and c.plugs_in == best.plugs_in), None)
+    other = next((c for c in r.candidates if c.name in [p.unit for p in r.plans[1:]] and c is not best), None)
     other = other or next((c for c in r.candidates if c is not best), None)
     return [best] + ([other] if other else [])
 

@@ -180,6 +180,7 @@ def reach_csv(r: Reach) -> str:
             "latent_W",
             *PER_PLACE,
             "recommended",
+            "lock_out",
             *years,
         )
     )
@@ -196,8 +197,9 @@ def _lines(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach, years: tuple
     judged = [_plain(getattr(u, name)) for name in PER_PLACE]
     walked = [_plain(np.round(r.years.sums[y][n, k], 1)) for y in years] if r.years else []
     best = (p.best == k).tolist()
+    lock_out = np.where(p.best == k, p.lock_out, "").tolist()
     names = [no_formula(p.name)] * len(s), [no_formula(u.unit.name)] * len(s)
-    return zip(s.key, s.name, s.zone, *numbers, *names, *loads, *judged, best, *walked, strict=True)
+    return zip(s.key, s.name, s.zone, *numbers, *names, *loads, *judged, best, lock_out, *walked, strict=True)
 
 
 def _plain(values: np.ndarray) -> list[Any]:

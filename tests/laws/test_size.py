@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.judge.choice import balance_point, judge, place_in_line, rank, task_of
+from heatcalc.judge.choice import balance_point, candidate_of, task_of
 from heatcalc.judge.sizing import size_house
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
@@ -104,19 +104,19 @@ def test_balance_point_is_where_capacity_meets_load():
     d, unit = designer(), load_units()["G09-C-230"]
     task = task_of(d)
     point = balance_point(at_site(unit, task.elevation_m, task.heating_set_C), task.line)
-    got = judge(unit, task, d)
-    assert point is not None and got.lowest_temperature_held_C == pytest.approx(point)
-    assert got.backup_W == pytest.approx(task.heating_W - got.max_heat_at_design_W)
+    got = candidate_of(unit, d, task)
+    assert point is not None and got.lowest_temperature_held_C == pytest.approx(point, abs=0.11)
 
 
-def test_ranking_puts_what_fits_first_and_does_not_depend_on_order():
-    d = designer()
-    task = task_of(d)
-    judged = [judge(u, task, d) for u in load_units().values()]
-    names = [c.name for c in rank(judged)]
-    assert names == [c.name for c in rank(judged[::-1])]
-    fits = [c.verdict == "fits" for c in rank(judged)]
-    assert fits[0] and fits == sorted(fits, reverse=True)
+def test_ranking_puts_what_holds_on_the_supply_first_and_does_not_depend_on_order():
+    shelf = load_units()
+    both = [
+        size_house(load_house(), place(), units=dict(order), walk=False) for order in (shelf.items(), reversed(shelf.items()))
+    ]
+    names = [[c.name for c in r.candidates] for r in both]
+    assert names[0] == names[1] and [p.record() for p in both[0].plans] == [p.record() for p in both[1].plans]
+    holds = [c.verdict != "too small" for c in both[0].candidates]
+    assert holds == sorted(holds, reverse=True)
 
 
 def test_common_practice_a_well_insulated_small_house_is_served_by_nine_in_a_mild_winter():
@@ -124,9 +124,8 @@ def test_common_practice_a_well_insulated_small_house_is_served_by_nine_in_a_mil
     40-55 in the cold."""
     mild = find_place("97201")
     d = designer_of(house_model(load_house(changes=("package=Hearth", "body.length=19 ft")), mild.elevation_m), mild)
-    task = task_of(d)
-    best = rank([judge(u, task, d) for u in load_units().values()])[0]
-    assert best.unit.size_kBtuh <= 9
+    loads, small = task_of(d), candidate_of(load_units()["G09-S-115"], d)
+    assert small.max_heat_at_design_W >= loads.heating_W and small.sensible_cooling_W >= loads.sensible_W
     cold = designer().heating().load_W / designer().model.floor_area_m2 / 3.15459
     assert 35 < cold < 55
 
@@ -139,22 +138,21 @@ def test_hours_colder_than_a_temperature_grow_with_it_and_end_at_the_year(cold, 
     assert place.hours_below(60.0) == pytest.approx(8760.0)
 
 
-def test_a_unit_that_stops_in_a_typical_year_is_warned_of_even_where_it_carries_the_design_cold():
-    cold, mild = (size_house(load_house(), find_place(where), walk=False) for where in ("Burlington, VT", "Houston, TX"))
-    assert cold.recommended.verdict == "fits"
-    assert any("stops: without a second heater" in warning for warning in cold.warnings)
-    assert not any("stops: without a second heater" in warning for warning in mild.warnings)
-
-
-def test_a_unit_of_ones_own_that_fits_comes_before_the_invented_classes():
-    assert place_in_line("fits", False, generic=False) < place_in_line("fits", True, generic=True)
-    for verdict in ("fits with backup heat", "stops in the cold", "too small"):
-        assert place_in_line(verdict, True, generic=False) == place_in_line(verdict, True, generic=True)
+def test_a_unit_that_stops_in_a_typical_year_is_warned_of_and_has_a_heater_for_the_whole_house():
+    cold, mild = (
+        size_house(load_house(changes=["unit=G12-C-230"]), find_place(where), walk=False)
+        for where in ("Burlington, VT", "Houston, TX")
+    )
+    assert cold.plan.verdict == "stops in the cold" and cold.plan.heater_alone
+    assert cold.plan.heater_W >= float(cold.case.loads.coldest_W[0])
+    assert any("stands still" in warning for warning in cold.warnings)
+    assert not any("stands still" in warning for warning in mild.warnings) and mild.plan.heater_W == 0
 
 
 def test_a_thin_margin_says_what_it_does_not_stand():
-    """Burlington: 2 % more than needed, less than one sigma of the record and than a head in warmer air costs."""
-    reasons = " ".join(size_house(load_house(), find_place("Burlington, VT"), walk=False).recommended.reasons)
-    assert "one sigma" in reasons and "beside cold walls" in reasons
-    ample = size_house(load_house(changes=["unit=G18-C-230"]), find_place("Burlington, VT"), walk=False).recommended
-    assert "one sigma" not in " ".join(ample.reasons) and ample.max_heat_warm_room_W < ample.max_heat_at_design_W
+    """Burlington, the 12 kBtu/h class: some spare on paper, less than its uncertainty takes."""
+    thin = size_house(load_house(changes=["unit=G12-D-230"]), find_place("Burlington, VT"), walk=False)
+    reasons = " ".join(map(str, thin.recommended.reasons))
+    assert "more than needed on paper" in reasons and "are asked for" in reasons and thin.plan.verdict == "just carries"
+    ample = size_house(load_house(changes=["unit=G18-D-230"]), find_place("Burlington, VT"), walk=False).recommended
+    assert "are asked for" not in " ".join(map(str, ample.reasons)) and ample.max_heat_warm_room_W < ample.max_heat_at_design_W

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from scipy.special import ndtri
 
 from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.heat_chain import design_temperature, heating_load
@@ -15,9 +16,7 @@ from heatcalc.wording import Q, joined, worded
 
 
 def candidate(r: SizeResult) -> Candidate:
-    """The unit explained: the recommended one.  Raises NoAnswer where there is none."""
-    if r.recommended is None:
-        raise NoAnswer("there is no unit to explain: every candidate is too small here")
+    """The unit explained: the plan's."""
     return r.recommended
 
 
@@ -66,15 +65,28 @@ def _bracket(curves: Curves, outdoor_C: float) -> tuple[tuple[float, float], tup
 
 
 def backup(r: SizeResult) -> Step:
-    """Backup heat at the design cold."""
+    """The plan's second heater: what the design cold asks of it with the chance asked for, or the whole load."""
+    c, f, k = candidate(r), candidate(r).judged.facts, candidate(r).at
+    spread, sure = f.spread, f.asked.sure
+    beside = max(float(spread.quantile(sure)[k]), 0.0)
+    parts = (
+        heating_load(r),
+        max_heat_at_design(r),
+        Step("m", "mean of what is missing, everything uncertain joined", float(spread.mean[k]), "power"),
+        Step("s", "its standard deviation", float(np.sqrt(spread.variance[k])), "power"),
+        Step("z", "normal quantile of the chance", float(ndtri(sure)), "number", source=f"{sure:.0%} asked for"),
+    )
+    note = "named to the next 100 W, at least 500 W; skewness moves it by the second term of the expansion"
+    if c.judged.whole[k]:
+        note = "the heater must carry the whole house in the coldest hours, in which the unit stands still; see the plan"
     return Step(
-        "Q_backup",
-        "backup heat at the design cold",
-        candidate(r).backup_W,
+        "Q_heater",
+        "second heater of the plan",
+        c.backup_W,
         "power",
-        "max({Q} - {Q_max}, 0)",
-        (heating_load(r), max_heat_at_design(r)),
-        "definition",
+        parts=(*parts, Step("Q_beside", "asked of a heater beside the unit", beside, "power")),
+        source="Cornish-Fisher expansion, Abramowitz and Stegun 26.2.49",
+        note=note,
     )
 
 

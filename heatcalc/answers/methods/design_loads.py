@@ -75,7 +75,7 @@ class LoadsResult:
     @property
     def unit(self) -> Unit | None:
         """The recommended unit."""
-        return self.size.recommended.unit if self.size.recommended else None
+        return self.size.recommended.unit
 
     @cached_property
     def comparison(self) -> Comparison:

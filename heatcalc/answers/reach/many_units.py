@@ -9,9 +9,10 @@ import numpy as np
 
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.cases import lock_outs
 from heatcalc.judge.facts import Asked, Facts, Rooms
 from heatcalc.judge.many_loads import ManyLoads
-from heatcalc.judge.plan import Judged, judge, order_columns
+from heatcalc.judge.plan import Judged, judge, on_panel, order_columns
 from heatcalc.judge.rules import TOO_SMALL
 from heatcalc.judge.rules.not_too_large import MOST_RATIO
 
@@ -104,6 +105,22 @@ class UnitReach:
 def judge_everywhere(unit: Unit, house: House, loads: ManyLoads, rooms: Rooms, asked: Asked) -> UnitReach:
     """The unit with one house everywhere; the judge of a sizing."""
     return UnitReach(judge(Facts(unit, house, loads, rooms, asked)))
+
+
+def best_kept(found: list[UnitReach], house: House) -> tuple[Array, Array]:
+    """The unit of each place's first plan, and the lock-out it takes ("" where none): as `three_plans` chooses."""
+    best, said = best_of(found), np.full(len(found[0].verdict), "", dtype=object)
+    rows = np.arange(len(best))
+    carried = np.array([u.from_cord for u in found])[best, rows] & (best >= 0)
+    for change in lock_outs(house):
+        if carried.all():
+            break
+        other = [UnitReach(on_panel(u.judged, change.house)) for u in found]
+        first = best_of(other)
+        kept = ~carried & (first >= 0) & np.array([u.from_cord & u.judged.holds for u in other])[first, rows]
+        best, said = np.where(kept, first, best), np.where(kept, change.words, said)
+        carried |= kept
+    return best, said
 
 
 def best_of(found: list[UnitReach]) -> Array:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.reach.many_units import UnitReach, best_of, judge_everywhere
+from heatcalc.answers.reach.many_units import UnitReach, best_kept, judge_everywhere
 from heatcalc.answers.reach.many_years import ManyYears, walk_everywhere
 from heatcalc.answers.study.packages import house_with, package_names, said_of
 from heatcalc.errors import InputError, nearest
@@ -48,7 +48,8 @@ class PackageReach:
     model: HouseModel
     loads: ManyLoads
     units: tuple[UnitReach, ...]
-    best: np.ndarray  # number of the recommended unit at each place, -1 where every unit is too small
+    best: np.ndarray  # number of the first plan's unit at each place, -1 where every unit is too small
+    lock_out: np.ndarray  # what it takes to keep the supply there, "" for nothing
 
     @property
     def house(self) -> House:
@@ -141,7 +142,7 @@ def _package(name: str, house: House, units: Sequence[Unit], skies: Skies, folde
     loads = many_loads(model, skies)
     rooms = Rooms(house, sites)
     judged = tuple(judge_everywhere(u, house, loads, rooms, Asked()) for u in units)
-    return PackageReach(name, model, loads, judged, best_of(list(judged)))
+    return PackageReach(name, model, loads, judged, *best_kept(list(judged), house))
 
 
 def zone_table(r: Reach, package: PackageReach, unit: str) -> tuple[ZoneLine, ...]:

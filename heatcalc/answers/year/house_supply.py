@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -38,7 +39,7 @@ class HouseSupply:
     year: CordYear | None  # None where no year of hours is known
 
 
-def house_supply(house: House, place: Place, folder: Path | None = None) -> HouseSupply:
+def house_supply(house: House, place: Place | Sequence[Place], folder: Path | None = None) -> HouseSupply:
     """Check the supply of `house` in `place` with the unit it names or the recommended one."""
     sized = size_house(house, place, folder=folder)
     chosen = sized.recommended

@@ -200,12 +200,15 @@ def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: 
 
 
 def off_at(curves: Curves, outdoor_C: Array) -> Array:
-    """Where it gives nothing: below its lowest temperature or over 12 F beyond the hard end of the print [true or false]."""
+    """Where it gives nothing: below its lowest temperature, and in heating over 12 F below the print [true or false].
+
+    A machine does not stop because a table ends: beyond the hot end the estimate 12 F out is kept, marked estimated.
+    """
     at = np.asarray(outdoor_C, float)
     below = at < curves.lowest_C - 1e-9
     if curves.mode == "heating":
         return below | (at < curves.outdoor_C[0] - REACH_K - 1e-9)
-    return below | (at > curves.outdoor_C[-1] + REACH_K + 1e-9)
+    return below
 
 
 def _marks(curves: Curves, at: Array, given: Array, exact: Array) -> Array:
