@@ -50,7 +50,6 @@ def size_values(r: SizeResult) -> dict[str, Any]:
         "cooling_hourly_sensible_W": cooling.sensible_W,
         "cooling_hourly_latent_W": cooling.latent_W,
         "places": [p.name for p in r.places],
-        "places": [p.name for p in r.places],
         "plans": [p.record() for p in r.plans],
         "plan": r.plan.record(),
         "candidates": [candidate_record(x) for x in r.candidates],
