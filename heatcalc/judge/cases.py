@@ -8,6 +8,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
 from heatcalc.inputs.checked import beside
@@ -17,7 +19,7 @@ from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
 from heatcalc.inputs.unit.unit_file import Unit, load_units
-from heatcalc.judge.many_loads import ManyLoads, loads_of
+from heatcalc.judge.many_loads import ManyLoads, loads_at, loads_of
 from heatcalc.judge.sites import Sites, sites_of
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import HouseModel, house_model
@@ -66,6 +68,12 @@ class Case:
     def loads(self) -> ManyLoads:
         """Design loads of every place."""
         return loads_of(self.designers, self.sites)
+
+    @cached_property
+    def cold_loads(self) -> ManyLoads:
+        """The heating loads with no cooling at all: what no unit carries here, none carries with its cooling either."""
+        nil = np.zeros(len(self.sites))
+        return loads_at(self.model, self.sites, (nil, nil, self.sites.cooling_1_C, nil, nil, nil, nil))
 
     @cached_property
     def shelf(self) -> dict[str, Unit]:

@@ -89,7 +89,7 @@ class Rooms:
         curves = unit.cooling
         level = curves.levels[-1]
         room_C, x, y = self.points.cooling, self.heights_wet_C, self.wet_C
-        found = [by_factors(curves, room_C, float(wet)).sensible_heat_ratio[level] for wet in x]
+        found = [shares_there(curves, room_C, round(float(wet), 9)).get(level) for wet in x]
         weights = [np.ones(len(y))]
         if np.ptp(x) > 1e-6:
             weights = [np.prod([(y - x[j]) / (x[k] - x[j]) for j in range(3) if j != k], axis=0) for k in range(3)]
@@ -107,6 +107,19 @@ def _interpolated(at: Array, nodes: Array, values: Array) -> Array:
     x = np.clip((at - nodes[i]) / (nodes[i + 1] - nodes[i]), 0.0, 1.0)
     rows = np.arange(len(at))
     return (1 - x) * values[rows, i] + x * values[rows, i + 1]
+
+
+_SHARES: dict[tuple[int, float, float], tuple[Curves, dict[str, Array]]] = {}
+
+
+def shares_there(curves: Curves, room_C: float, wet_C: float) -> dict[str, Array]:
+    """Sensible shares by level of a unit in another cooled room, worked out once (see `_HEATED`)."""
+    key = (id(curves), room_C, wet_C)
+    if key not in _SHARES:
+        if len(_SHARES) > MOST_KEPT:
+            _SHARES.clear()
+        _SHARES[key] = curves, by_factors(curves, room_C, wet_C).sensible_heat_ratio
+    return _SHARES[key][1]
 
 
 _HEATED: dict[tuple[int, float], tuple[Unit, Unit]] = {}

@@ -106,7 +106,7 @@ def on_panel(judged: Judged, house: House) -> Judged:
     facts = replace(f, house=house)
     facts.__dict__.update({k: v for k, v in f.__dict__.items() if k != "house"})
     so_far = SoFar(judged.heater_W, judged.whole, judged.beside_W)
-    again = {one.rule(facts, so_far).code: one.rule(facts, so_far) for one in all_rules() if one.STAGE == SUPPLY}
+    again = {o.code: o for one in all_rules() if one.STAGE == SUPPLY and (o := one.rule(facts, so_far))}
     return replace(judged, facts=facts, outcomes=tuple(again.get(o.code, o) for o in judged.outcomes))
 
 

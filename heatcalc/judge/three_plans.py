@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from heatcalc.judge.cases import Case, Change, builders_changes, lock_outs, packages_and_options, together
 from heatcalc.judge.facts import Asked, Facts, Rooms
+from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.plan import BEST, CHEAPEST, KEEP_SUPPLY, NAMED, Judged, Plan, best_first, judge, on_panel, order_key, plan_of
 from heatcalc.judge.plan_year import plan_year
 from heatcalc.supply.coincidence import TWO_LEGS_FROM_V
@@ -19,11 +20,11 @@ from heatcalc.supply.cord import cord_named
 MOST_TRIED = 4  # plans walked through the year before one with its dehumidifier keeps the supply
 
 
-def judged_units(case: Case, asked: Asked, least_volts: bool = False) -> list[Judged]:
+def judged_units(case: Case, asked: Asked, least_volts: bool = False, loads: ManyLoads | None = None) -> list[Judged]:
     """Every unit of a case against its loads, without the year; `least_volts`: only those on the volts of the supply."""
     rooms, legs = Rooms(case.house, case.sites), cord_named(case.house.supply.cord).legs
     shelf = [u for u in case.shelf.values() if not least_volts or legs == 2 or u.volts < TWO_LEGS_FROM_V]
-    return [judge(Facts(unit, case.house, case.loads, rooms, asked)) for unit in shelf]
+    return [judge(Facts(unit, case.house, loads or case.loads, rooms, asked)) for unit in shelf]
 
 
 def with_year(case: Case, plan: Plan) -> Plan:
@@ -81,49 +82,50 @@ def _first_kept(tried: Sequence[tuple[Case, Plan]], done) -> tuple[Case, Plan] |
 
 def _locked_out(case: Case, judged: Sequence[Judged], named: str | None) -> list[tuple[Case, Plan]]:
     """Plans on the supply the house has with one more lock-out, best first: those of the first lock-out that lets any."""
-    for change in lock_outs(case.house):
-        plans = [
-            plan_of(
-                on_panel(j, change.house),
-                KEEP_SUPPLY,
-                changes=(change.words,),
-                adopt=(change.adopt,),
-                package_usd=case.package_usd,
-            )
-            for j in judged
-        ]
-        found = best_first([p for p in plans if p.holds and p.supply_carried and named in (None, p.unit)])
+    for lock in lock_outs(case.house):
+        found = _kept([on_panel(j, lock.house) for j in judged], lock, case.package_usd, named)
         if found:
-            new = case.on_another_panel(change.house)
+            new = case.on_another_panel(lock.house)
             return [(new, p) for p in found]
     return []
 
 
-def _kept_with(case: Case, change: Change, asked: Asked) -> list[Plan]:
-    return [
-        p
-        for j in judged_units(case, asked, least_volts=True)
-        if (p := plan_of(j, KEEP_SUPPLY, changes=(change.words,), adopt=(change.adopt,), package_usd=case.package_usd)).holds
-        and p.supply_carried
-    ]
+def _kept(judged: Sequence[Judged], change: Change, package_usd: float, named: str | None = None) -> list[Plan]:
+    """Of units judged on a changed house, the plans that hold on the supply it has, best first."""
+    right = [j for j in judged if bool(j.holds.all() and j.supply_carried.all()) and named in (None, j.unit.name)]
+    words = {"changes": (change.words,), "adopt": (change.adopt,), "package_usd": package_usd}
+    return best_first([plan_of(j, KEEP_SUPPLY, **words) for j in right])
 
 
 def keeping_changes(case: Case, asked: Asked, done) -> list[Plan]:
     """The cheapest change to the house with which some unit holds on the supply it has; empty where none of those tried does."""
     for group in _builds(case):
-        found = []
-        for change in group:
-            new = case.with_house(change.house, case.package_usd + change.usd)
-            found += [(new, p) for p in _kept_with(new, change, asked)]
-            for lock in lock_outs(change.house) if not found else ():
-                both = Change(f"{change.words} and {lock.words}", lock.house, f"{change.adopt}  {lock.adopt}", change.usd)
-                found += [
-                    (new.on_another_panel(lock.house), p) for p in _kept_with(new.on_another_panel(lock.house), both, asked)
-                ]
+        found = [plan for change in group for plan in _with_change(case, change, asked)]
         kept = _first_kept(sorted(found, key=lambda f: (f[1].first_cost_usd, *order_key(f[1]))), done)
         if kept is not None:
             return [kept[1]]
     return []
+
+
+def _with_change(case: Case, change: Change, asked: Asked) -> list[tuple[Case, Plan]]:
+    """Plans that keep the supply with one change to the house, and with a lock-out besides where that alone does not."""
+    new = case.with_house(change.house, case.package_usd + change.usd)
+    panels = [change.house, *(lock.house for lock in lock_outs(change.house))]
+    cold = judged_units(new, asked, least_volts=True, loads=new.cold_loads)
+    if not any((j.holds & on_panel(j, house).supply_carried).all() for j in cold for house in panels):
+        return []
+    judged = judged_units(new, asked, least_volts=True)
+    found = [(new, p) for p in _kept(judged, change, new.package_usd)]
+    if found or not any(j.holds.all() for j in judged):
+        return found
+    for lock in lock_outs(change.house):
+        both = Change(f"{change.words} and {lock.words}", lock.house, f"{change.adopt}  {lock.adopt}", change.usd)
+        found += [
+            (new.on_another_panel(lock.house), p) for p in _kept([on_panel(j, lock.house) for j in judged], both, new.package_usd)
+        ]
+        if found:
+            break
+    return found
 
 
 def _builds(case: Case) -> Iterator[tuple[Change, ...]]:
