@@ -84,6 +84,11 @@ def heater_words(plan: Plan) -> str:
     return f"{plan.heater_W / 1000:.1f} kW, for {plan.heater_for}" if plan.heater_W else "none"
 
 
+def sure_words(chance: float) -> str:
+    """A chance in percent; never "100 %", which no estimate gives."""
+    return "over 99%" if chance > 0.99 else f"{chance:.0%}"
+
+
 def decision_words(r: SizeResult) -> Said:
     """The answer in one sentence."""
     p = r.plan
@@ -92,7 +97,7 @@ def decision_words(r: SizeResult) -> Said:
         return worded(words, p.unit, p.verdict, _would_serve(r))
     heater = f", with a second heater of {p.heater_W / 1000:.1f} kW" if p.heater_W else ""
     supply = f"on {p.supply}" if p.supply else "on a larger supply than any listed"
-    return f"Order {p.unit}{heater}, {supply}: {p.verdict}, {p.chance:.0%} sure."
+    return f"Order {p.unit}{heater}, {supply}: {p.verdict}, {sure_words(p.chance)} sure."
 
 
 def _would_serve(r: SizeResult) -> Said:
