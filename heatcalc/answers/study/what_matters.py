@@ -102,6 +102,7 @@ def promise(m: WhatMatters) -> tuple[Said, ...]:
     rest = float(np.percentile(c.backup_W, 95))
     points, place, unit = c.case.model.house.set_points, c.case.place, c.case.unit
     cold = m.one_at_a_time.sized.task.design_C
+    judged = next(x for x in m.one_at_a_time.sized.candidates if x.name == unit.name)
     words: list[Said] = [
         worded(
             "Around the design cold of {} in {}, with everything uncertain drawn, the heating load lies "
@@ -113,15 +114,19 @@ def promise(m: WhatMatters) -> tuple[Said, ...]:
             Q(middle, "power"),
         ),
         worded(
-            "{} alone holds {} indoors then in {} of 100 draws (+/- {:.1f}).",
+            "{} alone holds {} indoors then in {} of 100 houses built so, as the sizing judges it; with habits drawn too, a fan off "
+            "or another set point, in {} of 100 draws (+/- {:.1f}).",
             unit.name,
             Q(points.heating, "temperature"),
+            _of_100(float(judged.judged.facts.chance(0.0)[judged.at])),
             _of_100(warm),
             max(200 * error, 0.1),
         ),
     ]
+    if judged.backup_W:
+        words.append(f"With the second heater of the plan, {judged.backup_W / 1000:.1f} kW, in {_of_100(judged.chance)} of 100.")
     if rest > 0:
-        words.append(f"With {rest / 1000:.1f} kW of backup heat beside it, in at least 95 of 100.")
+        words.append(f"With {rest / 1000:.1f} kW beside it, in at least 95 of 100 draws, habits and all.")
     cool, _ = c.chance("cooling")
     words.append(f"It carries the cooling of the hottest design hour in {_of_100(cool)} of 100 draws.")
     return tuple(words)
