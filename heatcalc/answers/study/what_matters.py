@@ -114,8 +114,8 @@ def promise(m: WhatMatters) -> tuple[Said, ...]:
             Q(middle, "power"),
         ),
         worded(
-            "{} alone holds {} indoors then in {} of 100 houses built so, as the sizing judges it; with habits drawn too, a fan off "
-            "or another set point, in {} of 100 draws (+/- {:.1f}).",
+            "{} alone holds {} indoors then in {} of 100 houses built so, as the sizing judges it; with habits drawn too, a "
+            "fan off or another set point, in {} of 100 draws (+/- {:.1f}).",
             unit.name,
             Q(points.heating, "temperature"),
             _of_100(float(judged.judged.facts.chance(0.0)[judged.at])),
