@@ -142,7 +142,7 @@ RELATIONS: tuple[tuple[str, Callable[[House], bool]], ...] = (
     ),
     (
         "a generator's surge is more than twice its rating: is the surge of another machine?",
-        lambda h: h.supply.generator is not None and (h.supply.generator.surge or 0.0) > 2.0 * h.supply.generator.rated,
+        lambda h: h.supply.generator is not None and _above(h.supply.generator.surge, 2.0 * h.supply.generator.rated),
     ),
     (
         "air.tightness, as a flow over the body's volume, is beyond 0.4 to 25 ACH50: ACH50 or another unit?",

@@ -89,11 +89,11 @@ class Rooms:
         curves = unit.cooling
         level = curves.levels[-1]
         room_C, x, y = self.points.cooling, self.heights_wet_C, self.wet_C
-        found = [shares_there(curves, room_C, round(float(wet), 9)).get(level) for wet in x]
+        found = [shares_there(curves, room_C, round(float(wet), 9))[level] for wet in x]
         weights = [np.ones(len(y))]
         if np.ptp(x) > 1e-6:
             weights = [np.prod([(y - x[j]) / (x[k] - x[j]) for j in range(3) if j != k], axis=0) for k in range(3)]
-        row = sum(np.outer(w, f) for w, f in zip(weights, found, strict=False))
+        row = np.sum([np.outer(w, f) for w, f in zip(weights, found, strict=False)], axis=0)
         over = [np.ones(len(curves.outdoor_C)), *(room.sensible[level] for room in curves.rooms)]
         row = np.clip(row * (room_weights(own_and_printed(curves), room_C, y) @ np.array(over)), 0.0, 1.0)
         return _interpolated(hot_C, curves.outdoor_C, np.where(row > 0.999, row, row * self.drier[:, None]))

@@ -117,7 +117,7 @@ class RuleSaid:
     code: str
     title: str
     ok: bool
-    quantities: dict[str, float | str]
+    quantities: dict[str, float | str | None]
     source: str
 
 
@@ -250,8 +250,9 @@ def _said(o: Outcome) -> RuleSaid:
     """The rule at the place where it is worst: first one that is not ok, else the first place."""
     at = int(np.argmin(o.ok))
     plain = {k: np.asarray(v)[at] if np.ndim(v) else v for k, v in o.quantities.items()}
-    numbers = {k: str(v) if isinstance(v, str) else float(v) if np.isfinite(float(v)) else None for k, v in plain.items()}
-    numbers = {k: v if isinstance(v, (str, type(None))) else round(v, 4) for k, v in numbers.items()}
+    numbers = {
+        k: str(v) if isinstance(v, str) else round(float(v), 4) if np.isfinite(float(v)) else None for k, v in plain.items()
+    }
     return RuleSaid(code=o.code, title=o.title, ok=bool(np.all(o.ok)), quantities=numbers, source=o.source)
 
 

@@ -69,8 +69,8 @@ def three_plans(
     if kept is None and holding and search:
         found += keeping_changes(case, judged[0].facts.asked, done)
     if holding:
-        own = [*holding, *(p for p in found if kept is not None and p.kind == KEEP_SUPPLY)]
-        cheapest = min(own, key=lambda p: (p.first_cost_usd, *order_key(p)))
+        apt = [*holding, *(p for p in found if kept is not None and p.kind == KEEP_SUPPLY)]
+        cheapest = min(apt, key=lambda p: (p.first_cost_usd, *order_key(p)))
         found.append(replace(cheapest if any(cheapest is p for p in found) else done(cheapest), kind=CHEAPEST))
     return first, _once_each(found)
 
@@ -93,8 +93,8 @@ def _locked_out(case: Case, judged: Sequence[Judged], named: str | None) -> list
 def _kept(judged: Sequence[Judged], change: Change, package_usd: float, named: str | None = None) -> list[Plan]:
     """Of units judged on a changed house, the plans that hold on the supply it has, best first."""
     right = [j for j in judged if bool(j.holds.all() and j.supply_carried.all()) and named in (None, j.unit.name)]
-    words = {"changes": (change.words,), "adopt": (change.adopt,), "package_usd": package_usd}
-    return best_first([plan_of(j, KEEP_SUPPLY, **words) for j in right])
+    words, adopt = (change.words,), (change.adopt,)
+    return best_first([plan_of(j, KEEP_SUPPLY, changes=words, adopt=adopt, package_usd=package_usd) for j in right])
 
 
 def keeping_changes(case: Case, asked: Asked, done) -> list[Plan]:

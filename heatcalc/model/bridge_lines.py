@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.checked import beside, read_text
@@ -45,7 +46,8 @@ def trailer_lines(trailer: str, shell: Shell) -> tuple[BridgeLine, ...]:
     for row in (r for r in rows("trailer_steel") if r["trailer"] == trailer):
         by_size = float(row["per_area_1_m"]) * shell.footprint_m2 + float(row["per_perimeter"]) * shell.perimeter_m
         length = by_size + float(row["each_m"])
-        said = ThermalBridge.model_construct(name=row["name"], length=length, detail=row["detail"], psi=None, part=row["part"])
+        fields: dict[str, Any] = {k: row[k] for k in ("name", "detail", "part")}
+        said = ThermalBridge.model_construct(**fields, length=length, psi=None)
         found.append(_line(said, "trailer", None))
     return tuple(found)
 

@@ -96,7 +96,7 @@ class OpaquePart:
         return self.of.word
 
     @property
-    def assembly(self) -> str:
+    def assembly(self) -> Said:
         """Name of its assembly, or what it is in words."""
         return self.fabric.name if self.fabric else self.line
 

@@ -158,9 +158,9 @@ def drivers(house: YearHouse | HouseModel, weather: WeatherYear | Weather, front
     drive = with_moisture(
         home.model, brings, replace(dry_drive(home, brings, sun), moisture_gain_kg_s=lived(home, brings, "moisture_kg_s"))
     )
-    house = home.model.house
-    household = household_year(house.living, brings.outdoor_C, house.set_points.heating)
-    household = left_alone(household, at_home(house.set_points))
+    asked = home.model.house
+    household = household_year(asked.living, brings.outdoor_C, asked.set_points.heating)
+    household = left_alone(household, at_home(asked.set_points))
     return YearDrivers(home, brings, front_faces, drive, household, glass)
 
 
@@ -277,7 +277,7 @@ def _by_window(model: HouseModel, brings: WeatherYear, drive: Drive) -> np.ndarr
         return np.zeros(HOURS)
     wind = model.air.coefficients.speed_multiplier * brings.wind_m_s
     flow = window_airing(area, wind, drive.cool_set_C - brings.outdoor_C)
-    return flow * night_open(brings.outdoor_C, drive.cool_set_C)
+    return flow * night_open(brings.outdoor_C, np.broadcast_to(drive.cool_set_C, HOURS))
 
 
 def _held_C(brings: WeatherYear, drive: Drive) -> np.ndarray:

@@ -9,7 +9,7 @@ from math import isfinite
 from typing import Any
 
 from heatcalc.checks.published import AGREES, ELSEWHERE, KNOWN, WITHIN, Outcome
-from heatcalc.report.report import Chapter, Column, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Cell, Chapter, Column, Report, Sentence, Table, bullets, chapter, chapters
 
 ORDER = (AGREES, WITHIN, KNOWN, ELSEWHERE)
 HEADS = (Column("computed"), Column("printed"), Column("unit"), Column("digits"), Column("verdict"), Column("at"))
@@ -91,7 +91,7 @@ def _sums(outcomes: Sequence[Outcome], sentences: Mapping[str, str]) -> Table:
     """Checks of each area by verdict, the sum last."""
     by_area = {area: [o for o in outcomes if o.check.area == area] for area in sentences}
     heads = (Column("area"), Column("checks", decimals=0), *(Column(verdict, decimals=0) for verdict in ORDER))
-    rows = [(area, *_counts(found)) for area, found in by_area.items() if found]
+    rows: list[tuple[Cell, ...]] = [(area, *_counts(found)) for area, found in by_area.items() if found]
     return Table("areas", "", heads, (*rows, ("all", *_counts(outcomes))))
 
 

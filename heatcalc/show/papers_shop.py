@@ -223,7 +223,7 @@ def _layer(x: LayerLine, system: str) -> tuple[str, ...]:
 
 
 def _section(s: Sale, used: UsedAssembly, system: str) -> Drawn:
-    from heatcalc.show.assembly_figures import section
+    from heatcalc.report.assembly_figures import section
 
     indoor, cold = s.sized.house.set_points.heating, s.sized.designer.conditions.heating_C
     key = "".join(c if c.isalnum() else "-" for c in used.answer.name)

@@ -177,9 +177,10 @@ def stored(chosen: Battery, load_W: np.ndarray, sun_W: np.ndarray, what: str) ->
     lacking = np.minimum(short * chosen.efficiency, load_W)
     over = load_W > limit
     lacking[over] = load_W[over]
-    spans = tuple((float(days.min()), float(np.median(days))) for days in (by_day[:31], by_day[181:212]))
+    january_h, july_h = ((float(days.min()), float(np.median(days))) for days in (by_day[:31], by_day[181:212]))
     served = 1.0 - float(lacking.sum()) / max(float(load_W.sum()), FULL)
-    return Stored(what, *spans, served, int((lacking.reshape(365, 24).sum(axis=1) > 1.0).sum()), int(over.sum()))
+    days_short = int((lacking.reshape(365, 24).sum(axis=1) > 1.0).sum())
+    return Stored(what, january_h, july_h, served, days_short, int(over.sum()))
 
 
 def _carried_h(net_Wh: list[float], most_Wh: float, start: int) -> float:

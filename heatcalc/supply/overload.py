@@ -175,7 +175,8 @@ def _leg_trips(loads: HouseLoads, leg: _Leg, rating_A: float) -> tuple[float, fl
     minutes = [60.0 * float(leg.above(limit).sum()) for limit in limits]
     if minutes[0] < EVEN:
         return 0.0, 0.0
-    starts = np.sum([_switching(loads, leg, x, limits) for x in (*leg.fixed, *leg.machines)], axis=0)
+    switched: list[TwoState | Machine] = [*leg.fixed, *leg.machines]
+    starts = np.sum([_switching(loads, leg, x, limits) for x in switched], axis=0)
     low = high = 0.0
     for k, multiple in enumerate(BANDS):
         if starts[k] < EVEN:
@@ -189,10 +190,10 @@ def _leg_trips(loads: HouseLoads, leg: _Leg, rating_A: float) -> tuple[float, fl
 def opens_after(multiple: float, curve: str) -> float:
     """Seconds after which a breaker opens by the "earliest" or "latest" curve, at a multiple of its rating."""
     table = [(float(r["multiple"]), float(r[f"{curve}_s"])) for r in rows("breaker_band")]
-    known = [(np.log(m), np.log(s)) for m, s in table if np.isfinite(s)]
-    if multiple < np.exp(known[0][0]) - 1e-9:
+    multiples, seconds = np.log([row for row in table if np.isfinite(row[1])]).T
+    if multiple < np.exp(multiples[0]) - 1e-9:
         return float("inf")
-    return float(np.exp(np.interp(np.log(multiple), *zip(*known, strict=True))))
+    return float(np.exp(np.interp(np.log(multiple), multiples, seconds)))
 
 
 def _switching(loads: HouseLoads, leg: _Leg, which: TwoState | Machine, limits: list[float]) -> Array:

@@ -296,7 +296,8 @@ def cord_drop(supply: Supply, hour: HourCheck, cord: Cord, unit_volts: float = 1
         share,
         _drop_remark(share, float(row["largest_breaker_A"]), gauge, cord),
         full,
-        *(at_source - lost for lost in (here, full)),
+        at_source - here,
+        at_source - full,
         LEAST_SHARE * (LOW_240_V if two else unit_volts),
     )
 

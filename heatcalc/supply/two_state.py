@@ -61,11 +61,12 @@ def leg_sum(loads: Sequence[TwoState], machines: Sequence[Machine], pairs: Pairs
     named = {n for pair in pairs for n in pair}
     locked = [x for x in loads if x.name in named and x.duty.any()]
     free = _convolved([x for x in loads if x not in locked], groups)
-    order = sorted([*(m.name for m in machines), *(x.name for x in locked)], key=lambda n: _rank(n, priority))
+    names = [*(m.name for m in machines), *(x.name for x in locked)]
+    order = sorted(names, key=lambda n: _rank(n, priority))
     steps = {x.name: round(x.amperes / STEP_A) for x in locked}
     length = free.shape[1] + sum(steps.values())
     found: dict[tuple[State, State], Array] = {}
-    held: dict[str, dict[State, Array]] = {x.name: {} for x in (*machines, *locked)}
+    held: dict[str, dict[State, Array]] = {name: {} for name in names}
     for asked in product((False, True), repeat=len(machines)):
         for wants in product((False, True), repeat=len(locked)):
             chance = np.ones(groups)

@@ -222,9 +222,11 @@ def choices(case: Case, asked: Asked, named: str | None) -> list[tuple[Judged, s
             break
         other = judged_units(case.on_another_panel(change.house), asked, least_volts=True)
         others = [_keys(j) for j in other]
-        for k in (k for k in range(count) if found[k] is None or (found[k][2] is not None and _as_short(found[k], change))):
+        for k, known in enumerate(found):
+            if known is not None and (known[2] is None or not _as_short(known, change)):
+                continue
             own = best(k, other, others, kept=True)
-            if own is not None and (found[k] is None or _keys(own)[k] < _keys(found[k][0])[k]):
+            if own is not None and (known is None or _keys(own)[k] < _keys(known[0])[k]):
                 found[k] = (own, KEEP_SUPPLY, change)
     kind = BEST if named is None else NAMED
     return [f or (best(k, judged, keys, kept=False), kind, None) for k, f in enumerate(found)]  # type: ignore[misc]

@@ -153,7 +153,7 @@ def _held(year: YearResult, brings: WeatherYear, unit: Unit, backup_W: float, lo
         {name: float(share.sum()) for name, share in off.items()},
         (middle.coldest_C[0], again.coldest_C[0]),
         (middle.hours["too cold"], again.hours["too cold"]),
-        tuple(float(w.electricity_kWh["backup heat"].sum()) for w in (middle, again)),
+        (float(middle.electricity_kWh["backup heat"].sum()), float(again.electricity_kWh["backup heat"].sum())),
         cold,
     )
 

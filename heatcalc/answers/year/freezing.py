@@ -66,8 +66,8 @@ def _lines(
     floor = next((p for p in model.opaque if p.kind == "floor"), None)
     if floor is not None and model.house.below.kind != "slab":
         under = below_C if floor.body.boundary == "below" else outdoor_C
-        lines = (_in_floor(1.0 / floor.u_value, fact(share), room_C, under) for share in ("cavity_share", "warm_side_share"))
-        yield *lines, "laid above the insulation, on the warm side"
+        line, warm = (_in_floor(1.0 / floor.u_value, fact(share), room_C, under) for share in ("cavity_share", "warm_side_share"))
+        yield line, warm, "laid above the insulation, on the warm side"
     if model.house.below.kind != "slab":
         spaced = model.house.below.kind != "open air"
         film = STILL_AIR_W_m2K if spaced else 1.0 / outside_resistance(max(wind_m_s, 1.0))
@@ -77,8 +77,8 @@ def _lines(
 
 
 def _in_floor(resistance_m2K_W: float, share: float, room_C: float, under_C: np.ndarray) -> Line:
-    sides = (x * resistance_m2K_W / fact("cavity_strip") for x in (share, 1.0 - share))
-    return Line("in the floor cavity", room_C + share * (under_C[0] - room_C), *sides, under_C)
+    whole = resistance_m2K_W / fact("cavity_strip")
+    return Line("in the floor cavity", room_C + share * (under_C[0] - room_C), share * whole, (1.0 - share) * whole, under_C)
 
 
 def _sleeved(thickness_m: float, film_W_m2K: float) -> float:

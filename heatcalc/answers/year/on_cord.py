@@ -35,7 +35,8 @@ def house_loads_of(
         duties[DEHUMIDIFIER] = np.minimum(_mean_W(energy, DEHUMIDIFIER) / energy.dehumidifier_W, 1.0)
     moved = [Load(m.name, float(m.amperes.max()), legs, 0.0, True) for m, legs in machines if m.amperes.any()]
     sides = share_legs((*moved, *loads), cord.legs)
-    on = {name: tuple(float(any(x.name == name for x in side)) for side in sides) for name in (x.name for x in (*moved, *loads))}
+    first, second = ({x.name for x in side} for side in sides)
+    on = {x.name: (float(x.name in first), float(x.name in second)) for x in (*moved, *loads)}
     fixed = tuple((TwoState(x.name, x.amperes, duties[x.name], _run_min(x.name)), _amperes(x.amperes, on[x.name])) for x in loads)
     return HouseLoads(fixed, tuple((m, on[m.name]) for m, _ in machines if m.name in on), supply.lock_outs, priority_of(supply))
 

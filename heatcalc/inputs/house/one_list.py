@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any, cast
+
 from heatcalc.inputs.house.living import DAY_S, EnergyUse, Living, water_heater_row
 from heatcalc.inputs.supply.supply_record import Appliance, Supply, appliance_row
 from heatcalc.tables import rows
@@ -88,7 +90,7 @@ def _use(appliance: Appliance, living: Living) -> EnergyUse | None:
         energy=appliance.watts * minutes * 60.0,
         watts=max(appliance.watts, appliance.watts * minutes * 60.0 / DAY_S),
         volts=appliance.volts,
-        hours=row.get("profile") or "waking",
+        hours=cast(Any, row.get("profile") or "waking"),
         season=appliance.season,
         heat_to_room=0.0 if appliance.season != "any" or appliance.circuit in ("outside", "pump") else 1.0,
     )

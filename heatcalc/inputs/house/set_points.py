@@ -62,8 +62,9 @@ class SetPoints(Checked):
     @model_validator(mode="after")
     def _order(self) -> SetPoints:
         pairs = [("heating", self.heating, self.cooling), ("night_heating", self.night_heating, self.cooling)]
-        for name, rows in (("schedule", self.schedule), ("away", self.away)):
-            pairs += [(f"{name} {k}", r.heating or self.heating, r.cooling or self.cooling) for k, r in enumerate(rows, 1)]
+        changes: list[tuple[str, Period | Away]] = [(f"schedule {k}", row) for k, row in enumerate(self.schedule, 1)]
+        changes += [(f"away {k}", row) for k, row in enumerate(self.away, 1)]
+        pairs += [(name, row.heating or self.heating, row.cooling or self.cooling) for name, row in changes]
         for name, heating, cooling in pairs:
             if heating is not None and cooling < heating + LEAST_APART_K:
                 said = " and ".join(

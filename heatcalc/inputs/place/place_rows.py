@@ -87,7 +87,7 @@ def design_values(row: dict[str, str], best: str = "") -> dict[str, Any]:
     }
 
 
-def damp_values(row: dict[str, str]) -> dict[str, float]:
+def damp_values(row: dict[str, str]) -> dict[str, Any]:
     """The 1 % dew point of a station and the mean dry bulb with it."""
     dew, rise = float(row["dp010_F"]), max(float(row["dp010_mcdb_F"]) - float(row["dp010_F"]), 0.0)
     return {"dew_point_1_C": float(celsius(dew)), "dew_point_1_dry_bulb_C": float(celsius(dew + rise))}

@@ -214,7 +214,8 @@ def county_found(fips: str) -> Found:
 
 def towns_called(name: str, state: str = "") -> list[Town]:
     """Towns of a name, the most populous first."""
-    found = [Town(*r[1:4], *(float(x) for x in r[4:7]), int(r[7])) for key in keys(name) for r in tables.rows_of(TOWNS, key)]
+    rows = (row for key in keys(name) for row in tables.rows_of(TOWNS, key))
+    found = [Town(r[1], r[2], r[3], float(r[4]), float(r[5]), float(r[6]), int(r[7])) for r in rows]
     return sorted((t for t in found if not state or t.state == state), key=lambda t: -t.people)
 
 
@@ -245,7 +246,9 @@ def _listed(towns: list[Town]) -> str:
 
 def _zips_called(key: str, state: str = "") -> list[tuple[str, str, float, float]]:
     """ZIP, FIPS and position of every ZIP whose post office goes by a plain name, its first name first."""
-    first, others, text, start = [], [], _plain_zips(), 0
+    text, start = _plain_zips(), 0
+    first: list[tuple[str, str, float, float]] = []
+    others: list[tuple[str, str, float, float]] = []
     while (start := text.find(f"|{key}|", start) + 1) > 0:
         code, fips, lat, lon, _ = text[text.rfind("\n", 0, start) + 1 : start].split(",", 4)
         found = first if text[start - 2] == "," else others

@@ -32,7 +32,8 @@ def sureness(case: str, variance_km: dict[str, float] | None = None, height_sigm
     row, apart = _row(case), variance_km or dict.fromkeys(PERCENTILES, 0.0)
     sigma = {k: float(np.sqrt(float(row[f"{k}_F"]) ** 2 + _carried_F2(row, k, apart[k], height_sigma_m))) for k in PERCENTILES}
     grade = _grade(sigma[HEATING], sigma[COOLING], height_sigma_m)
-    return Sureness(*(sigma[k] / F_PER_K for k in PERCENTILES), grade, row["note"])
+    heating, heating_996, cooling = (sigma[k] / F_PER_K for k in PERCENTILES)
+    return Sureness(heating, heating_996, cooling, grade, row["note"])
 
 
 def carried_sigma_F(case: str, percentile: str, variance_km) -> np.ndarray:

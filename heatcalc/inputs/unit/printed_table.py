@@ -146,7 +146,9 @@ def _over_columns(cells: list[str], where: str) -> bool:
 
 def _blocks(lines: Lines, file: str) -> Iterator[tuple[str, list[list[str]], Lines]]:
     """(title, header lines, body lines) of each table; a line without numbers after a body begins the next one."""
-    title, head, body = "", [], []
+    title = ""
+    head: list[list[str]] = []
+    body: Lines = []
     for i, cells in lines:
         where = f"{file} line {i}"
         numbers = [c for c in cells if c and number_in(c, where) is not None]

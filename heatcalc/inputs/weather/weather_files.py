@@ -156,8 +156,8 @@ def _typical(month, day, hour, columns, meta, name: str) -> Raw:
     keep = ~((month == 2) & (day == 29))
     stamp = calendar_stamp(month, day, hour)[keep]
     columns = {k: v[keep] for k, v in columns.items()}
-    position = (float(meta[k]) for k in ("latitude", "longitude", "altitude", "TZ"))
-    return Raw(stamp, columns, True, *position, name, leap_rows(keep))
+    latitude, longitude, altitude, zone = (float(meta[k]) for k in ("latitude", "longitude", "altitude", "TZ"))
+    return Raw(stamp, columns, True, latitude, longitude, altitude, zone, name, leap_rows(keep))
 
 
 def repaired(raw: Raw, file: str, source: str) -> Hours:

@@ -18,7 +18,7 @@ from heatcalc.inputs.weather.weather_findings import sound
 from heatcalc.inputs.weather.weather_hours import weather_of
 from heatcalc.physics.air.moist_air import humidity_ratio_from_dew_point, pressure_at_altitude, wet_bulb
 from heatcalc.physics.year import weather_statistics as statistics
-from heatcalc.wording import Q, Words, worded
+from heatcalc.wording import Q, Said, Words, worded
 
 MANY_YEARS = 10
 OF_THE_HOURS = ("monthly", "bins", "hdd18_3_Kd", "cdd18_3_Kd", "cdd10_Kd", "wind_mean_m_s", "coldest_hour_C")
@@ -132,7 +132,7 @@ def _zone(days: dict[str, float], place: Place | None) -> dict[str, Any]:
     }
 
 
-def _sureness(hours: Hours) -> tuple[float, float, float, str, str]:
+def _sureness(hours: Hours) -> tuple[float, float, float, str, Said]:
     """Sigmas, grade and the sentence that goes with them."""
     known = sureness("typical_year")
     dry = hours.columns["dry_bulb_C"]
@@ -151,16 +151,11 @@ def _sureness(hours: Hours) -> tuple[float, float, float, str, str]:
             ),
         )
     cuts = np.array_split(dry, hours.years)
-    spread = [np.std([np.quantile(cut, q) for cut in cuts], ddof=1) / np.sqrt(hours.years) for q in (0.01, 0.004, 0.99)]
+    spread = (np.std([np.quantile(cut, q) for cut in cuts], ddof=1) / np.sqrt(hours.years) for q in (0.01, 0.004, 0.99))
+    heating, heating_996, cooling = (float(s) for s in spread)
     grade = "A" if hours.years >= MANY_YEARS else "B"
-    return (
-        *(float(s) for s in spread),
-        grade,
-        (
-            f"design values are percentiles of {hours.years} years; sigma is their spread from year to year over "
-            f"the root of {hours.years}"
-        ),
-    )
+    words = f"design values are percentiles of {hours.years} years; sigma is their spread from year to year over the root of "
+    return heating, heating_996, cooling, grade, f"{words}{hours.years}"
 
 
 def _design(hours: Hours, place: Place | None) -> dict[str, Any]:
