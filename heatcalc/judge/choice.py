@@ -131,7 +131,7 @@ class Candidate:
     def max_heat_warm_room_W(self) -> float:
         """Most heat where the head draws in the air that the felt temperature asks for."""
         there = at_site(self.unit, self.task.elevation_m, self.task.room_air_C)
-        return float(capacity(there.heating, self.task.design_C, "max").value_W)
+        return float(np.atleast_1d(capacity(there.heating, self.task.design_C, "max").value_W)[0])
 
     @property
     def min_heat_W(self) -> float:

@@ -46,9 +46,9 @@ def set_points(said: SetPoints) -> tuple[np.ndarray, np.ndarray]:
     for row in said.schedule:
         heating[_hours(row)] = heating[_hours(row)] if row.heating is None else row.heating
         cooling[_hours(row)] = cooling[_hours(row)] if row.cooling is None else row.cooling
-    for row in said.away:
-        heating[_gone(row)] = row.heating
-        cooling[_gone(row)] = COOLING_OFF_C if row.cooling is None else row.cooling
+    for gone in said.away:
+        heating[_gone(gone)] = gone.heating
+        cooling[_gone(gone)] = COOLING_OFF_C if gone.cooling is None else gone.cooling
     return heating, np.maximum(cooling, heating + LEAST_APART_K)
 
 

@@ -24,8 +24,10 @@ def as_text(report: Report, system: str, full: bool = True) -> str:
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
 
-def chapter_lines(chapter: Chapter, system: str) -> list[str]:
+def chapter_lines(chapter: Chapter | None, system: str) -> list[str]:
     """A chapter with its heading; nothing where only figures stand in it."""
+    if chapter is None:
+        return []
     body = [line for item in chapter.items for line in _item(item, system)]
     return [*([said(chapter.heading, system)] if chapter.heading else []), *body] if body else []
 

@@ -127,7 +127,7 @@ def beaten_lines(r: Ranking, system: str) -> list[str]:
 def moisture_rows(r: Ranking, system: str) -> list[tuple[str, ...]]:
     """Every assembly's weakest point and the water inside it, head row first."""
     head = ("assembly", "weakest point", "temperature factor", "mould", "water inside")
-    return [head, *((c.name + (" *" if c.own else ""), *moisture_cells(c.moisture, system)) for c in r.choices)]
+    return [head, *((c.name + (" *" if c.own else ""), *_moist(c, system)) for c in r.choices)]
 
 
 def _moist(c: Choice, system: str) -> tuple[str, ...]:

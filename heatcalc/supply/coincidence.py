@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -115,7 +116,7 @@ def carried(supply: Supply, cord: Cord, situations: Sequence[Situation], unit_vo
 
 def _carried(cord: Cord, required: Array, fits: Array) -> Carried:
     enough = fits & (required <= cord.rating_A + ROUND_A)
-    return Carried(cord, required, fits, enough.all(axis=0), np.argmax(required, axis=0))
+    return Carried(cord, required, fits, np.all(enough, axis=0), np.argmax(required, axis=0))
 
 
 def _situation(supply: Supply, legs: int, s: Situation, volts: Array) -> tuple[Array, Array]:
@@ -139,7 +140,7 @@ def _loads(supply: Supply, legs: int, s: Situation, volts: Array) -> tuple[list[
     unit, heater, dryer = (np.asarray(x, float) for x in (s.unit_A, s.heater_W, s.dehumidifier_W))
     running = [a for a in supply.appliances if a.together and a.season in ("any", s.season)]
     two = (heater > LARGEST_120_V_HEATER_W) & (legs == 2)
-    loads = [
+    loads: list[tuple[str, Any, bool, Any]] = [
         (HEAT_PUMP, unit, s.continuous, volts >= TWO_LEGS_FROM_V),
         (BACKUP, heater / np.where(two, 240.0, 120.0), True, two),
         *((a.name, a.watts / a.volts, a.continuous, a.volts == 240) for a in running),

@@ -132,8 +132,8 @@ def _rows(
 
 def _sentences(c: Comparison) -> tuple[Said, ...]:
     kinds = {p.of for p in c.designer.model.parts}
-    by_factor: dict[str, Said] = {k.word: k.why_load_factor for k in kinds if k.why_load_factor} | WHY_LOAD_FACTOR
-    by_series: dict[str, Said] = {k.word: k.why_time_series for k in kinds if k.why_time_series} | WHY_TIME_SERIES
+    by_factor: dict[str, Said] = {**{k.word: k.why_load_factor for k in kinds if k.why_load_factor}, **WHY_LOAD_FACTOR}
+    by_series: dict[str, Said] = {**{k.word: k.why_time_series for k in kinds if k.why_time_series}, **WHY_TIME_SERIES}
     apart = [(row, "load factor", row.load_factor_W - row.network_W, by_factor) for row in c.cooling]
     apart += [(row, "time series", row.time_series_W - row.network_W, by_series) for row in c.cooling]
     limit = NOTICED_SHARE * c.designer.cooling.peak_sensible_W
