@@ -89,7 +89,7 @@ def _dispatch(words: list[str]) -> int:
     parser = _Parser(
         prog=f"heatcalc {name}",
         description=COMMANDS[name],
-        epilog=command.__doc__,
+        epilog=(command.__doc__ or "").replace("\nheatcalc ", "\n  heatcalc "),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     command.add_arguments(parser)

@@ -21,6 +21,7 @@ from heatcalc.wording import MONTHS
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
 MADE = datetime(2000, 1, 1)  # the same file for the same numbers
 FIRST = 4  # row of January, from 0
+COLUMNS = "ABCDEFGHIJKLMNOP"
 KWH, USD, PRICE = "#,##0", "$#,##0.00", "$0.0000"
 
 
@@ -170,7 +171,7 @@ def _run_sheet(pen: _Pen, sheet: Any, b: Buyer, cost: list[str], system: str) ->
         _month(pen, sheet, m, [float(kWh[u][m]) for u in USES], b.band.month_kWh[:, m], cost[m], float(costs[m]))
     _year(pen, sheet, b)
     sheet.set_column(0, 0, 14)
-    sheet.set_column(1, 8, 11)
+    sheet.set_column(1, len(head) - 1, 11)
     _chart(pen, sheet)
     for k, line in enumerate(words.promise_lines(b, system)):
         pen.text(sheet, FIRST + 32 + k, 0, line)
@@ -181,22 +182,28 @@ def _month(pen: _Pen, sheet: Any, m: int, uses: list[float], likely: np.ndarray,
     pen.text(sheet, row, 0, MONTHS[m])
     for k, value in enumerate(uses):
         sheet.write_number(row, 1 + k, value, pen.styles["kWh"])
-    sheet.write_formula(row, 5, f"=SUM(B{n}:E{n})", pen.styles["kWh"], sum(uses))
+    total = 1 + len(uses)
+    sheet.write_formula(row, total, f"=SUM(B{n}:{COLUMNS[total - 1]}{n})", pen.styles["kWh"], sum(uses))
     for k in (0, 1):
-        sheet.write_number(row, 6 + k, float(likely[k]), pen.styles["kWh"])
-    sheet.write_formula(row, 8, formula, pen.styles["usd"], cost)
+        sheet.write_number(row, total + 1 + k, float(likely[k]), pen.styles["kWh"])
+    sheet.write_formula(row, total + 3, formula, pen.styles["usd"], cost)
 
 
 def _year(pen: _Pen, sheet: Any, b: Buyer) -> None:
     """Sums of the months; the likely range of a year is narrower than the sum of the months' ranges."""
-    row, n = FIRST + 12, FIRST + 12
+    row, n, total = FIRST + 12, FIRST + 12, 1 + len(USES)
     pen.text(sheet, row, 0, "Year", "total")
-    sums = [float(v.sum()) for v in b.run.load.month_kWh.values()]
+    sums = [float(b.run.load.month_kWh[use].sum()) for use in USES]
     for k, value in enumerate([*sums, sum(sums)]):
-        sheet.write_formula(row, 1 + k, f"=SUM({'BCDEF'[k]}{FIRST + 1}:{'BCDEF'[k]}{n})", pen.styles["total kWh"], value)
+        sheet.write_formula(row, 1 + k, _down(1 + k, n), pen.styles["total kWh"], value)
     for k in (0, 1):
-        sheet.write_number(row, 6 + k, b.band.year_kWh[k], pen.styles["total kWh"])
-    sheet.write_formula(row, 8, f"=SUM(I{FIRST + 1}:I{n})", pen.styles["total usd"], b.run.money.year_cost)
+        sheet.write_number(row, total + 1 + k, b.band.year_kWh[k], pen.styles["total kWh"])
+    sheet.write_formula(row, total + 3, _down(total + 3, n), pen.styles["total usd"], b.run.money.year_cost)
+
+
+def _down(column: int, last: int) -> str:
+    """The sum of a column's twelve months."""
+    return f"=SUM({COLUMNS[column]}{FIRST + 1}:{COLUMNS[column]}{last})"
 
 
 def _chart(pen: _Pen, sheet: Any) -> None:
