@@ -209,7 +209,9 @@ def test_spreadsheet_formulas_give_the_same_totals(kind, tmp_path):
     head = {cell.value: cell.column_letter for cell in sheets.book["Run load"][4]}
     total, cost = head["all [kWh]"], head["cost [US dollars]"]
     for m in range(12):
-        assert sheets.cell("Run load", f"{total}{5 + m}") == pytest.approx(sum(v[m] for v in b.run.load.month_kWh.values()), rel=1e-9)
+        assert sheets.cell("Run load", f"{total}{5 + m}") == pytest.approx(
+            sum(v[m] for v in b.run.load.month_kWh.values()), rel=1e-9
+        )
         assert sheets.cell("Run load", f"{cost}{5 + m}") == pytest.approx(b.run.money.month_cost[m], rel=1e-9, abs=1e-9)
     assert sheets.cell("Run load", f"{total}17") == pytest.approx(b.run.load.year_kWh, rel=1e-9)
     assert sheets.cell("Run load", f"{cost}17") == pytest.approx(b.run.money.year_cost, rel=1e-9)
