@@ -61,7 +61,7 @@ def about_size(r: SizeResult) -> Report:
             cooling_chapter(r),
             _units(r),
             _assumptions(r),
-            chapter("Cautions", *bullets(CAUTIONS, Caution), more=True),
+            chapter("Cautions", *bullets(CAUTIONS, Caution)),
         ),
         values=size_values(r),
         data=(_assumed(r),),
