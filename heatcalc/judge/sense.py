@@ -6,9 +6,8 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.inputs.usual import doubts_of_house, doubts_of_site
-from heatcalc.model.damp import stays_damp, winter_cases
+from heatcalc.model.damp import winter_cases
 from heatcalc.model.designer import Designer
 from heatcalc.model.exhaust import BACKDRAFT_PA, BACKDRAFT_SOURCE, house_exhausts
 from heatcalc.model.house_model import HouseModel
@@ -26,7 +25,6 @@ GLASS_SHARE_LIMIT = 0.30  # of floor area, range of validity of the load-factor 
 ACH50_USUAL = (0.3, 30.0)
 WARM_BALANCE_C = (60.0 - 32.0) / 1.8
 DAMP = 0.80  # above it at a surface mould grows within weeks, ISO 13788, from memory
-USUAL_DAMP = 0.60  # upper end of the usual comfort range: common practice, no source
 FAN_RATED_PA = 25.0  # 0.1 in of water, at which bath fans are usually rated, from memory
 DRY_AIR = 0.25  # below it air is felt as dry: common practice, no source
 MOST_U = 3.0  # a bare sheet of metal or ply is about 5, any light wall with insulation below 1: common practice, no source
@@ -62,19 +60,6 @@ def damp_months(relative_mean: Sequence[float]) -> Iterator[Said]:
             f"indoor humidity averages above 80 % in {len(damp)} months, {max(damp):.0%} in the dampest: look at the "
             "ventilation and what sets water free; a dehumidifier may be needed"
         )
-
-
-def damp_summer(designer: Designer, unit: Unit) -> Iterator[Said]:
-    """Summer days on which the unit alone leaves the room above 80 %, or else above the usual 60 %."""
-    for level in (DAMP, USUAL_DAMP):
-        days = stays_damp(designer, unit, level)
-        if days:
-            yield (
-                f"indoor humidity stays above {level:.0%} on the {' and the '.join(days)} with {unit.name} alone: it runs too "
-                "little to dry the outdoor air and what people set free; plan a dehumidifier, with its watts and its heat, or "
-                "a unit with a lower least output"
-            )
-            return
 
 
 @cache

@@ -122,11 +122,6 @@ def drying_cases(designer: Designer, unit: Unit | None) -> tuple[DryingCase, ...
     return () if unit is None else tuple(_drying(designer, unit, day) for day in summer_days(designer))
 
 
-def stays_damp(designer: Designer, unit: Unit, relative: float) -> tuple[str, ...]:
-    """Names of the summer days on which the unit alone leaves the room damper than a relative humidity (0..1)."""
-    return tuple(d.name for d in summer_days(designer) if need_on(designer, unit, d, relative)[0].shortfall_kg_s > 0)
-
-
 def _mean_day(designer: Designer, month: int) -> SummerDay:
     """The average day of a month: its mean highs and lows, clear sky scaled to its mean sun."""
     place, c = designer.place, designer.conditions
