@@ -10,7 +10,9 @@ The public face.  Each name is imported when it is first used, so `import heatca
 from __future__ import annotations
 
 import os
+import sys
 from importlib import import_module
+from types import ModuleType
 from typing import Any
 
 __version__ = "0.1.0"
@@ -42,3 +44,14 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return sorted(__all__)
+
+
+class _Face(ModuleType):
+    """The package, whose functions keep their names beside the inner packages named alike (`supply`, `checks`)."""
+
+    def __setattr__(self, name: str, value: object) -> None:
+        if not (name in _FACE and isinstance(value, ModuleType)):
+            super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _Face

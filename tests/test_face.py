@@ -1,5 +1,7 @@
 """The public face: every name resolves, and a notebook cell gets in one call what a command answers."""
 
+import importlib
+
 import pytest
 
 import heatcalc
@@ -13,6 +15,12 @@ def test_every_name_resolves_and_says_what_it_is(name):
 def test_an_unknown_name_is_an_attribute_error():
     with pytest.raises(AttributeError, match="no 'sizes'"):
         _ = heatcalc.sizes
+
+
+@pytest.mark.parametrize("name", ["supply", "checks"])
+def test_a_function_keeps_its_name_beside_the_inner_package(name):
+    importlib.import_module(f"heatcalc.{name}")
+    assert callable(getattr(heatcalc, name))
 
 
 def test_one_call_answers():

@@ -84,28 +84,35 @@ def test_page_json_and_table_agree_to_the_shown_digits(duluth, page):
 
 
 def test_the_promise_box_says_what_the_year_says(duluth):
-    (verdict, *lines), p = promise_lines(duluth, "ip"), duluth.promise
-    assert f"{p.verdict}; it stops at -13 °F outdoors, above the design cold" in verdict and p.verdict == "stops in the cold"
-    assert lines[0].startswith("Holds 70 °F down to -13 °F outdoors")
-    assert f"about {p.colder_h} hours in a typical year" in lines[1] and f"{p.backup_W / 1000:.1f} kW of backup heat" in lines[1]
-    assert p.colder_h == p.standing_h == round(duluth.sized.place.hours_below(p.lowest_C))
-    assert "backup heat runs alone" in lines[1] and p.heater_W == 0 < p.backup_W
-    assert "needs 240 V" in lines[2]
-    both = promise_lines(duluth, "both")[1]
-    assert "70 °F (21.1 °C)" in both and "-13 °F (-25.0 °C)" in both
+    lines, p = promise_lines(duluth, "ip"), duluth.promise
+    assert p.plan is duluth.sized.plan and p.plan.verdict == "stops in the cold" and not p.why_not
+    held = units.text(p.plan.held_C, "temperature", "ip")
+    assert lines[0].startswith(f"Holds 70 °F down to {held} outdoors") and p.plan.held_paper_C < p.plan.held_C
+    assert p.plan.heater_alone and f"a second heater of {p.plan.heater_W / 1000:.1f} kW" in lines[0]
+    assert f"in {100 * p.plan.sure:.0f} of 100 houses built so" in lines[0]
+    assert p.plan.held_C < p.coldest_outdoor_C and p.colder_h == 0 and "in no hour of a typical year" in lines[1]
+    assert f"The second heater takes about {p.backup_kWh:,.0f} kWh a year" in lines[1] and p.backup_kWh > 0
+    assert p.standing_h == round(duluth.sized.place.hours_below(p.lowest_C))
+    assert f"The heat pump stops below {units.text(p.lowest_C, 'temperature', 'ip')}, " in lines[1]
+    assert "needs 240 V" in lines[2] and f"a {p.plan.supply} supply carries it, the second heater too" in lines[2]
+    both = promise_lines(duluth, "both")[0]
+    assert f"70 °F (21.1 °C) down to {held} ({p.plan.held_C:.1f} °C)" in both
 
 
-@pytest.mark.parametrize("unit, asks", [("G06-C-230", True), ("G12-C-230", True), ("G24-C-230", True), ("G12-S-115", False)])
-def test_every_promise_says_where_the_unit_stops_and_how_cold_it_gets(unit, asks, tmp_path):
-    """With backup heat and without: the stop, its hours as the sizing counts them, the hours too cold, the coldest indoors."""
+@pytest.mark.parametrize("unit, small", [("G06-C-230", True), ("G12-C-230", None), ("G24-C-230", None), ("G12-S-115", False)])
+def test_every_promise_says_where_the_unit_stops_and_how_cold_it_gets(unit, small, tmp_path):
+    """The stop, its hours as the sizing counts them, who carries the house then, the hours too cold, the coldest indoors."""
     b = told("Bozeman, MT", tmp_path, changes=[f"unit={unit}"])
     p, words = b.promise, " ".join(promise_lines(b, "ip"))
     assert p.standing_h == round(b.sized.place.hours_below(b.run.candidate.unit.lowest_heating_C)) > 0
-    assert f"about {p.standing_h} hours" in words or f"about {p.colder_h} hours" in words
-    assert f"about {p.too_cold_h:,.0f} hours indoors are below the set point" in words
+    lowest = units.text(p.lowest_C, "temperature", "ip")
+    assert f"stops below {lowest}, about {p.standing_h} hours; then the second heater carries the house" in words
+    too_cold = f"about {p.too_cold_h:,.0f} hours indoors are" if p.too_cold_h >= 0.5 else "no hour indoors is"
+    assert f"{too_cold} below the set point" in words
     assert f"the coldest at {units.text(p.coldest_indoor_C, 'temperature', 'ip')}" in words
-    assert (p.heater_W > p.backup_W) == asks == ("Plan a heater of" in words)
-    assert (f"Verdict: {p.verdict}; " in words) == (p.verdict in ("too small", "stops in the cold"))
+    assert p.plan.heater_alone and f"a second heater of {p.plan.heater_W / 1000:.1f} kW" in words
+    assert (f"Verdict: {p.plan.verdict}; " in words) == (not p.plan.holds) == bool(p.why_not)
+    assert small is None or (p.plan.verdict == "too small") == small
 
 
 def test_the_cord_s_promise_is_the_supply_check_with_the_water_heater(tmp_path):
