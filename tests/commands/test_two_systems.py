@@ -39,7 +39,7 @@ JUSTIFIED = {
     },
     "si": {
         r"(?:certified|quoted row) \d+ kBtu/h|row [\d,/]+ Btu/h quoted": "name and words of a published row",
-        r"\d+ kBtu/h(?= (?:cold-climate )?class| \([\d.]+ kW\))": "the trade's name of a size class; kW stand beside a unit's own",
+        r"\d+ kBtu/h(?= (?:cold-climate )?class| \([\d.]+ kW\))": "the trade's name of a size class",
         r"0\.7 Btu/h per F and foot of perimeter": "the rule of 24 CFR 3280.509 as printed; its result is in W",
         r"3 % per 1000 ft|\d+ % at \d+ ft": "names of published altitude rules",
         r"Heating 70 F indoors, cooling 80/67 F, sea level\. The 35 F row": "the unit file's own words about itself",
