@@ -135,7 +135,7 @@ RELATIONS: tuple[tuple[str, Callable[[House], bool]], ...] = (
         "design.cooling_dew_point is above design.cooling: is it a relative humidity?",
         lambda h: _above(h.design.cooling_dew_point, h.design.cooling),
     ),
-    ("a door is wider than high: are width and height swapped?", lambda h: any(d.width > d.height for d in h.doors)),
+    ("a door is wider than high: are width and height swapped?", lambda h: any(_above(d.width, d.height) for d in h.doors)),
     (
         "windows cover more than 0.6 of the floor: sizes in another unit, or a count too many?",
         lambda h: sum(w.area_m2 for w in h.windows) > 0.6 * h.body.length * h.body.width,

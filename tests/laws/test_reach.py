@@ -12,7 +12,6 @@ from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units, read_unit
-from heatcalc.judge.choice import judge, task_of
 from heatcalc.judge.facts import Asked
 from heatcalc.judge.many_loads import many_loads
 from heatcalc.judge.sites import counties, sites_of, stations
@@ -98,8 +97,8 @@ def test_verdicts_amperes_and_the_recommended_unit_are_those_of_size():
             for ours, theirs in (
                 (u.most_heat_W, c.max_heat_at_design_W),
                 (u.backup_W, c.backup_W),
-                (u.cold_A, c.cold_A),
-                (u.hot_A, c.hot_A),
+                (u.cold_A, c.judged.facts.cold_A[c.at]),
+                (u.hot_A, c.judged.facts.hot_A[c.at]),
                 (alone(u), c.lowest_temperature_held_C),
                 (u.judged.facts.least_mild_W, c.min_heat_W),
             ):
@@ -116,10 +115,10 @@ def test_a_unit_with_rows_for_other_rooms_is_judged_as_in_size():
     found = judge_everywhere(unit, house, many, Rooms(house, FEW), Asked())
     for i in range(len(FEW)):
         place = FEW.place(i)
-        designer = designer_of(house_model(house, place.elevation_m), place)
-        one = judge(unit, task_of(designer), designer)
+        (one,) = size_house(house, place, {unit.name: unit}, walk=False).candidates
+        facts = one.judged.facts
         assert found.most_heat_W[i] == pytest.approx(one.max_heat_at_design_W, rel=1e-9)
-        assert (found.cold_A[i], found.hot_A[i]) == pytest.approx((one.cold_A, one.hot_A), rel=1e-9)
+        assert (found.cold_A[i], found.hot_A[i]) == pytest.approx((facts.cold_A[one.at], facts.hot_A[one.at]), rel=1e-9)
         assert found.sensible_cooling_W[i] == pytest.approx(one.sensible_cooling_W, rel=1e-4)
         assert found.latent_cooling_W[i] == pytest.approx(one.latent_cooling_W, rel=1e-4)
 
