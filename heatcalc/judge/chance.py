@@ -21,7 +21,6 @@ from heatcalc.tables import rows
 Array = np.ndarray
 TEN_PERCENT_POINT = 1.2815515655446004
 HERMITE, LEGENDRE = 9, 6
-SEED, DRAWS = 20_261_130, 20_000
 
 
 @dataclass(frozen=True)
@@ -118,17 +117,3 @@ def function_spread(name: str, watts_at: Callable[[float], Array]) -> Spread:
     nodes, weights = triangle_nodes(low, middle, high)
     usual = watts_at(middle)
     return of_nodes(np.stack([watts_at(float(x)) - usual for x in nodes], axis=-1), weights)
-
-
-def drawn_chance(
-    terms: list[Callable[[np.random.Generator, int], Array]], limit_W: float, draws: int = DRAWS
-) -> tuple[float, float]:
-    """95 % interval of the chance by fixed-seed draws of the same terms (Wilson's interval)."""
-    dice = np.random.default_rng(SEED)
-    share = float(np.mean(sum(term(dice, draws) for term in terms) <= limit_W))
-    z2 = TEN_NINE**2 / draws
-    middle, half = (share + z2 / 2) / (1 + z2), TEN_NINE * np.sqrt(share * (1 - share) / draws + z2 / (4 * draws)) / (1 + z2)
-    return float(max(middle - half, 0.0)), float(min(middle + half, 1.0))
-
-
-TEN_NINE = 1.959963984540054  # two-sided 95 % point of the normal distribution

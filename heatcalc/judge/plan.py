@@ -278,12 +278,12 @@ def order_columns(judged: Judged, package_usd: float = 0.0) -> list[np.ndarray]:
     ]
 
 
-def order_key(p: Plan) -> tuple:
-    """The columns of a plan at its worst place, then its name."""
-    assert p.judged is not None
-    return (*(float(c.max()) for c in order_columns(p.judged)), p.judged.unit.name)
+def order_key(judged: Judged | None) -> tuple:
+    """The columns of a judged unit at its worst place, then its name."""
+    assert judged is not None
+    return (*(float(c.max()) for c in order_columns(judged)), judged.unit.name)
 
 
 def best_first(plans: Sequence[Plan]) -> list[Plan]:
     """In the order of `order_key`."""
-    return sorted(plans, key=order_key)
+    return sorted(plans, key=lambda p: order_key(p.judged))

@@ -19,7 +19,7 @@ from heatcalc.judge.cases import Case, candidates_of
 from heatcalc.judge.choice import Candidate, Task, task_of
 from heatcalc.judge.facts import Asked
 from heatcalc.judge.one_head import one_head_warnings, places_told
-from heatcalc.judge.plan import Plan, best_first, plan_of
+from heatcalc.judge.plan import Plan, order_key
 from heatcalc.judge.plan_year import SHORT_K
 from heatcalc.judge.sense import sense_warnings
 from heatcalc.judge.three_plans import judged_units, three_plans
@@ -59,6 +59,7 @@ class SizeResult:
     plans: tuple[Plan, ...]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Said, ...]
+    searched: bool  # changes to the house were tried where nothing keeps its supply
 
     @property
     def plan(self) -> Plan:
@@ -128,7 +129,7 @@ def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = 
     at = int(np.argmax(case.loads.heating_W))
     designer = case.designers[at]
     task = task_of(designer)
-    order = [p.unit for p in best_first([plan_of(j, "", package_usd=case.package_usd) for j in judged])]
+    order = [j.unit.name for j in sorted(judged, key=order_key)]
     dries = {plans[0].unit: plans[0].dehumidifier_W or 0.0}
     found = (Candidate(j, task, at, dries.get(j.unit.name, 0.0)) for j in judged)
     candidates = tuple(sorted(found, key=lambda c: order.index(c.name)))
@@ -145,6 +146,7 @@ def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = 
         plans=plans,
         assumptions=assumptions_of(designer),
         warnings=tuple(_warnings(case, designer, chosen, plans[0])),
+        searched=search,
     )
 
 

@@ -70,7 +70,7 @@ def three_plans(
         found += keeping_changes(case, judged[0].facts.asked, done)
     if holding:
         apt = [*holding, *(p for p in found if kept is not None and p.kind == KEEP_SUPPLY)]
-        cheapest = min(apt, key=lambda p: (p.first_cost_usd, *order_key(p)))
+        cheapest = min(apt, key=lambda p: (p.first_cost_usd, *order_key(p.judged)))
         found.append(replace(cheapest if any(cheapest is p for p in found) else done(cheapest), kind=CHEAPEST))
     return first, _once_each(found)
 
@@ -101,7 +101,7 @@ def keeping_changes(case: Case, asked: Asked, done) -> list[Plan]:
     """The cheapest change to the house with which some unit holds on the supply it has; empty where none of those tried does."""
     for group in _builds(case):
         found = [plan for change in group for plan in _with_change(case, change, asked)]
-        kept = _first_kept(sorted(found, key=lambda f: (f[1].first_cost_usd, *order_key(f[1]))), done)
+        kept = _first_kept(sorted(found, key=lambda f: (f[1].first_cost_usd, *order_key(f[1].judged))), done)
         if kept is not None:
             return [kept[1]]
     return []

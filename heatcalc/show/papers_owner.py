@@ -5,6 +5,7 @@ from __future__ import annotations
 from heatcalc.answers.sale.promise import Promise
 from heatcalc.answers.sale.sale_answer import Sale
 from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
+from heatcalc.judge.plan import Plan
 from heatcalc.model.damp import DryingCase
 from heatcalc.model.outdoor_air import Leakage
 from heatcalc.show.papers_block import Block, Paper
@@ -178,13 +179,25 @@ def _items(s: Sale, system: str) -> list[tuple[str, str]]:
             "fresh air",
             f"{house.ventilation.kind}, {quantity(model.air.balanced_m3_s + model.air.unbalanced_m3_s, 'air flow', system)}",
         ),
-        ("supply", house.supply.cord),
+        ("dehumidifier", _dehumidifier(s.sized.plan)),
+        ("supply", _supply(s.sized.plan, house.supply.cord)),
         ("tightness", _tightness(model.air.leakage)),
     ]
 
 
 def _backup(p: Promise, system: str) -> str:
     return f"{p.backup_W / 1000:.1f} kW, for {p.plan.heater_for}" if p.backup_W else "none needed"
+
+
+def _dehumidifier(p: Plan) -> str:
+    return f"{p.dehumidifier_pints_day:.0f} pints a day, {p.dehumidifier_W:.0f} W" if p.dehumidifier_W else "none needed"
+
+
+def _supply(p: Plan, own: str) -> str:
+    """The plan's supply beside the one described."""
+    if p.supply_carried:
+        return f"{own}; the smallest that carries it: {p.supply}"
+    return f"{p.supply or 'none listed'}, as the {own} described does not carry it"
 
 
 def _tightness(shell: Leakage) -> str:
@@ -208,7 +221,8 @@ def _priced(s: Sale) -> list[tuple[str, str]]:
     known = [("house", ""), (f"package {package}", signed_dollars(added or 0.0))]
     house = [("house with package" if package else "house", "")] if added is None else known
     backup = [("backup heat, installed", "")] if p.backup_W else []
-    return [*house, ("heat pump, installed", ""), *backup, ("delivery", ""), ("total", "")]
+    dryer = [("dehumidifier", "")] if p.plan.dehumidifier_W else []
+    return [*house, ("heat pump, installed", ""), *backup, *dryer, ("delivery", ""), ("total", "")]
 
 
 def _before(s: Sale) -> tuple[str, ...]:

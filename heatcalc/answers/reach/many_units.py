@@ -128,8 +128,5 @@ def best_of(found: list[UnitReach]) -> Array:
     by_name = sorted(range(len(found)), key=lambda k: found[k].unit.name)
     keys = np.array([order_columns(found[k].judged) for k in by_name])  # (units, keys, places)
     small = np.array([found[k].verdict == TOO_SMALL for k in by_name])
-    best = np.full(keys.shape[2], -1)
-    for i in range(keys.shape[2]):
-        first = np.lexsort(keys[:, ::-1, i].T)[0]
-        best[i] = -1 if small[first, i] else by_name[first]
-    return best
+    first = np.lexsort(keys.transpose(1, 0, 2)[::-1], axis=0)[0]
+    return np.where(small[first, np.arange(keys.shape[2])], -1, np.array(by_name)[first])

@@ -1,0 +1,235 @@
+"""One answer on every surface: twelve houses in twelve places, the same unit, heater, supply, promise, chance everywhere.
+
+All 144 pairs against the rows of the country; twelve of them, a house and a place each once, against every page and file.
+"""
+
+import html
+import json
+import re
+from functools import cache
+
+import numpy as np
+import pytest
+
+from heatcalc import units
+from heatcalc.answers.reach.many_units import UnitReach, best_kept, judge_everywhere
+from heatcalc.answers.sale.buyer import tell
+from heatcalc.answers.sale.case import Case as SavedCase
+from heatcalc.answers.sale.live import LiveAnswer
+from heatcalc.answers.sale.sale_answer import Sale, used_assemblies
+from heatcalc.answers.study.packages import AS_DESCRIBED, compare_packages, said_of
+from heatcalc.answers.year.house_supply import house_supply
+from heatcalc.answers.year.year_answer import year_answer
+from heatcalc.face.answer import Answer
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.judge.cases import Case, candidates_of
+from heatcalc.judge.facts import Asked, Rooms
+from heatcalc.judge.many_loads import many_loads
+from heatcalc.judge.sites import stations
+from heatcalc.judge.sizing import size_case
+from heatcalc.judge.skies import skies_of
+from heatcalc.judge.three_plans import judged_units, three_plans
+from heatcalc.model.damp import drying_cases, winter_cases
+from heatcalc.model.house_model import house_model
+from heatcalc.render.as_html import as_html
+from heatcalc.render.as_json import json_text
+from heatcalc.render.as_text import as_text
+from heatcalc.report.about_size import about_size
+from heatcalc.report.size_values import size_values
+from heatcalc.show.compare_text import compare_record
+from heatcalc.show.live_page import live_record
+from heatcalc.show.papers_block import paper_html
+from heatcalc.show.papers_owner import owner_paper, quote_paper
+from heatcalc.show.papers_shop import circuits_paper
+from heatcalc.show.run_load_page import run_load_html
+from heatcalc.show.run_load_record import run_load_record
+from heatcalc.show.supply_text import SupplyCase, supply_text
+from heatcalc.show.year_text import year_record, year_text
+
+HOUSES = {
+    "as it comes": (),
+    "Hearth": ("package=Hearth",),
+    "heat recovery": ("package=Hearth, heat recovery",),
+    "tight and skirted": ("package=Breeze, tight and skirted",),
+    "50 A": ("supply.cord=50 A 120/240 V",),
+    "leaky": ("air.tightness=9 ACH50",),
+    "skirted": ("below.kind=skirted",),
+    "a unit named": ("unit=G12-C-230",),
+    "propane stove": ("living.cooking=propane",),
+    "low set point": ("set_points.heating=64 F",),
+    "a large unit named": ("unit=G24-S-230",),
+    "30 A 240 V": ("supply.cord=30 A 120/240 V", "air.tightness=2 ACH50"),
+}
+STATIONS = tuple(range(20, 1009, 85))  # spread over the table, Alaska to Florida
+
+
+@cache
+def house(name):
+    words = HOUSES[name]
+    packages = [w.partition("=")[2] for w in words if w.startswith("package=")]
+    return load_house(changes=tuple(w for w in words if not w.startswith("package=")), package=packages[0] if packages else None)
+
+
+@cache
+def sites():
+    return stations().take(np.array(STATIONS))
+
+
+@cache
+def case(name, k):
+    return Case(house(name), (sites().place(k),))
+
+
+@pytest.mark.parametrize("name", HOUSES)
+def test_a_sizing_is_a_row_of_the_country_with_every_house(name):
+    said, where = house(name), sites()
+    loads = many_loads(house_model(said, 0.0), skies_of(where))
+    shelf = list(candidates_of(said, None).values())
+    rooms = Rooms(said, where)
+    rows = [judge_everywhere(u, said, loads, rooms, Asked()) for u in shelf]
+    best, lock = best_kept(rows, said)
+    for k in range(len(where)):
+        judged = judged_units(case(name, k), Asked())
+        for u, j in zip(rows, judged, strict=True):
+            mine = UnitReach(j)
+            for column in ("verdict", "chance", "backup_W", "supply", "from_cord"):
+                assert getattr(u, column)[k] == getattr(mine, column)[0], (column, u.unit.name)
+        _, plans = three_plans(case(name, k), judged, said.unit, walk=False, search=False)
+        plan = plans[0]
+        row = next(u for u in rows if u.unit.name == plan.unit)
+        assert (row.verdict[k], row.chance[k], row.backup_W[k]) == (plan.verdict, plan.chance, plan.heater_W)
+        assert np.isnan(row.held_C[k]) if plan.held_C is None else row.held_C[k] == plan.held_C
+        if not plan.changes:
+            assert (str(row.supply[k]) or None, row.from_cord[k]) == (plan.supply, plan.supply_carried)
+        if said.unit is None and best[k] >= 0:
+            assert (rows[best[k]].unit.name, lock[k]) == (plan.unit, "; ".join(plan.changes))
+
+
+# ---- twelve pairs, every surface
+
+
+@cache
+def told(name, k):
+    """Everything a pair shows, from one sizing; the surfaces that size by themselves are handed the same one."""
+    one = case(name, k)
+    return size_case(one, walk=True, search=True)
+
+
+def words_of(page):
+    """A page's words without its tags and figures."""
+    page = re.sub(r"<(svg|style|script)\b.*?</\1>", " ", page, flags=re.S)
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page)))
+
+
+def flat(text):
+    return re.sub(r"\s+", " ", text)
+
+
+PAIRS = tuple(zip(HOUSES, range(len(STATIONS)), strict=True))
+
+
+@pytest.fixture
+def one_sizing(monkeypatch):
+    """Hand every surface the sizing of the pair instead of working it out once more."""
+
+    def of(sized):
+        for module in ("answers.year.year_answer", "answers.year.house_supply", "answers.study.packages", "answers.sale.live"):
+            monkeypatch.setattr(f"heatcalc.{module}.size_house", lambda *_, **__: sized)
+
+    return of
+
+
+@pytest.mark.parametrize(("name", "k"), PAIRS)
+def test_every_surface_says_the_same_plan(name, k, one_sizing):
+    r = told(name, k)
+    plan = r.plan
+    one_sizing(r)
+    place, said = r.place, r.house
+    record = json.loads(json_text(plan.record()))
+    buyer = tell(r)
+    run = run_load_record(buyer)
+    supply = house_supply(said, place)
+    year = year_answer(said, place)
+    compared = compare_packages(None, place, [AS_DESCRIBED])
+    page = live_record(LiveAnswer(r, r.recommended, r.candidates[0], plan.year and plan.year.load), "ip")
+    # the object itself
+    sizing = json.loads(json_text(size_values(r)))
+    objects = (
+        sizing["plan"],
+        sizing["plans"][0],
+        json.loads(json_text(run))["plan"],
+        json.loads(json_text(year_record(year)))["plan"],
+        json.loads(json_text(supply.sized.plan.record())),
+        json.loads(json_text(compare_record(compared, None)))["packages"][0]["plan"],
+    )
+    assert all(o == record for o in objects)
+    # what stands beside it in each record
+    best = sizing["recommended"]
+    assert (best["unit"], best["verdict"], best["chance"]) == (plan.unit, plan.verdict, plan.chance)
+    assert best["smallest_supply"] == plan.supply and best["runs_from_cord"] == plan.supply_carried
+    assert best["backup_W"] == run["backup_W"] == year.backup_W == supply.chosen.backup_W == plan.heater_W
+    assert run["promise"]["held_C"] == plan.held_C and run["unit"] == year.unit.name == supply.chosen.name == plan.unit
+    assert supply.supply.passes == plan.supply_carried and supply.supply.smallest_cord == plan.supply
+    assert run["year_kWh"] == pytest.approx(plan.yearly_kWh, abs=0.05) and run["year_cost_usd"] == pytest.approx(
+        plan.yearly_cost_usd, abs=0.005
+    )
+    _circuits_have_their_rows(plan, supply.supply.circuits)
+    _words(r, plan, buyer, supply, year, page)
+
+
+def _circuits_have_their_rows(plan, circuits):
+    loads = [load for c in circuits for load in c.loads]
+    assert any("heat pump" in load for load in loads)
+    assert bool(plan.heater_W) == any("backup" in load or "heater" in load and "water" not in load for load in loads), loads
+    assert not plan.dehumidifier_W or any("dehumidifier" in load for load in loads)
+
+
+def sale_around(r, buyer, supply):
+    """The papers' answers around the sizing that is there already."""
+    saved = SavedCase(said_of(None), r.place.name, package=r.house.package)
+    used, still = used_assemblies(r.designer), supply.supply.still
+    winter, drying = winter_cases(r.designer), drying_cases(r.designer, buyer.run.candidate.unit)
+    return Sale(saved, buyer, used, supply.method, supply.charge, still, winter, drying)
+
+
+def supply_words(r, answer):
+    chosen = answer.chosen
+    head = SupplyCase(r.house.name, r.place.name, chosen.name, chosen.verdict, r.task.design_C, r.task.hot_C, chosen.backup_W)
+    return supply_text(head, answer.supply, answer.method, answer.charge, answer.year, "ip")
+
+
+def _words(r, plan, buyer, supply, year, page):
+    sale = sale_around(r, buyer, supply)
+    about = about_size(r)
+    kW = f"{plan.heater_W / 1000:.1f} kW"
+    held = None if plan.held_C is None else units.text(plan.held_C, "temperature", "ip")
+    sizing = [flat(as_text(about, "ip", True)), words_of(as_html(about, "ip")), words_of(Answer(r, about_size)._repr_html_())]
+    quote, owner, circuits = (words_of(paper_html(make(sale, "ip"), "")) for make in (quote_paper, owner_paper, circuits_paper))
+    sheet = words_of(run_load_html(buyer, "ip"))
+    check = flat(supply_words(r, supply))
+    year_words = flat(year_text(year, "ip"))
+    live = flat(json.dumps(page, ensure_ascii=False))
+    every = {f"sizing {k}": t for k, t in enumerate(sizing)}
+    every |= {"quote": quote, "sheet": sheet, "circuits": circuits, "supply": check, "year": year_words, "page": live}
+    every["owner"] = owner
+    for where in every.keys() - {"owner"}:
+        assert plan.unit in every[where], where
+    for where in every.keys() - {"circuits", "owner"}:
+        assert not plan.heater_W or kW in every[where] or f"{plan.heater_W:,.0f} W" in every[where], where
+    for where in every.keys() - {"circuits", "owner", "supply", "year"}:
+        assert held is None or held in every[where], where
+    for where in every.keys() - {"owner", "year", "sheet"}:
+        assert (plan.supply or "none") in every[where], where
+    chance = f"{plan.chance:.0%}"
+    for where in ("sizing 0", "sizing 1", "sizing 2", "page"):
+        assert chance in every[where] and plan.verdict in every[where], where
+    for where in ("supply", "year"):
+        assert plan.verdict in every[where], where
+    if not plan.supply_carried:
+        for where, text in every.items():
+            assert not any(w in text for w in (": PASSES", "Runs from one", "the house's own supply carries it")), where
+    else:
+        for where, text in every.items():
+            never = ("DOES NOT PASS", "does not carry it", "does not carry the loads below", "nothing tried, neither")
+            assert not any(w in text for w in never), where
+    assert not plan.dehumidifier_W or "dehumidifier" in quote
