@@ -192,7 +192,7 @@ class Facts:
         return self.loads.heating_W - self.heat_W
 
     @cached_property
-    def least_mild_W(self) -> float | Array:
+    def least_mild_W(self) -> Array:
         """Least steady heat at the mild end, 47 F."""
         return float(capacity(self.heating, np.array([MILD_C]), "min").value_W[0]) * self.rooms.total
 

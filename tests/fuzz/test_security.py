@@ -107,7 +107,7 @@ def test_names_are_escaped_in_the_run_load_page():
     _harmless(run_load_html(tell(plain), "ip", ATTACK, ATTACK))
 
 
-QUOTES = "'\"><svg/onload=alert(1)>{{7*7}}&<b>"
+QUOTES = "'\"><svg/onload=alert(1)>{{7717*7717}}&<b>"
 WRITERS = {
     "size": ["-o", "out"],
     "loads": ["-o", "out"],
@@ -133,7 +133,7 @@ def test_no_page_or_picture_of_any_command_takes_a_name_for_markup(tmp_path, mon
     assert pages or command in ("compare", "reach", "supply", "explain")
     for page in pages:
         _harmless(page.read_text(encoding="utf-8"))
-        assert "<b>" not in page.read_text(encoding="utf-8") and ">49<" not in page.read_text(encoding="utf-8")
+        assert "<b>" not in page.read_text(encoding="utf-8") and "59552089" not in page.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("attack", ["=HYPERLINK(A1)", "@SUM(A1)", "+1+1", "-2+A1"])

@@ -21,7 +21,7 @@ from heatcalc.wording import Q, Said, worded
 OTHER_CAUSES = ("sun through glass", "people and appliances", "outdoor air")
 NOTICED_SHARE = 0.03  # of the network's load: smaller differences of a component stay without a sentence
 SUN_ON_ANY_WALL = 0.5  # of the sun on the flat, mean over all ways a window may face: common practice, no source
-WHY_LOAD_FACTOR = {  # beside what each kind of part says of itself
+WHY_LOAD_FACTOR: dict[str, Said] = {  # beside what each kind of part says of itself
     "sun through glass": "one clear-day value and one factor a facade, for the hour in which a house glazed on all sides "
     "peaks; the network takes this hour's sun on each window, stored and partly lost again",
     "people and appliances": worded(
@@ -31,7 +31,7 @@ WHY_LOAD_FACTOR = {  # beside what each kind of part says of itself
     "outdoor air": "leakage area by a design factor, half of the fan added, at the day's highest temperature; the network "
     "joins wind, warmth and fan in quadrature at the peak hour's temperature",
 }
-WHY_TIME_SERIES = {
+WHY_TIME_SERIES: dict[str, Said] = {
     "sun through glass": "all of it becomes load; in the network a part flows out again through shell and glass",
     "people and appliances": "all of it becomes load; in the network a part of the radiant share flows out again",
 }
@@ -132,8 +132,8 @@ def _rows(
 
 def _sentences(c: Comparison) -> tuple[Said, ...]:
     kinds = {p.of for p in c.designer.model.parts}
-    by_factor: dict[str, Said] = {**{k.word: k.why_load_factor for k in kinds if k.why_load_factor}, **WHY_LOAD_FACTOR}
-    by_series: dict[str, Said] = {**{k.word: k.why_time_series for k in kinds if k.why_time_series}, **WHY_TIME_SERIES}
+    by_factor: dict[str, Said] = {k.word: k.why_load_factor for k in kinds if k.why_load_factor} | WHY_LOAD_FACTOR
+    by_series: dict[str, Said] = {k.word: k.why_time_series for k in kinds if k.why_time_series} | WHY_TIME_SERIES
     apart = [(row, "load factor", row.load_factor_W - row.network_W, by_factor) for row in c.cooling]
     apart += [(row, "time series", row.time_series_W - row.network_W, by_series) for row in c.cooling]
     limit = NOTICED_SHARE * c.designer.cooling.peak_sensible_W

@@ -77,7 +77,7 @@ def repeated_days(values: np.ndarray, skip: np.ndarray) -> int:
     """Days whose 24 readings are those of the day before, hour for hour; none with an hour in `skip` (definition)."""
     days = len(values) // 24
     table, left_out = values[: 24 * days].reshape(days, 24), skip[: 24 * days].reshape(days, 24).any(axis=1)
-    same = np.asarray(table[1:] == table[:-1]).all(axis=1) & (np.ptp(table[1:], axis=1) > 0)
+    same: np.ndarray = (np.abs(np.diff(table, axis=0)).max(axis=1) == 0) & (np.ptp(table[1:], axis=1) > 0)
     return int((same & ~left_out[1:] & ~left_out[:-1]).sum())
 
 
