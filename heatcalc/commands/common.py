@@ -115,7 +115,7 @@ def one_place(arguments: Namespace) -> str | None:
     """The one place named; None where none is.  InputError where a command that asks of one place is given several."""
     from heatcalc.errors import InputError
 
-    queries = arguments.place or []
+    queries = [arguments.place] if isinstance(arguments.place, str) else arguments.place or []
     if len(queries) > 1:
         raise InputError(
             "--place", queries[1], "is a second place, and this asks of one", "heatcalc size and supply take several"

@@ -12,7 +12,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Mapping
 from typing import Any
 
-from heatcalc.commands.common import DEMO_PLACE, add_house, add_place
+from heatcalc.commands.common import DEMO_PLACE, add_house, add_place, one_place
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -53,7 +53,7 @@ def page_server(arguments: Namespace) -> Any:
 
     path = house_path(arguments.house)
     case = live_case(read_toml(path), path.parent, tuple(arguments.changes), arguments.package)
-    start = Wishes(place=arguments.place or DEMO_PLACE)
+    start = Wishes(place=one_place(arguments) or DEMO_PLACE)
     live_answer(case, start)  # a wrong file or place is said here; later answers come from warm caches
     return PageServer(
         arguments.port, lambda nonce: live_page(case, start, arguments.units, nonce), lambda given: answered(case, given)

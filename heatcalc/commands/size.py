@@ -30,8 +30,8 @@ def run(arguments: Namespace) -> int:
     from heatcalc.judge.sizing import size_house
     from heatcalc.report.about_size import about_size
 
-    if arguments.unit:
-        arguments.changes.append(f"unit={arguments.unit}")
     house, folder = house_of(arguments)
+    if arguments.unit:
+        house = house.model_copy(update={"unit": arguments.unit})
     result = size_house(house, places_of(arguments), folder=folder, sure=arguments.sure / 100.0, search=True)
     return tell(arguments, about_size(result))

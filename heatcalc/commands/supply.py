@@ -24,9 +24,9 @@ def run(arguments: Namespace) -> int:
     from heatcalc.render.as_json import json_text as as_json
     from heatcalc.show.supply_text import SupplyCase, supply_json, supply_text
 
-    if arguments.unit:
-        arguments.changes.append(f"unit={arguments.unit}")
     house, folder = house_of(arguments)
+    if arguments.unit:
+        house = house.model_copy(update={"unit": arguments.unit})
     answer = house_supply(house, places_of(arguments), folder)
     sized, chosen = answer.sized, answer.chosen
     case = SupplyCase(

@@ -124,7 +124,11 @@ def shares_of(year: Load) -> tuple[Share, ...]:
 def _months(answer: LiveAnswer) -> dict[str, str]:
     """Chart, sentence and table of the months; the reason where there is no year."""
     if answer.year is None:
-        return {"month_chart": "", "months_say": "No run load here: no year of hours is known for this place", "months": ""}
+        return {
+            "month_chart": "",
+            "months_say": "No run load here: no year of hours is known for this place, and no year can be built",
+            "months": "",
+        }
     shares = shares_of(answer.year)
     backup = f" Second heater: {heater_words(answer.size.plan)}."
     return {

@@ -23,6 +23,7 @@ ELSEWHERE = {  # tried by tests of their own: they wait, need a network, a kerne
     "lab",
     "run",
     "reach",
+    "orders",
     "sensitivity",
     "--fetch",
     "--pdf",

@@ -109,6 +109,7 @@ COMPUTES = {
     "compare": "answers.study.packages.compare_packages",
     "sensitivity": "answers.study.what_matters.what_matters",
     "reach": "answers.reach.reach_study.reach",
+    "orders": "answers.study.orders.answered",
     "checks": "checks.published.run_checks",
     "explain": "judge.sizing.size_house",
 }

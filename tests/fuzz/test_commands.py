@@ -28,6 +28,7 @@ PLACE = ["--place", "05401"]
 HOUSE = ["house.toml", *PLACE]
 # lines that are carried out, by command; those that take long only with words that end them soon
 LINES = {
+    "orders": [["orders.csv"], ["orders.csv", "-o", "table", "--sure", "80"]],
     "size": [HOUSE, [*HOUSE, "--json"], [*HOUSE, "--package", "Hearth", "--units", "si", "--set", "air.tightness=3 ACH50"]],
     "new": [["my.toml"], ["house.toml", "--force"]],
     "place": [
@@ -106,6 +107,7 @@ WHOLE = {
     "checks": 12,
     "reach": 16,
     "compare": 20,
+    "orders": 20,
     "loads": 20,
     "sheet": 20,
     "size": 60,

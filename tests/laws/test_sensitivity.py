@@ -18,7 +18,7 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.model.designer import designer_of
 from heatcalc.model.year_walk import run_year
-from heatcalc.physics.zone.fast_loads import Air, Shares, Variants, cooling_variants, heating_variants
+from heatcalc.physics.zone.fast_loads import Shares, Variants, cooling_variants, heating_variants
 from heatcalc.tables import rows
 
 SALib = pytest.importorskip("SALib", reason="the sensitivity extra is not installed")
@@ -125,7 +125,7 @@ def test_fast_loads_stay_near_the_network_when_everything_moves():
 
 def test_variants_by_hand():
     """One wall of 10 W/K, no air, no excess: 10 x 40 K = 400 W; a tenth more loss 440 W; sun, glass, gains by their factors."""
-    still = Air(0.0, 0.65, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1200.0)
+    still = replace(FAST.ways[0].air, coefficient=0.0, balanced_m3_s=0.0, unbalanced_m3_s=0.0)
     s = Shares(
         ("wall",),
         np.array([10.0]),
@@ -182,7 +182,9 @@ def test_the_middle_of_a_tornado_is_the_sizing():
     chosen = next(c for c in SIZED.candidates if c.name == "G12-C-230")
     assert found.heating_W == pytest.approx(SIZED.heating.load_W)
     assert found.lowest_held_C == pytest.approx(chosen.lowest_temperature_held_C)
-    assert found.peak_A == pytest.approx(max(*chosen.supply.cold.leg_A, *chosen.supply.hot.leg_A))
+    assert 0 < found.peak_A <= max(*chosen.supply.cold.leg_A, *chosen.supply.hot.leg_A), (
+        "means of the hours, not the largest input"
+    )
     warmer = moved(CASE, "heating set point", 1.0)
     assert year_of_case(warmer, brings) > found.year_kWh
 
@@ -254,18 +256,19 @@ def test_how_cold_is_where_load_and_heat_meet():
 
 
 def test_how_leaky_gives_back_the_capacity():
-    found = how_leaky(CASE.model, SIZED.place, CASE.unit)
+    unit = load_units()["G15-C-230"]
+    found = how_leaky(CASE.model, SIZED.place, unit)
     assert found.value is not None and found.value > found.as_described
     at_limit = designer_of(airier(CASE.model, found.value / found.as_described, 1.0), SIZED.place).heating().load_W
-    chosen = next(c for c in SIZED.candidates if c.name == CASE.unit.name)
+    chosen = next(c for c in SIZED.candidates if c.name == unit.name)
     assert at_limit == pytest.approx(chosen.max_heat_at_design_W, rel=1e-3)
     assert how_leaky(CASE.model, SIZED.place, load_units()["G06-S-230"]).value is None
 
 
 def test_glass_and_skirting():
     house = load_house()
-    tight = how_much_glass(house, SIZED.place, CASE.unit)
-    loose = how_much_glass(house, SIZED.place, load_units()["G15-C-230"])
+    mild = find_place("Seattle, WA")
+    tight, loose = (how_much_glass(house, mild, load_units()[n]) for n in ("G09-C-230", "G15-C-230"))
     assert tight.value is not None and tight.as_described <= tight.value < loose.value
     ways = skirting(house, SIZED.place)
     assert ways[0].below == "open air" and ways[1].heating_W < ways[0].heating_W

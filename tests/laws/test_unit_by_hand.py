@@ -144,7 +144,10 @@ def test_beyond_the_mild_end_on_the_held_slope():
         e, (low, high) = input_power(cooling, [at], "max"), error_band(f"power {side}")
         assert e.value_W[0] == pytest.approx(1000.0 + 20.0 * (at - 35.0))
         assert (e.low_W[0], e.high_W[0]) == pytest.approx((e.value_W[0] * (1 + low), e.value_W[0] * (1 + high)))
-    assert capacity(cooling, [35.0 + REACH_K + 0.1], "max").mark[0] == "off"
+    beyond = capacity(cooling, [35.0 + REACH_K, 35.0 + REACH_K + 9.0], "max")
+    assert beyond.mark[1] == "estimated" and beyond.value_W[1] == pytest.approx(beyond.value_W[0]), (
+        "a table's end stops no machine"
+    )
     assert capacity(cooling, [35.0 + REACH_K - 0.1], "max").mark[0] == "estimated"
 
 
@@ -345,9 +348,9 @@ def test_a_point_far_off_the_line_is_asked_about_where_its_neighbours_are_near(l
 
 
 def test_limits_of_operation_in_heating():
-    """Off below the lowest temperature and over 12 F beyond the cold end, never off on the mild side."""
+    """Off below the lowest temperature and, heating, over 12 F beyond the cold end; never off on the mild side or in heat."""
     assert off_at(PLAIN, np.array([-20.0 - REACH_K - 0.1, -20.0 - REACH_K + 0.1, 40.0])).tolist() == [True, False, False]
     assert off_at(replace(PLAIN, lowest_C=-22.0), np.array([-22.1, -21.9])).tolist() == [True, False]
     cooling = curves([20.0, 35.0], [3600.0, 3300.0], [700.0, 1000.0], mode="cooling", lowest_C=-10.0)
     last = 35.0 + REACH_K
-    assert off_at(cooling, np.array([-10.1, -9.9, last - 0.1, last + 0.1])).tolist() == [True, False, False, True]
+    assert off_at(cooling, np.array([-10.1, -9.9, last - 0.1, last + 0.1])).tolist() == [True, False, False, False]

@@ -50,7 +50,7 @@ class Sale:
 def sale_of(case: Case) -> Sale:
     """Compute the sale of a case."""
     with own_files(case) as folder:
-        sized = sized_case(case, folder, search=True)
+        sized = sized_case(case, folder)
         buyer = tell(sized, folder)
         used = used_assemblies(sized.designer)
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply

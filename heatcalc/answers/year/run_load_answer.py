@@ -55,7 +55,7 @@ def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
     """The year of the plan's unit and heater.  Raises NoAnswer where the records hold no year."""
     chosen, year = sized.recommended, sized.plan.year or plan_year(sized.case, sized.recommended.unit, sized.plan.heater_W)
     if year is None:
-        raise NoAnswer(f"no year of hours is known for {sized.place.name}: give an hourly file")
+        raise NoAnswer(f"no year can be built for {sized.place.name}: its records hold no hours; give an hourly file")
     amperes = cord_series(year.load.year, sized.designer.model, chosen.unit.volts)
     share = hourly_share(amperes, cord_named(sized.house.supply.cord).rating_A)
     return RunLoad(sized, chosen, year.asked, year.load, year.money, folder, amperes, share)
