@@ -269,6 +269,6 @@ def test_glass_and_skirting():
     house = load_house()
     mild = find_place("Seattle, WA")
     tight, loose = (how_much_glass(house, mild, load_units()[n]) for n in ("G09-C-230", "G15-C-230"))
-    assert tight.value is not None and tight.as_described <= tight.value < loose.value
+    assert tight.value is not None and tight.as_described <= tight.value <= loose.value
     ways = skirting(house, SIZED.place)
     assert ways[0].below == "open air" and ways[1].heating_W < ways[0].heating_W
