@@ -78,7 +78,8 @@ def repeated_days(values: np.ndarray, skip: np.ndarray) -> int:
     days = len(values) // 24
     table, left_out = values[: 24 * days].reshape(days, 24), skip[: 24 * days].reshape(days, 24).any(axis=1)
     same: np.ndarray = (np.abs(np.diff(table, axis=0)).max(axis=1) == 0) & (np.ptp(table[1:], axis=1) > 0)
-    return int((same & ~left_out[1:] & ~left_out[:-1]).sum())
+    used = ~np.asarray(left_out, bool)
+    return int((same & used[1:] & used[:-1]).sum())
 
 
 def month_end_steps_K(dry_bulb_C: np.ndarray, month: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
