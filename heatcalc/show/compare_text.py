@@ -10,6 +10,7 @@ from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_size import cord_word
 from heatcalc.show.words import columns, wrapped
+from heatcalc.wording import said
 
 
 def compare_text(c: Comparison, enough: Enough | None, system: str) -> str:
@@ -109,7 +110,8 @@ def enough_lines(e: Enough, system: str) -> list[str]:
     """The cheapest set in words, and how it was looked for."""
     load, most = (units.text(w, "power", system) for w in (e.heating_W, e.most_heat_W))
     if e.options is None:
-        words = f"Not even every option together lets {e.unit} carry the house here: {load} needed, {most} given."
+        why = " ".join(f"{said(reason, system)}." for reason in e.why_none)
+        words = f"Not even every option together lets {e.unit} carry the house here alone: {load} needed, {most} given. {why}"
     elif not e.options:
         words = f"{e.unit} carries the house here as it stands: {load} needed, {most} given."
     else:

@@ -86,9 +86,10 @@ def _electricity(a: YearAnswer) -> list[str]:
     lines = ["Electricity by month", *columns(rows, right=tuple(range(1, len(used) + 2)))]
     if len(r.ways) > 1:
         lines.append(f"  {_range(r.span('electricity'))} kWh with the way the house stands")
+    dry = f", {a.dehumidifier_kWh:,.0f} kWh of the dehumidifier" if a.dehumidifier_kWh else ""
     return lines + wrapped(
         f"heat, cold and fresh air, as the run-load sheet counts them: {a.conditioning_kWh:,.0f} kWh, with "
-        f"{a.fan_kWh:,.0f} kWh of the ventilation fan and without the rest of the house"
+        f"{a.fan_kWh:,.0f} kWh of the ventilation fan{dry} and without the rest of the house"
     )
 
 
@@ -248,6 +249,7 @@ def year_record(a: YearAnswer) -> dict[str, Any]:
         "electricity_year_kWh": r.electricity_year_kWh,
         "heat_cold_air_kWh": a.conditioning_kWh,
         "ventilation_fan_kWh": a.fan_kWh,
+        "dehumidifier_kWh": a.dehumidifier_kWh,
         "electricity_span_kWh": r.span("electricity"),
         "hours": r.hours,
         "degree_hours_K_h": r.degree_hours_K_h,

@@ -92,7 +92,7 @@ def test_every_control_changes_the_answer(page):
         assert before != after and page.inner_text("#problem") == "", name
         assert 0 < seconds < 20, name
         verdicts.add(page.inner_text("#verdict"))
-    assert len(verdicts) > 1 and "kW" not in page.inner_text("#verdict")
+    assert len(verdicts) > 1
     assert page.locator("#load_chart svg").count() == page.locator("#month_chart svg").count() == 1
     assert "°C" in page.inner_text("#facts") and page.input_value("#set_point") == "17.8"
 

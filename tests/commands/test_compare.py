@@ -9,8 +9,13 @@ from heatcalc.answers.study.enough import cheapest_for
 from heatcalc.answers.study.packages import payback, present_value
 from heatcalc.answers.study.pareto import dominated_by, front
 from heatcalc.cli import main
-from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.house.house_file import changes_of, house_from, load_house, merged
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.judge.cases import resolved
+from heatcalc.judge.choice import candidate_of
+from heatcalc.model.designer import designer_of
+from heatcalc.model.house_model import house_model
 
 
 def test_two_packages_with_files(tmp_path, capsys):
@@ -69,22 +74,39 @@ def test_options_do_not_change_the_house_until_asked():
 
 def test_no_cheaper_set_would_do():
     """Every set cheaper than the answer was tried and fails: take any one option out and the unit no longer carries it."""
-    found = cheapest_for(None, find_place("Burlington, VT"), "G09-C-230")
+    house, boston = load_house(), find_place("Boston, MA")
+    found = cheapest_for(None, boston, "G09-C-230")
     assert found.options and found.heating_W <= found.most_heat_W
+
+    def carries(names):
+        mapping = resolved(house.origin.said, None, ())
+        for name in names:
+            mapping = merged(mapping, changes_of(house.origin.said["options"][name]))
+        designer = designer_of(house_model(house_from(mapping, ()), boston.elevation_m), boston)
+        return candidate_of(load_units()["G09-C-230"], designer).carries
+
+    assert carries(found.options)
+    assert not any(carries(set(found.options) - {one}) for one in found.options)
     assert cheapest_for(None, find_place("Miami, FL"), "G12-C-230").options == ()
 
 
 def test_a_search_too_large_is_stepwise_and_still_carries(monkeypatch):
     monkeypatch.setattr("heatcalc.answers.study.enough.EXHAUSTIVE_UP_TO", 2)
-    exact = 4900.0
-    found = cheapest_for(None, find_place("Burlington, VT"), "G09-C-230")
-    assert found.heating_W <= found.most_heat_W and found.price >= exact and "not proven" in found.method
+    exact = 3900.0  # the answer of trying every set, above
+    found = cheapest_for(None, find_place("Boston, MA"), "G09-C-230")
+    assert found.options and found.heating_W <= found.most_heat_W and found.price >= exact and "not proven" in found.method
 
 
 def test_dominance_by_hand():
     table = [[1.0, 5.0], [2.0, 4.0], [2.0, 5.0], [1.0, 5.0]]
     assert dominated_by(table) == [(), (), (0, 1, 3), ()]
     assert front(table).tolist() == [True, True, False, True]
+
+
+def test_a_unit_that_stands_still_is_said_at_once():
+    """No option changes the place's coldest hour: one look, and the reason."""
+    found = cheapest_for(None, find_place("Duluth, MN"), "G12-C-230")
+    assert found.options is None and found.tried == 1 and found.why_none
 
 
 def test_money_by_hand():

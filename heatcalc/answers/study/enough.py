@@ -16,15 +16,18 @@ from heatcalc.inputs.house.house_file import changes_of, house_from, house_path,
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.cases import resolved
 from heatcalc.judge.choice import candidate_of
 from heatcalc.judge.sizing import candidates_of
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import capacity
+from heatcalc.wording import Said
 
 EXHAUSTIVE_UP_TO = 10
 EXHAUSTIVE = "every set of the {n} options in rising price; the heating load first, the full judgement where it passes"
+STILL = "one look at the place's cold: the unit stands still in it"
 STEPWISE = (
     "one option more at a time, the most watts for the money first, then any that is no longer needed taken out: "
     "good, not proven cheapest ({n} options are too many to try every set)"
@@ -42,6 +45,7 @@ class Enough:
     most_heat_W: float
     tried: int
     method: str
+    why_none: tuple[Said, ...] = ()  # what the judge says of the house with every option, where no set is enough
 
 
 @dataclass(frozen=True)
@@ -80,6 +84,10 @@ class _Asked:
         """The full verdict, cooling included."""
         return self.short_W(designer) <= 0 and candidate_of(self.unit, designer).carries
 
+    def stops(self) -> bool:
+        """Whether the unit stands still in the place's coldest hour: no option of the house changes that."""
+        return not candidate_of(self.unit, self.designer(())).judged.outcome("runs").ok.all()
+
 
 def cheapest_for(
     file: str | Path | None, place: Place, unit: str, package: str | None = None, changes: Sequence[str] = ()
@@ -92,28 +100,17 @@ def cheapest_for(
     options = table_of_tables(said.get("options", {}), "options", path.name)
     if not options:
         raise InputError("options", None, "the house file has no [options.NAME] tables to search", "see heatcalc new", path.name)
-    base = _resolved(said, package, changes, path)
+    house_from(said, changes, package, path.name)  # what is wrong is said before the search
+    base = resolved(said, package, changes)
     shelf = candidates_of(house_from(base, (), None, path.name), path.parent)
     if unit not in shelf:
         raise InputError("--enough-for", unit, f"is no unit here; known: {', '.join(shelf)}", nearest(unit, list(shelf)))
     asked = _Asked(base, options, place, shelf[unit], path)
+    if asked.stops():
+        return _answer(asked, None, asked.designer(list(options)), 1, STILL)
     if len(options) <= EXHAUSTIVE_UP_TO:
         return _every_set(asked)
     return _stepwise(asked)
-
-
-def _resolved(said: Mapping[str, Any], package: str | None, changes: Sequence[str], path: Path) -> dict[str, Any]:
-    """The mapping with its package and changes laid in, so that options come on top."""
-    from heatcalc.inputs.house.house_file import changed, split_change
-
-    house_from(said, changes, package, path.name)
-    mapping = {k: v for k, v in said.items() if k not in ("packages", "options", "package")}
-    name = package or said.get("package")
-    if name:
-        mapping = merged(mapping, changes_of(said["packages"][name]))
-    for key, value in map(split_change, changes):
-        mapping = changed(mapping, key.split("."), value, key)
-    return mapping
 
 
 def _every_set(asked: _Asked) -> Enough:
@@ -156,4 +153,5 @@ def _answer(asked: _Asked, chosen: tuple[str, ...] | None, designer: Designer, t
         asked.most_W(designer),
         tried,
         method.format(n=len(asked.options)),
+        candidate_of(asked.unit, designer).reasons if chosen is None else (),
     )

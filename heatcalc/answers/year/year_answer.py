@@ -62,8 +62,9 @@ class YearAnswer:
     year: YearResult
     without_backup: YearResult
     needs: YearResult
-    conditioning_kWh: float  # heat, cold and fresh air with the ventilation fan, as the run-load sheet counts them
+    conditioning_kWh: float  # heat, cold and fresh air with ventilation fan and dehumidifier, as the run-load sheet counts them
     fan_kWh: float
+    dehumidifier_kWh: float
     cord: HourlyShare
     hand: HandCheck
     cut: PowerCut
@@ -90,6 +91,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
     bare = year_of(driven, chosen, None, rooms=rooms) if backup_W else full
     middle = next(d for d in driven if d.front_faces == full.middle.front_faces)
     fan_kWh = float(ventilation_fan_W(designer.model, brings.outdoor_C).sum()) / 1000.0
+    dry_kWh = 0.0 if plan is None or plan.year is None else float(plan.year.load.uses_W["dehumidifier"].sum()) / 1000.0
     return YearAnswer(
         house,
         site,
@@ -100,8 +102,9 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
         full,
         bare,
         year_of(driven, None),
-        full.conditioning_kWh + fan_kWh,
+        full.conditioning_kWh + fan_kWh + dry_kWh,
         fan_kWh,
+        dry_kWh,
         _cord(full, designer, chosen),
         hand_check(middle),
         power_cut(middle),
