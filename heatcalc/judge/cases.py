@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from pydantic import BaseModel
 
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
@@ -222,7 +223,7 @@ def together(house: House, changes: Sequence[Change]) -> Change:
             new, old = getattr(change.house, table), getattr(house, table)
             if new == old:
                 continue
-            if hasattr(new, "model_fields") and old is not None:
+            if isinstance(new, BaseModel) and old is not None:
                 differing = {k: v for k, v in new if v != getattr(old, k)}
                 result = with_table(result, table, **differing)
             else:

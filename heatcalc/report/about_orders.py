@@ -23,6 +23,7 @@ def about_orders(file: str, records: Sequence[dict[str, Any]], sure: float) -> R
         decision=(Sentence(said),),
         chapters=chapters(
             chapter("Rows to mend", *(Bullet(f"row {r['row']}{_named(r)}: {r['problem']}") for r in bad)),
+            chapter("To ask about these orders", *_asked(good)),
             chapter("Plans", _table(good, walked)) if good else None,
             chapter("", *bullets((CAUTION,), Caution)),
         ),
@@ -32,6 +33,15 @@ def about_orders(file: str, records: Sequence[dict[str, Any]], sure: float) -> R
 
 def _named(record: dict[str, Any]) -> str:
     return f" ({record['reference']})" if record["reference"] else ""
+
+
+def _asked(good: Sequence[dict[str, Any]]) -> list[Bullet]:
+    """Every question once, with the rows it is asked of."""
+    rows: dict[str, list[str]] = {}
+    for record in good:
+        for words in record["asked"]:
+            rows.setdefault(words, []).append(str(record["row"]))
+    return [Bullet(f"row{'s' if len(of) > 1 else ''} {', '.join(of)}: {words}") for words, of in rows.items()]
 
 
 def _table(good: Sequence[dict[str, Any]], walked: bool) -> Table:

@@ -17,7 +17,8 @@ from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.supply.money import bill
 from heatcalc.supply.supply_check import check_supply
-from tests.fuzz.mistakes import at, put, valid_house
+from tests.fuzz.mistakes import at, put
+from tests.fuzz.mistakes_in_houses import valid_house
 
 PRINTED = {  # words that an answer prints, as they are
     "name", "note", "boxes.*.name", "windows.*.name", "doors.*.name", "thermal_bridges.*.name", "design.source",

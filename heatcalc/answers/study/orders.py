@@ -17,7 +17,9 @@ from heatcalc import __version__
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.checked import read_text
 from heatcalc.inputs.house.house_file import house_path, load_house
+from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place, find_place
+from heatcalc.inputs.usual import doubts_of_house, doubts_of_site
 from heatcalc.judge.cases import Case, Change, lock_outs
 from heatcalc.judge.facts import Asked
 from heatcalc.judge.plan import BEST, KEEP_SUPPLY, NAMED, SURE, Judged, Plan, order_columns, plan_of
@@ -42,6 +44,7 @@ class Order:
     supply: str = ""
     unit: str = ""
     options: str = ""
+    beyond: str = ""  # cells after the last column: most often of a place without its quotes
 
     @property
     def changes(self) -> tuple[str, ...]:
@@ -72,7 +75,7 @@ def read_orders(path: Path | str) -> list[Order]:
     if len(rows) - head > MOST_ROWS:
         raise InputError("orders", name, f"has more than {MOST_ROWS:,} rows", "split the file")
     return [
-        Order(row=n, **dict(zip(names, row, strict=False)))
+        Order(row=n, **dict(zip(names, row, strict=False)), beyond=",".join(c for c in row[len(names) :] if c))
         for n, row in enumerate(rows[head + 1 :], head + 2)
         if any(row) and not row[0].startswith("#")
     ]
@@ -109,16 +112,33 @@ def answered(
 
     spread : a `map` over tasks (`processes.in_processes`); folder : where the orders file lies
     """
-    kept = _kept(done)
+    kept, twice = _kept(done), given_twice(orders)
     said = {order.row: _said(order, sure, year, folder) for order in orders}
-    yield from ({**kept[said[o.row]], "row": o.row} for o in orders if said[o.row] in kept)
+    yield from (_asking({**kept[said[o.row]], "row": o.row}, twice) for o in orders if said[o.row] in kept)
     left = [o for o in orders if said[o.row] not in kept]
     for records in spread(answer_task, tasks_of(left, folder, sure, year)):
         if done is not None:
             done.parent.mkdir(parents=True, exist_ok=True)
             with done.open("a", encoding="utf-8") as file:
                 file.writelines(json.dumps({"said": said[r["row"]], **r}) + "\n" for r in records)
-        yield from records
+        yield from (_asking(record, twice) for record in records)
+
+
+def given_twice(orders: Iterable[Order]) -> dict[int, list[str]]:
+    """What to ask of a row beside the rows before it: a reference, or all but the reference, given once more."""
+    first: dict[tuple, int] = {}
+    asked: dict[int, list[str]] = {}
+    for o in orders:
+        whole = (o.model, o.package, o.place, o.supply, o.unit, o.options)
+        for what, key in (("reference", (o.reference,)), ("order but for its reference", whole)):
+            row = first.setdefault((what, key), o.row)
+            if row != o.row and any(key):
+                asked.setdefault(o.row, []).append(f"the {what} stands in row {row} already: is it one order twice?")
+    return asked
+
+
+def _asking(record: Record, twice: dict[int, list[str]]) -> Record:
+    return record if record["problem"] else {**record, "asked": [*twice.get(record["row"], ()), *record.get("asked", ())]}
 
 
 def _said(order: Order, sure: float, year: bool, folder: Path) -> str:
@@ -147,16 +167,14 @@ def answer_task(task: Task) -> list[Record]:
     out: dict[int, Record] = {}
     for order in task.orders:
         try:
-            if not order.place:
-                raise InputError("place", None, "is empty")
-            places[order.row] = find_place(order.place)
+            places[order.row] = place_of(order)
         except (InputError, NoAnswer) as problem:
             out[order.row] = _problem(order, problem)
     good = [o for o in task.orders if o.row in places]
     try:
         once = {places[o.row].name: places[o.row] for o in good}  # a place ordered twice is worked out once
-        plans = dict(zip(once, _plans(task, good, list(once.values())), strict=True)) if good else {}
-        out |= {o.row: _record(o, places[o.row], plans[places[o.row].name]) for o in good}
+        plans = dict(zip(once, _plans(task, good[0], list(once.values())), strict=True)) if good else {}
+        out |= {o.row: _record(o, places[o.row], *plans[places[o.row].name]) for o in good}
     except (InputError, NoAnswer) as problem:
         out |= {o.row: _problem(o, problem) for o in good}
     return [out[o.row] for o in task.orders]
@@ -166,7 +184,7 @@ def _problem(order: Order, problem: Exception) -> Record:
     return {**asdict(order), "problem": str(problem)}
 
 
-def _record(order: Order, place: Place, plan: Plan) -> Record:
+def _record(order: Order, place: Place, plan: Plan, asked: list[str]) -> Record:
     wanted = (
         "kind",
         "unit",
@@ -182,7 +200,8 @@ def _record(order: Order, place: Place, plan: Plan) -> Record:
     more = ("dehumidifier_W", "first_cost_usd", "yearly_kWh", "yearly_cost_usd")
     said = {f"plan_{k}" if k in ("unit", "supply") else k: getattr(plan, k) for k in (*wanted, *more)}
     warnings = [r.title for r in plan.rules if not r.ok]
-    return {**asdict(order), "found": place.name, **said, "changes": list(plan.changes), "warnings": warnings, "problem": ""}
+    told = {"changes": list(plan.changes), "warnings": warnings, "asked": asked, "problem": ""}
+    return {**asdict(order), "found": place.name, **said, **told}
 
 
 def _model(order: Order, folder: str) -> Path:
@@ -190,16 +209,38 @@ def _model(order: Order, folder: str) -> Path:
     return own if order.model and own.is_file() else house_path(order.model or None)
 
 
-def _plans(task: Task, orders: Sequence[Order], places: Sequence[Place]) -> list[Plan]:
-    first = orders[0]
-    path = _model(first, task.folder)
-    house = load_house(path, first.changes, first.package or None)
-    if task.year:
-        return [size_house(house, place, folder=path.parent, sure=task.sure).plan for place in places]
+def place_of(order: Order, find: Callable[[str], Place] = find_place) -> Place:
+    """The order's place.  Raises InputError."""
+    if order.beyond:
+        raise InputError("row", order.beyond, "stands after the last column", 'a comma belongs in quotes: "Duluth, MN"')
+    if not order.place:
+        raise InputError("place", None, "is empty")
+    return find(order.place)
+
+
+def case_of(order: Order, folder: str, places: Sequence[Place]) -> Case:
+    """The order's house in places.  Raises InputError for what the row or its model's file says wrong."""
+    path = _model(order, folder)
+    house = load_house(path, order.changes, order.package or None)
     case = Case(house, tuple(places), path.parent, None, package_usd_of(house))
     if house.unit is not None and house.unit not in case.shelf:
         raise InputError("unit", house.unit, "is not among the candidates", nearest(house.unit, list(case.shelf)))
-    return [_plan_at(case, k, *choice) for k, choice in enumerate(choices(case, Asked(task.sure), house.unit))]
+    return case
+
+
+def asked_of(house: House, place: Place) -> list[str]:
+    """What `size` asks about the house there, in words."""
+    return [str(q) for q in (*doubts_of_house(house), *doubts_of_site(house, place))]
+
+
+def _plans(task: Task, first: Order, places: Sequence[Place]) -> list[tuple[Plan, list[str]]]:
+    """The plan of the task's house at each place, and what is asked of it there."""
+    case = case_of(first, task.folder, places)
+    if task.year:
+        plans = [size_house(case.house, place, folder=case.folder, sure=task.sure).plan for place in places]
+    else:
+        plans = [_plan_at(case, k, *choice) for k, choice in enumerate(choices(case, Asked(task.sure), case.house.unit))]
+    return [(plan, asked_of(case.house, place)) for plan, place in zip(plans, places, strict=True)]
 
 
 def choices(case: Case, asked: Asked, named: str | None) -> list[tuple[Judged, str, Change | None]]:
