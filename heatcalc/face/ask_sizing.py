@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from heatcalc.face.answer import Answer
 from heatcalc.inputs.house.house_file import house_path, load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.sizing import SURE, SizeResult, size_house
 from heatcalc.report.about_size import about_size
+from heatcalc.report.drawing import picture
+from heatcalc.report.size_figures import side_by_side_figure
+
+if TYPE_CHECKING:
+    from IPython.display import Image
 
 
 def size(
@@ -30,6 +36,24 @@ def size(
     where = [find_place(one) for one in ([place] if isinstance(place, str) else place)]
     found = size_house(load_house(house, changes, package), where, folder=house_path(house).parent, sure=sure, search=True)
     return Answer(found, about_size, units)
+
+
+def side_by_side(habits: Iterable[Answer[SizeResult]], plans: Iterable[Answer[SizeResult]]) -> Image:
+    """One model at several places: the heat and the cold it needs, against what the usual unit and the plan's unit give.
+
+    habits : a sizing a place with the unit that is always fitted named; plans : the same places, the unit free
+    """
+    from IPython.display import Image
+
+    usual, free = [a.result for a in habits], list(plans)
+    made = picture(lambda: side_by_side_figure(usual, [a.result for a in free], free[0].units), "png")
+    says = "; ".join(
+        f"{a.result.place.name}: usual {u.plan.unit} {u.plan.verdict}, plan {a.result.plan.unit} {a.result.plan.verdict}"
+        for u, a in zip(usual, free, strict=True)
+    )
+    return Image(
+        made, format="png", alt=f"Heat needed and given over outdoor temperature, and cooling in the hottest hour. {says}"
+    )
 
 
 def split_changes(text: str) -> list[str]:

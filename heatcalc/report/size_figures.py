@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
-from heatcalc.judge.choice import Candidate
+from heatcalc.judge.choice import Candidate, heat_range
+from heatcalc.judge.plan import Plan
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.units import label, shown, text
@@ -46,6 +48,71 @@ def line_figure(r: SizeResult, system: str) -> Any:
     return figure
 
 
+def side_by_side_figure(habits: Sequence[SizeResult], plans: Sequence[SizeResult], system: str) -> Any:
+    """One model at several places, a column each: the heat it needs over outdoor temperature against the most that the usual unit
+    and the plan's unit give, and below it what the hottest hour asks and what each takes out."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(3.3 * len(plans) + 0.6, 6.6), layout="constrained")
+    panels, bars = figure.subplots(2, len(plans), sharey="row", sharex="row", squeeze=False, height_ratios=[3.0, 1.0])
+    low, high = min(_span(r)[0] for r in plans), 20.0
+    for axes, below, habit, plan in zip(panels, bars, habits, plans, strict=True):
+        _load(axes, plan, low, high, system)
+        for r, colour, width, style, which in (
+            (plan, COLOURS[0], 3.0, "-", "the plan's"),
+            (habit, COLOURS[1], 1.8, "--", "the usual"),
+        ):
+            _most(axes, r, (low, high), (colour, width, style), f"most heat of {which} unit", system)
+        axes.set_title(
+            f"{plan.place.name}\n{_told(habit.plan, 'usual')}\n{_told(plan.plan, 'plan')}\n", fontsize=8, fontweight="normal"
+        )
+        axes.set_xlabel(f"outdoor temperature [{label('temperature', system)}]", fontsize=8.5)
+        axes.set_xlim(shown(low, "temperature", system), shown(high, "temperature", system))
+        _hot(below, habit, plan, system)
+    panels[0].set_ylabel(f"heat [{label('power', system)}]")
+    panels[0].set_ylim(0, None)
+    figure.legend(*panels[0].get_legend_handles_labels(), loc="outside lower left", ncols=4, fontsize=8.5)
+    return figure
+
+
+def _most(axes: Any, r: SizeResult, span: tuple[float, float], style: tuple[str, float, str], words: str, system: str) -> None:
+    """The most heat of a plan's unit; the line ends, with a mark, where the unit stops."""
+    colour, width, dash = style
+    at = np.linspace(*span, 160)
+    most, _, mark = heat_range(r.recommended.unit, r.task, at)
+    running = mark != "off"
+    x, y = shown(at, "temperature", system), shown(most, "power", system)
+    axes.plot(x, np.where(running, y, np.nan), color=colour, lw=width, ls=dash, label=words)
+    if not running.all():
+        first = int(np.argmax(running))
+        axes.plot(x[first], y[first], "X", color=colour, ms=8)
+
+
+def _hot(axes: Any, habit: SizeResult, plan: SizeResult, system: str) -> None:
+    """Three bars of the hottest hour: sensible load, and what each unit takes out."""
+    need = plan.task.sensible_W
+    gives = [r.recommended.sensible_cooling_W for r in (habit, plan)]
+    names = ["needed", f"usual {habit.plan.unit}", f"plan {plan.plan.unit}"]
+    axes.barh([2, 1, 0], [shown(w, "power", system) for w in (need, *gives)], color=[INK, COLOURS[1], COLOURS[0]], height=0.62)
+    for y, name, watts in zip((2, 1, 0), names, (need, *gives), strict=True):
+        axes.annotate(
+            f"{name}, {text(watts, 'power', system)}",
+            (0, y),
+            xytext=(4, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=7.5,
+            bbox={"fc": "white", "ec": "none", "alpha": 0.85, "pad": 1.0},
+        )
+    axes.set(yticks=[], xlabel=f"sensible cooling, hottest hour [{label('power', system)}]")
+    axes.xaxis.label.set_size(8.5)
+
+
+def _told(plan: Plan, which: str) -> str:
+    heater = f" + {plan.heater_W / 1000:.1f} kW heater" if plan.heater_W else ""
+    return f"{which}: {plan.unit}{heater}, {plan.supply or 'no supply listed'},\n    {plan.verdict}, ${plan.first_cost_usd:,.0f}"
+
+
 def _span(r: SizeResult) -> tuple[float, float]:
     return min(r.designer.conditions.heating_996_C - 6.0, -16.0), 20.0
 
@@ -72,8 +139,6 @@ def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> Non
 
 
 def _capacity(axes: Any, c: Candidate, r: SizeResult, colour: str, low: float, high: float, system: str) -> None:
-    from heatcalc.judge.choice import heat_range
-
     at = np.linspace(low, high, 160)
     most, least, mark = heat_range(c.unit, r.task, at)
     running = mark != "off"
