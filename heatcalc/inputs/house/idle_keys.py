@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from operator import attrgetter
 from typing import Any
 
 from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.living import drawn_m3_day, water_heater_row
+from heatcalc.inputs.supply.supply_record import appliance_row
 
 DESIGN_VALUES = ("heating", "cooling", "cooling_wet_bulb", "cooling_dew_point", "daily_range")
 
@@ -35,22 +38,42 @@ IDLE: tuple[tuple[str, Callable[[House], bool], str], ...] = (
     ("set_points.night_from", lambda h: h.set_points.night_heating is None, "no night_heating is stated"),
     ("set_points.night_to", lambda h: h.set_points.night_heating is None, "no night_heating is stated"),
     ("design.percentile", lambda h: h.design.heating is not None, "design.heating is stated"),
-    (
-        "design.source",
-        lambda h: all(
-            getattr(h.design, k) is None for k in ("heating", "cooling", "cooling_wet_bulb", "cooling_dew_point", "daily_range")
-        ),
-        "no design value is stated",
-    ),
+    ("design.source", lambda h: all(getattr(h.design, k) is None for k in DESIGN_VALUES), "no design value is stated"),
     ("living.loads_per_week", lambda h: h.living.laundry == "elsewhere", "laundry is done elsewhere"),
     ("living.showers_per_person", lambda h: h.living.people == 0, "nobody lives there"),
     ("living.home", lambda h: h.living.people == 0, "nobody lives there"),
+    ("living.hot_water", lambda h: not drawn_m3_day(h.living), "nobody draws hot water"),
+    ("living.hot_water_temperature", lambda h: h.living.water_heater == "none", "nothing heats water"),
+    ("living.water_heater_place", lambda h: not _stands(h), "the water heater has no tank"),
+    ("living.unvented_heater_when", lambda h: not h.living.unvented_heater, "there is no unvented heater"),
+    ("ventilation.frost_below", lambda h: not h.ventilation.heat_recovery, "there is no heat recovery"),
+    ("below.soil_conductivity", lambda h: h.below.kind == "open air", "the floor stands off the ground"),
+    ("supply.indoor_unit", lambda h: h.supply.indoor_unit_height is not None, "indoor_unit_height is stated"),
+    ("supply.priority", lambda h: not h.supply.lock_outs, "no loads are locked out of each other"),
+    ("tariff.price", lambda h: h.tariff is not None and h.tariff.kind == "tiered", "the tiers have their prices"),
 )
-WINDOW_IDLE: tuple[tuple[str, Callable[[Any], bool], str], ...] = (
-    ("overhang_above", lambda w: w.overhang == 0.0, "there is no overhang"),
-    ("overhang", lambda w: w.face == "roof", "a roof window has none"),
-    ("type", lambda w: w.u_value is not None and w.shgc is not None, "u_value and shgc are stated"),
-)
+
+
+def _stands(h: House) -> bool:
+    return float(water_heater_row(h.living.water_heater)["standby_kWh_day"]) > 0
+
+
+# keys of the entries of a list: key, when it is idle in a house, why
+OF_ENTRIES: dict[str, tuple[tuple[str, Callable[[House, Any], bool], str], ...]] = {
+    "windows": (
+        ("overhang_above", lambda h, w: w.overhang == 0.0, "there is no overhang"),
+        ("overhang", lambda h, w: w.face == "roof", "a roof window has none"),
+        ("side_fins", lambda h, w: w.face == "roof", "a roof window has none"),
+        ("fins_beside", lambda h, w: w.side_fins == 0.0 or w.face == "roof", "there are no side fins"),
+        ("type", lambda h, w: _label(w), "u_value and shgc are stated"),
+    ),
+    "doors": (("type", lambda h, d: _label(d), "u_value is stated"),),
+    "boxes": (("below", lambda h, b: h.below.kind == "open air", "the body stands in open air too"),),
+    "thermal_bridges": (
+        ("part", lambda h, b: b.psi is not None and b.psi >= 0.0, "only a negative psi takes back area of a part"),
+    ),
+    "supply.appliances": (("minutes", lambda h, a: h.living.home == "never" and not appliance_row(a.name), "nobody is at home"),),
+}
 
 
 def idle_keys(house: House) -> Iterator[str]:
@@ -58,14 +81,15 @@ def idle_keys(house: House) -> Iterator[str]:
     for key, idle, why in IDLE:
         if _stated(house, key.split(".")) and idle(house):
             yield f"{key} changes nothing here: {why}"
-    for i, bridge in enumerate(house.thermal_bridges):
-        if "part" in bridge.model_fields_set and bridge.psi is not None and bridge.psi >= 0.0:
-            yield f"thermal_bridges.{i}.part changes nothing here: only a negative psi takes back area of a part"
-    for i, window in enumerate(house.windows):
-        for key, idle, why in WINDOW_IDLE:
-            if key in window.model_fields_set and getattr(window, key) is not None and idle(window):
-                yield f"windows.{i}.{key} changes nothing here: {why}"
+    for table, known in OF_ENTRIES.items():
+        for i, entry in enumerate(attrgetter(table)(house)):
+            for key, off, why in known:
+                if key in entry.model_fields_set and getattr(entry, key) is not None and off(house, entry):
+                    yield f"{table}.{i}.{key} changes nothing here: {why}"
 
 
 def _stated(record: Any, path: list[str]) -> bool:
-    return path[0] in record.model_fields_set and (len(path) == 1 or _stated(getattr(record, path[0]), path[1:]))
+    """Whether the file gives the key itself (a table that is absent gives none)."""
+    if record is None or path[0] not in record.model_fields_set:
+        return False
+    return len(path) == 1 or _stated(getattr(record, path[0]), path[1:])
