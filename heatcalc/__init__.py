@@ -26,7 +26,7 @@ _MODULES = {
     "heatcalc.inputs.unit.unit_file": "load_units read_unit",
     "heatcalc.judge.sizing": "size_house",
     "heatcalc.face.ask_sizing": "size side_by_side split_changes",
-    "heatcalc.face.ask": "year supply bridge unit assembly log explain",
+    "heatcalc.face.ask": "year supply place bridge unit assembly log explain",
     "heatcalc.face.ask_loads": "loads loads_table loads_figure show_reasons show_drying show_screening",
     "heatcalc.face.ask_run_load": "run_load run_load_table run_load_figure show_promise show_sources write_run_load",
     "heatcalc.face.ask_compare": "compare enough_for what_matters reach rank_assemblies",

@@ -27,6 +27,7 @@ MONTHS = (
     "November",
     "December",
 )
+SHORT_MONTHS = tuple(month[:3] for month in MONTHS)
 
 
 @dataclass(frozen=True)

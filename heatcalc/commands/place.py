@@ -20,7 +20,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_weather, hours_file
+from heatcalc.commands.common import add_output, add_weather, hours_file, tell
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -34,19 +34,14 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--wet-bulb", metavar="T", help="your own wet bulb at the cooling design temperature")
     parser.add_argument("--daily-range", metavar="T", help="your own daily range of the hottest month")
     parser.add_argument("--source", default="", help="where your own values come from (shown with them)")
-    parser.add_argument("--units", choices=("ip", "si"), default="ip", help="units of text and figure")
-    parser.add_argument("--json", action="store_true", help="machine-readable, SI and degC")
-    parser.add_argument("-o", dest="folder", metavar="DIR", help="folder for the figure, SVG and PNG")
+    add_output(parser)
 
 
 def run(arguments: Namespace) -> int:
     from heatcalc.model.climate import places_answer
-    from heatcalc.show.place_text import as_json, report_text
+    from heatcalc.report.about_place import about_place
 
-    answer = places_answer(_found(arguments), _own(arguments))
-    written = _figures(answer, arguments) if arguments.folder else []
-    print(as_json(answer) if arguments.json else "\n".join([report_text(answer, arguments.units), *written]))
-    return 0
+    return tell(arguments, about_place(places_answer(_found(arguments), _own(arguments))))
 
 
 def _found(arguments: Namespace) -> list:
@@ -97,18 +92,3 @@ def _quantity(name: str, said: str, kind: str) -> float:
     if not -100.0 <= value <= 5000.0:
         raise InputError(name, said, "allowed -100 m to 5,000 m")
     return value
-
-
-def _figures(answer, arguments: Namespace) -> list[str]:
-    import re
-    from pathlib import Path
-
-    from heatcalc.files import write_whole
-    from heatcalc.show.place_figures import figure_bytes
-
-    written = []
-    for place in answer.places:
-        stem = "place-" + re.sub(r"[^a-z0-9]+", "-", place.name.lower()).strip("-")[:60]
-        made = {kind: figure_bytes(place, arguments.units, kind) for kind in ("svg", "png")}
-        written += [f"wrote {write_whole(Path(arguments.folder) / f'{stem}.{kind}', raw)}" for kind, raw in made.items()]
-    return written

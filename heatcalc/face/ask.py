@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from heatcalc.answers.unit.unit_answer import UnitAnswer
     from heatcalc.answers.year.log_answer import LogResult
     from heatcalc.model.bridge import Bridge
+    from heatcalc.model.climate import Places
 
 DEMO_PLACE = "Burlington, VT"
 
@@ -48,6 +49,14 @@ def supply(
     from heatcalc.answers.year.house_supply import house_supply
 
     return house_supply(*_asked(house, place, changes, package))
+
+
+def place(*queries: str, units: str = "ip") -> Answer[Places]:
+    """`heatcalc place`: what the climate records say of a place, or of several and the worst of each design value."""
+    from heatcalc.model.climate import places_answer
+    from heatcalc.report.about_place import about_place
+
+    return Answer(places_answer([find_place(query) for query in queries or (DEMO_PLACE,)]), about_place, units)
 
 
 def bridge(name: str = "wheel-well", units: str = "ip") -> Answer[Bridge]:

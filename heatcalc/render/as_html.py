@@ -76,6 +76,7 @@ def _shown(some: list[Item], system: str, key: str) -> Iterator[dict[str, Any]]:
 
 
 def _table(table: Table, system: str) -> dict[str, Any]:
+    turned = table.across and len(table.rows) < len(table.columns)
     heads = [{"text": head_text(c, system, table.head_units), "number": c.numeric} for c in table.columns]
     rows = [
         [
@@ -84,4 +85,14 @@ def _table(table: Table, system: str) -> dict[str, Any]:
         ]
         for row in table.rows
     ]
-    return {"title": said(table.title, system) or table.key, "heads": heads, "rows": rows, "chosen": table.chosen}
+    if turned:
+        heads, rows = _turned(heads, rows)
+    shown = {"heads": heads, "rows": rows, "chosen": None if turned else table.chosen}
+    return {"title": said(table.title, system) or table.key} | shown
+
+
+def _turned(heads: list[Any], rows: list[list[Any]]) -> tuple[list[Any], list[list[Any]]]:
+    """Rows as columns: the first column heads them, where there is more than one."""
+    named = [heads[0], *(row[0] for row in rows)] if len(rows) > 1 else []
+    lines = [[heads[k], *(row[k] | {"head": row[0]["text"] if named else ""} for row in rows)] for k in range(len(heads))]
+    return named, lines[bool(named) :]

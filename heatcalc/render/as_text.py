@@ -54,7 +54,8 @@ def _table(table: Table, system: str) -> Iterator[str]:
         [cell_text(c, x, system, not table.head_units) for c, x in zip(table.columns, row, strict=True)] for row in table.rows
     ]
     if table.across:
-        rows, right = [list(row) for row in zip(*rows, strict=True)], [False] + [True] * len(table.rows)
+        flush = len(table.rows) > 1 or all(right)
+        rows, right = [list(row) for row in zip(*rows, strict=True)], [False] * (1 + table.head_units) + [flush] * len(table.rows)
     widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))] if rows else []
     for row in rows:
         cells = [c.rjust(w) if r else c.ljust(w) for c, w, r in zip(row, widths, right, strict=True)]

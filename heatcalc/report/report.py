@@ -67,7 +67,10 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """Rows of typed cells.  `key` is its name in `.tables`; `chosen` the row of the answer; `across` shows a row as a column."""
+    """Rows of typed cells.  `key` is its name in `.tables`; `chosen` the row of the answer.
+
+    `across` shows a row as a column in text, and on a page where that is the narrower way.
+    """
 
     key: str
     title: Said
@@ -144,6 +147,13 @@ def chapter(heading: Said, *items: Item | Said | None, more: bool = False) -> Ch
 def chapters(*some: Chapter | None) -> tuple[Chapter, ...]:
     """Those that have something to say."""
     return tuple(one for one in some if one is not None)
+
+
+def facts(key: str, *pairs: tuple[Column | Said, Cell] | None, title: Said = "") -> Table:
+    """Single values by name, each of its own kind: a table of one row, shown across."""
+    kept = [pair for pair in pairs if pair is not None]
+    columns = tuple(head if isinstance(head, Column) else Column(head) for head, _ in kept)
+    return Table(key, title, columns, (tuple(cell for _, cell in kept),), across=True)
 
 
 def bullets(words: Sequence[Said], kind: type[Sentence] = Bullet) -> tuple[Sentence, ...]:

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import heatcalc
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house.house_record import Design
@@ -120,16 +121,16 @@ def test_a_zip_of_two_counties_names_them(capsys):
 
 
 def test_text_says_sigma_grade_zone_and_caution(capsys):
-    out = asked(capsys, "Denver, CO")
+    out = " ".join(asked(capsys, "Denver, CO", "--full").split())
     for words in (
         "(the town's own)",
-        "colder than",
+        "hours colder than -4 °F",
         "no ten- or twenty-year value",
-        "grade           A",
+        "grade A (A best",
         "5B (IECC 2021, dry)",
         "mountain West",
         "not a worst one",
-        "hours of the year by °F",
+        "Hours by temperature",
         "station ",
     ):
         assert words in out
@@ -147,6 +148,17 @@ def test_worst_of_several_places_and_who_sets_it(capsys):
         assert value["value"] in every
         if key != "daily_range_K":
             assert value["value"] == (min(every) if key.startswith("heating") else max(every))
+
+
+def test_the_same_numbers_as_frames_of_both_systems():
+    answer, other = (heatcalc.place("Duluth, MN", "Calgary, AB", units=units) for units in ("ip", "si"))
+    design, months = other.tables["design"], other.tables["months-2"]
+    assert design["heating 99 % [°C]"].tolist() == [p.heating_99_C for p in other.places]
+    assert answer.tables["design"]["heating 99 % [°F]"].tolist() == pytest.approx(
+        [p.heating_99_C * 1.8 + 32 for p in other.places]
+    )
+    assert months["mean [°C]"].tolist() == list(other.places[1].monthly.mean_C) and len(months) == 12
+    assert "Calgary" in answer._repr_html_() and set(answer.figures) == {"place-duluth-mn-st-louis-county", "place-calgary-ab"}
 
 
 def test_own_values_win_with_their_source(capsys):
@@ -210,7 +222,8 @@ def test_figure_is_written_whole_and_the_same_twice(capsys, tmp_path):
     for folder in ("a", "b"):
         asked(capsys, "Duluth, MN", "-o", str(tmp_path / folder))
     first, second = (sorted((tmp_path / k).iterdir()) for k in ("a", "b"))
-    assert [f.suffix for f in first] == [".png", ".svg"]
+    assert [f.name for f in first if f.suffix not in (".png", ".svg")] == ["place.html", "result.json"]
+    assert {f.stem for f in first if f.suffix in (".png", ".svg")} == {"place-duluth-mn-st-louis-county"}
     assert [f.read_bytes() for f in first] == [f.read_bytes() for f in second]
     asked(capsys, "Calgary, AB", "--units", "si", "-o", str(tmp_path / "c"))
 
@@ -331,7 +344,7 @@ def test_no_network_is_said_clearly(tmp_path):
 
 def test_a_grade_c_place_says_what_to_do(capsys):
     assert main(["place", "Fairbanks, AK"]) == 0
-    said = capsys.readouterr().out
+    said = " ".join(capsys.readouterr().out.split())
     assert "climate grade C: look up a published design temperature" in said and '[design] heating = "-' in said
     assert main(["place", "Burlington, VT"]) == 0
     assert "climate grade C" not in capsys.readouterr().out

@@ -8,18 +8,12 @@ import numpy as np
 
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.model.climate import year_bins
-from heatcalc.report.drawing import picture
-from heatcalc.show.place_text import MONTHS
 from heatcalc.units import label, shown, text
+from heatcalc.wording import SHORT_MONTHS
 
 COLD, WARM, SUN, LINE = "#2f6690", "#c8553d", "#e0a100", "#222222"
 AT = np.arange(12)
 COOL_C, WARM_C = 10.0, (75.0 - 32.0) / 1.8  # 50 F and 75 F: colours of the bins only
-
-
-def figure_bytes(place: Place, system: str, kind: str) -> bytes:
-    """The figure as "png" or "svg", the same bytes for the same place."""
-    return picture(lambda: year_figure(place, system), kind)
 
 
 def year_figure(place: Place, system: str = "ip") -> Any:
@@ -97,7 +91,7 @@ def _months(axes: Any, place: Place, system: str) -> None:
 
 
 def _calendar(axes: Any, unit: str) -> None:
-    axes.set_xticks(AT, MONTHS)
+    axes.set_xticks(AT, SHORT_MONTHS)
     axes.set_xlim(-0.6, 11.6)
     axes.set_ylabel(unit, rotation=0, ha="right", va="center")
     axes.grid(axis="y", color="#e3e3e3", linewidth=0.7)

@@ -1,0 +1,177 @@
+"""What `heatcalc place` says: design values with their sureness, months, hours by temperature, the worst of several places."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from heatcalc.inputs.place.place_record import REGIMES, Place
+from heatcalc.model.climate import Places, year_bins
+from heatcalc.report.place_figures import year_figure
+from heatcalc.report.report import (
+    Bullet,
+    Caution,
+    Chapter,
+    Column,
+    Figure,
+    Note,
+    Report,
+    Sentence,
+    Table,
+    bullets,
+    chapter,
+    chapters,
+    facts,
+)
+from heatcalc.wording import SHORT_MONTHS, Q, Said, said, worded
+
+T, DIFFERENCE, DAYS = "temperature", "temperature difference", "degree-days"
+CAUTION = "For information: local codes and licensed practice decide. A typical year is not a worst one."
+COLD_C = (-20.0, -25.0, -30.0)  # -4, -13, -22 F: where many units stop
+BASE_C, GROWING_C = 18.333, 10.0
+DESIGN = {  # design value -> its words, its kind, the base of its degree-days, its one sigma
+    "heating_99_C": ("heating 99 %", T, None, "sigma_heating_K"),
+    "heating_996_C": ("heating 99.6 %", T, None, "sigma_heating_996_K"),
+    "cooling_1_C": ("cooling 1 %", T, None, "sigma_cooling_K"),
+    "cooling_04_C": ("cooling 0.4 %", T, None, ""),
+    "cooling_1_mcwb_C": ("wet bulb at cooling 1 %", T, None, ""),
+    "daily_range_K": ("daily range, hottest month", DIFFERENCE, None, ""),
+    "hdd18_3_Kd": ("heating degree-days below {}", DAYS, BASE_C, ""),
+    "cdd18_3_Kd": ("cooling degree-days above {}", DAYS, BASE_C, ""),
+    "cdd10_Kd": ("growing degree-days above {}", DAYS, GROWING_C, ""),
+}
+NOTES = (
+    "The daily range is the mean daily maximum less the mean daily minimum; heating 99.6 % is the prudent choice for a light, "
+    "small house.",
+    "Worst years are colder than the typical record: the records hold one typical year, so no ten- or twenty-year value is "
+    "estimated.",
+)
+
+
+def about_place(a: Places) -> Report:
+    """One place, or several side by side with the worst of each design value."""
+    one = a.places[0] if a.worst is None else None
+    return Report(
+        question="place",
+        title=one.name if one else f"{len(a.places)} places, and the worst of each design value",
+        decision=tuple(Sentence(_in_short(p, "Design values" if one else p.name)) for p in a.places),
+        chapters=chapters(
+            _design(a),
+            *(c for n, p in enumerate(a.places, 1) for c in _one(p, *(("", "") if one else (f" of {p.name}", f"-{n}")))),
+            chapter("Cautions", Caution(CAUTION)),
+        ),
+        values=_record(one) if one else _records(a),
+    )
+
+
+def _in_short(p: Place, name: str) -> Said:
+    words = "{}: heating {} (99 %), cooling {} with a wet bulb of {} (1 %); zone {}, grade {}."
+    return worded(words, name, *(Q(t, T, 1) for t in (p.heating_99_C, p.cooling_1_C, p.cooling_1_mcwb_C)), p.zone, p.grade)
+
+
+def _one(p: Place, name: str, end: str) -> Iterator[Chapter | None]:
+    """Chapters of one place; of several by its name, their tables by its number."""
+    yield chapter(f"Record{name}", _head(p, end), Note(worded("source: {}", p.source)))
+    yield chapter(f"Months{name}", _months(p, end), _figure(p))
+    yield _hours(p, name, end)
+    yield chapter(f"Warnings{name}", *bullets(p.warnings, Caution))
+
+
+def _head(p: Place, end: str) -> Table:
+    regime, station = REGIMES.get(p.moisture_regime, "") if p.moisture_regime else "", p.hourly_station
+    away = worded(", {} away", Q(station.km * 1000.0, "distance")) if station and station.km else ""
+    return facts(
+        f"record{end}",
+        ("position", f"{p.lat:.2f}, {p.lon:.2f}; standard time UTC{p.utc_offset_h:+g} h"),
+        ("height", worded("{} ({})", Q(p.elevation_m, "length", 0), p.height_source)),
+        ("climate zone", f"{p.zone} ({p.zone_edition}{', ' + regime if regime else ''})"),
+        ("typical year", worded("station {} {}{}", station.id, station.name, away)) if station else None,
+        ("grade", f"{p.grade} (A best; from its sigma and how surely its height is known)"),
+    )
+
+
+def _design(a: Places) -> Chapter | None:
+    """Places down, values across; of several the worst of each, and who sets it."""
+    columns = [Column("place")]
+    for key, (_, _, _, sigma) in DESIGN.items():
+        kind, decimals = _said_as(key)
+        columns.append(Column(design_words(key), kind, decimals=decimals))
+        columns += [Column(worded("{}, one sigma", design_words(key)), DIFFERENCE, missing="as given")] if sigma else []
+    columns.append(Column("coldest hour, typical record", T, decimals=1, missing="not known"))
+    columns += [Column(worded("hours colder than {}", Q(t, T, 0)), unit="h", decimals=0, missing="not known") for t in COLD_C]
+    rows = tuple((p.name, *_values_of(p)) for p in a.places)
+    worst = [] if a.worst is None else [(k, v, a.worst.set_by[k]) for k, v in a.worst.values.items()]
+    set_by = (Bullet(worded("{}: {}, {}", design_words(k), Q(v, *_said_as(k)), who)) for k, v, who in worst)
+    return chapter(
+        "Design values, and the worst of each" if a.worst else "Design values",
+        Table("design", "", tuple(columns), rows, across=True),
+        *set_by,
+        *bullets(NOTES, Note),
+    )
+
+
+def _said_as(key: str) -> tuple[str, int | None]:
+    """Kind and decimals of a design value."""
+    kind = DESIGN[key][1]
+    return kind, None if kind == DAYS else 1
+
+
+def design_words(key: str) -> Said:
+    """A design value's words, with the base of its degree-days."""
+    words, _, base, _ = DESIGN[key]
+    return words if base is None else worded(words, Q(base, T))
+
+
+def _values_of(p: Place) -> Iterator[float | None]:
+    for key, (_, _, _, sigma) in DESIGN.items():
+        yield getattr(p, key)
+        if sigma:
+            yield getattr(p, sigma) or None
+    yield p.coldest_hour_C
+    yield from (None if p.coldest_hour_C is None else p.hours_below(t) for t in COLD_C)
+
+
+def _months(p: Place, end: str) -> Table:
+    m = p.monthly
+    series = (
+        (Column("mean", T, decimals=0), m.mean_C),
+        (Column("mean daily maximum", T, decimals=0), m.max_C),
+        (Column("mean daily minimum", T, decimals=0), m.min_C),
+        (Column("dew point", T, decimals=0), m.dew_point_C),
+        (Column("day-to-day sigma", DIFFERENCE), m.daily_sd_K),
+        (Column("sun on the level, a day", "energy per area", decimals=(0, 1)), m.ghi_kWh_m2_day),
+    )
+    known = [(column, values) for column, values in series if values is not None]
+    rows = zip(SHORT_MONTHS, *(values for _, values in known), strict=True)
+    return Table(
+        f"months{end}", "", (Column("month"), *(column for column, _ in known)), tuple(rows), across=True, head_units=True
+    )
+
+
+def _hours(p: Place, name: str, end: str) -> Chapter | None:
+    bins = year_bins(p)
+    if bins is None:
+        return None
+    heads = (Column("from", T, decimals=0), Column("hours a year", unit="h", decimals=0))
+    words = worded("Each row holds the hours from its edge over {}.", Q(bins.width_K, DIFFERENCE))
+    rows = tuple(zip(bins.lower_edges_C, bins.hours, strict=True))
+    return chapter(f"Hours by temperature{name}", words, Table(f"hours{end}", "", heads, rows), more=True)
+
+
+def _figure(p: Place) -> Figure:
+    stem = "place-" + re.sub(r"[^a-z0-9]+", "-", p.name.lower()).strip("-")[:60]
+    cold, warm = (pick(range(12), key=lambda k: p.monthly.mean_C[k]) for pick in (min, max))
+    means = (x for k in (cold, warm) for x in (SHORT_MONTHS[k], Q(p.monthly.mean_C[k], T, 0)))
+    says = worded("Coldest month {}: {} on average; warmest {}: {}. {}", *means, _in_short(p, "Design values"))
+    return Figure(stem, p.name, says, lambda system: year_figure(p, system))
+
+
+def _record(p: Place) -> dict[str, Any]:
+    return p.as_dict() | {"warnings": [said(note, "si") for note in p.warnings]}
+
+
+def _records(a: Places) -> dict[str, Any]:
+    assert a.worst is not None
+    worst = {key: {"value": value, "set_by": a.worst.set_by[key]} for key, value in a.worst.values.items()}
+    return {"places": [_record(p) for p in a.places], "worst": worst}
