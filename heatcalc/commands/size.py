@@ -33,5 +33,5 @@ def run(arguments: Namespace) -> int:
     house, folder = house_of(arguments)
     if arguments.unit:
         house = house.model_copy(update={"unit": arguments.unit})
-    result = size_house(house, places_of(arguments), folder=folder, sure=arguments.sure / 100.0, search=True)
+    result = size_house(house, places_of(arguments), folder=folder, sure=arguments.sure / 100.0)
     return tell(arguments, about_size(result))

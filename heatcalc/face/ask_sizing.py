@@ -34,7 +34,7 @@ def size(
     Raises InputError for a value that cannot be used, NoAnswer where there is no unit to judge.
     """
     where = [find_place(one) for one in ([place] if isinstance(place, str) else place)]
-    found = size_house(load_house(house, changes, package), where, folder=house_path(house).parent, sure=sure, search=True)
+    found = size_house(load_house(house, changes, package), where, folder=house_path(house).parent, sure=sure)
     return Answer(found, about_size, units)
 
 

@@ -22,7 +22,7 @@ from heatcalc.judge.one_head import one_head_warnings, places_told
 from heatcalc.judge.plan import Plan, order_key
 from heatcalc.judge.plan_year import SHORT_K
 from heatcalc.judge.sense import sense_warnings
-from heatcalc.judge.three_plans import judged_units, three_plans
+from heatcalc.judge.three_plans import ThreePlans, judged_units, three_plans
 from heatcalc.model.designer import Designer
 from heatcalc.model.steady_load import HeatingLoad
 from heatcalc.wording import Q, Said, worded
@@ -56,15 +56,19 @@ class SizeResult:
     heating_996: HeatingLoad
     candidates: tuple[Candidate, ...]
     recommended: Candidate
-    plans: tuple[Plan, ...]
+    planned: ThreePlans
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Said, ...]
-    searched: bool  # changes to the house were tried where nothing keeps its supply
 
     @property
     def plan(self) -> Plan:
         """The first plan: the one every other surface computes with."""
-        return self.plans[0]
+        return self.planned.first
+
+    @property
+    def plans(self) -> tuple[Plan, ...]:
+        """One to three plans; the others are worked out when first asked for, with what changes to the house would keep."""
+        return self.planned.all
 
     @property
     def house(self) -> House:
@@ -94,7 +98,6 @@ def size_house(
     folder: Path | None = None,
     walk: bool = True,
     sure: float = SURE,
-    search: bool = False,
 ) -> SizeResult:
     """Size the unit of `house` in a place, or in each of several where it moves.
 
@@ -102,11 +105,10 @@ def size_house(
     folder : where the house file lies
     walk : whether the plans' years are walked (humidity, kilowatt-hours, money); False where only loads and verdicts are asked
     sure : chance (0.5 to 0.99) with which the plan is to hold the set point at the design cold
-    search : where nothing keeps the supply the house has, also try its packages, its options and what a builder can change
     Raises InputError for an unknown unit or assembly, NoAnswer where no candidate exists.
     """
     places = (place,) if isinstance(place, Place) else tuple(place)
-    return size_case(Case(house, places, folder, units, package_usd_of(house)), walk, sure, search)
+    return size_case(Case(house, places, folder, units, package_usd_of(house)), walk, sure)
 
 
 def package_usd_of(house: House) -> float:
@@ -116,7 +118,7 @@ def package_usd_of(house: House) -> float:
     return float(table.get("price", 0.0) or 0.0)
 
 
-def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = False) -> SizeResult:
+def size_case(case: Case, walk: bool = True, sure: float = SURE) -> SizeResult:
     """Size a case; see `size_house`."""
     if not SURE_RANGE[0] <= sure <= SURE_RANGE[1]:
         raise InputError("--sure", f"{100 * sure:g}", "is a chance from 50 to 99 of 100", "e.g. --sure 90")
@@ -125,16 +127,17 @@ def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = 
     named = case.house.unit
     if named is not None and named not in case.shelf:
         raise InputError("unit", named, "is not among the candidates", nearest(named, list(case.shelf)))
-    case, plans = three_plans(case, judged, named, walk, search)
+    planned = three_plans(case, judged, named, walk)
+    case, plan = planned.case, planned.first
     at = int(np.argmax(case.loads.heating_W))
     designer = case.designers[at]
     task = task_of(designer)
     order = [j.unit.name for j in sorted(judged, key=order_key)]
-    dries = {plans[0].unit: plans[0].dehumidifier_W or 0.0}
+    dries = {plan.unit: plan.dehumidifier_W or 0.0}
     found = (Candidate(j, task, at, dries.get(j.unit.name, 0.0)) for j in judged)
     candidates = tuple(sorted(found, key=lambda c: order.index(c.name)))
-    assert plans[0].judged is not None
-    chosen = Candidate(plans[0].judged, task, at, plans[0].dehumidifier_W or 0.0)  # on the panel of the plan, lock-outs and all
+    assert plan.judged is not None
+    chosen = Candidate(plan.judged, task, at, plan.dehumidifier_W or 0.0)  # on the panel of the plan, lock-outs and all
     return SizeResult(
         case=case,
         designer=designer,
@@ -143,10 +146,9 @@ def size_case(case: Case, walk: bool = True, sure: float = SURE, search: bool = 
         heating_996=designer.heating(designer.conditions.heating_996_C),
         candidates=candidates,
         recommended=chosen,
-        plans=plans,
+        planned=planned,
         assumptions=assumptions_of(designer),
-        warnings=tuple(_warnings(case, designer, chosen, plans[0])),
-        searched=search,
+        warnings=tuple(_warnings(case, designer, chosen, plan)),
     )
 
 

@@ -6,8 +6,9 @@ searched where nothing keeps it as the house stands, and told with the words tha
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 
 from heatcalc.judge.cases import Case, Change, builders_changes, lock_outs, packages_and_options, together
 from heatcalc.judge.facts import Asked, Facts, Rooms
@@ -40,39 +41,55 @@ def with_year(case: Case, plan: Plan) -> Plan:
     )
 
 
-def three_plans(
-    case: Case, judged: Sequence[Judged], named: str | None, walk: bool, search: bool = True
-) -> tuple[Case, tuple[Plan, ...]]:
-    """One to three plans, the one to show first, and the case that the first is for: the house, perhaps with lock-outs.
+@dataclass(frozen=True, eq=False)
+class ThreePlans:
+    """The plan to show first; the others, and a search for changes that keep the supply, are worked out when asked for."""
 
-    named : a unit the user chose; walk : whether the plans' years are walked; search : whether changes to
-    the house are tried where nothing keeps the supply
+    case: Case  # the house of the first plan, perhaps with lock-outs
+    picks: tuple[Plan, ...]  # before their years are walked, those that coincide each under its own name
+    before: int  # so many of them stand before what changes to the house would make
+    done: Callable[[Plan], Plan]
+    search: Callable[[], list[Plan]]
+
+    @cached_property
+    def first(self) -> Plan:
+        """The plan every other surface computes with; no change to the house makes it another."""
+        return self.done(_once_each(self.picks)[0])
+
+    @cached_property
+    def all(self) -> tuple[Plan, ...]:
+        """One to three plans, the first first."""
+        picks = _once_each((*self.picks[: self.before], *self.search(), *self.picks[self.before :]))
+        return (self.first, *(self.done(p) for p in picks[1:]))
+
+
+def three_plans(case: Case, judged: Sequence[Judged], named: str | None, walk: bool) -> ThreePlans:
+    """The plans of a case whose units are judged.
+
+    named : a unit the user chose; walk : whether the plans' years are walked
     """
 
     def done(plan: Plan, of: Case = case) -> Plan:
-        return with_year(of, plan) if walk else plan
+        return with_year(of, plan) if walk and plan.year is None else plan
 
     plans = best_first([plan_of(j, BEST, package_usd=case.package_usd) for j in judged])
     holding = [p for p in plans if p.holds]
-    first, found = case, list[Plan]()
     wanted = [p for p in holding if named in (None, p.unit)]
     kept = _first_kept([(case, p) for p in wanted if p.supply_carried], done)
     if kept is None:
         kept = _first_kept(_locked_out(case, judged, named), done)
-    if kept is not None:
-        first = kept[0]
-        found.append(replace(kept[1], kind=KEEP_SUPPLY))
+    picks = [] if kept is None else [replace(kept[1], kind=KEEP_SUPPLY)]
+    apt = [*holding, *picks]
     if named is not None:
-        own = next((p for p in found if p.unit == named), None) or done(next(p for p in plans if p.unit == named))
-        found = [replace(own, kind=NAMED), *(p for p in found if p.unit != named)]
-    found.append(replace(done((holding or plans)[0]), kind=BEST))
-    if kept is None and holding and search:
-        found += keeping_changes(case, judged[0].facts.asked, done)
+        own = next(p for p in (*picks, *plans) if p.unit == named)
+        picks = [replace(own, kind=NAMED), *(p for p in picks if p.unit != named)]
+    picks.append(replace((holding or plans)[0], kind=BEST))
+    before = len(picks)
     if holding:
-        apt = [*holding, *(p for p in found if kept is not None and p.kind == KEEP_SUPPLY)]
-        cheapest = min(apt, key=lambda p: (p.first_cost_usd, *order_key(p.judged)))
-        found.append(replace(cheapest if any(cheapest is p for p in found) else done(cheapest), kind=CHEAPEST))
-    return first, _once_each(found)
+        picks.append(replace(min(apt, key=lambda p: (p.first_cost_usd, *order_key(p.judged))), kind=CHEAPEST))
+    tried = kept is None and bool(holding)
+    search = partial(keeping_changes, case, judged[0].facts.asked, done) if tried else list[Plan]
+    return ThreePlans(case if kept is None else kept[0], tuple(picks), before, done, search)
 
 
 def _first_kept(tried: Sequence[tuple[Case, Plan]], done) -> tuple[Case, Plan] | None:

@@ -161,8 +161,7 @@ def _supply_words(r: SizeResult) -> Iterator[Said]:
     p, own = r.plan, r.house.supply.cord
     carried = "the house's own supply carries it" if p.supply_carried else f"the house's own {own} does not carry it"
     kept = p.supply_carried or any(KEEP_SUPPLY in q.kind for q in r.plans)
-    what = "neither unit, lock-out, package nor option" if r.searched else "neither unit nor lock-out"
-    tried = "" if kept else f", and nothing tried, {what}, keeps that supply here"
+    tried = "" if kept else ", and nothing tried, neither unit, lock-out, package nor option, keeps that supply here"
     yield f"Supply: {p.supply or 'none listed'}, set by the {p.supply_set_by}; {carried}{tried}."
 
 

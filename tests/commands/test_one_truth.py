@@ -94,8 +94,7 @@ def test_a_sizing_is_a_row_of_the_country_with_every_house(name):
             mine = UnitReach(j)
             for column in ("verdict", "chance", "backup_W", "supply", "from_cord"):
                 assert getattr(u, column)[k] == getattr(mine, column)[0], (column, u.unit.name)
-        _, plans = three_plans(case(name, k), judged, said.unit, walk=False, search=False)
-        plan = plans[0]
+        plan = three_plans(case(name, k), judged, said.unit, walk=False).first
         row = next(u for u in rows if u.unit.name == plan.unit)
         assert (row.verdict[k], row.chance[k], row.backup_W[k]) == (plan.verdict, plan.chance, plan.heater_W)
         assert np.isnan(row.held_C[k]) if plan.held_C is None else row.held_C[k] == plan.held_C
@@ -112,7 +111,7 @@ def test_a_sizing_is_a_row_of_the_country_with_every_house(name):
 def told(name, k):
     """Everything a pair shows, from one sizing; the surfaces that size by themselves are handed the same one."""
     one = case(name, k)
-    return size_case(one, walk=True, search=True)
+    return size_case(one, walk=True)
 
 
 def words_of(page):

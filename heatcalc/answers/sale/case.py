@@ -190,9 +190,9 @@ def own_files(case: Case) -> Iterator[Path]:
         yield Path(folder)
 
 
-def sized_case(case: Case, folder: Path, search: bool = False) -> SizeResult:
-    """The sizing of a case; `search` as in `size_house`."""
-    return size_house(case.checked_house(), place_of_case(case, folder), folder=folder, search=search)
+def sized_case(case: Case, folder: Path) -> SizeResult:
+    """The sizing of a case."""
+    return size_house(case.checked_house(), place_of_case(case, folder), folder=folder)
 
 
 def place_of_case(case: Case, folder: Path) -> Place:

@@ -53,6 +53,7 @@ def sale_of(case: Case) -> Sale:
         sized = sized_case(case, folder)
         buyer = tell(sized, folder)
         used = used_assemblies(sized.designer)
+        _ = sized.plans  # the search for changes reads the house's own files
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply
     rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
     charge = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, supply.indoor_unit, rooms, supply.indoor_unit_height)
