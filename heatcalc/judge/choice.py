@@ -220,6 +220,8 @@ class Candidate:
             mean_W=mean_W,
             dehumidifier_W=self.dehumidifier_W,
             heater_W=self.backup_W,
+            hangs_on=None if self.runs_from_cord else self.smallest_supply,
+            lowest_V=u.lowest_volts,
         )
         return replace(found, passes=self.runs_from_cord, smallest_cord=self.smallest_supply)
 

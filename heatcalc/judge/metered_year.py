@@ -152,10 +152,9 @@ def ventilation_fan_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
     return watts * (1.0 + (FULL_SPEED - 1.0) * (defrosts if model.house.ventilation.heat_recovery else 0.0 * defrosts))
 
 
-def cord_series(year: YearResult, model: HouseModel, volts: float) -> np.ndarray:
+def cord_series(year: YearResult, supply: Supply, volts: float) -> np.ndarray:
     """Hourly amperes of the fuller leg, fan included, of the way of standing with the highest hour."""
-    supply = model.house.supply
-    found = [_amperes(w, supply, volts, ventilation_fan_W(model, w.series["outdoor_C"])) for w in year.ways]
+    found = [_amperes(w, supply, volts, ventilation_fan_W(year.house.model, w.series["outdoor_C"])) for w in year.ways]
     return max(found, key=lambda amperes: float(amperes.max()))
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.assumed import assumptions_of
 from heatcalc.judge.assumptions import Assumption
@@ -74,6 +75,12 @@ class SizeResult:
     def house(self) -> House:
         """The house as described."""
         return self.case.house
+
+    @property
+    def hangs_on(self) -> Supply:
+        """The house's supply as the plan has it: on its own cord where that carries the plan, else on the plan's."""
+        own, plan = self.house.supply, self.plan
+        return own if plan.supply_carried or plan.supply is None else own.model_copy(update={"cord": plan.supply})
 
     @property
     def place(self) -> Place:
@@ -162,6 +169,18 @@ def _warnings(case: Case, designer: Designer, chosen: Candidate, plan: Plan) -> 
         yield (
             f"indoor humidity is {above} of the warm half of a typical year with {chosen.name} alone: "
             f"the plan has a dehumidifier of {plan.dehumidifier_pints_day:.0f} pints a day"
+        )
+    drop = chosen.supply.drop
+    if not drop.enough:
+        yield worded(
+            "at the end of {} of {} AWG the heat pump is left {:.1f} V at the full draw of {}, below its least of {:.1f} V "
+            "({}): a shorter cord or a larger conductor",
+            Q(drop.length_m, "length"),
+            drop.gauge_awg,
+            drop.left_at_full_draw_V,
+            drop.cord,
+            drop.least_V,
+            drop.least_from,
         )
     hours = max(p.hours_below(chosen.unit.lowest_heating_C) for p in case.sites_places)
     if hours >= 0.5:

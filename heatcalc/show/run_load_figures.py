@@ -235,11 +235,11 @@ def _output_says(b: Buyer) -> str:
 def cord_figure(b: Buyer) -> Any:
     """Amperes as a share of the cord, hours sorted from the fullest."""
     figure, axes = _axes()
-    share = np.sort(b.run.amperes)[::-1] / b.run.candidate.supply.cord.rating_A * 100
+    share = np.sort(b.run.amperes)[::-1] / b.run.candidate.supply.hangs_on.rating_A * 100
     at = np.unique(np.geomspace(1, len(share), CORD_POINTS).round().astype(int))
     axes.fill_between(at, share[at - 1], color=COLOURS[5], lw=0)
     axes.plot(at, share[at - 1], color=COLOURS[0], lw=1.6)
-    for level, words, style in ((80, "80 %, the limit for long running", "--"), (100, "the cord's rating", "-")):
+    for level, words, style in ((80, "80 %, the limit for long running", "--"), (100, "the rating", "-")):
         axes.axhline(level, color=COLOURS[1], lw=1.1, ls=style)
         axes.annotate(words, (8000, level), xytext=(0, 2), textcoords="offset points", ha="right", fontsize=8)
     axes.set(
@@ -248,7 +248,7 @@ def cord_figure(b: Buyer) -> Any:
         ylim=(0, max(110.0, 1.08 * float(share[0]))),
         xticks=[1, 10, 100, 1000, 8760],
         xlabel="hours a year at or above",
-        ylabel="share of the cord [%]",
+        ylabel="share of the rating [%]",
     )
     axes.set_xticklabels(["1", "10", "100", "1,000", "8,760"])
     axes.minorticks_off()
@@ -259,10 +259,11 @@ def _cord_says(b: Buyer) -> str:
     c = b.run.cord
     above = f"{c.hours_above_80:,} hours are above 80 %" if c.hours_above_80 else "no hour is above 80 %"
     over = f", {c.hours_above_rating:,} of them above its rating" if c.hours_above_rating else ""
-    lacks = "" if b.promise.plugs_in else " (which lacks the heat pump's 240 V)"
+    supply = b.run.candidate.supply
+    cord = "cord" if supply.hangs_on == supply.cord else f"plan's {supply.hangs_on.name}"
     return (
         f"Hourly averages, hot water with them, for information: the fullest hour, {c.highest_when}, takes {c.highest_A:.1f} A, "
-        f"{c.highest_share:.0%} of the cord{lacks}; {above}{over}; half stay below {float(np.median(b.run.amperes)):.1f} A. "
+        f"{c.highest_share:.0%} of the {cord}; {above}{over}; half stay below {float(np.median(b.run.amperes)):.1f} A. "
         "Moments are higher than averages: the promise above counts what runs together."
     )
 

@@ -231,13 +231,13 @@ def _circuits(answer: SupplyAnswer) -> str:
 
 def _drop(answer: SupplyAnswer, system: str) -> str:
     drop = answer.drop
-    enough = "enough for" if min(drop.left_at_unit_V, drop.left_at_full_draw_V) >= drop.least_V else "BELOW"
+    enough = "enough for" if drop.enough else "BELOW"
     return (
         f"Cord drop: {drop.volts:.1f} V ({drop.share:.1%}) at {drop.amperes:.1f} A over "
         f"{units.text(drop.length_m, 'length', system)} of {drop.gauge_awg} AWG at "
         f"{units.text(drop.conductor_C, 'temperature', system)}: {drop.remark}\n"
         f"  left for the heat pump {drop.left_at_unit_V:.1f} V then, {drop.left_at_full_draw_V:.1f} V at the cord's full rating: "
-        f"{enough} its least of {drop.least_V:.1f} V (nameplate less 10 %, common practice; its manual decides)"
+        f"{enough} its least of {drop.least_V:.1f} V ({drop.least_from}; its manual decides)"
     )
 
 
@@ -266,7 +266,7 @@ def _generator(answer: SupplyAnswer, system: str) -> str:
         rules = ", ".join(f"{name} {left:.0%}" for name, left in h.left_by_rule)
         lines.append(f"  {SEASON_WORDS[h.season]}: {h.reason}; of its rating left by rule: {rules}")
     if check.gallons_a_day is not None:
-        lines.append(f"  gasoline at the year's mean load: {check.gallons_a_day:.1f} gal a day, running all day")
+        lines.append(f"  {check.fuel} at the year's mean load: {check.gallons_a_day:.1f} gal a day, running all day")
     return "\n".join([*lines, f"  assumed: {said(check.assumption, system)}"])
 
 

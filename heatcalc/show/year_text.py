@@ -138,7 +138,7 @@ def _peaks(a: YearAnswer, system: str) -> list[str]:
     c = a.cord
     rows.append(("most amperes on the cord", f"{c.highest_A:.1f} A", c.highest_when))
     above = (
-        f"  {c.hours_above_80} h above 80 % of the {a.house.supply.cord} cord, {c.hours_above_rating} h above its rating; "
+        f"  {c.hours_above_80} h above 80 % of the {a.hangs_on} supply, {c.hours_above_rating} h above its rating; "
         "hot water is in it"
     )
     return ["Peaks, means of an hour", *columns(rows, right=(1,)), above]

@@ -113,6 +113,12 @@ def heaviest_allowed(loads: tuple[Load, ...], pairs: Pairs, legs: int = 2) -> tu
     return max(ways, key=lambda way: (_required(share_legs(way, legs)[0]), sum(x.required_A * x.legs for x in way)))
 
 
+def hungriest_allowed(loads: tuple[Load, ...], pairs: Pairs) -> tuple[Load, ...]:
+    """The loads that take most watts together in which no lock-out pair runs together: what a generator or battery must give."""
+    ways = allowed_ways([x.name for x in loads], pairs)
+    return max((tuple(x for x in loads if x.name in way) for way in ways), key=lambda way: sum(x.watts for x in way))
+
+
 def share_legs(loads: tuple[Load, ...], legs: int) -> tuple[tuple[Load, ...], tuple[Load, ...]]:
     """Loads of each leg, fuller leg first: 240 V loads on both, wired ones where they are, the others largest first on the
     emptier leg (as `legs.leg_sums` for many cases)."""

@@ -8,9 +8,10 @@ import numpy as np
 
 from heatcalc.inputs.supply.supply_record import HEAT_PUMP, Battery, Generator
 from heatcalc.physics.supply import generator as engine
-from heatcalc.supply.cord import HourCheck
+from heatcalc.supply.cord import Load
 from heatcalc.tables import rows
 
+Running = dict[str, tuple[Load, ...]]  # season -> the loads that run together then
 OWN_RULE = "as stated"
 RULE_KEYS = (
     "start_altitude_m",
@@ -45,7 +46,7 @@ class GeneratorHour:
 class GeneratorCheck:
     """The generator at the design cold and the largest cooling load, derated for altitude and heat.
 
-    `gallons_a_day` of gasoline at the year's mean load, None where no year is known.
+    `gallons_a_day` of its `fuel` at the year's mean load, running all day; None where no year is known.
     """
 
     rated_W: float
@@ -56,6 +57,7 @@ class GeneratorCheck:
     assumption: str
     gallons_a_day: float | None
     fuel_source: str
+    fuel: str = "gasoline"
 
 
 @dataclass(frozen=True)
@@ -71,8 +73,7 @@ class BatteryLine:
 
 def check_generator(
     chosen: Generator | None,
-    hours: dict[str, HourCheck],
-    unit_start: float,
+    running: Running,
     elevation_m: float,
     coldest_C: float,
     hottest_C: float,
@@ -83,23 +84,28 @@ def check_generator(
     if chosen is None:
         return None
     air = {"cold": coldest_C, "hot": hottest_C}
-    lines = tuple(_hour(chosen, hours[season], unit_start, elevation_m, air[season]) for season in ("cold", "hot"))
+    lines = tuple(_hour(chosen, season, running[season], elevation_m, air[season]) for season in ("cold", "hot"))
     allowed = built_as != "park model"
     rule = min(lines[0].left_by_rule, key=lambda pair: pair[1])[0]
     words = (
         f"rule {rule}, the most cautious of those published (makers differ; yours is in its manual); "
-        f"the heat pump starts at {unit_start:g} times its running watts"
+        f"the heat pump starts at {chosen.unit_start:g} times its running watts"
     )
-    fuel = rows("generator_fuel")[0]
-    gallons = None if mean_W is None else fuel_a_day(chosen.rated, mean_W)
+    fuel = fuel_row(chosen.fuel)
+    gallons = None if mean_W is None else fuel_a_day(chosen.rated, mean_W, chosen.fuel)
     passes = allowed and all(line.holds for line in lines)
     source = f"{fuel['source']} ({fuel['mark']})"
-    return GeneratorCheck(chosen.rated, chosen.surge or chosen.rated, allowed, lines, passes, words, gallons, source)
+    return GeneratorCheck(chosen.rated, chosen.surge or chosen.rated, allowed, lines, passes, words, gallons, source, chosen.fuel)
 
 
-def fuel_a_day(rated_W: float, mean_W: float) -> float:
-    """Gasoline a day at a mean load [gal], by the published line of the load (table generator_fuel)."""
-    row = rows("generator_fuel")[0]
+def fuel_row(fuel: str) -> dict[str, str]:
+    """The line of a fuel in table generator_fuel."""
+    return next(row for row in rows("generator_fuel") if row["fuel"] == fuel)
+
+
+def fuel_a_day(rated_W: float, mean_W: float, fuel: str = "gasoline") -> float:
+    """Fuel a day at a mean load [gal], running all day, by the published line of the load (table generator_fuel)."""
+    row = fuel_row(fuel)
     return 24.0 * (float(row["idle_gal_h_per_kW"]) * rated_W + float(row["gal_per_kWh"]) * mean_W) / 1000.0
 
 
@@ -115,22 +121,22 @@ def left_by_rules(chosen: Generator, elevation_m: float, air_C: float) -> tuple[
     )
 
 
-def _hour(chosen: Generator, hour: HourCheck, unit_start: float, elevation_m: float, air_C: float) -> GeneratorHour:
+def _hour(chosen: Generator, season: str, loads: tuple[Load, ...], elevation_m: float, air_C: float) -> GeneratorHour:
     rules = left_by_rules(chosen, elevation_m, air_C)
     left = min(share for _, share in rules)
-    pairs = [(x.watts, x.watts * unit_start if x.name == HEAT_PUMP else max(x.starting_W, x.watts)) for x in hour.loads]
+    pairs = [(x.watts, x.watts * chosen.unit_start if x.name == HEAT_PUMP else max(x.starting_W, x.watts)) for x in loads]
     running, starting = engine.running_power([w for w, _ in pairs]), engine.starting_power(pairs)
     available, start = chosen.rated * left, (chosen.surge or chosen.rated) * left
     holds = running <= available and starting <= start
     reason = f"running {running:.0f} W of {available:.0f} W, starting {starting:.0f} W of {start:.0f} W"
-    return GeneratorHour(hour.season, left, rules, available, start, running, starting, holds, reason)
+    return GeneratorHour(season, left, rules, available, start, running, starting, holds, reason)
 
 
-def battery_line(chosen: Battery | None, hours: dict[str, HourCheck], mean_W: float | None) -> BatteryLine | None:
+def battery_line(chosen: Battery | None, running: Running, mean_W: float | None) -> BatteryLine | None:
     """Hours of the loads at the design cold and the largest cooling load, and of the mean power; None without a battery."""
     if chosen is None:
         return None
-    watts = {season: sum(load.watts for load in hour.loads) for season, hour in hours.items()}
+    watts = {season: sum(load.watts for load in loads) for season, loads in running.items()}
     lasts = {season: _hours(chosen, w) for season, w in (watts | {"mean": mean_W or 0.0}).items()}
     need = max(watts.values())
     words = "inverter rating not given"

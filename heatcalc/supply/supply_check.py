@@ -11,16 +11,22 @@ from numpy.typing import ArrayLike
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply
 from heatcalc.physics.supply import conductors
 from heatcalc.supply.circuits import CircuitLine, backup_legs, circuit_list
-from heatcalc.supply.coincidence import TWO_LEGS_FROM_V, Situation, smallest_cord
-from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck, Load, check_hour, cord_named, loads_to_pause
+from heatcalc.supply.coincidence import Situation, smallest_cord
+from heatcalc.supply.cord import (
+    SEASON_WORDS,
+    Cord,
+    HourCheck,
+    Load,
+    check_hour,
+    cord_named,
+    cords_by_size,
+    hungriest_allowed,
+    loads_to_pause,
+)
+from heatcalc.supply.cord_drop import CordDrop, cord_drop
 from heatcalc.supply.doubt import WattsInDoubt, watts_in_doubt
 from heatcalc.supply.off_grid import PARK_TRAILER, BatteryLine, GeneratorCheck, battery_line, check_generator
-from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
-
-FOOT_M = 0.3048
-LEAST_SHARE, LOW_240_V = 0.9, 208.0  # nameplate less 10 %: common practice, no source
-ADVISORY_DROP = 0.03  # 3 % branch, an informational note of NEC 210.19 and 215.2
 
 CAUTIONS = (
     "For information, not an electrical design: a licensed electrician and the authority having jurisdiction "
@@ -54,27 +60,7 @@ class OnDemand:
     hot: str
     pause_cold: tuple[str, ...] | None  # what to pause meanwhile; None: not possible in that hour
     pause_hot: tuple[str, ...] | None
-
-
-@dataclass(frozen=True)
-class CordDrop:
-    """Voltage lost in the cord in the heaviest hour, and what is left for the heat pump then and at the cord's full rating.
-
-    `least_V` is the unit's lower limit: nameplate volts (208 V of a 208/230 V unit) less 10 %, common practice; its manual
-    decides.
-    """
-
-    amperes: float
-    length_m: float
-    gauge_awg: int
-    conductor_C: float
-    volts: float
-    share: float
-    remark: str
-    full_draw_volts: float
-    left_at_unit_V: float
-    left_at_full_draw_V: float
-    least_V: float
+    swap: str | None  # the smallest supply on which it may run in both hours with nothing paused
 
 
 @dataclass(frozen=True)
@@ -103,17 +89,21 @@ class StandingStill:
 
 @dataclass(frozen=True)
 class SupplyAnswer:
-    """The whole supply check; amperes are those of the fuller leg; quantities in cautions and sources are templates.
+    """The whole supply check; amperes are those of the fuller leg.
 
-    `passes` speaks of the two design hours; `still` is set where a typical year has hours too cold for the unit.
+    `cord`, `cold`, `hot`, `passes` and `advice` speak of the supply the house has; everything else of the one the plan
+    `hangs_on`, another one where the house's own does not carry it; `still` is set where a typical year has hours too cold
+    for the unit.
     """
 
     cord: Cord
+    hangs_on: Cord
     continuous_limit_A: float
     capacity_VA: float
     passes: bool
     cold: HourCheck
     hot: HourCheck
+    on_plan: tuple[HourCheck, ...]
     advice: tuple[str, ...]
     in_doubt: tuple[WattsInDoubt, ...]
     smallest_cord: str | None
@@ -146,27 +136,34 @@ def check_supply(
     mean_W: float | None = None,
     dehumidifier_W: float = 0.0,
     heater_W: float | None = None,
+    hangs_on: str | None = None,
+    lowest_V: float | None = None,
 ) -> SupplyAnswer:
     """Check cord, circuits, generator and battery.
 
     `unit_running_A_*` are the unit's amperes at the design cold and the largest cooling load at `unit_volts`; `backup_W` the
     resistance heat at the design cold; `house_A` the year's 8,760 hourly amperes of the fuller leg, hour
     ending, if known; `mean_W` the house's mean power for battery and generator; `dehumidifier_W` runs beside the cooling;
-    `heater_W` is the heater that needs a circuit, None = that of the design cold.
+    `heater_W` is the heater that needs a circuit, None = that of the design cold; `hangs_on` the supply of the plan, None = the
+    house's own; `lowest_V` the least volts the unit's file names.
     """
     cord = cord_named(supply.cord)
+    plan = cord if hangs_on is None else cord_named(hangs_on)
     unit = {"cold": unit_running_A_cold, "hot": unit_running_A_hot}
     loads, hours = _hours(supply, unit, unit_volts, backup_W, cord, dehumidifier_W)
-    starts = supply.generator.unit_start if supply.generator else 1.0
+    on_plan, planned = _hours(supply, unit, unit_volts, backup_W, plan, dehumidifier_W)
+    running = {season: hungriest_allowed(some, supply.lock_outs) for season, some in on_plan.items()}
     return SupplyAnswer(
         cord=cord,
+        hangs_on=plan,
         continuous_limit_A=conductors.continuous_limit(cord.rating_A),
         capacity_VA=conductors.apparent_power(cord.rating_A, cord.legs),
         passes=_carries(supply, cord, tuple(hours.values())),
         cold=hours["cold"],
         hot=hours["hot"],
+        on_plan=tuple(planned.values()),
         advice=tuple(word for season in loads if (word := _advice(season, loads[season], supply, cord))),
-        in_doubt=watts_in_doubt(supply, loads, cord),
+        in_doubt=watts_in_doubt(supply, on_plan, plan),
         smallest_cord=smallest_cord(
             supply,
             (
@@ -175,22 +172,22 @@ def check_supply(
             ),
             unit_volts,
         ).named(),
-        on_demand=tuple(_on_demand(a, supply, loads, cord) for a in supply.appliances if not a.together),
+        on_demand=tuple(_on_demand(a, supply, on_plan, plan) for a in supply.appliances if not a.together),
         lock_outs=supply.lock_outs,
         circuits=circuit_list(
             supply,
             max(unit.values()),
             unit_volts,
             backup_W if heater_W is None else heater_W,
-            cord.legs,
+            plan.legs,
             unit_mca_A,
             unit_mop_A,
             dehumidifier_W,
         ),
-        drop=cord_drop(supply, max(hours.values(), key=lambda h: h.leg_A[0]), cord, unit_volts),
-        generator=check_generator(supply.generator, hours, starts, elevation_m, coldest_C, hottest_C, built_as, mean_W),
-        battery=battery_line(supply.battery, hours, mean_W),
-        hourly=None if house_A is None else hourly_share(house_A, cord.rating_A),
+        drop=cord_drop(supply, max(planned.values(), key=lambda h: h.leg_A[0]), plan, unit_volts, lowest_V),
+        generator=check_generator(supply.generator, running, elevation_m, coldest_C, hottest_C, built_as, mean_W),
+        battery=battery_line(supply.battery, running, mean_W),
+        hourly=None if house_A is None else hourly_share(house_A, plan.rating_A),
         remarks=_remarks(supply, built_as),
     )
 
@@ -270,44 +267,21 @@ def _on_demand(appliance: Appliance, supply: Supply, loads: dict[str, tuple[Load
         paused = loads_to_pause(season, beside, supply.lock_outs, cord, (HEAT_PUMP, appliance.name))
         stopped = tuple(load.name for load in loads[season] if load.name in rivals)
         found[season] = (check_hour(season, beside, supply.lock_outs, cord).verdict, None if paused is None else stopped + paused)
+    (cold, pause_cold), (hot, pause_hot) = found["cold"], found["hot"]
     return OnDemand(
-        appliance.name, appliance.watts / appliance.volts, found["cold"][0], found["hot"][0], found["cold"][1], found["hot"][1]
+        appliance.name, appliance.watts / appliance.volts, cold, hot, pause_cold, pause_hot, _swap(appliance, supply, loads)
     )
 
 
-def cord_drop(supply: Supply, hour: HourCheck, cord: Cord, unit_volts: float = 115.0) -> CordDrop:
-    """Voltage drop of the cord in the given hour on the fuller leg, and at full rating, with the conductor at its temperature."""
-    gauge = supply.gauge_awg or cord.awg
-    row = next(r for r in rows("conductors") if int(r["awg"]) == gauge)
-    per_m = float(row["ohm_per_kft_75C"]) / 1000 / FOOT_M
-    resistance = conductors.resistance_at(per_m, 75.0, supply.conductor_temperature)
-    volts = conductors.leg_voltage_drop(hour.leg_A[0], hour.leg_A[1], supply.length, resistance)
-    share = volts / conductors.VOLTS_PER_LEG
-    two = unit_volts >= TWO_LEGS_FROM_V
-    full = conductors.voltage_drop(cord.rating_A, supply.length, resistance)  # there and back, whichever the unit's volts
-    here = conductors.voltage_drop((hour.leg_A[0] + hour.leg_A[1]) / 2, supply.length, resistance) if two else volts
-    at_source = conductors.VOLTS_PER_LEG * (2 if two else 1)
-    return CordDrop(
-        hour.leg_A[0],
-        supply.length,
-        gauge,
-        supply.conductor_temperature,
-        volts,
-        share,
-        _drop_remark(share, float(row["largest_breaker_A"]), gauge, cord),
-        full,
-        at_source - here,
-        at_source - full,
-        LEAST_SHARE * (LOW_240_V if two else unit_volts),
+def _swap(appliance: Appliance, supply: Supply, loads: dict[str, tuple[Load, ...]]) -> str | None:
+    """The smallest supply that carries it beside everything of both hours."""
+    beside = {season: (*running, load_of(appliance)) for season, running in loads.items()}
+    fits = (
+        c.name
+        for c in cords_by_size()
+        if c.proposed and all(check_hour(s, some, supply.lock_outs, c).verdict != "fail" for s, some in beside.items())
     )
-
-
-def _drop_remark(share: float, largest_breaker_A: float, gauge: int, cord: Cord) -> str:
-    words = (
-        "within the advisory 3 %" if share <= ADVISORY_DROP else "above the advisory 3 %: a shorter cord or a larger conductor"
-    )
-    small = largest_breaker_A < cord.rating_A
-    return f"{gauge} AWG is too small for {cord.rating_A:.0f} A; {words}" if small else words
+    return next(fits, None)
 
 
 def cord_amperes(supply: Supply, unit_W: ArrayLike, unit_volts: float, backup_W: ArrayLike, other_W: ArrayLike) -> np.ndarray:

@@ -7,10 +7,7 @@ import pytest
 from heatcalc.inputs.supply.supply_record import Battery
 from heatcalc.supply.off_grid import battery_line
 
-HOURS = {
-    "cold": SimpleNamespace(loads=(SimpleNamespace(watts=900.0), SimpleNamespace(watts=540.0))),
-    "hot": SimpleNamespace(loads=(SimpleNamespace(watts=720.0),)),
-}
+HOURS = {"cold": (SimpleNamespace(watts=900.0), SimpleNamespace(watts=540.0)), "hot": (SimpleNamespace(watts=720.0),)}
 
 
 def test_hours_by_hand():

@@ -26,6 +26,17 @@ def test_fuel_at_full_load_lies_in_the_printed_span():
     assert 0.28 <= fuel_a_day(2000.0, 2000.0) / 24 <= 0.45
 
 
+def test_propane_and_diesel_follow_the_printed_points():
+    # a 12 kW propane set's manual: 127,500 and 213,300 Btu/h at half and full load, 91,547 Btu/gal: 1.39 and 2.33 gal/h; the
+    # line comes from another set (7.5 kW: 0.87, 1.42), so it meets them within 3 %
+    for load, printed in ((6000.0, 127_500 / 91_547), (12_000.0, 213_300 / 91_547)):
+        assert fuel_a_day(12_000.0, load, "propane") / 24 == pytest.approx(printed, rel=0.03)
+    for load, printed in ((3750.0, 0.87), (7500.0, 1.42)):
+        assert fuel_a_day(7500.0, load, "propane") / 24 == pytest.approx(printed, abs=0.005)
+    for load, printed in ((4000.0, 0.39), (8000.0, 0.69)):  # a trade page's chart of diesel sets, 8 kW
+        assert fuel_a_day(8000.0, load, "diesel") / 24 == pytest.approx(printed, abs=0.005)
+
+
 def test_a_battery_with_no_sun_carries_its_energy_over_its_load():
     battery = Battery(capacity="10 kWh", usable="80 %", efficiency="90 %")
     found = stored(battery, np.full(8760, 720.0), np.zeros(8760), "flat")

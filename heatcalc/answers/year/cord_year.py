@@ -11,7 +11,7 @@ from heatcalc.answers.year.house_energy import Dryer, HouseEnergy, house_energy
 from heatcalc.answers.year.on_cord import house_loads_of
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.one_list import one_list
-from heatcalc.inputs.supply.supply_record import HEAT_PUMP
+from heatcalc.inputs.supply.supply_record import HEAT_PUMP, Supply
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.household import HOT_WATER, household_year
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
@@ -64,6 +64,7 @@ class CordYear:
 
 def cord_year(
     year: YearResult,
+    supply: Supply,
     brings: WeatherYear,
     unit: Unit,
     backup_W: float,
@@ -73,21 +74,22 @@ def cord_year(
 ) -> CordYear:
     """The answer for a walked year.
 
-    smaller : the next smaller unit, tried as one of the remedies; dryer : the plan's dehumidifier
+    supply : as the plan has it; smaller : the next smaller unit, tried as one of the remedies; dryer : the plan's dehumidifier
     """
-    house, energy = year.house.model.house, house_energy(year, state, dryer)
-    cord = cord_named(house.supply.cord)
-    loads = house_loads_of(house.supply, house.living, energy, year.middle, unit, backup_W, cord)
+    energy = house_energy(year, state, dryer)
+    house, cord = year.house.model.house.model_copy(update={"supply": supply}), cord_named(supply.cord)
+    loads = house_loads_of(supply, house.living, energy, year.middle, unit, backup_W, cord)
     held = _held(year, brings, unit, backup_W, loads) if house.supply.lock_outs else None
     sun_W = np.zeros(8760)
     if house.supply.solar is not None:
         sun_W = array_power(house.supply.solar, brings.weather, brings.position, house.site.ground_reflectance)
-    remedies = tuple(_remedies(year, brings, energy, unit, backup_W, smaller, loads, cord))
+    remedies = tuple(_remedies(year, house, brings, energy, unit, backup_W, smaller, loads, cord))
     return CordYear(energy, overload(loads, cord), remedies, held, _sun(year, sun_W), tuple(_stored(house, energy, sun_W)))
 
 
 def _remedies(
     year: YearResult,
+    house: House,
     brings: WeatherYear,
     energy: HouseEnergy,
     unit: Unit,
@@ -97,7 +99,7 @@ def _remedies(
     cord: Cord,
 ) -> Iterator[Remedy]:
     """One lock-out rule, one swap, the next larger cord, the next smaller unit: each by itself."""
-    house, rule = year.house.model.house, best_lock_out(loads, cord)
+    rule = best_lock_out(loads, cord)
     if rule is not None:
         yield rule
     for field, value, words in SWAPS:

@@ -76,7 +76,9 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> tuple[SupplyAnswe
     smaller = max(below, key=lambda u: u.size_kBtuh, default=None)
     damp = damp_of(model, brings, year.middle)
     dryer = (damp.hourly_W, damp.watts) if chosen.dehumidifier_W else None
-    on_cord = cord_year(year, brings, chosen.unit, backup_W, sized.place.state, smaller, dryer)
-    found = chosen.supply_through(cord_series(year, model, chosen.unit.volts), on_cord.energy.uses.electricity_kWh / 8.76)
+    on_cord = cord_year(year, sized.hangs_on, brings, chosen.unit, backup_W, sized.place.state, smaller, dryer)
+    found = chosen.supply_through(
+        cord_series(year, sized.hangs_on, chosen.unit.volts), on_cord.energy.uses.electricity_kWh / 8.76
+    )
     words = f"{THROUGH_THE_YEAR}; with the second heater of the plan, {backup_W / 1000:.1f} kW."
     return replace(found, remarks=(*found.remarks, words)), on_cord

@@ -56,6 +56,6 @@ def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
     chosen, year = sized.recommended, sized.plan.year or plan_year(sized.case, sized.recommended.unit, sized.plan.heater_W)
     if year is None:
         raise NoAnswer(f"no year can be built for {sized.place.name}: its records hold no hours; give an hourly file")
-    amperes = cord_series(year.load.year, sized.designer.model, chosen.unit.volts)
-    share = hourly_share(amperes, cord_named(sized.house.supply.cord).rating_A)
+    amperes = cord_series(year.load.year, sized.hangs_on, chosen.unit.volts)
+    share = hourly_share(amperes, cord_named(sized.hangs_on.cord).rating_A)
     return RunLoad(sized, chosen, year.asked, year.load, year.money, folder, amperes, share)

@@ -66,6 +66,7 @@ class YearAnswer:
     fan_kWh: float
     dehumidifier_kWh: float
     cord: HourlyShare
+    hangs_on: str  # the supply of the plan
     hand: HandCheck
     cut: PowerCut
     pick_up: PickUps | None
@@ -84,6 +85,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
     plan = None if sized is None else sized.plan
     chosen, backup_W = (None, 0.0) if sized is None else (sized.recommended.unit, sized.plan.heater_W)
     designer = designer_of(house_model(house, site.elevation_m, folder), site) if sized is None else sized.designer
+    supply = house.supply if sized is None else sized.hangs_on
     home, brings = year_house(designer.model), weather_year(year_at(site))
     ways = FOUR_WAYS if house.site.front_faces == "unknown" else (house.site.front_faces,)
     driven, rooms = [drivers(home, brings, way) for way in ways], RoomUnits()
@@ -105,7 +107,8 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
         full.conditioning_kWh + fan_kWh + dry_kWh,
         fan_kWh,
         dry_kWh,
-        _cord(full, designer, chosen),
+        hourly_share(cord_series(full, supply, 120.0 if chosen is None else chosen.volts), cord_named(supply.cord).rating_A),
+        supply.cord,
         hand_check(middle),
         power_cut(middle),
         None if chosen is None else pick_up(designer, chosen),
@@ -113,12 +116,6 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
         (*_sense(designer, chosen), *damp_months(full.relative_mean.tolist())),
         (*brings.weather.report, brings.sky_source, *NEITHER),
     )
-
-
-def _cord(year: YearResult, designer: Designer, unit: Unit | None) -> HourlyShare:
-    """The year on the cord, the ventilation fan with it."""
-    amperes = cord_series(year, designer.model, 120.0 if unit is None else unit.volts)
-    return hourly_share(amperes, cord_named(designer.model.house.supply.cord).rating_A)
 
 
 def _sense(designer: Designer, unit: Unit | None) -> tuple[Said, ...]:

@@ -87,7 +87,8 @@ def usual_appliances() -> tuple[Appliance, ...]:
 class Generator(Checked):
     """A portable generator; how it loses power with height and heat is the most cautious published rule unless said here."""
 
-    rated: quantity("electric power", 200.0, 50_000.0)  # type: ignore[valid-type]
+    rated: quantity("electric power", 200.0, 50_000.0, "on the fuel it burns")  # type: ignore[valid-type]
+    fuel: Literal["gasoline", "propane", "diesel"] = "gasoline"
     surge: quantity("electric power", 200.0, 80_000.0) | None = None  # type: ignore[valid-type]
     unit_start: float = Field(1.0, ge=1.0, le=8.0, description="heat pump, starting over running: variable speed 1, fixed 5-8")
     start_altitude: quantity("length", 0.0, 5000.0) | None = None  # type: ignore[valid-type]
@@ -101,7 +102,7 @@ class Generator(Checked):
     def _order(self) -> Generator:
         if self.surge is not None and self.surge < self.rated:
             raise ValueError("surge cannot be below rated")
-        own = self.model_fields_set - {"rated", "surge", "unit_start"}
+        own = self.model_fields_set - {"rated", "fuel", "surge", "unit_start"}
         if own and self.start_altitude is None:
             raise ValueError(f"{min(own)} belongs to a rule of your own: give start_altitude too")
         return self

@@ -69,6 +69,7 @@ class Nameplate(Checked):
     size: quantity("power", 1000, 30000, "single-zone units of 4 to 60 kBtu/h")  # type: ignore[valid-type]
     unit_class: Literal["standard", "cold"] = Field("standard", alias="class")
     voltage: quantity("voltage", 100, 250)  # type: ignore[valid-type]
+    lowest_voltage: quantity("voltage", 80, 250) | None = None  # type: ignore[valid-type]
     mca: quantity("current", 1, 60)  # type: ignore[valid-type]
     mop: quantity("current", 5, 80)  # type: ignore[valid-type]
     refrigerant: REFRIGERANTS
@@ -92,6 +93,7 @@ PRINTED_KEYS = {
     "nominal_size": "size",
     "minimum_circuit_ampacity": "mca",
     "min_circuit_ampacity": "mca",
+    "minimum_voltage": "lowest_voltage",
     "mocp": "mop",
     "max_fuse_size": "mop",
     "maximum_overcurrent_protection": "mop",
@@ -147,6 +149,10 @@ def read_unit(path: Path | str) -> Unit:
     plate = check(Nameplate, said, file.name)
     if plate.mca > plate.mop:
         raise InputError("mca", f"{plate.mca:g} A", f"is above mop ({plate.mop:g} A)", "are the two swapped?", file.name)
+    if plate.lowest_voltage is not None and plate.lowest_voltage >= plate.voltage:
+        raise InputError(
+            "lowest_voltage", f"{plate.lowest_voltage:g} V", f"is not below voltage ({plate.voltage:g} V)", "", file.name
+        )
     unit = _unit(plate, [(check(Point, point, where), where) for where, point in points], file.name, voltages)
     return replace(unit, understood=tuple(understood))
 
@@ -312,6 +318,7 @@ def _unit(plate: Nameplate, points: Placed, where: str, remarks: Sequence[Said])
         assumed=tuple(assumed),
         sound_dBA=plate.sound,
         defrost=plate.defrost,
+        lowest_volts=plate.lowest_voltage,
     )
     return unit if unit.generic else replace(unit, assumed=(*unit.assumed, *asked_of_unit(unit)))
 

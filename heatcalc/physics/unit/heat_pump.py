@@ -95,6 +95,7 @@ class Unit:
     corrections: tuple[Said, ...] = ()  # what `at_site` changed, one phrase each
     sound_dBA: float | None = None  # the unit's own printed value, if any
     defrost: str = "unknown"  # whether its heating rows hold their defrosts: "integrated", "not" or "unknown"
+    lowest_volts: float | None = None  # the least its manual allows, if it says so
 
 
 @dataclass(frozen=True)
