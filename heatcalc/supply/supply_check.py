@@ -151,6 +151,10 @@ def check_supply(
     plan = cord if hangs_on is None else cord_named(hangs_on)
     unit = {"cold": unit_running_A_cold, "hot": unit_running_A_hot}
     loads, hours = _hours(supply, unit, unit_volts, backup_W, cord, dehumidifier_W)
+    when = (
+        Situation(name="cold", unit_A=unit["cold"], heater_W=backup_W),
+        Situation(name="hot", unit_A=unit["hot"], dehumidifier_W=dehumidifier_W),
+    )
     on_plan, planned = _hours(supply, unit, unit_volts, backup_W, plan, dehumidifier_W)
     running = {season: hungriest_allowed(some, supply.lock_outs) for season, some in on_plan.items()}
     return SupplyAnswer(
@@ -164,14 +168,7 @@ def check_supply(
         on_plan=tuple(planned.values()),
         advice=tuple(word for season in loads if (word := _advice(season, loads[season], supply, cord))),
         in_doubt=watts_in_doubt(supply, on_plan, plan),
-        smallest_cord=smallest_cord(
-            supply,
-            (
-                Situation(name="cold", unit_A=unit["cold"], heater_W=backup_W),
-                Situation(name="hot", unit_A=unit["hot"], dehumidifier_W=dehumidifier_W),
-            ),
-            unit_volts,
-        ).named(),
+        smallest_cord=smallest_cord(supply, when, unit_volts).named(),
         on_demand=tuple(_on_demand(a, supply, on_plan, plan) for a in supply.appliances if not a.together),
         lock_outs=supply.lock_outs,
         circuits=circuit_list(
