@@ -33,6 +33,7 @@ class Case:
 
     folder : where the house file lies; paths in it are relative to it
     units : candidates by name; None = the shelf and the house file's own unit files
+    ready : the designers where they are known already
     """
 
     house: House
@@ -40,6 +41,7 @@ class Case:
     folder: Path | None = None
     units: dict[str, Unit] | None = None
     package_usd: float = 0.0
+    ready: tuple[Designer, ...] = ()
 
     @cached_property
     def sites_places(self) -> tuple[Place, ...]:
@@ -50,12 +52,12 @@ class Case:
     @cached_property
     def model(self) -> HouseModel:
         """The house as the network sees it, at the height of the first place."""
-        return house_model(self.house, self.sites_places[0].elevation_m, self.folder)
+        return self.ready[0].model if self.ready else house_model(self.house, self.sites_places[0].elevation_m, self.folder)
 
     @cached_property
     def designers(self) -> tuple[Designer, ...]:
         """Design loads in detail, one a place."""
-        return tuple(
+        return self.ready or tuple(
             designer_of(replace(self.model, elevation_m=p.elevation_m) if k else self.model, p)
             for k, p in enumerate(self.sites_places)
         )
@@ -86,13 +88,11 @@ class Case:
 
     def on_another_panel(self, house: House) -> Case:
         """The same question for the same house with other lock-outs: nothing about its loads is worked out again."""
-        new = self.with_house(house)
-        new.__dict__.update(loads=self.loads, sites=self.sites, model=replace(self.model, house=house))
-        designers = tuple(replace(d, model=replace(d.model, house=house)) for d in self.designers)
-        for old, made in zip(self.designers, designers, strict=True):
-            made.__dict__.update({k: v for k, v in old.__dict__.items() if k in ("cooling", "cooling_days")})
-        new.__dict__["designers"] = designers
-        return new
+        return replace(self, house=house, ready=tuple(d.on_panel(house) for d in self.designers))
+
+    def at(self, k: int, units: dict[str, Unit] | None = None) -> Case:
+        """The same question in one of its places, perhaps of some units alone."""
+        return replace(self, places=(self.places[k],), ready=(self.designers[k],), units=units or self.units)
 
     def with_house(self, house: House, package_usd: float | None = None) -> Case:
         """The same question for another house."""

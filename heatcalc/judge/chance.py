@@ -9,7 +9,7 @@ point, are no uncertainty of the house and do not count.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -33,6 +33,11 @@ class Spread:
 
     def __add__(self, other: Spread) -> Spread:
         return Spread(self.mean + other.mean, self.variance + other.variance, self.third + other.third)
+
+    @classmethod
+    def joined(cls, found: Sequence[Spread]) -> Spread:
+        """Several of them, case after case."""
+        return cls(*(np.concatenate([getattr(x, name) for x in found]) for name in ("mean", "variance", "third")))
 
     def times(self, factor: Array | float) -> Spread:
         """The same terms, each multiplied by a factor."""

@@ -174,7 +174,7 @@ class Candidate:
     def cold_A(self) -> float:
         """Amperes at the largest tabled input while it heats, from the coldest hours up."""
         f = self.judged.facts
-        return float(np.atleast_1d(largest_heating_A(f.here, f.loads.coldest_C, f.house.set_points.heating))[self.at])
+        return float(np.atleast_1d(largest_heating_A(f.here, f.loads.coldest_C, f.rooms.points.heating))[self.at])
 
     @cached_property
     def hot_A(self) -> float:
@@ -184,7 +184,7 @@ class Candidate:
     @property
     def plugs_in(self) -> bool:
         """The supply has the unit's voltage."""
-        return self.unit.volts < 200 or cord_named(self.judged.facts.house.supply.cord).legs == 2
+        return self.unit.volts < 200 or cord_named(self.judged.house.supply.cord).legs == 2
 
     @property
     def runs_from_cord(self) -> bool:
@@ -203,9 +203,9 @@ class Candidate:
 
     def supply_through(self, house_A: np.ndarray | None = None, mean_W: float | None = None) -> SupplyAnswer:
         """The same with a year's hourly amperes of the fuller leg and the house's mean power, where known."""
-        f, u = self.judged.facts, self.unit
+        house, u = self.judged.house, self.unit
         found = check_supply(
-            f.house.supply,
+            house.supply,
             self.cold_A,
             self.hot_A,
             u.volts,
@@ -216,7 +216,7 @@ class Candidate:
             hottest_C=self.task.hot_C,
             unit_mca_A=u.mca_A,
             unit_mop_A=u.mop_A,
-            built_as=f.house.built_as,
+            built_as=house.built_as,
             mean_W=mean_W,
             dehumidifier_W=self.dehumidifier_W,
             heater_W=self.backup_W,
@@ -287,7 +287,7 @@ def _why_cold(c: Candidate) -> Iterator[Said]:
 
 
 def _why_supply(c: Candidate) -> Iterator[Said]:
-    supply, cord = c.judged.outcome("supply"), c.judged.facts.house.supply.cord
+    supply, cord = c.judged.outcome("supply"), c.judged.house.supply.cord
     if not c.plugs_in:
         yield f"it needs {c.unit.volts:.0f} V and the cord is {cord}"
     elif not supply.ok[c.at]:
@@ -343,7 +343,7 @@ def candidate_of(
     sites = sites_of([as_designed(designer)])
     house = designer.model.house
     loads = loads_of((designer,), sites, wind_m_s)
-    return Candidate(judge(Facts(unit, house, loads, Rooms(house, sites), Asked(sure))), task or task_of(designer))
+    return Candidate(judge(Facts(unit, loads, Rooms(house, sites), Asked(sure)), house), task or task_of(designer))
 
 
 def heat_range(unit: Unit, task: Task, outdoor_C: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

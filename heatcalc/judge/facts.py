@@ -138,10 +138,9 @@ def heated(unit: Unit, room_C: float) -> Unit:
 
 @dataclass(frozen=True, eq=False)
 class Facts:
-    """One unit with one package at every place; SI, one value a place unless it says otherwise."""
+    """One unit against a house's loads everywhere, whatever the supply; SI, one value a place unless it says otherwise."""
 
     unit: Unit
-    house: House
     loads: ManyLoads
     rooms: Rooms
     asked: Asked = field(default_factory=Asked)
@@ -151,7 +150,7 @@ class Facts:
     @cached_property
     def here(self) -> Unit:
         """The unit in this house's heated room, at sea level."""
-        return heated(self.unit, self.house.set_points.heating)
+        return heated(self.unit, self.rooms.points.heating)
 
     @property
     def heating(self) -> Curves:
@@ -238,7 +237,7 @@ class Facts:
 
         return ndtr((self.loads.design_C - self.coldest_running_C) / sigma)
 
-    def chance(self, heater_W: Array | float, whole: Array | bool = False, gains_W: float = 0.0) -> Array:
+    def chance(self, heater_W: Array | float, whole: Array | bool = False, gains_W: Array | float = 0.0) -> Array:
         """Chance that unit and heater hold the set point at the design cold; `whole` where the heater carries it alone."""
         beside = self.spread.chance_below(heater_W + gains_W)
         alone = Spread(self.loads.heating_W + self.loads.spread.mean, self.loads.spread.variance, self.loads.spread.third)
@@ -313,12 +312,12 @@ class Facts:
         x, weights = np.polynomial.hermite_e.hermegauss(5)
         at = (sites.mean_C[:, :, None] + HOURLY_SD_K * x).reshape(len(sites), -1)
         share = np.tile(weights / weights.sum(), 12) / 12.0
-        heat = np.maximum(loads.at_own(at) - loads.night_gains_W, 0.0)
+        heat = np.maximum(loads.at_own(at) - loads.night_gains_W[:, None], 0.0)
         capacities, inputs = level_values(self.heating, at.ravel())
         capacities, inputs = (v.reshape(-1, *at.shape) for v in (capacities, inputs))
         run = operate(capacities * self.rooms.total[:, None], inputs, heat)
         watts = (heating_input_W(self.unit, at, run) + run.unmet_W) @ share
-        none = self.house.set_points.cooling - COOLS_FROM_K
+        none = self.rooms.points.cooling - COOLS_FROM_K
         load = (loads.sensible_W + loads.latent_W)[:, None]
         cold = np.clip((at - none) / np.maximum(loads.hot_C - none, 1.0)[:, None], 0.0, 1.0) * load
         watts = watts + (cold / np.maximum(self._cooling_cop[:, None], 0.1)) @ share

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -40,7 +41,7 @@ class ManyLoads:
     line_C: Array
     line_W: Array  # (places, temperatures)
     spread: Spread  # of the load at the design cold, the climate's own error apart; its mean is beyond the load
-    night_gains_W: float  # of the household asleep, which a design load leaves out
+    night_gains_W: Array  # of the household asleep, which a design load leaves out
     sensible_W: Array
     latent_W: Array
     hot_C: Array
@@ -54,6 +55,13 @@ class ManyLoads:
         i = np.clip(np.searchsorted(self.line_C, outdoor_C, side="right") - 1, 0, len(self.line_C) - 2)
         x = (outdoor_C - self.line_C[i]) / (self.line_C[i + 1] - self.line_C[i])
         return (1 - x) * self.line_W[:, i] + x * self.line_W[:, i + 1]
+
+    @classmethod
+    def joined(cls, found: Sequence[ManyLoads]) -> ManyLoads:
+        """Loads of several houses with one set point, one after another as of so many places."""
+        columns = {f.name: [getattr(x, f.name) for x in found] for f in fields(cls)}
+        join: dict[str, Callable[[list], Any]] = {"sites": Sites.joined, "spread": Spread.joined, "line_C": lambda same: same[0]}
+        return cls(**{name: join.get(name, np.concatenate)(values) for name, values in columns.items()})
 
     def at_own(self, outdoor_C: Array) -> Array:
         """Heating load at each place's own temperatures, (places, temperatures), straight between the points of the line."""
@@ -114,7 +122,7 @@ def loads_at(model: HouseModel, sites: Sites, cooling: tuple[Array, ...], wind_m
         line_C=grid,
         line_W=heat[:, 3:],
         spread=load_spread(model, line, sites, cold),
-        night_gains_W=night_gains_W(model),
+        night_gains_W=np.full(len(sites), night_gains_W(model)),
         sensible_W=np.round(sensible, 3),
         latent_W=np.round(latent, 3),
         hot_C=np.round(hot, 6),

@@ -31,6 +31,7 @@ class Judged:
     """One unit with one package at every place, judged; arrays over places."""
 
     facts: Facts
+    house: House
     outcomes: tuple[Outcome, ...]
     verdict: np.ndarray
     heater_W: np.ndarray
@@ -60,6 +61,10 @@ class Judged:
         """Unit and heater hold the set point with the chance asked for, and no rule calls the unit too small."""
         return (self.verdict != TOO_SMALL) & (self.chance >= self.facts.asked.sure - 1e-9)
 
+    def so_far(self, house: House) -> SoFar:
+        """What was asked for, on the panel of a house."""
+        return SoFar(house, self.heater_W, self.whole, self.beside_W)
+
     @property
     def supply_carried(self) -> np.ndarray:
         """Whether the supply the house has carries it."""
@@ -72,11 +77,11 @@ def heater_step(watts: np.ndarray | float) -> np.ndarray:
     return np.where(asked > 0, np.maximum(asked, LEAST_HEATER_W), 0.0)
 
 
-def judge(facts: Facts, year: Any = None) -> Judged:
-    """Ask every rule; with a walked `year` of the one place also those that need it."""
+def judge(facts: Facts, house: House, year: Any = None, rules: Sequence[Any] | None = None) -> Judged:
+    """Ask every rule, or some; with a walked `year` of the one place also those that need it."""
     nil = np.zeros(len(facts.loads.design_C))
-    so_far = SoFar(nil, nil.astype(bool), nil, year, 0.0 if year is None else year.dehumidifier_W)
-    for one in all_rules():
+    so_far = SoFar(house, nil, nil.astype(bool), nil, year, 0.0 if year is None else year.dehumidifier_W)
+    for one in all_rules() if rules is None else rules:
         if one.STAGE == YEAR and year is None:
             continue
         found = one.rule(facts, so_far)
@@ -92,6 +97,7 @@ def judge(facts: Facts, year: Any = None) -> Judged:
     said = [np.where(o.ok, FITS, o.verdict) for o in so_far.outcomes if o.verdict is not None]
     return Judged(
         facts=facts,
+        house=house,
         outcomes=tuple(so_far.outcomes),
         verdict=worst(said),
         heater_W=so_far.heater_W,
@@ -102,12 +108,9 @@ def judge(facts: Facts, year: Any = None) -> Judged:
 
 def on_panel(judged: Judged, house: House) -> Judged:
     """The same unit on the same house with other lock-outs: what its loads ask is not asked again."""
-    f = judged.facts
-    facts = replace(f, house=house)
-    facts.__dict__.update({k: v for k, v in f.__dict__.items() if k != "house"})
-    so_far = SoFar(judged.heater_W, judged.whole, judged.beside_W)
-    again = {o.code: o for one in all_rules() if one.STAGE == SUPPLY and (o := one.rule(facts, so_far))}
-    return replace(judged, facts=facts, outcomes=tuple(again.get(o.code, o) for o in judged.outcomes))
+    so_far = judged.so_far(house)
+    again = {o.code: o for one in all_rules() if one.STAGE == SUPPLY and (o := one.rule(judged.facts, so_far))}
+    return replace(judged, house=house, outcomes=tuple(again.get(o.code, o) for o in judged.outcomes))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -219,7 +222,9 @@ def plan_of(
         dehumidifier_pints_day=None if year is None else round(float(year.dehumidifier_pints_day), 1),
         changes=changes,
         first_cost_usd=float(
-            price(judged.unit, np.array([heater]), np.array([smallest or ""]), f.house.supply.cord, bool(dryer), package_usd)[0]
+            price(
+                judged.unit, np.array([heater]), np.array([smallest or ""]), judged.house.supply.cord, bool(dryer), package_usd
+            )[0]
         ),
         yearly_kWh=None if year is None else round(year.year_kWh, 1),
         yearly_cost_usd=None if year is None else round(year.year_cost, 2),
@@ -262,7 +267,7 @@ def order_columns(judged: Judged, package_usd: float = 0.0) -> list[np.ndarray]:
     Holds, keeps the supply, is not larger than needed, least equipment besides, least money over ten years, smallest.
     """
     j, f = judged, judged.facts
-    small = f.house.supply.cord
+    small = j.house.supply.cord
     money = (
         price(j.unit, j.heater_W, j.outcome("supply").quantities["smallest"], small, False, package_usd) + YEARS * f.yearly_usd
     )

@@ -6,6 +6,7 @@ import csv
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cache
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -86,6 +87,15 @@ class Sites:
                 value if f.name == "kind" else value[order] if isinstance(value, np.ndarray) else tuple(value[i] for i in order)
             )
         return replace(self, **cut)
+
+    @classmethod
+    def joined(cls, found: Sequence[Sites]) -> Sites:
+        """Several lists of places, one after another."""
+        columns: dict[str, Any] = {f.name: [getattr(x, f.name) for x in found] for f in fields(cls)}
+        kind = columns.pop("kind")[0]
+        for name, values in columns.items():
+            columns[name] = np.concatenate(values) if isinstance(values[0], np.ndarray) else tuple(chain.from_iterable(values))
+        return cls(kind=kind, **columns)
 
     def place(self, i: int) -> Place:
         """The whole record of one place."""

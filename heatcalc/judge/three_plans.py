@@ -10,22 +10,34 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
+import numpy as np
+
+from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.cases import Case, Change, builders_changes, lock_outs, packages_and_options, together
 from heatcalc.judge.facts import Asked, Facts, Rooms
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.plan import BEST, CHEAPEST, KEEP_SUPPLY, NAMED, Judged, Plan, best_first, judge, on_panel, order_key, plan_of
 from heatcalc.judge.plan_year import plan_year
-from heatcalc.supply.coincidence import TWO_LEGS_FROM_V
+from heatcalc.judge.rules import holds, runs
+from heatcalc.judge.rules.supply import cold_situations
+from heatcalc.supply.coincidence import TWO_LEGS_FROM_V, carried
 from heatcalc.supply.cord import cord_named
 
+SHARED = ("set_points", "supply", "units")  # what changes judged at once have in common
 MOST_TRIED = 4  # plans walked through the year before one with its dehumidifier keeps the supply
 
 
-def judged_units(case: Case, asked: Asked, least_volts: bool = False, loads: ManyLoads | None = None) -> list[Judged]:
+def judged_units(case: Case, asked: Asked, least_volts: bool = False) -> list[Judged]:
     """Every unit of a case against its loads, without the year; `least_volts`: only those on the volts of the supply."""
-    rooms, legs = Rooms(case.house, case.sites), cord_named(case.house.supply.cord).legs
-    shelf = [u for u in case.shelf.values() if not least_volts or legs == 2 or u.volts < TWO_LEGS_FROM_V]
-    return [judge(Facts(unit, case.house, loads or case.loads, rooms, asked)) for unit in shelf]
+    rooms = Rooms(case.house, case.sites)
+    shelf = _on_its_volts(case) if least_volts else case.shelf.values()
+    return [judge(Facts(unit, case.loads, rooms, asked), case.house) for unit in shelf]
+
+
+def _on_its_volts(case: Case) -> list[Unit]:
+    """The units of a case that the legs of its supply can feed."""
+    legs = cord_named(case.house.supply.cord).legs
+    return [u for u in case.shelf.values() if legs == 2 or u.volts < TWO_LEGS_FROM_V]
 
 
 def with_year(case: Case, plan: Plan) -> Plan:
@@ -35,7 +47,7 @@ def with_year(case: Case, plan: Plan) -> Plan:
     year = plan_year(case, judged.unit, plan.heater_W)
     if year is None:
         return plan
-    again = judge(judged.facts, year)
+    again = judge(judged.facts, judged.house, year)
     return replace(
         plan_of(again, plan.kind, year=year, changes=plan.changes, adopt=plan.adopt, package_usd=case.package_usd), year=year
     )
@@ -99,8 +111,9 @@ def _first_kept(tried: Sequence[tuple[Case, Plan]], done) -> tuple[Case, Plan] |
 
 def _locked_out(case: Case, judged: Sequence[Judged], named: str | None) -> list[tuple[Case, Plan]]:
     """Plans on the supply the house has with one more lock-out, best first: those of the first lock-out that lets any."""
+    right = [j for j in judged if j.holds.all() and j.outcome("supply").quantities["volts_fit"].all()]
     for lock in lock_outs(case.house):
-        found = _kept([on_panel(j, lock.house) for j in judged], lock, case.package_usd, named)
+        found = _kept([on_panel(j, lock.house) for j in right], lock, case.package_usd, named)
         if found:
             new = case.on_another_panel(lock.house)
             return [(new, p) for p in found]
@@ -117,28 +130,47 @@ def _kept(judged: Sequence[Judged], change: Change, package_usd: float, named: s
 def keeping_changes(case: Case, asked: Asked, done) -> list[Plan]:
     """The cheapest change to the house with which some unit holds on the supply it has; empty where none of those tried does."""
     for group in _builds(case):
-        found = [plan for change in group for plan in _with_change(case, change, asked)]
+        found = [plan for change in _promising(case, group, asked) for plan in _with_change(case, change, asked)]
         kept = _first_kept(sorted(found, key=lambda f: (f[1].first_cost_usd, *order_key(f[1].judged))), done)
         if kept is not None:
             return [kept[1]]
     return []
 
 
+def _promising(case: Case, group: Sequence[Change], asked: Asked) -> list[Change]:
+    """Changes with which some unit holds on the supply by the cold alone: what no unit carries so, none does with its cooling.
+
+    Changes that leave set points, supply and shelf as they are are judged at once, as if each were a place.
+    """
+    shared = [[getattr(change.house, k) for k in SHARED] for change in group]
+    alike = {shared.index(s): [c for c, other in zip(group, shared, strict=True) if other == s] for s in shared}
+    return [change for some in alike.values() for change in _promising_alike(case, some, asked)]
+
+
+def _promising_alike(case: Case, some: Sequence[Change], asked: Asked) -> list[Change]:
+    house, cases = some[0].house, [case.with_house(change.house) for change in some]
+    loads = ManyLoads.joined([c.cold_loads for c in cases])
+    rooms, supplies = Rooms(house, loads.sites), [house.supply, *(lock.house.supply for lock in lock_outs(house))]
+    right = np.zeros(len(some), bool)
+    for unit in _on_its_volts(cases[0]):
+        judged = judge(Facts(unit, loads, rooms, asked), house, rules=(holds, runs))
+        if judged.holds.any():
+            when = cold_situations(judged.facts, judged.so_far(house))
+            passes = [carried(s, cord_named(s.cord), when, unit.volts).passes for s in supplies]
+            right |= (judged.holds & passes).reshape(len(supplies), len(some), -1).all(axis=2).any(axis=0)
+    return [change for change, may in zip(some, right, strict=True) if may]
+
+
 def _with_change(case: Case, change: Change, asked: Asked) -> list[tuple[Case, Plan]]:
     """Plans that keep the supply with one change to the house, and with a lock-out besides where that alone does not."""
     new = case.with_house(change.house, case.package_usd + change.usd)
-    panels = [change.house, *(lock.house for lock in lock_outs(change.house))]
-    cold = judged_units(new, asked, least_volts=True, loads=new.cold_loads)
-    if not any((j.holds & on_panel(j, house).supply_carried).all() for j in cold for house in panels):
-        return []
     judged = judged_units(new, asked, least_volts=True)
     found = [(new, p) for p in _kept(judged, change, new.package_usd)]
-    if found or not any(j.holds.all() for j in judged):
-        return found
+    right = [] if found else [j for j in judged if j.holds.all()]
     for lock in lock_outs(change.house):
         both = Change(f"{change.words} and {lock.words}", lock.house, f"{change.adopt}  {lock.adopt}", change.usd)
         found += [
-            (new.on_another_panel(lock.house), p) for p in _kept([on_panel(j, lock.house) for j in judged], both, new.package_usd)
+            (new.on_another_panel(lock.house), p) for p in _kept([on_panel(j, lock.house) for j in right], both, new.package_usd)
         ]
         if found:
             break

@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.living import living_day
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.model.below_floor import ground_C
@@ -100,11 +101,19 @@ class CoolingLoad:
 
 @dataclass(frozen=True)
 class Designer:
-    """A house in a place, asked for its design loads; everything is computed once and kept."""
+    """A house in a place, asked for its design loads; everything is computed once and kept.
+
+    solved : the same house in the same place on another supply, whose cooling loads are these
+    """
 
     model: HouseModel
     place: Place
     conditions: Conditions
+    solved: Designer | None = None
+
+    def on_panel(self, house: House) -> Designer:
+        """The same loads for the house with another supply."""
+        return Designer(replace(self.model, house=house), self.place, self.conditions, self)
 
     def heating(self, outdoor_C: float | None = None, wind_m_s: float = DESIGN_WIND_HEATING_M_S) -> HeatingLoad:
         """Steady load without sun or gains, indoor at the heating set point; sky at air temperature."""
@@ -114,13 +123,15 @@ class Designer:
     @cached_property
     def cooling(self) -> CoolingLoad:
         """The worst month and, where the house may stand any way round, the worst of eight."""
+        if self.solved is not None:
+            return self.solved.cooling
         return with_components(self, max(self.cooling_days, key=lambda day: day.peak_sensible_W))
 
     @cached_property
     def damp(self) -> CoolingLoad | None:
         """The 1 % dew-point condition in the dampest month, the worst way round; None where no dew point is on record."""
-        if self.conditions.dew_point_1_C is None:
-            return None
+        if self.solved is not None or self.conditions.dew_point_1_C is None:
+            return None if self.solved is None else self.solved.damp
         return with_components(self, max(damp_days(self, self.ways), key=lambda day: day.peak_sensible_W))
 
     @property
@@ -132,6 +143,8 @@ class Designer:
     @cached_property
     def cooling_days(self) -> tuple[CoolingLoad, ...]:
         """Every month that can peak, every way the house may stand."""
+        if self.solved is not None:
+            return self.solved.cooling_days
         return cooling_days(self, self.months_that_can_peak(), self.ways)
 
     @property

@@ -65,6 +65,11 @@ class SmallestCord:
     by_method: Array | None
     index: Array  # the larger of both routes
     carried: tuple[Carried, ...]
+    needs: dict[int, tuple[Array, Array]]  # by legs: rating asked for and whether the volts fit, (situations, cases)
+
+    def on(self, cord: Cord) -> Carried:
+        """The same situations on any supply."""
+        return _carried(cord, *self.needs[cord.legs])
 
     def named(self, case: int = 0) -> str | None:
         """Its name in one case."""
@@ -149,8 +154,10 @@ def _loads(supply: Supply, legs: int, s: Situation, volts: Array) -> tuple[list[
         loads.append((DEHUMIDIFIER, dryer / 120.0, True, False))
     taken = [amperes / (conductors.CONTINUOUS_SHARE if on else 1.0) for _, amperes, on, _ in loads]
     shape = np.broadcast_shapes((1,), *map(np.shape, taken), *(np.shape(both) for *_, both in loads))
-    required = np.stack([np.broadcast_to(x, shape) for x in taken])
-    return [name for name, *_ in loads], required, np.stack([np.broadcast_to(both, shape) for *_, both in loads])
+    required, both = np.empty((len(loads), *shape)), np.empty((len(loads), *shape), bool)
+    for k, (amperes, (*_, two_legs)) in enumerate(zip(taken, loads, strict=True)):
+        required[k], both[k] = amperes, two_legs
+    return [name for name, *_ in loads], required, both
 
 
 def smallest_cord(
@@ -165,10 +172,10 @@ def smallest_cord(
     each = tuple(_carried(cord, *needs[cord.legs]) for cord in cords)
     by_sum = _first(np.stack([c.passes for c in each]))
     if method_leg_A is None:
-        return SmallestCord(cords, by_sum, None, by_sum, each)
+        return SmallestCord(cords, by_sum, None, by_sum, each, needs)
     leg = np.atleast_1d(np.asarray(method_leg_A, float))
     by_method = _first(np.stack([(c.legs == 2) & (leg <= c.rating_A + ROUND_A) for c in cords]))
-    return SmallestCord(cords, by_sum, by_method, np.maximum(by_sum, by_method), each)
+    return SmallestCord(cords, by_sum, by_method, np.maximum(by_sum, by_method), each, needs)
 
 
 def _first(passes: Array) -> Array:

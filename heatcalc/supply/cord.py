@@ -69,6 +69,7 @@ class HourCheck:
     reason: str
 
 
+@cache
 def cords_by_size() -> tuple[Cord, ...]:
     """All supplies of the table, smallest first."""
     return tuple(

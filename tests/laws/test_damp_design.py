@@ -80,6 +80,6 @@ def test_a_unit_must_carry_the_damp_hour_too():
     sites, house = sites_of([d.place]), d.model.house
     loads = many_loads(d.model, skies_of(sites))
     wetter = replace(loads, damp_latent_W=20.0 * loads.damp_latent_W)
-    found = [cools.rule(Facts(unit, house, x, Rooms(house, sites)), None) for x in (loads, wetter)]
+    found = [cools.rule(Facts(unit, x, Rooms(house, sites)), None) for x in (loads, wetter)]
     assert [bool(f.ok[0]) for f in found] == [True, False]
     assert bool(found[1].quantities["carries_hot"][0])

@@ -12,10 +12,11 @@ from heatcalc.answers.reach.reach_study import reach
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.judge.cases import Case
+from heatcalc.judge.cases import Case, lock_outs
 from heatcalc.judge.chance import Spread, triangle_nodes, triangular
 from heatcalc.judge.facts import Asked, Facts, Rooms
-from heatcalc.judge.plan import judge
+from heatcalc.judge.many_loads import ManyLoads
+from heatcalc.judge.plan import judge, on_panel
 from heatcalc.judge.rules import TOO_SMALL, WORDS, all_rules
 from heatcalc.judge.sites import stations
 from heatcalc.judge.sizing import size_house
@@ -33,7 +34,11 @@ def sized(where, *changes, sure=0.9):
 @cache
 def facts(where, unit, *changes, sure=0.9):
     case = Case(load_house(changes=changes), (find_place(where),))
-    return Facts(load_units()[unit], case.house, case.loads, Rooms(case.house, case.sites), Asked(sure))
+    return Facts(load_units()[unit], case.loads, Rooms(case.house, case.sites), Asked(sure))
+
+
+def judged(where, unit, *changes, sure=0.9):
+    return judge(facts(where, unit, *changes, sure=sure), load_house(changes=changes))
 
 
 # ---- the chance
@@ -75,17 +80,17 @@ def test_more_confidence_never_takes_a_smaller_heater(where):
         f = facts(where, unit)
         asked = [float(f.heater_for_W(s)[0]) for s in (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)]
         assert asked == sorted(asked)
-        watts = [float(judge(facts(where, unit, sure=s)).heater_W[0]) for s in (0.5, 0.8, 0.9, 0.95)]
+        watts = [float(judged(where, unit, sure=s).heater_W[0]) for s in (0.5, 0.8, 0.9, 0.95)]
         assert watts == sorted(watts)
 
 
 @pytest.mark.parametrize("where", PLACES)
 def test_the_heater_brings_the_chance_asked_for(where):
     for unit in load_units():
-        judged = judge(facts(where, unit))
-        assert judged.verdict[0] == TOO_SMALL or judged.chance[0] >= 0.9
+        found = judged(where, unit)
+        assert found.verdict[0] == TOO_SMALL or found.chance[0] >= 0.9
         alone = float(facts(where, unit).chance(0.0)[0])
-        assert judged.verdict[0] != "fits" or alone >= 0.9, "below the chance asked for a unit is never called fits"
+        assert found.verdict[0] != "fits" or alone >= 0.9, "below the chance asked for a unit is never called fits"
 
 
 def test_a_larger_sigma_a_leakier_house_or_a_colder_place_never_improve_a_verdict():
@@ -95,9 +100,9 @@ def test_a_larger_sigma_a_leakier_house_or_a_colder_place_never_improve_a_verdic
         for sigma in (0.0, 1.0, 3.0):
             sites = replace(case.sites, sigma_heating_K=np.array([sigma]))
             loads = replace(case.loads, sites=sites)
-            ranks.append(WORDS.index(judge(Facts(unit, case.house, loads, Rooms(case.house, sites))).verdict[0]))
+            ranks.append(WORDS.index(judge(Facts(unit, loads, Rooms(case.house, sites)), case.house).verdict[0]))
         assert ranks == sorted(ranks)
-        tight, leaky = (judge(facts("Burlington, VT", unit.name, f"air.tightness={n} ACH50")) for n in (2.0, 9.0))
+        tight, leaky = (judged("Burlington, VT", unit.name, f"air.tightness={n} ACH50") for n in (2.0, 9.0))
         assert tight.heater_W[0] <= leaky.heater_W[0] + 1e-9
     mild, cold = sized("Seattle, WA"), sized("Duluth, MN")
     order = {c.name: c for c in cold.candidates}
@@ -160,10 +165,35 @@ def test_a_sizing_is_its_row_of_the_country():
         assert (p.units[p.best[k]].unit.name, p.lock_out[k]) == (r.plan.unit, "; ".join(r.plan.changes))
 
 
+def test_houses_judged_side_by_side_are_each_judged_alone():
+    """Loads of two houses joined as if they were two places: every figure that of the house by itself."""
+    cases = [Case(load_house(changes=words), (find_place("Duluth, MN"),)) for words in ((), ("air.tightness=2 ACH50",))]
+    joined, unit = ManyLoads.joined([c.loads for c in cases]), load_units()["G12-D-230"]
+    both = judge(Facts(unit, joined, Rooms(cases[0].house, joined.sites)), cases[0].house)
+    for k, case in enumerate(cases):
+        one = judge(Facts(unit, case.loads, Rooms(case.house, case.sites)), case.house)
+        assert (both.chance[k], both.heater_W[k], both.verdict[k]) == (one.chance[0], one.heater_W[0], one.verdict[0])
+        assert both.facts.yearly_usd[k] == one.facts.yearly_usd[0]
+
+
+def test_a_lock_out_changes_the_supply_alone():
+    """The loads are those already worked out, and the case before is left as it was."""
+    case = Case(load_house(), (find_place("Houston, TX"),))
+    lock = next(lock_outs(case.house))
+    other = case.on_another_panel(lock.house)
+    assert other.designers[0].cooling is case.designers[0].cooling and other.designers[0].model.house is lock.house
+    before = judged("Houston, TX", "G09-C-115")
+    after = on_panel(before, lock.house)
+    alone = judge(Facts(before.unit, other.loads, Rooms(lock.house, other.sites)), lock.house)
+    assert after.facts is before.facts and not before.house.supply.lock_outs
+    needed = [j.outcome("supply").quantities["needed_A"][0] for j in (before, after, alone)]
+    assert needed[0] > needed[1] == needed[2]
+
+
 def test_every_rule_says_a_code_a_source_and_quantities():
-    judged = judge(facts("Denver, CO", "G12-C-230"))
-    assert len({o.code for o in judged.outcomes}) == len(judged.outcomes) >= 5
-    for outcome in judged.outcomes:
+    outcomes = judged("Denver, CO", "G12-C-230").outcomes
+    assert len({o.code for o in outcomes}) == len(outcomes) >= 5
+    for outcome in outcomes:
         assert outcome.source and outcome.title and outcome.quantities
         assert outcome.verdict is None or set(np.atleast_1d(outcome.verdict)) <= set(WORDS)
     assert {r.__name__.rpartition(".")[2] for r in all_rules()} >= {

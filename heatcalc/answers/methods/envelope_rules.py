@@ -127,7 +127,8 @@ def at_seventy(designer: Designer) -> Designer:
     """The same house asked for 70 F indoors."""
     house = designer.model.house
     points = house.set_points.model_copy(update={"heating": SEVENTY_F_C})
-    return replace(designer, model=replace(designer.model, house=house.model_copy(update={"set_points": points})))
+    warm = replace(designer.model, house=house.model_copy(update={"set_points": points}))
+    return Designer(warm, designer.place, designer.conditions)
 
 
 def _one(

@@ -104,7 +104,7 @@ class UnitReach:
 
 def judge_everywhere(unit: Unit, house: House, loads: ManyLoads, rooms: Rooms, asked: Asked) -> UnitReach:
     """The unit with one house everywhere; the judge of a sizing."""
-    return UnitReach(judge(Facts(unit, house, loads, rooms, asked)))
+    return UnitReach(judge(Facts(unit, loads, rooms, asked), house))
 
 
 def best_kept(found: list[UnitReach], house: House) -> tuple[Array, Array]:

@@ -7,7 +7,7 @@ import hashlib
 import io
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -285,8 +285,7 @@ def _keys(judged: Judged) -> list[tuple]:
 
 def _plan_at(case: Case, at: int, judged: Judged, kind: str, change: Change | None) -> Plan:
     """The plan of the unit chosen, at its one place, by the same function as everywhere."""
-    one = replace(case, places=(case.places[at],), units={judged.unit.name: judged.unit})
-    one.__dict__["designers"] = (case.designers[at],)
+    one = case.at(at, {judged.unit.name: judged.unit})
     one = one if change is None else one.on_another_panel(change.house)
     words = () if change is None else (change.words,), () if change is None else (change.adopt,)
     alone = judged_units(one, judged.facts.asked)[0]

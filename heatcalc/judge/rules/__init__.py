@@ -14,6 +14,8 @@ from typing import Any
 
 import numpy as np
 
+from heatcalc.inputs.house.house_record import House
+
 Array = np.ndarray
 FITS, JUST, WITH_HEATER = "fits", "just carries", "carries with a second heater"
 LARGE, STOPS, TOO_SMALL = "larger than needed", "stops in the cold", "too small"
@@ -39,8 +41,9 @@ class Outcome:
 
 @dataclass
 class SoFar:
-    """What earlier rules asked for: the heater [W], whether it carries the house alone, and the walked year if there is one."""
+    """The house, what earlier rules asked for (the heater [W], whether it carries the house alone), the walked year if any."""
 
+    house: House
     heater_W: Array
     whole: Array
     beside_W: Array  # of the heater, what runs beside a running unit
