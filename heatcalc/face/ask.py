@@ -118,9 +118,9 @@ def log(
     units: str = "ip",
 ) -> Answer[LogResult]:
     """`heatcalc log`: does the metered house behave as computed?  `csv` is a file or a shipped log by its name."""
-    from heatcalc.answers.year.log_answer import compare_log
+    from heatcalc.answers.year.log_answer import compare_log, log_house
     from heatcalc.inputs.log.log_file import log_path, read_log
     from heatcalc.report.about_log import about_log
 
     said, where, folder = _asked(house, place, changes, package)
-    return Answer(compare_log(read_log(log_path(str(csv))), said, where, folder), about_log, units)
+    return Answer(compare_log(read_log(log_path(str(csv))), log_house(said, where, folder)), about_log, units)

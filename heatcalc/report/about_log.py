@@ -22,8 +22,8 @@ METHOD = (
     "number of days lowered for days that resemble the day before (Bartlett 1935, from memory)."
 )
 LIMITS = (
-    "A meter alone cannot tell an air leak from missing insulation or from a unit that gives less than its table: a fan test "
-    "and a look at the unit can.",
+    "A meter alone seldom tells an air leak from missing insulation or from a unit that gives less than its table: their shares "
+    "are Bayes' rule over Gaussian ranges (own choice), equal odds before; the measurement named beside each decides.",
     "The unit's capacity and input are taken to within 10 % of its table (common practice, no source); sun is the usual sun of "
     "the month, not that of the logged days.",
     "Electric and refrigerant work belongs to licensed people; the unit's manual says what an owner may clean.",
@@ -36,7 +36,7 @@ def about_log(r: LogResult) -> Report:
     return Report(
         question="log",
         title=f"{r.log.file} against {house} with {r.unit.name}, in {place}",
-        decision=(Sentence(f"Answer: {verdict(r)}"), *(Sentence(words, f.kind) for words, f in _causes(r))),
+        decision=(Sentence(f"Answer: {verdict(r)}"), *(Sentence(words, kind) for words, kind in _causes(r))),
         chapters=chapters(
             chapter("What was compared", *_compared(r)),
             chapter("Loss of heat a degree", _lines(r)),
@@ -56,18 +56,19 @@ def verdict(r: LogResult) -> str:
     if not r.as_computed:
         return f"the house loses {'more' if r.fit.slope_W_K > r.computed.slope_W_K else 'less'} heat than computed."
     odd = [f.kind for f in r.findings]
-    return "the house behaves as computed" + (f", but for this: {', '.join(odd)}." if odd else ".")
+    return "the house behaves as computed, as far as this log can tell" + (f", but for this: {', '.join(odd)}." if odd else ".")
 
 
-def _causes(r: LogResult) -> Iterator[tuple[Said, Any]]:
-    """The likely causes, one sentence each; what the agreement means where there is none."""
+def _causes(r: LogResult) -> Iterator[tuple[Said, str]]:
+    """Each sign in a sentence; what agreement means; the smallest change that this log would show."""
     for f in r.findings:
-        yield worded("{}: {}.", f.kind, f.words), f
+        yield worded("{}: {}.", f.kind, f.words), f.kind
     if not r.findings:
-        words = (
-            "No sign of a leak, of icing, of another set point or of a unit too small. A change of less than {} cannot be seen."
-        )
-        yield worded(words, Q(allowed_W_K(r), UA)), type("Nothing", (), {"kind": "none"})
+        yield "No sign of a leak, of icing, of another set point or of a unit too small.", "none"
+    if not any(f.kind == "data" for f in r.findings):
+        least = allowed_W_K(r)
+        words = "A change of less than {} ({:.0%} of the loss) cannot be seen in this log: below that the data cannot tell."
+        yield worded(words, Q(least, UA), least / r.computed.slope_W_K), "seen from"
 
 
 def _compared(r: LogResult) -> Iterator[Said]:

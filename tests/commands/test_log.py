@@ -36,13 +36,13 @@ def test_the_shipped_example_says_it_is_invented_and_finds_its_leak(capsys):
     assert "INVENTED" in EXAMPLE.read_text(encoding="utf-8").splitlines()[0]
     code, out, err = run(capsys, "owner_log_invented", *HOUSE)
     assert code == 0 and not err
-    assert "loses more heat than computed" in out and "leak:" in out and "95% interval" in out
+    assert "loses more heat than computed" in out and "more loss:" in out and "air leak" in out and "95% interval" in out
 
 
 def test_json_holds_the_same_and_is_finite(capsys):
     code, out, _ = run(capsys, str(EXAMPLE), *HOUSE, "--json")
     record = json.loads(out)
-    assert code == 0 and [f["kind"] for f in record["findings"]] == ["leak"] and not record["as_computed"]
+    assert code == 0 and [f["kind"] for f in record["findings"]] == ["more loss"] and not record["as_computed"]
     low, high = record["interval_W_K"]
     assert low < record["loss_coefficient_W_K"] < high and record["periods"] == 74
     assert record["real_band_W_K"][0] < low and record["confidence"] == 0.95
@@ -162,13 +162,7 @@ def test_a_wrong_log_is_one_line(capsys, tmp_path, name):
 
 
 @pytest.mark.parametrize(
-    ("head", "hint"),
-    [
-        ("# meter: hose", "house"),
-        ("# meter: house", "other loads"),
-        ("# stamps: middle", "end"),
-        ("# meter: house\n# other loads: 9 kW", "5,000"),
-    ],
+    ("head", "hint"), [("# meter: hose", "house"), ("# stamps: middle", "end"), ("# meter: house\n# other loads: 9 kW", "5,000")]
 )
 def test_wrong_head_lines_are_one_line(tmp_path, head, hint):
     with pytest.raises(InputError, match=hint):

@@ -6,7 +6,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from heatcalc.answers.year.log_answer import compare_log, heat_of
+from heatcalc.answers.year.log_answer import compare_log, heat_of, log_house
+from heatcalc.answers.year.log_causes import NAMED, Alike, causes
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.log.log_file import Log
 from heatcalc.inputs.place.built_year import built_year
@@ -16,11 +17,11 @@ from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import run_year
 from heatcalc.physics.unit.heat_pump import capacity, power
 from heatcalc.physics.zone.loss_line import CONFIDENCE, days_worth, loss_line
-from heatcalc.report.about_log import verdict
+from heatcalc.report.about_log import about_log, verdict
 
 UNIT, PLACE = "G12-C-230", "Burlington, VT"
 SLOPE, INTERCEPT = 80.0, -300.0
-TRIALS = 1000
+TRIALS = 400
 BY_CHANCE = 3.3 * np.sqrt(CONFIDENCE * (1 - CONFIDENCE) / TRIALS)  # 99.9 % of a binomial share
 
 
@@ -135,8 +136,13 @@ def logged(seed, year, until=120, scatter=0.08, factor=None, warm_K=0.0):
     )
 
 
+@cache
+def home():
+    return log_house(load_house("plover-26g", [f"unit={UNIT}"]), place())
+
+
 def compared(log):
-    return compare_log(log, load_house("plover-26g", [f"unit={UNIT}"]), place())
+    return compare_log(log, home())
 
 
 def kinds(result):
@@ -146,30 +152,83 @@ def kinds(result):
 SEEDS = range(12)
 
 
-def test_noise_alone_is_no_finding():
-    results = [compared(logged(seed, walked())) for seed in SEEDS]
-    assert all(r.as_computed and not r.findings for r in results)
-
-
-def test_the_computed_house_is_found_again_within_its_interval():
-    """Its own meter with scatter: nearly every interval holds the coefficient of its own heat."""
-    results = [compared(logged(seed, walked())) for seed in range(40)]
+@pytest.mark.parametrize("days", [30, 120, 365])
+def test_the_computed_house_s_own_log_is_as_computed(days):
+    """In 95 of 100 at least; nearly every interval holds the coefficient of its own heat."""
+    results = [compared(logged(seed, walked(), until=days)) for seed in range(40)]
+    assert np.mean([r.as_computed and not r.findings for r in results]) >= 0.95
     inside = np.mean([r.fit.interval_W_K[0] <= r.computed.slope_W_K <= r.fit.interval_W_K[1] for r in results])
     assert inside >= CONFIDENCE - 3.3 * np.sqrt(CONFIDENCE * (1 - CONFIDENCE) / 40)
-    assert np.mean([r.fit.slope_W_K / r.computed.slope_W_K for r in results]) == pytest.approx(1.0, abs=0.03)
+    if days >= 120:
+        assert np.mean([r.fit.slope_W_K / r.computed.slope_W_K for r in results]) == pytest.approx(1.0, abs=0.03)
 
 
-def test_a_leaky_house_is_flagged():
-    """As leaking; on its coldest days its own meter holds backup heat beyond the unit, which may be said too."""
+def weak(outdoor):
+    """A unit that needs a quarter more electricity for its heat: it gives a fifth less than its table."""
+    return np.full(len(outdoor), 1.25)
+
+
+PLANTED = {
+    "leak": ({"year": ("air.tightness=20 ACH50",)}, "more loss", "leak"),
+    "weak unit": ({"year": (), "factor": weak}, "more loss", "weak unit"),
+    "fan off": ({"year": ("ventilation.kind=none",)}, "less loss", "fan off"),
+    "large leak": ({"year": ("air.tightness=30 ACH50",)}, "more loss", "leak"),
+    "better package": ({"package": "Hearth"}, "less loss", "better insulated"),
+}
+
+
+@pytest.mark.parametrize("fault", PLANTED)
+def test_a_planted_fault_is_named_right_or_the_answer_says_that_the_data_cannot_tell(fault):
+    """At 120 winter days, a fault of about a fifth of the loss: right in nine of ten, or said to be beyond what the data tell."""
+    made, kind, cause = PLANTED[fault]
+    year, right = walked(*made.get("year", ()), package=made.get("package")), 0
     for seed in SEEDS:
-        found = compared(logged(seed, walked("air.tightness=30 ACH50")))
-        assert kinds(found)[-1] == "leak" and set(kinds(found)) <= {"unit short", "leak"} and found.used_kWh > found.expected_kWh
+        found = compared(logged(seed, year, factor=made.get("factor")))
+        words = "\n".join(str(s.words) for s in about_log(found).decision)
+        named = [c.name for f in found.findings for c in f.causes if c.share >= NAMED]
+        silent = not named and "cannot tell" in words
+        right += (named == [cause] or silent) and set(kinds(found)) <= {kind, "unit short"}
+        assert "tighter" not in words or found.used_kWh <= found.expected_kWh or "besides the heat pump" in words
+    assert right >= 0.9 * len(SEEDS)
 
 
-def test_a_better_package_is_seen_as_less_loss():
-    """Named right in nine of ten logs, and never another cause."""
-    found = [kinds(compared(logged(seed, walked(package="Hearth")))) for seed in SEEDS]
-    assert found.count(["tight"]) >= 0.9 * len(found) and all(f in (["tight"], []) for f in found)
+def test_large_faults_are_seen():
+    """Half more loss by leaks is more loss in every log; a better package is less loss in nine of ten."""
+    leaky = [kinds(compared(logged(seed, walked("air.tightness=30 ACH50")))) for seed in SEEDS]
+    better = [kinds(compared(logged(seed, walked(package="Hearth")))) for seed in SEEDS]
+    assert all(f[-1] == "more loss" for f in leaky) and better.count(["less loss"]) >= 0.9 * len(SEEDS)
+
+
+def test_causes_of_very_different_shape_are_told_apart():
+    """Odds follow the shape: heat that grows with the square of the difference is no part that grows with it evenly."""
+    m = compared(logged(1, walked())).measured
+    quiet = replace(compared(logged(1, walked())).fit, scatter_W=1.0, days_worth=float(len(m.days)))
+    x = m.difference_K
+    shapes = {"leaks": 0.2 * x**2, "shell": 60.0 * x, "fan": 12.0 * x, "unit": np.full(len(x), 900.0), "gains": np.ones(len(x))}
+    shapes["unit"] = shapes["unit"] + 40.0 * (x > np.median(x))
+    for name, cause in (("leaks", "leak"), ("shell", "insulation or steel"), ("unit", "weak unit")):
+        size = 1.5 if name == "leaks" else 0.35
+        planted = replace(m, heat_W=m.heat_W + size * shapes[name])
+        likely = causes(planted, quiet, Alike((x, x, x), m.heat_W + m.sun_W, shapes), more=True)
+        assert likely[0].name == cause and likely[0].share > NAMED and sum(c.share for c in likely) == pytest.approx(1.0)
+
+
+def test_more_energy_with_a_flatter_line_names_the_other_cause():
+    """A steady extra use hides less loss: the answer says so before it says tighter."""
+    year = walked(package="Hearth")
+    extra = [replace(log, power_W=log.power_W + 500.0) for log in (logged(seed, year) for seed in SEEDS)]
+    for found in map(compared, extra):
+        words = "\n".join(str(s.words) for s in about_log(found).decision)
+        assert found.used_kWh > found.expected_kWh and ("less loss" not in kinds(found) or "besides the heat pump" in words)
+
+
+def test_a_house_meter_gives_the_unit_s_line_with_everything_else_taken_out():
+    """Everything else read from mild days: the loss as from the heat pump's own meter, to the day's scatter."""
+    own = logged(3, walked(), until=365)
+    rest = np.asarray(walked().series["rest_W"]).reshape(365, 24).mean(axis=1)
+    whole = compared(replace(own, power_W=own.power_W + rest, meter="house", other_W=float("nan")))
+    assert whole.fit.slope_W_K == pytest.approx(compared(own).fit.slope_W_K, rel=0.10)
+    assert any("everything else" in str(line) for line in whole.log.report)
 
 
 def test_ice_is_seen_near_freezing_only():
@@ -189,10 +248,10 @@ def test_another_set_point_is_named_and_no_leak():
 def test_a_unit_that_runs_flat_out_in_a_cold_room_is_too_small():
     small = "G06-S-230"
     house = load_house("plover-26g", [f"unit={small}"])
-    model, unit = house_model(house, place().elevation_m), candidates_of(house)[small]
-    year = run_year(model, built_year(place()), unit, backup=None, series=True)
+    computed = log_house(house, place())
+    year = run_year(computed.designer.model, built_year(place()), computed.unit, backup=None, series=True)
     for seed in SEEDS:
-        assert "unit short" in kinds(compare_log(logged(seed, year, scatter=0.02), house, place()))
+        assert "unit short" in kinds(compare_log(logged(seed, year, scatter=0.02), computed))
 
 
 @pytest.mark.parametrize("factor", [10.0, 0.1])

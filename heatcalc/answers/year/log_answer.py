@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.year.log_causes import Finding, Measured, findings
+from heatcalc.answers.year.log_causes import Alike, Finding, Measured, findings
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.log.log_file import Log
@@ -29,12 +29,15 @@ from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.extras import heating_input_W
 from heatcalc.physics.unit.heat_pump import capacity, power
 from heatcalc.physics.zone.loss_line import LossLine, loss_line
+from heatcalc.wording import Q, worded
 
 LEAST_DIFFERENCE_K = 8.0  # colder days only: sun and gains alone warm a small house by less
 LEAST_SHARE = 0.15  # of the highest tenth of days' input: the unit really runs
 LEAST_DAYS, LEAST_LONG = 10, 5  # days, or longer periods
 LEAST_SPAN_K = 5.0
+MILD_C, LEAST_MILD, MILD_QUANTILE = (14.0, 20.0), 3, 0.25  # neither heating nor cooling to speak of: common practice, no source
 COP_SHARE = 0.10  # a fitted unit against its table: common practice, no source
+OTHER_SHARE = 0.10  # of the slope, for what else a house meter counts: own choice
 SHELL_SHARE, AIR_SHARE = 0.10, 0.40  # as in the load line's band
 
 
@@ -73,39 +76,92 @@ def allowed_W_K(r: LogResult) -> float:
     return float(np.hypot(real, computed))
 
 
-def compare_log(log: Log, house: House, place: Place, folder: Path | None = None) -> LogResult:
-    """The owner's log against the computed house.
+@dataclass(frozen=True, eq=False)
+class LogHouse:
+    """The computed house that logs are held against, walked once: its year and the usual sun by month."""
 
-    The unit is the house file's, else the recommended one.  Raises NoAnswer where too few days with heating were logged.
-    """
+    designer: Designer
+    unit: Unit
+    year: YearResult
+    sun_W: np.ndarray
+
+    def unit_at(self, room_C: float) -> Unit:
+        """The unit at this height and room temperature."""
+        return at_site(self.unit, self.designer.conditions.elevation_m, room_C)
+
+
+def log_house(house: House, place: Place, folder: Path | None = None) -> LogHouse:
+    """The house with the unit of its file, else the recommended one."""
     site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
     designer = designer_of(house_model(house, site.elevation_m, folder), site)
     unit = _unit(house, place, folder)
     home, brings = year_house(designer.model), weather_year(year_at(site))
     year = run_year(home, brings, unit, series=True)
-    sun = sun_by_month(home, brings, house.site.front_faces)
-    measured = measured_heat(log, unit, designer, sun)
+    return LogHouse(designer, unit, year, sun_by_month(home, brings, house.site.front_faces))
+
+
+def compare_log(log: Log, h: LogHouse) -> LogResult:
+    """The owner's log against the computed house.  Raises NoAnswer where too few days with heating were logged."""
+    log = without_other(log, h.year)
+    measured = measured_heat(log, h.unit, h.designer, h.sun_W)
     fit = loss_line(measured.difference_K, measured.heat_W + measured.sun_W, measured.days)
-    read, computed = computed_lines(year, measured, sun, at_site(unit, site.elevation_m, house.set_points.heating))
+    days = alike_days(h.year, measured, h.sun_W, h.unit_at(h.designer.model.house.set_points.heating))
+    read, computed = (loss_line(days["difference"], days[name]) for name in ("read", "heat"))
     fit = scaled(fit, computed.slope_W_K / read.slope_W_K)
-    half = float(np.hypot(fit.half_width_W_K, COP_SHARE * fit.slope_W_K))
-    used, expected = _energy(measured, read, at_site(unit, site.elevation_m, measured.room_C))
+    share = float(np.hypot(COP_SHARE, OTHER_SHARE if log.meter == "house" else 0.0))
+    half = float(np.hypot(fit.half_width_W_K, share * fit.slope_W_K))
+    used, expected = _energy(measured, read, h.unit_at(measured.room_C))
     found = LogResult(
         log,
-        designer,
-        unit,
+        h.designer,
+        h.unit,
         measured,
         fit,
         computed,
         read,
-        _computed_band(designer, measured, computed),
+        _computed_band(h.designer, measured, computed),
         (fit.slope_W_K - half, fit.slope_W_K + half),
         expected,
         used,
-        year,
+        h.year,
         (),
     )
-    return replace(found, findings=findings(measured, fit, computed, allowed_W_K(found), designer.model))
+    bent = _bent(days, measured)
+    alike = Alike((days["difference"], days["read"], days["outdoor"]), bent, shapes_of(h.designer, measured, bent))
+    return replace(
+        found, findings=findings(measured, fit, computed, allowed_W_K(found), h.designer.model, alike, used - expected)
+    )
+
+
+def _bent(days: dict[str, np.ndarray], measured: Measured) -> np.ndarray:
+    """Heat with sun of the computed house's read meter at the logged differences: a parabola, since leaks bend the line."""
+    return np.polyval(np.polyfit(days["difference"], days["read"], 2), measured.difference_K)
+
+
+def shapes_of(designer: Designer, measured: Measured, expected_W: np.ndarray) -> dict[str, np.ndarray]:
+    """Heat [W] of leaks, fan and shell on each logged day as computed, the heat a unit gave, and one watt of gains."""
+    at = np.linspace(measured.difference_K.min(), measured.difference_K.max(), 5)
+    room, wind = designer.model.house.set_points.heating, designer.place.wind_mean_m_s or 4.0
+    loads = [designer.heating(room - float(x), wind).components_W for x in at]
+    shell = [sum(c.values()) - c["infiltration"] - c["ventilation"] for c in loads]
+    parts = {"leaks": [c["infiltration"] for c in loads], "fan": [c["ventilation"] for c in loads], "shell": shell}
+    found = {name: np.interp(measured.difference_K, at, watts) for name, watts in parts.items()}
+    return found | {"unit": expected_W - measured.sun_W, "gains": np.ones(len(expected_W))}
+
+
+def without_other(log: Log, year: YearResult) -> Log:
+    """A whole house's log with everything else taken out: its mild days' use, over the year as the computed household does."""
+    if log.meter != "house" or np.isfinite(log.other_W):
+        return log
+    rest = np.bincount(MONTH_OF_HOUR, year.middle.series["rest_W"], 12) / np.bincount(MONTH_OF_HOUR)
+    mild = np.isfinite(log.power_W) & (log.outdoor_C > MILD_C[0]) & (log.outdoor_C < MILD_C[1])
+    scale = float(np.quantile(log.power_W[mild] / rest[log.month[mild]], MILD_QUANTILE)) if mild.sum() >= LEAST_MILD else 1.0
+    how = f"as on its {mild.sum()} mild days" if mild.sum() >= LEAST_MILD else "as computed for this household"
+    other = scale * rest[log.month]
+    said = worded(
+        "everything else on the meter taken {}: {} on average; --other W states it", how, Q(float(other.mean()), "electric power")
+    )
+    return replace(log, power_W=log.power_W - other, other_W=0.0, report=(*log.report, said))
 
 
 def scaled(line: LossLine, by: float) -> LossLine:
@@ -182,18 +238,16 @@ def heat_of(unit: Unit, outdoor_C: np.ndarray, watts: np.ndarray) -> tuple[np.nd
     for watt.
     """
     most = capacity(unit.heating, outdoor_C, "max").value_W
-    shares = np.linspace(0.0, 1.0, 61)
-    heat, most_power = np.zeros(len(watts)), np.zeros(len(watts))
-    for k, (at, top) in enumerate(zip(outdoor_C, most, strict=True)):
-        run = power(unit.heating, np.full(61, at), shares * top)
-        inputs = np.maximum.accumulate(heating_input_W(unit, at, run))
-        most_power[k] = inputs[-1]
-        heat[k] = np.interp(watts[k], inputs, shares * top) + max(watts[k] - inputs[-1], 0.0)
-    return heat, most, most_power
+    given = np.linspace(0.0, 1.0, 61) * most[:, None]
+    at = np.repeat(outdoor_C, 61)
+    inputs = heating_input_W(unit, at, power(unit.heating, at, given.ravel())).reshape(given.shape)
+    inputs = np.maximum.accumulate(inputs, axis=1)
+    heat = np.array([np.interp(w, drawn, gave) for w, drawn, gave in zip(watts, inputs, given, strict=True)])
+    return heat + np.maximum(watts - inputs[:, -1], 0.0), most, inputs[:, -1]
 
 
-def computed_lines(year: YearResult, measured: Measured, sun_W: np.ndarray, here: Unit) -> tuple[LossLine, LossLine]:
-    """The computed year's own days, months and coldness as in the log: its meter read backwards, and its heat itself.
+def alike_days(year: YearResult, measured: Measured, sun_W: np.ndarray, here: Unit) -> dict[str, np.ndarray]:
+    """The computed year's own days, of months and coldness as in the log: its meter read backwards, and its heat itself.
 
     What reading a meter backwards by the day does to the slope is in both the log and the first line; their ratio to the
     second takes it out.  Raises NoAnswer where the place has too few heating days.
@@ -211,7 +265,7 @@ def computed_lines(year: YearResult, measured: Measured, sun_W: np.ndarray, here
         raise NoAnswer("the computed year of this place has too few heating days to compare with")
     alike &= watts > LEAST_SHARE * float(np.quantile(watts[alike], 0.9))
     sun, read = sun_W[month[alike]], heat_of(here, day["outdoor_C"][alike], watts[alike])[0]
-    return loss_line(difference[alike], read + sun), loss_line(difference[alike], heat[alike] + sun)
+    return {"difference": difference[alike], "outdoor": day["outdoor_C"][alike], "read": read + sun, "heat": heat[alike] + sun}
 
 
 def _computed_band(designer: Designer, measured: Measured, computed: LossLine) -> tuple[float, float]:

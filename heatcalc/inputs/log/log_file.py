@@ -1,19 +1,18 @@
 """An owner's log: energy and temperatures over time, put in order, repaired or refused, and gathered into days.
 
-    # meter: unit            what is metered: unit (the heat pump's circuit, the default) or house
-    # other loads: 250 W     with meter: house, the mean of everything else
-    # stamps: end            a row covers the time up to its stamp (end, the default) or from it on (begin)
+    # meter: unit            what is metered: unit (the heat pump's circuit) or house; else read from its words, and said
+    # other loads: 250 W     with meter: house, the mean of everything else; else read from its mild days
+    # stamps: end            a row covers the time up to its stamp (end) or from it on (begin); else read from the column
     time,energy (kWh),outdoor (F),indoor (F)
     2024-01-01 01:00,0.62,12.2,69.8
 
-`time` as in a weather file (2024-01-31 13:00, with or without an offset, or 1/31/2024 13:00).  Energy is one of
-`energy (kWh)` of the row, `power (W)` as its mean, or `reading (kWh)` of a counter that only rises.  Rows from 15 minutes
-to a month apart; empty cells are gaps.  `outdoor` may stand in a second file of the same kind.
+or an export as a meter or a utility gives it (`log_export`, `log_moments`).  Energy is one of `energy (kWh)` of the row,
+`power (W)` as its mean, or `reading (kWh)` of a counter that only rises.  Rows from 15 minutes to two months apart; empty
+cells are gaps.  `outdoor` may stand in a second file of the same kind.
 """
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -22,31 +21,18 @@ import numpy as np
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import read_text
-from heatcalc.inputs.commented_csv import commented_csv
+from heatcalc.inputs.log.log_export import Export, read_export
+from heatcalc.inputs.log.log_moments import Moments, moments
 from heatcalc.inputs.usual import doubts_of
-from heatcalc.inputs.weather.weather_csv import EPOCH, TIME_NAMES, moment_of
 from heatcalc.physics.year.weather_repair import COLDEST_C, HOTTEST_C
 from heatcalc.wording import Said
 
-MOST_BYTES, MOST_ROWS, MOST_CELL = 60_000_000, 500_000, 60
-SHORTEST_H, LONGEST_H = 0.24, 24.0 * 32
+MOST_BYTES = 60_000_000
+SHORTEST_H, LONGEST_H = 0.24, 24.0 * 65
 MOST_POWER_W = 25_000.0  # above a 100 A supply at 240 V
 MOST_IMPOSSIBLE = 0.05
 LEAST_COVER = 0.9  # of a day's rows
 INDOOR_C = (-20.0, 45.0)
-COLUMNS = {
-    "energy": ("energy", ("energy", "used", "consumption")),
-    "power": ("electric power", ("power", "watts", "load")),
-    "reading": ("energy", ("reading", "counter", "total")),
-    "outdoor": ("temperature", ("outdoor", "outdoors", "outside", "outdoor_temperature", "dry_bulb")),
-    "indoor": ("temperature", ("indoor", "indoors", "inside", "room", "indoor_temperature")),
-}
-NAMES = {word: name for name, (_, words) in COLUMNS.items() for word in words}
-UNITS = {
-    "energy": {"kwh": "kilowatt_hour", "wh": "watt_hour"},
-    "power": {"w": "watt", "kw": "kilowatt"},
-    "temperature": {"f": "degF", "°f": "degF", "c": "degC", "°c": "degC"},
-}
 KEYS = {"meter": ("unit", "house"), "stamps": ("end", "begin"), "other loads": ()}
 
 
@@ -60,7 +46,7 @@ class Log:
     outdoor_C: np.ndarray
     indoor_C: np.ndarray
     meter: str
-    other_W: float
+    other_W: float  # mean of everything else on a house's meter; NaN where it is still to be read from mild days
     interval_h: float
     file: str
     report: tuple[Said, ...]
@@ -84,12 +70,13 @@ class Rows:
     report: tuple[str, ...]
 
 
-def read_log(path: Path | str, outdoor: Path | str | None = None) -> Log:
-    """The log in `path`, outdoor temperature from a second file where it is not logged.
+def read_log(path: Path | str, outdoor: Path | str | None = None, meter: str = "", other: str = "") -> Log:
+    """The log in `path`, outdoor temperature from a second file where it is not logged; `meter` and `other` as in its head lines.
 
     Raises InputError in one line: unreadable, no time or energy, a unit missing, impossible values, no outdoor temperature.
     """
-    rows = _rows(path, ("energy", "power", "reading"))
+    asked = {key: word for key, word in (("meter", meter), ("other loads", other)) if word}
+    rows = _rows(path, ("energy", "power", "reading"), asked)
     log = _log(rows, Path(path).name)
     if outdoor is not None:
         beside = _log(_rows(outdoor, ("outdoor",)), Path(outdoor).name)
@@ -103,82 +90,40 @@ def read_log(path: Path | str, outdoor: Path | str | None = None) -> Log:
     return log
 
 
-def _rows(path: Path | str, wanted: tuple[str, ...]) -> Rows:
+def _rows(path: Path | str, wanted: tuple[str, ...], asked: dict[str, str] | None = None) -> Rows:
     name = Path(path).name
-    said, header, lines = commented_csv(read_text(path, MOST_BYTES), KEYS, MOST_ROWS, 3, "log", name, "log")
-    said = {key: value.lower() for key, value in said.items()}
+    table = read_export(read_text(path, MOST_BYTES), wanted, KEYS, name)
+    said = {**table.said, **(asked or {})}
     _check_said(said, name)
-    time_at, found = _columns(header, wanted, name)
-    stamps = _stamps([line[time_at] for line in lines], name)
-    columns = {key: _values(lines, at, unit, key, name) for key, (at, unit) in found.items()}
-    stamps, columns, report = _ordered(stamps, columns)
-    return _measured(stamps, columns, said, report, name)
+    times = moments(table.times, said.get("stamps", ""), name)
+    columns = {key: _values(cells, unit, key, name) for key, (cells, unit) in table.columns.items()}
+    order = times.begin_h if np.isfinite(times.begin_h).any() else times.end_h
+    keep, report = _ordered(order, columns)
+    times = replace(times, begin_h=times.begin_h[keep], end_h=times.end_h[keep])
+    columns = {k: v[keep] for k, v in columns.items()}
+    meter, words = _meter(said.get("meter", table.meter), table, "meter" in said) if "outdoor" not in wanted else ("", ())
+    return _measured(times, columns, {**said, "meter": meter}, (*table.report, *times.report, *report, *words), name)
+
+
+def _meter(meter: str, table: Export, stated: bool) -> tuple[str, tuple[str, ...]]:
+    """Which meter, and the words that say how it is known."""
+    if meter == "house" and not stated:
+        return meter, ("read as the whole house's meter, as its columns look; --meter unit where it is the heat pump's own",)
+    if not meter:
+        return "unit", ("taken as the heat pump's own meter; --meter house where it counts the whole house",)
+    return meter, ("the whole house's meter" if meter == "house" else "the heat pump's own meter",)
 
 
 def _check_said(said: dict[str, str], file: str) -> None:
     for key, allowed in KEYS.items():
         if allowed and said.get(key, allowed[0]) not in allowed:
             raise InputError(key, said[key], f"is {' or '.join(allowed)}", nearest(said[key], list(allowed)), file)
-    if said.get("meter") == "house" and "other loads" not in said:
-        raise InputError("other loads", None, "is needed with meter: house", "add a line like '# other loads: 250 W'", file)
 
 
-def _columns(header: list[str], wanted: tuple[str, ...], file: str) -> tuple[int, dict[str, tuple[int, str]]]:
-    """Place of the time, and place and pint unit of each column that is known."""
-    time_at, found, seen = None, {}, []
-    for at, cell in enumerate(c.strip()[:MOST_CELL] for c in header):
-        match = re.match(r"^(.*?)\s*[\[(]\s*(.*?)\s*[\])]$", cell.strip())
-        name, unit = match.groups() if match else cell.strip().rpartition("_")[::2] if "_" in cell else (cell.strip(), "")
-        plain = re.sub(r"[\s-]+", "_", name.strip().lower())
-        seen.append(plain)
-        if cell.strip().lower() in TIME_NAMES or plain in TIME_NAMES:
-            time_at = at if time_at is None else time_at
-        elif plain in NAMES and NAMES[plain] not in found:
-            found[NAMES[plain]] = (at, _unit(NAMES[plain], unit, cell, file))
-    if time_at is None:
-        raise InputError("log", file, "has no column 'time'", nearest("time", seen).replace("did you mean", "is it"))
-    if not set(wanted) & set(found):
-        raise InputError(
-            "log",
-            file,
-            f"has no column {' or '.join(map(repr, wanted))}",
-            nearest(wanted[0], seen).replace("did you mean", "is it"),
-        )
-    return time_at, found
-
-
-def _unit(name: str, unit: str, cell: str, file: str) -> str:
-    kind = COLUMNS[name][0]
-    known = UNITS["power" if name == "power" else kind]
-    if unit.strip().lower() not in known:
-        raise InputError(
-            "column", cell, f"needs a unit in its name: {', '.join(known)}", f"e.g. {name} ({next(iter(known))})", file
-        )
-    return known[unit.strip().lower()]
-
-
-def _stamps(cells: list[str], file: str) -> np.ndarray:
-    """Hours since 1970 on the log's own clock; with offsets, on the first row's offset."""
-    found, first = [], None
-    for number, cell in enumerate(cells, 1):
-        try:
-            moment = moment_of(cell.strip()[:MOST_CELL])
-        except (ValueError, OverflowError):
-            raise InputError("log", file, f"row {number}: {cell.strip()[:40]!r} is no time", "write 2024-01-31 13:00") from None
-        offset = moment.utcoffset()
-        first = offset if number == 1 else first
-        if (offset is None) != (first is None):
-            raise InputError("log", file, "some times carry an offset and some do not")
-        naive = moment.replace(tzinfo=None)
-        found.append(((naive if offset is None or first is None else naive - offset + first) - EPOCH).total_seconds() / 3600.0)
-    return np.array(found)
-
-
-def _values(lines: list[list[str]], at: int, unit: str, name: str, file: str) -> np.ndarray:
+def _values(cells: list[str], unit: str, name: str, file: str) -> np.ndarray:
     """One column: degC for temperatures, kWh for energy, W for power; empty cells are NaN."""
     found = []
-    for number, line in enumerate(lines, 1):
-        cell = line[at].strip()
+    for number, cell in enumerate(cells, 1):
         try:
             found.append(float(cell) if cell and cell.lower() not in ("nan", "na", "null", "-") else np.nan)
         except ValueError:
@@ -188,33 +133,35 @@ def _values(lines: list[list[str]], at: int, unit: str, name: str, file: str) ->
     return units.convert(np.where(np.isfinite(numbers) & (np.abs(numbers) < 1e9), numbers, np.nan), unit, to)
 
 
-def _ordered(stamps: np.ndarray, columns: dict[str, np.ndarray]) -> tuple[np.ndarray, dict[str, np.ndarray], tuple[str, ...]]:
-    """Rows in order of time, rows given twice dropped; an hour that the clock repeats keeps both its rows."""
+def _ordered(stamps: np.ndarray, columns: dict[str, np.ndarray]) -> tuple[np.ndarray, tuple[str, ...]]:
+    """Places of the rows in order of time, rows given twice dropped; an hour that the clock repeats keeps both its rows."""
     order = np.argsort(stamps, kind="stable")
     notes: tuple[str, ...] = () if (order == np.arange(len(order))).all() else ("rows put in order of time",)
-    stamps, columns = stamps[order], {k: v[order] for k, v in columns.items()}
-    same = np.append(False, np.diff(stamps) == 0)
-    for series in columns.values():
+    same = np.append(False, np.diff(stamps[order]) == 0)
+    for series in (v[order] for v in columns.values()):
         same[1:] &= (series[1:] == series[:-1]) | (np.isnan(series[1:]) & np.isnan(series[:-1]))
     notes += (f"{int(same.sum())} rows given twice dropped",) if same.any() else ()
-    return stamps[~same], {k: v[~same] for k, v in columns.items()}, notes
+    return order[~same], notes
 
 
-def _measured(
-    stamps: np.ndarray, columns: dict[str, np.ndarray], said: dict[str, str], report: tuple[str, ...], file: str
-) -> Rows:
+def _measured(times: Moments, columns: dict[str, np.ndarray], said: dict[str, str], report: tuple[str, ...], file: str) -> Rows:
     """Rows with their length and mean power; impossible values become gaps, too many are refused."""
+    begins = bool(np.isfinite(times.begin_h).any())
+    stamps = times.begin_h if begins else times.end_h
     steps = np.diff(stamps)
     interval = float(np.median(steps[steps > 0])) if (steps > 0).any() else 0.0
     if not SHORTEST_H <= interval <= LONGEST_H:
-        raise InputError("log", file, f"has rows {interval:.2f} h apart; from 15 minutes to a month is read")
-    begins, long = said.get("stamps") == "begin", interval > 24.5
+        raise InputError("log", file, f"has rows {interval:.2f} h apart; from 15 minutes to two months is read")
+    long = interval > 24.5
     hours = (np.append(steps, np.nan) if begins else np.append(np.nan, steps)) if long else np.full(len(stamps), interval)
+    if np.isfinite(times.begin_h).any() and np.isfinite(times.end_h).any():
+        hours = times.end_h - times.begin_h
     end = stamps + (hours if begins else 0.0)
     columns = dict(columns)
     if "reading" in columns:
         risen = np.append(np.nan, np.diff(columns.pop("reading")))
-        columns["energy"] = np.where(long | (np.append(0.0, steps) <= 1.5 * interval), risen, np.nan)
+        if "energy" not in columns:
+            columns["energy"] = np.where(long | (np.append(0.0, steps) <= 1.5 * interval), risen, np.nan)
     if "energy" in columns:
         with np.errstate(invalid="ignore", divide="ignore"):
             columns["power"] = 1000.0 * columns.pop("energy") / hours
@@ -251,7 +198,9 @@ def _log(rows: Rows, file: str) -> Log:
         day = np.floor(begin / 24.0 + 1e-9).astype(int)
         begin, hours, series, left_out = _days(day, 24.0 / rows.interval_h, series)
     report = (*rows.report, *((f"{left_out} days with gaps left out",) if left_out else ()))
-    other = _other(rows.said.get("other loads", "0 W"), file) if rows.said.get("meter") == "house" else 0.0
+    other = 0.0
+    if rows.said.get("meter") == "house":
+        other = _other(rows.said["other loads"], file) if "other loads" in rows.said else float("nan")
     log = Log(
         begin,
         hours,

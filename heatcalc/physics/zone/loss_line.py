@@ -99,16 +99,3 @@ def _student(freedom: float) -> float:
     from scipy.stats import t
 
     return float(t.ppf(0.5 + CONFIDENCE / 2.0, max(freedom, 1.0)))
-
-
-def step_after(difference_K: np.ndarray, residual_W: np.ndarray, inside: np.ndarray) -> tuple[float, float]:
-    """Mean residual inside a group less that outside it [W], and its t value (Welch).
-
-    Says whether a kind of day lies off the line; nil where either group is smaller than five.
-    """
-    a, b = residual_W[inside], residual_W[~inside]
-    if min(len(a), len(b)) < 5:
-        return 0.0, 0.0
-    error = float(np.sqrt(np.var(a, ddof=1) / len(a) + np.var(b, ddof=1) / len(b)))
-    off = float(np.mean(a) - np.mean(b))
-    return off, off / error if error > 0 else 0.0
