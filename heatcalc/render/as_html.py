@@ -64,7 +64,7 @@ def _shown(some: list[Item], system: str, key: str) -> Iterator[dict[str, Any]]:
         from markupsafe import Markup
 
         title, says = said(first.title, system), said(first.says, system)
-        svg = Markup(inline(picture(lambda: first.draw(system), "svg"), title, says, f"{key}-{first.key}"))
+        svg = Markup(inline(picture(first.draw, "svg", system), title, says, f"{key}-{first.key}"))
         yield empty | {"svg": svg, "title": title, "says": says}
     elif isinstance(first, Working):
         yield empty | {"working": "\n".join(first.lines(system))}

@@ -18,7 +18,7 @@ def as_pictures(report: Report, system: str) -> dict[str, bytes]:
     made = {}
     for figure in report.figures.values():
         for kind in ("svg", "png"):
-            made[f"{figure.key}.{kind}"] = picture(lambda drawn=figure: drawn.draw(system), kind)  # type: ignore[misc]
+            made[f"{figure.key}.{kind}"] = picture(figure.draw, kind, system)
     return made
 
 
@@ -36,7 +36,7 @@ class Figures(Mapping[str, "Image"]):
             raise InputError("figure", name, f"known: {known}", nearest(name, list(self._figures)))
         figure = self._figures[name]
         says = figure.says if isinstance(figure.says, str) else figure.says.said(self._system)
-        return Image(picture(lambda: figure.draw(self._system), "png"), format="png", alt=says)
+        return Image(picture(figure.draw, "png", self._system), format="png", alt=says)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._figures)

@@ -8,6 +8,7 @@ import re
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 STYLE: Any = {
@@ -41,18 +42,26 @@ class Drawn:
     draw: Any
 
 
-def picture(draw: Callable[[], Any], kind: str) -> bytes:
-    """The figure that `draw` makes, as "svg" or "png"."""
+@lru_cache(maxsize=32)
+def picture(draw: Callable[..., Any], kind: str, *asked: str) -> bytes:
+    """The figure that `draw(*asked)` makes, as "svg" or "png"; kept, since page and files show the same."""
     from matplotlib import rc_context
 
     metadata = {"Date": None} if kind == "svg" else {"Software": None}
     with rc_context(STYLE), warnings.catch_warnings():
-        made, figure = io.BytesIO(), draw()
-        _fit(figure)
-        _laid_out(figure)
         warnings.filterwarnings("ignore", "Glyph .* missing")  # a letter the font lacks is drawn as a box
-        figure.savefig(made, format=kind, dpi=140, metadata=metadata)
+        made = io.BytesIO()
+        _ready(draw, *asked).savefig(made, format=kind, dpi=140, metadata=metadata)
     return made.getvalue()
+
+
+@lru_cache(maxsize=8)
+def _ready(draw: Callable[..., Any], *asked: str) -> Any:
+    """The figure drawn and laid out once for every kind of file."""
+    figure = draw(*asked)
+    _fit(figure)
+    _laid_out(figure)
+    return figure
 
 
 def _laid_out(figure: Any) -> None:
