@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-SUBJECTS = ("house", "unit", "assembly")
+SUBJECTS = ("house", "unit", "assembly", "tariff")
 
 
 def add_arguments(parser: ArgumentParser) -> None:

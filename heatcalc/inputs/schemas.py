@@ -6,8 +6,8 @@ from typing import Any
 
 
 def schema_of(subject: str) -> dict[str, Any]:
-    """The schema of a "house", "unit" or "assembly" file (draft 2020-12)."""
-    made = {"house": _house, "unit": _unit, "assembly": _assembly}[subject]()
+    """The schema of a "house", "unit", "assembly" or "tariff" file (draft 2020-12)."""
+    made = {"house": _house, "unit": _unit, "assembly": _assembly, "tariff": _tariff}[subject]()
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": f"heatcalc {subject} file"} | made
 
 
@@ -36,6 +36,12 @@ def _unit() -> dict[str, Any]:
     rows = {"type": "array", "items": {"$ref": "#/$defs/Point"}, "minItems": 1}
     schema["properties"] |= {"heating": rows, "cooling": rows}
     return schema
+
+
+def _tariff() -> dict[str, Any]:
+    from heatcalc.inputs.supply.tariff import Tariff
+
+    return Tariff.model_json_schema()
 
 
 def _assembly() -> dict[str, Any]:

@@ -93,8 +93,8 @@ class Money:
 
     @property
     def month_cost(self) -> np.ndarray:
-        """Twelve additions to the bill, without the monthly charge."""
-        return np.subtract(self.whole.energy_cost, self.rest.energy_cost)
+        """Twelve additions to the bill, taxes with them; what is paid whatever is used falls out."""
+        return np.subtract(self.whole.month_cost, self.rest.month_cost)
 
     @property
     def year_cost(self) -> float:

@@ -8,6 +8,7 @@ from heatcalc.answers.sale.promise import Promise
 from heatcalc.answers.year.outage import Cooldown
 from heatcalc.judge.metered_year import USES
 from heatcalc.show.words import quantity
+from heatcalc.supply.money import fixed_charges
 from heatcalc.wording import MONTHS, joined, said, worded
 
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
@@ -198,7 +199,10 @@ def swing_line(b: Buyer, system: str) -> str:
 def price_line(b: Buyer) -> str:
     """Where the price comes from."""
     t, bill = b.run.money.tariff, b.run.money.whole
-    fixed = f" A fixed charge of ${t.monthly_charge:,.2f} a month comes on top." if t.monthly_charge else ""
+    charge = float(fixed_charges(t).mean())
+    fixed = f" A fixed charge of ${charge:,.2f} a month comes on top." if charge else ""
+    fixed += f" A month costs ${t.minimum_charge:,.2f} at least." if t.minimum_charge else ""
+    fixed += f" Taxes of {t.tax:.1%} are in the cost." if t.tax else ""
     return (
         f"Price: {b.run.mean_price * 100:.1f} cents/kWh on average ({_plain(bill.assumption)}; {b.run.money.why}). "
         "Cost is what heat, cold "

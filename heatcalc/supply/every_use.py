@@ -15,7 +15,7 @@ ELECTRICITY, PROPANE = "electricity", "propane"
 
 @dataclass(frozen=True, eq=False)
 class EnergyRow:
-    """One use: kWh by month (heat in the fuel for propane), US dollars of the year without the monthly charge."""
+    """One use: kWh by month (heat in the fuel for propane), US dollars of the year without fixed charges."""
 
     name: str
     fuel: str
@@ -34,7 +34,7 @@ class EveryUse:
 
     rows: tuple[EnergyRow, ...]
     electricity_kWh: float
-    electricity_usd: float  # with the monthly charge
+    electricity_usd: float  # with fixed and least charges
     propane_gal: float
     propane_usd: float
     propane_words: str

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from calendar import monthrange
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from heatcalc.inputs.supply.tariff import Period, Tariff, state_row
+from heatcalc.inputs.supply.tariff import Period, Tariff, Tier, state_row
 from heatcalc.tables import rows
 
 KG_PER_LB = 0.45359237
@@ -23,8 +24,8 @@ class Bill:
 
     tariff: str
     energy_kWh: tuple[float, ...]
-    energy_cost: tuple[float, ...]
-    monthly_charge: float
+    energy_cost: tuple[float, ...]  # of the kWh alone, with their taxes
+    month_cost: tuple[float, ...]  # with fixed and least charges and taxes
     year_kWh: float
     year_cost: float
     mean_price: float
@@ -71,15 +72,15 @@ def bill(energy: ArrayLike, tariff: Tariff) -> Bill:
     cost = (
         (table * hour_prices(tariff)).sum(axis=1)
         if tariff.kind != "tiered"
-        else np.array([tiered_cost(kwh, tariff) for kwh in months])
-    )
-    total = float(cost.sum() + 12 * tariff.monthly_charge)
-    used = float(months.sum())
+        else np.array([tiered_cost(kwh, tariff.tiers_of(m)) for m, kwh in enumerate(months, 1)])
+    ) + tariff.added_price * months
+    whole = np.maximum(cost + fixed_charges(tariff), tariff.minimum_charge) * (1.0 + tariff.tax)
+    total, used = float(whole.sum()), float(months.sum())
     return Bill(
         tariff.name,
         tuple(map(float, months)),
-        tuple(map(float, cost)),
-        tariff.monthly_charge,
+        tuple(map(float, cost * (1.0 + tariff.tax))),
+        tuple(map(float, whole)),
         used,
         total,
         total / used if used > 0 else 0.0,
@@ -94,10 +95,15 @@ def _words(tariff: Tariff) -> str:
     return words + (f"; {tariff.source}" if tariff.source else "")
 
 
-def tiered_cost(kwh: float, tariff: Tariff) -> float:
+def fixed_charges(tariff: Tariff) -> np.ndarray:
+    """Charges of each month whatever is used [US dollars], before taxes."""
+    return tariff.monthly_charge + tariff.daily_charge * np.bincount(_MONTH_OF_HOUR) / 24.0
+
+
+def tiered_cost(kwh: float, tiers: Sequence[Tier]) -> float:
     """Cost of one month's energy under rising tiers."""
     cost, from_kwh = 0.0, 0.0
-    for tier in tariff.tiers:
+    for tier in tiers:
         limit = float("inf") if tier.up_to_kWh is None else tier.up_to_kWh
         cost += tier.price * max(min(kwh, limit) - from_kwh, 0.0)
         from_kwh = limit

@@ -1,7 +1,10 @@
 """Tariff files and supply tables with mistakes: one clear line, exit code 2's error."""
 
+import json
+
 import pytest
 
+from heatcalc.cli import main
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import check
 from heatcalc.inputs.supply.supply_record import Supply
@@ -40,6 +43,9 @@ def test_a_tariff_file_reads(tmp_path):
         ({"kind": "flat", "price": 0.1, "tiers": [{"price": 0.1}]}, "goes with tiers"),
         ({"kind": "tiered", "tiers": [{"price": 0.1}, {"price": 0.2}]}, "tiers rise"),
         ({"kind": "tiered", "tiers": [{"up_to_kWh": 300, "price": 0.1}]}, "tiers rise"),
+        ({"kind": "tiered", "tiers": [{"price": 0.1, "months": [1, 2, 3]}]}, "no tier holds in month 4"),
+        ({"price": 0.1, "tax": 7.5}, "allowed"),
+        ({"price": 0.1, "minimum_charge": -2}, "minimum_charge"),
         ({"kind": "time of use", "price": 0.1}, 'did you mean "time-of-use"'),
         ({"price": 0.1, "pric": 2}, 'did you mean "price"'),
         ({"kind": "time-of-use", "price": 0.1, "periods": [{"name": "p", "price": 0.2, "months": [13]}]}, "1 to 12"),
@@ -48,6 +54,16 @@ def test_a_tariff_file_reads(tmp_path):
 def test_wrong_tariffs_say_what_is_wrong(said, words):
     with pytest.raises(InputError, match=words):
         check(Tariff, said, "tariff.toml")
+
+
+def test_the_starter_tariff_is_written_read_and_described(tmp_path, capsys):
+    assert main(["new", str(tmp_path / "mine.toml"), "--what", "tariff"]) == 0
+    tariff = load_tariff(tmp_path / "mine.toml")
+    assert tariff.kind == "time-of-use" and tariff.tax == 0.05 and "INVENTED" in (tmp_path / "mine.toml").read_text()
+    capsys.readouterr()
+    assert main(["schema", "tariff"]) == 0
+    described = json.loads(capsys.readouterr().out)
+    assert set(described["properties"]) == set(Tariff.model_fields)
 
 
 def test_an_unknown_state_gets_a_suggestion():

@@ -63,7 +63,9 @@ OTHER = {
     "supply.appliances.*.starting": "4000 W", "supply.lock_outs": [["range", "pump"]], "supply.generator.rated": "2500 W",
     "supply.generator.surge": "6000 W", "supply.generator.unit_start": 4.0, "supply.battery.capacity": "20 kWh",
     "supply.battery.usable": 0.6, "supply.battery.efficiency": 0.7, "supply.battery.inverter": "1000 W", "tariff.price": 0.5,
-    "tariff.monthly_charge": 40.0, "roof.high_side": "right", "below.vent_area_per_length": "10 mm",
+    "tariff.monthly_charge": 40.0,
+    "tariff.daily_charge": 0.5, "tariff.minimum_charge": 400.0, "tariff.added_price": 0.02,
+    "tariff.tax": "8 %", "tariff.tiers.*.months": [1, 2, 3], "roof.high_side": "right", "below.vent_area_per_length": "10 mm",
     "assemblies.window": "Hearth window", "assemblies.door": "Solid wood door",
     "windows.*.type": "Hearth window", "windows.*.box": "bay", "windows.*.side_fins": "1 ft", "windows.*.fins_beside": "8 in",
     "windows.*.insect_screen": 0.5, "doors.*.box": "bay", "doors.*.type": "Foam-core door", "boxes.*.below": "same as body",
@@ -182,7 +184,7 @@ class Answers:
 
     def money(self):
         found = bill(np.arange(20.0, 308.0).reshape(12, 24), self.house.tariff)
-        return found.energy_cost, found.monthly_charge
+        return found.month_cost
 
     def shell(self):
         m = self.model

@@ -129,8 +129,8 @@ def test_night_period_wraps_past_midnight_and_the_first_period_wins():
 
 def test_tiers_by_hand():
     tariff = Tariff(kind="tiered", tiers=(Tier(up_to_kWh=300, price=0.10), Tier(up_to_kWh=500, price=0.20), Tier(price=0.40)))
-    assert money.tiered_cost(250, tariff) == pytest.approx(25.0)
-    assert money.tiered_cost(600, tariff) == pytest.approx(30 + 40 + 40)
+    assert money.tiered_cost(250, tariff.tiers) == pytest.approx(25.0)
+    assert money.tiered_cost(600, tariff.tiers) == pytest.approx(30 + 40 + 40)
 
 
 def test_hours_above_80_percent_of_a_cord():

@@ -1,4 +1,4 @@
-"""What a kilowatt-hour costs: flat, tiered by the month, or by time of use; or the state's average."""
+"""What electricity costs: flat, in blocks of the month, or by season and hour; fixed and least charges, taxes."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, model_validator
 
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.checked import Checked, check, read_toml
+from heatcalc.inputs.checked import Checked, check, quantity, read_toml
 from heatcalc.tables import rows
 
 PROVINCES = ["AB", "BC", "MB", "NB", "NL", "NS", "NT", "NU", "ON", "PE", "QC", "SK", "YT"]
@@ -26,11 +26,22 @@ def _dollars(said: float) -> float:
 Price = Annotated[float, AfterValidator(_dollars), Field(description="US dollars per kWh, e.g. 0.11")]
 
 
+def _months(said: tuple[int, ...]) -> tuple[int, ...]:
+    if not said or any(not 1 <= m <= 12 for m in said):
+        raise ValueError("months are numbers 1 to 12")
+    return said
+
+
+Months = Annotated[tuple[int, ...], AfterValidator(_months), Field(description="months it holds in, 1 to 12, e.g. [6, 7, 8]")]
+ALL_YEAR = tuple(range(1, 13))
+
+
 class Tier(Checked):
-    """Price of the kWh of a month up to a limit; the last tier has no limit."""
+    """Price of the kWh of a month up to a limit, in given months; the last tier of a month has no limit."""
 
     up_to_kWh: float | None = Field(None, gt=0, le=1e6)
     price: Price
+    months: Months = ALL_YEAR
 
 
 class Period(Checked):
@@ -40,13 +51,11 @@ class Period(Checked):
     price: Price
     from_hour: int = Field(0, ge=0, le=23)
     to_hour: int = Field(24, ge=1, le=24)
-    months: tuple[int, ...] = tuple(range(1, 13))
+    months: Months = ALL_YEAR
     days: Literal["all", "weekdays", "weekends"] = "all"
 
     @model_validator(mode="after")
     def _sound(self) -> Period:
-        if not self.months or any(not 1 <= m <= 12 for m in self.months):
-            raise ValueError("months are numbers 1 to 12")
         if self.from_hour == self.to_hour:
             raise ValueError("from_hour and to_hour are the same; a whole day is 0 to 24")
         return self
@@ -60,7 +69,13 @@ class Tariff(Checked):
     price: Price | None = None
     tiers: tuple[Tier, ...] = ()
     periods: tuple[Period, ...] = ()
+    added_price: float = Field(
+        0.0, ge=-MOST, le=MOST, description="US dollars per kWh on top of every price: fuel, delivery, riders"
+    )
     monthly_charge: float = Field(0.0, ge=0.0, le=1000.0, description="US dollars a month whatever is used")
+    daily_charge: float = Field(0.0, ge=0.0, le=50.0, description="US dollars a day whatever is used")
+    minimum_charge: float = Field(0.0, ge=0.0, le=1000.0, description="least US dollars of a month before taxes")
+    tax: quantity("fraction", 0.0, 0.5) = Field(0.0, description="taxes on all of it, e.g. 7.5 %")  # type: ignore[valid-type]
     year: str = Field("", max_length=10)
     source: str = Field("", max_length=300)
 
@@ -70,11 +85,23 @@ class Tariff(Checked):
             raise ValueError(f"a {self.kind} tariff needs price = ... [US dollars per kWh]")
         if (self.kind == "tiered") != bool(self.tiers) or (self.kind == "time-of-use") != bool(self.periods):
             raise ValueError('kind "tiered" goes with tiers, kind "time-of-use" with periods, kind "flat" with neither')
-        limits = [tier.up_to_kWh or 0.0 for tier in self.tiers]
-        rising = all(0 < low < high for low, high in pairwise(limits[:-1])) and all(limits[:-1])
-        if limits and (limits[-1] or not rising):
-            raise ValueError("tiers rise by up_to_kWh and the last one has none")
+        if self.tiers:
+            for month in ALL_YEAR:
+                _rising([tier.up_to_kWh or 0.0 for tier in self.tiers_of(month)], month)
         return self
+
+    def tiers_of(self, month: int) -> tuple[Tier, ...]:
+        """The blocks of a month (1 to 12), the lowest first."""
+        return tuple(tier for tier in self.tiers if month in tier.months)
+
+
+def _rising(limits: list[float], month: int) -> None:
+    """The blocks of one month: limits above nil that rise, the last without one."""
+    if not limits:
+        raise ValueError(f"no tier holds in month {month}; months of the tiers cover the year")
+    rising = all(0 < low < high for low, high in pairwise(limits[:-1])) and all(limits[:-1])
+    if limits[-1] or not rising:
+        raise ValueError(f"tiers rise by up_to_kWh and the last one of every month has none (see month {month})")
 
 
 def load_tariff(path: Path | str) -> Tariff:
