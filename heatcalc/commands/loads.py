@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of, tell
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -25,22 +25,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.methods.design_loads import loads_of
-    from heatcalc.show.loads_text import loads_text
+    from heatcalc.report.about_loads import about_loads
 
     house, folder = house_of(arguments)
-    result = loads_of(house, place_of(arguments), folder)
-    written = []
-    if arguments.out:
-        from heatcalc.show.loads_figures import write_loads
-
-        written = write_loads(result, arguments.out, arguments.units)
-    if arguments.json:
-        from heatcalc.render.as_json import json_text as as_json
-        from heatcalc.show.loads_record import loads_record
-
-        print(as_json(loads_record(result)), end="")
-        return 0
-    print(loads_text(result, arguments.units, arguments.method))
-    if written:
-        print("\nwrote " + ", ".join(str(path) for path in written))
-    return 0
+    return tell(arguments, about_loads(loads_of(house, place_of(arguments), folder), arguments.method))

@@ -7,10 +7,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
+from heatcalc.errors import InputError, nearest
 from heatcalc.files import write_whole
 from heatcalc.render.as_frame import Tables
 from heatcalc.render.as_picture import Figures
 from heatcalc.report.report import Report
+from heatcalc.wording import said
 
 Result = TypeVar("Result")
 
@@ -44,7 +46,17 @@ class Answer(Generic[Result]):
     @property
     def decision(self) -> str:
         """What was decided, a sentence a line."""
-        return "\n".join(s.words if isinstance(s.words, str) else s.words.said(self.units) for s in self.report.decision)
+        return "\n".join(said(s.words, self.units) for s in self.report.decision)
+
+    def chapter(self, heading: str) -> str:
+        """One chapter as text; a heading is known by its first words, and a wrong one lists the right ones."""
+        from heatcalc.render.as_text import chapter_lines
+
+        known = {said(c.heading, self.units): c for c in self.report.chapters}
+        for name, one in known.items():
+            if name.startswith(heading):
+                return "\n".join(chapter_lines(one, self.units))
+        raise InputError("chapter", heading, f"known: {', '.join(known)}", nearest(heading, list(known)))
 
     def to_text(self, full: bool = False) -> str:
         """What the command prints; `full` with everything behind it."""
@@ -89,7 +101,7 @@ class Answer(Generic[Result]):
         return as_fragment(self.report, self.units)
 
     def __repr__(self) -> str:
-        title = self.report.title if isinstance(self.report.title, str) else self.report.title.said(self.units)
+        title = said(self.report.title, self.units)
         first = self.decision.split("\n")[0]
         return f"<heatcalc {self.report.question}: {title}{'; ' + first if first else ''}>"
 

@@ -14,6 +14,7 @@ from heatcalc.inputs.place.find_place import Place, find_place
 if TYPE_CHECKING:
     from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer
     from heatcalc.answers.explain.chains import Explanation
+    from heatcalc.answers.methods.design_loads import LoadsResult
     from heatcalc.answers.unit.unit_answer import UnitAnswer
     from heatcalc.answers.year.log_answer import LogResult
     from heatcalc.model.bridge import Bridge
@@ -24,6 +25,20 @@ DEMO_PLACE = "Burlington, VT"
 
 def _asked(house: str | Path | None, place: str, changes: Sequence[str], package: str | None) -> tuple[House, Place, Path]:
     return load_house(house, changes, package), find_place(place), house_path(house).parent
+
+
+def loads(
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    changes: Sequence[str] = (),
+    package: str | None = None,
+    units: str = "ip",
+) -> Answer[LoadsResult]:
+    """`heatcalc loads`: the design loads of a house in a place by three methods, and what they hang on."""
+    from heatcalc.answers.methods.design_loads import loads_of
+    from heatcalc.report.about_loads import about_loads
+
+    return Answer(loads_of(*_asked(house, place, changes, package)), about_loads, units)
 
 
 def year(

@@ -60,7 +60,7 @@ def about_size(r: SizeResult) -> Report:
             heating_chapter(r),
             cooling_chapter(r),
             _units(r),
-            _assumptions(r),
+            assumptions_chapter(r),
             chapter("Cautions", *bullets(CAUTIONS, Caution)),
         ),
         values=size_values(r),
@@ -328,7 +328,8 @@ def cord_word(c: Candidate) -> str:
     return "runs" if c.runs_from_cord else f"needs {c.smallest_supply or 'more than listed'}"
 
 
-def _assumptions(r: SizeResult) -> Chapter | None:
+def assumptions_chapter(r: SizeResult) -> Chapter | None:
+    """What was taken, with the defaults counted first."""
     defaults = [a.name for a in r.assumptions if str(a.why).startswith(DEFAULT)]
     counted = f"{len(r.assumptions)} assumptions, {len(defaults)} of them defaults: {', '.join(defaults)}."
     lines = [Bullet(worded("{}: {} ({}; {})", a.name, a.value, a.why, a.source)) for a in r.assumptions]

@@ -15,10 +15,10 @@ def run(capsys, *words):
 
 
 def test_a_bare_call_shows_everything_side_by_side(capsys):
-    code, out, err = run(capsys, "loads")
+    code, out, err = run(capsys, "loads", "--full")
     assert code == 0 and not err
     for words in (
-        "by three methods",
+        "load factor  time series",
         "Where they part and why",
         "limit: all glass",
         "U x A x difference",
@@ -58,19 +58,19 @@ def test_json_closes_and_is_the_same_twice(capsys):
 @pytest.mark.parametrize("method", ["network", "load-factor", "time-series"])
 def test_one_method_alone(capsys, method):
     code, out, _ = run(capsys, "loads", "--method", method, "--units", "si")
-    assert code == 0 and " W" in out and "Btu" not in out and "by three methods" not in out
+    assert code == 0 and " W" in out and "Btu" not in out and "load factor  time series" not in out
 
 
 def test_files_are_written_whole_and_the_same_twice(capsys, tmp_path):
     for name in ("one", "two"):
         assert run(capsys, "loads", "-o", str(tmp_path / name))[0] == 0
     names = sorted(p.name for p in (tmp_path / "one").iterdir())
-    assert names == ["loads.json", "loads.txt", "methods.png", "methods.svg", "months-and-ways.png", "months-and-ways.svg"]
+    assert names == ["loads.html", "methods.png", "methods.svg", "months-and-ways.png", "months-and-ways.svg", "result.json"]
     assert all((tmp_path / "one" / n).read_bytes() == (tmp_path / "two" / n).read_bytes() for n in names)
 
 
 def test_a_place_without_bins_dew_points_or_a_rule_zone(capsys):
-    code, out, err = run(capsys, "loads", "plover-26g", "--place", "Ottawa, ON")
+    code, out, err = run(capsys, "loads", "plover-26g", "--place", "Ottawa, ON", "--full")
     assert code == 0 and not err
     assert "none in this record" in out and "in none of its zones" in out
 
@@ -79,7 +79,7 @@ def test_a_place_without_bins_dew_points_or_a_rule_zone(capsys):
     "change", ["below.kind=slab", "below.kind=skirted", "ventilation.kind=none", "living.people=0", "ventilation.kind=balanced"]
 )
 def test_other_houses(capsys, change):
-    code, out, err = run(capsys, "loads", "plover-26g", "--place", "Denver, CO", "--set", change)
+    code, out, err = run(capsys, "loads", "plover-26g", "--place", "Denver, CO", "--set", change, "--full")
     assert code == 0 and not err and "nan" not in out
 
 

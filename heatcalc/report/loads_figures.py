@@ -2,41 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from heatcalc.answers.methods.design_loads import LoadsResult
 from heatcalc.answers.methods.side_by_side import ComponentRow
-from heatcalc.files import write_together
-from heatcalc.render.as_json import json_text as as_json
-from heatcalc.report.drawing import COLOURS, INK, Drawn, picture
-from heatcalc.show.loads_record import loads_record
-from heatcalc.show.loads_text import loads_text
-from heatcalc.units import label, shown, text
+from heatcalc.report.drawing import COLOURS, INK
+from heatcalc.units import label, shown
 from heatcalc.wording import MONTHS
 
 METHODS = (("network", "network_W"), ("load factor", "load_factor_W"), ("time series", "time_series_W"))
-
-
-def loads_figures(r: LoadsResult, system: str) -> tuple[Drawn, ...]:
-    """All figures of the design loads."""
-    return (
-        Drawn("methods", "Loads by component and method", _methods_say(r, system), lambda: methods_figure(r, system)),
-        Drawn(
-            "months-and-ways", "Peak sensible cooling by month and way", _peaks_say(r, system), lambda: peaks_figure(r, system)
-        ),
-    )
-
-
-def write_loads(r: LoadsResult, folder: str | Path, system: str) -> list[Path]:
-    """Text, record and figures in `folder`; everything is made before the first file is written."""
-    target = Path(folder)
-    made: dict[str, str | bytes] = {"loads.txt": loads_text(r, system) + "\n", "loads.json": as_json(loads_record(r))}
-    for figure in loads_figures(r, system):
-        made |= {f"{figure.name}.{kind}": picture(figure.draw, kind) for kind in ("svg", "png")}
-    return write_together(target, made)
 
 
 def methods_figure(r: LoadsResult, system: str) -> Any:
@@ -85,24 +61,3 @@ def peaks_figure(r: LoadsResult, system: str) -> Any:
     axes.spines[:].set_visible(False)
     figure.colorbar(image, ax=axes, label=f"peak sensible cooling [{label('power', system)}]")
     return figure
-
-
-def _methods_say(r: LoadsResult, system: str) -> str:
-    c, day = r.comparison, r.designer.cooling
-    heat = [
-        text(w, "power", system) for w in (r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W)
-    ]
-    cool = [text(w, "power", system) for w in (day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W)]
-    return (
-        f"Heating: network {heat[0]}, load factor {heat[1]}, time series {heat[2]}. Sensible cooling: network {cool[0]}, "
-        f"load factor {cool[1]}, time series {cool[2]}."
-    )
-
-
-def _peaks_say(r: LoadsResult, system: str) -> str:
-    most, least = (pick(r.peaks, key=lambda c: c.peak_W) for pick in (max, min))
-    return (
-        f"Most in {MONTHS[most.month - 1]} with the front to the {most.front_faces}: {text(most.peak_W, 'power', system)}, "
-        f"{most.largest} the largest part; least in {MONTHS[least.month - 1]}, front to the {least.front_faces}: "
-        f"{text(least.peak_W, 'power', system)}."
-    )

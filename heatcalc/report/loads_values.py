@@ -14,7 +14,7 @@ from heatcalc.report.size_values import size_values
 from heatcalc.wording import said
 
 
-def loads_record(r: LoadsResult) -> dict[str, Any]:
+def loads_values(r: LoadsResult) -> dict[str, Any]:
     """Every figure of the command, SI units, keys with their unit."""
     c, whole = r.comparison, size_values(r.size)
     kept = (
@@ -33,8 +33,8 @@ def loads_record(r: LoadsResult) -> dict[str, Any]:
         "methods": {
             "heating": [asdict(x) for x in c.heating],
             "cooling": [asdict(x) for x in c.cooling],
-            "load_factor": hand_record(c.load_factor),
-            "time_series": hand_record(c.time_series),
+            "load_factor": _hand(c.load_factor),
+            "time_series": _hand(c.time_series),
             "time_series_steps": [asdict(x) for x in c.steps],
             "sentences": [said(x, "si") for x in c.sentences],
         },
@@ -66,7 +66,7 @@ def loads_record(r: LoadsResult) -> dict[str, Any]:
     }
 
 
-def hand_record(h: HandLoad) -> dict[str, Any]:
+def _hand(h: HandLoad) -> dict[str, Any]:
     """One hand method."""
     return {
         "heating_W": h.heating_total_W,

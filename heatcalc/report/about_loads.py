@@ -1,0 +1,389 @@
+"""What `heatcalc loads` says: methods side by side, air, humidity, the month and the way, screening, pick-up; or one method."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from heatcalc.answers.methods.design_loads import FloorCase, LoadsResult
+from heatcalc.answers.methods.envelope_rules import Held
+from heatcalc.answers.methods.hand_method import HandLoad
+from heatcalc.answers.methods.pick_up import CAUTION
+from heatcalc.answers.methods.side_by_side import ComponentRow
+from heatcalc.inputs.house.living import living_day
+from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.model.damp import DryingCase
+from heatcalc.report.about_size import about_size, assumptions_chapter, conditions_chapter, cooling_chapter, heating_chapter
+from heatcalc.report.loads_figures import methods_figure, peaks_figure
+from heatcalc.report.loads_values import loads_values
+from heatcalc.report.report import (
+    Caution,
+    Cell,
+    Chapter,
+    Column,
+    Figure,
+    Note,
+    Report,
+    Sentence,
+    Table,
+    bullets,
+    chapter,
+    chapters,
+    facts,
+)
+from heatcalc.units import convert
+from heatcalc.wording import MONTHS, Q, Said, worded
+
+METHODS = ("network", "load-factor", "time-series", "all")
+T, POWER, U, AREA, FLOW = "temperature", "power", "U-value", "area", "air flow"
+ALL = (Column("network", POWER), Column("load factor", POWER), Column("time series", POWER))
+ROOM_C, TABLE_M2 = convert(70.0, "degF", "degC"), convert(500.0, "foot**2", "meter**2")  # of the rules screened against
+
+
+def about_loads(r: LoadsResult, method: str = "all") -> Report:
+    """Everything for "all"; else one method's loads by component."""
+    whole = about_size(r.size)
+    body = _everything(r) if method == "all" else _one_method(r, method)
+    return Report(
+        question="loads",
+        title=whole.title,
+        under=whole.under,
+        decision=(Sentence(heating_words(r)), Sentence(cooling_words(r))) if method == "all" else (),
+        chapters=chapters(*body, chapter("Warnings", *bullets(r.warnings, Caution)), *_behind(r, method)),
+        values=loads_values(r),
+    )
+
+
+def _behind(r: LoadsResult, method: str) -> Iterator[Chapter | None]:
+    yield conditions_chapter(r.size)
+    if method == "all":
+        yield assumptions_chapter(r.size)
+    yield chapter("Cautions", *bullets(CAUTIONS, Caution))
+
+
+def _everything(r: LoadsResult) -> Iterator[Chapter | None]:
+    c = r.comparison
+    both = Figure("methods", "Loads by component and method", _both(r), lambda system: methods_figure(r, system))
+    most = Figure("months-and-ways", "Peak sensible cooling by month and way", _peaks_say(r), lambda s: peaks_figure(r, s))
+    yield chapter(worded("Heating load at {}", Q(r.size.heating.outdoor_C, T)), _heating(r))
+    yield chapter(f"Sensible cooling, front to the {r.designer.cooling.front_faces}", _cooling(r), both)
+    yield chapter("Where they part and why", *bullets(c.sentences), _steps(r), more=True)
+    yield chapter("Ranges of the hand methods", *_range(c.load_factor), *_range(c.time_series), more=True)
+    yield chapter("U x A x difference, part by part", _sheet(r), more=True)
+    yield chapter("What the heating load hangs on", _heating_cases(r), more=True)
+    yield chapter("The year by hand", _year(r), Note(r.year.note), more=True)
+    yield chapter("Outdoor air by every route", *_air(r), more=True)
+    yield chapter("People and appliances", _living(r), more=True)
+    yield chapter("Indoor humidity in winter", _winter(r), *bullets(r.winter[0][2].notes, Caution), more=True)
+    dries = [_dries(case) for case in r.drying] or ["no unit is recommended here"]
+    yield chapter("Does the unit dry enough in summer?", *dries, more=True)
+    yield chapter("Peak sensible cooling by month and by the way the front faces", _peaks(r), most, more=True)
+    yield chapter("Published envelope rules, a screening", *_screening(r), _code(r), more=True)
+    yield chapter(_pick_up_title(r), _pick_up(r), Caution(CAUTION), more=True)
+
+
+def _one_method(r: LoadsResult, method: str) -> Iterator[Chapter | None]:
+    if method == "network":
+        yield from (replace(one, more=False) for one in (heating_chapter(r.size), cooling_chapter(r.size)) if one)
+        return
+    hand = r.comparison.load_factor if method == "load-factor" else r.comparison.time_series
+    heads = (Column("component"), Column("heating", POWER, missing=""), Column("sensible cooling", POWER))
+    rows = [
+        *((n, hand.heating_W.get(n, 0.0), hand.cooling_W.get(n, 0.0)) for n in {**hand.heating_W, **hand.cooling_W}),
+        ("total", hand.heating_total_W, hand.cooling_total_W),
+        ("latent", None, hand.latent_W),
+    ]
+    yield chapter("Loads by component", Table("loads", "", heads, tuple(rows)), *_range(hand))
+
+
+def _by_method(words: str, network_W: float, load_factor_W: float, time_series_W: float) -> Said:
+    return worded(
+        "{}: network {}, load factor {}, time series {}.",
+        words,
+        *(Q(watts, POWER) for watts in (network_W, load_factor_W, time_series_W)),
+    )
+
+
+def heating_words(r: LoadsResult) -> Said:
+    """The heating load by three methods."""
+    c = r.comparison
+    return _by_method("Heating", r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W)
+
+
+def cooling_words(r: LoadsResult) -> Said:
+    """The sensible cooling load by three methods."""
+    c, day = r.comparison, r.designer.cooling
+    return _by_method("Sensible cooling", day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W)
+
+
+def _both(r: LoadsResult) -> Said:
+    return worded("{} {}", heating_words(r), cooling_words(r))
+
+
+def _methods(key: str, rows: Sequence[ComponentRow], totals: tuple[Cell, ...], *below: tuple[Cell, ...]) -> Table:
+    body = ((row.component, row.network_W, row.load_factor_W, row.time_series_W) for row in rows)
+    return Table(key, "", (Column("component"), *ALL), (*body, ("total", *totals), *below))
+
+
+def _heating(r: LoadsResult) -> Table:
+    c = r.comparison
+    totals = (r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W)
+    return _methods("heating methods", c.heating, totals)
+
+
+def _cooling(r: LoadsResult) -> Table:
+    c, day = r.comparison, r.designer.cooling
+    factor, series = c.load_factor, c.time_series
+    return _methods(
+        "cooling methods",
+        c.cooling,
+        (day.peak_sensible_W, factor.cooling_total_W, series.cooling_total_W),
+        ("latent", day.latent_at_peak_W, factor.latent_W, series.latent_W),
+        (
+            "when (hour ending)",
+            f"{MONTHS[day.month - 1]}, {day.peak_hour}:00",
+            f"{MONTHS[factor.month - 1]} peak",
+            f"{MONTHS[series.month - 1]}, {series.peak_hour}:00",
+        ),
+    )
+
+
+def _steps(r: LoadsResult) -> Table:
+    """The time series brought step by step to the network's inputs."""
+    steps = ((f"time series {step.name}", step.peak_W) for step in r.comparison.steps)
+    rows = (("network", r.designer.cooling.peak_sensible_W), *steps)
+    return Table("steps", "", (Column("peak"), Column("sensible cooling", POWER)), rows)
+
+
+def _range(hand: HandLoad) -> Iterator[Sentence]:
+    yield Sentence(f"{hand.method}: {hand.source}")
+    yield from bullets([*(worded("limit: {}", x) for x in hand.reasons), *(worded("taken: {}", x) for x in hand.choices)])
+
+
+def _sheet(r: LoadsResult) -> Table:
+    heads = (
+        Column("part"),
+        Column("assembly"),
+        Column("U", U),
+        Column("area", AREA),
+        Column("difference", "temperature difference"),
+        Column("loss", POWER),
+    )
+    return Table("sheet", "", heads, tuple((x.name, x.assembly, x.u_value, x.area_m2, x.difference_K, x.loss_W) for x in r.sheet))
+
+
+def _heating_cases(r: LoadsResult) -> Table:
+    """Percentile, what is under the floor, the loft's warm layer."""
+
+    def words(what: str, case: FloorCase) -> Said:
+        return worded("{}: {}{}", what, case.name, " (as described)" if case.own else "")
+
+    heads = (
+        Column("case"),
+        Column("heating load", POWER, missing=""),
+        Column("outdoors", T, missing=""),
+        Column("by that part", POWER, missing=""),
+    )
+    cold = (("99 % design cold", r.size.heating), ("99.6 % design cold", r.size.heating_996))
+    changed = (("floor", f) for f in r.floors), (("loft", f) for f in r.loft)
+    rows: tuple[tuple[Cell, ...], ...] = (
+        *((name, x.load_W, x.outdoor_C, None) for name, x in cold),
+        *((words(what, f), f.heating_W, None, f.part_W) for some in changed for what, f in some),
+        ("steel and other thermal bridges", None, None, r.size.heating.components_W.get("thermal bridges", 0.0)),
+    )
+    return Table("heating cases", "", heads, rows)
+
+
+def _year(r: LoadsResult) -> Table:
+    """Degree-days and bins."""
+    y = r.year
+    return facts(
+        "year",
+        (Column("conductance with outdoor air", "heat loss coefficient"), y.conductance_W_K),
+        (Column("mean gains of people and appliances", POWER), y.gains_W),
+        (Column("mean sun through glass", POWER), y.sun_W),
+        (Column("balance point, mean of the months", T), y.balance_C),
+        (Column("heat of the year by degree-days", unit="kWh", decimals=0), y.degree_day_kWh),
+        (Column("heat of the year by bins", unit="kWh", decimals=0, missing="none in this record"), y.bin_kWh),
+    )
+
+
+def _air(r: LoadsResult) -> tuple[Table, Note, Note, Table]:
+    """Every infiltration route at the design cold and in the heat, the used one first; ventilation rules and exhausts."""
+    heads = (
+        Column("route"),
+        Column("design cold", FLOW),
+        Column("an hour", decimals=2),
+        Column("1 % heat", FLOW),
+        Column("least in the cold", FLOW, decimals=1),
+        Column("most in the cold", FLOW, decimals=1),
+        Column("remark"),
+    )
+    pairs = zip(r.air_winter.routes, r.air_summer.routes, strict=True)
+    rows = tuple((w.name, w.flow_m3_s, w.air_changes_per_h, s.flow_m3_s, w.low_m3_s, w.high_m3_s, w.note) for w, s in pairs)
+    used = Note(f"used: {r.air_winter.used.name}: {r.air_winter.why}")
+    return Table("air", "", heads, rows), used, Note("taken: " + "; ".join(r.air_winter.assumptions)), _fans(r)
+
+
+def _fans(r: LoadsResult) -> Table:
+    v, a = r.air_winter.ventilation, r.air_winter
+    rows: tuple[tuple[Cell, ...], ...] = (
+        ("ASHRAE 62.2 by formula", v.formula_m3_s, ""),
+        ("ASHRAE 62.2-2016 by table", v.table_m3_s, worded("the table stops falling under {}", Q(TABLE_M2, AREA))),
+        ("24 CFR 3280.103(b)", v.manufactured_home_m3_s, "manufactured homes"),
+        ("fan taken", v.fan_m3_s, v.note),
+        ("fan and leak in quadrature", a.total_m3_s, "used: ch. 16 eq. 51"),
+        ("fan and half, the residential rule", a.total_residential_rule_m3_s, "ch. 17 eq. 14, used in the load factor method"),
+    )
+    exhausts = (
+        (
+            e.name,
+            e.flow_m3_s,
+            f"alone it pulls {e.pressure_Pa:.0f} Pa in this shell" + (": it needs make-up air" if e.needs_make_up else ""),
+        )
+        for e in r.exhausts
+    )
+    return Table("fans", "", (Column("what"), Column("flow", FLOW), Column("remark")), (*rows, *exhausts))
+
+
+def _living(r: LoadsResult) -> Table:
+    """Sensible heat by source: mean of the day, the cooling peak's hour, water, and how the number is known."""
+    hour = r.designer.cooling.peak_hour - 1
+    heads = (
+        Column("source"),
+        Column("mean of the day", POWER),
+        Column("cooling peak's hour", POWER),
+        Column("water", "mass flow"),
+        Column("how known"),
+    )
+    terms = living_day(r.size.house.living, winter=True).terms
+    heats = [term.convective_W + term.radiant_W for term in terms]
+    rows = tuple(
+        (term.name, float(heat.mean()), float(heat[hour]), float(term.moisture_kg_s.mean()), term.mark)
+        for term, heat in zip(terms, heats, strict=True)
+    )
+    return Table("living", "", heads, rows)
+
+
+def _winter(r: LoadsResult) -> Table:
+    """Humidity, dew point and dry surfaces in two outdoor conditions."""
+    heads = [
+        Column("condition"),
+        Column("outdoors", T),
+        Column("relative humidity", "fraction"),
+        Column("at least", "fraction"),
+        Column("at most", "fraction"),
+        Column("dew point inside", T),
+        Column("outdoor air", FLOW),
+    ]
+    for surface in r.winter[0][2].surfaces:
+        heads += [Column(f"{surface.name}: temperature", T), Column(f"{surface.name}: least air that keeps it dry", FLOW)]
+    heads += [Column(f"CO2, everybody home, {when}", unit="ppm", decimals=0) for when in ("awake", "asleep")]
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (
+            name,
+            outdoor_C,
+            *(w.relative, w.low_relative, w.high_relative, w.dew_point_C, w.flow_m3_s),
+            *(x for s in w.surfaces for x in (s.temperature_C, s.dry_flow_m3_s)),
+            *(w.co2_day_ppm, w.co2_night_ppm),
+        )
+        for name, outdoor_C, w in r.winter
+    )
+    return Table("winter humidity", "", tuple(heads), rows, across=True)
+
+
+def _dries(case: DryingCase) -> Said:
+    return worded(
+        "{} ({}, mean {}): sensible load {} on average, water to remove {}, the unit takes {}, running {:.0%} of the time. {}",
+        case.name,
+        MONTHS[case.month - 1],
+        Q(case.outdoor_mean_C, T),
+        Q(case.mean_sensible_W, POWER),
+        Q(case.need.needed_kg_s, "mass flow"),
+        Q(case.need.unit_kg_s, "mass flow"),
+        case.run_share,
+        case.sentence,
+    )
+
+
+def _peaks(r: LoadsResult) -> Table:
+    """Months down, ways across; the last column says what makes the month's worst peak."""
+    ways = dict.fromkeys(cell.front_faces for cell in r.peaks)
+    rows: list[tuple[Cell, ...]] = []
+    for month in dict.fromkeys(cell.month for cell in r.peaks):
+        cells = [cell for cell in r.peaks if cell.month == month]
+        worst = max(cells, key=lambda cell: cell.peak_W)
+        made_by = worded("{} {}", worst.largest, Q(worst.largest_W, POWER))
+        rows.append((MONTHS[month - 1], *(c.peak_W for c in cells), f"{worst.peak_hour}:00", made_by))
+    heads = (Column("month"), *(Column(way, POWER) for way in ways), Column("hour"), Column("made by"))
+    return Table("peaks", "", heads, tuple(rows), head_units=True)
+
+
+def _peaks_say(r: LoadsResult) -> Said:
+    most, least = (pick(r.peaks, key=lambda c: c.peak_W) for pick in (max, min))
+    return worded(
+        "Most in {} with the front to the {}: {}, {} the largest part; least in {}, front to the {}: {}.",
+        MONTHS[most.month - 1],
+        most.front_faces,
+        Q(most.peak_W, POWER),
+        most.largest,
+        MONTHS[least.month - 1],
+        least.front_faces,
+        Q(least.peak_W, POWER),
+    )
+
+
+def _screening(r: LoadsResult) -> Iterator[Said]:
+    """Uo against the zones, the temperature held, and what it is not."""
+    s = r.screening
+    limits = [x for zone, most in s.limits for x in (zone, Q(most, U))]
+    where = f"{r.size.place.state} is in zone {s.zone} ({s.zone_mark})" if s.zone else "this place is in none of its zones"
+    verdict = "" if s.meets is None else f": {'not above' if s.meets else 'above'} its limit"
+    yield worded(
+        "24 CFR 3280.506: Uo {} over {}, transmission only; limits " + ", ".join(["zone {} {}"] * len(s.limits)) + ". {}{}.",
+        Q(s.u_overall, U),
+        Q(s.area_m2, AREA),
+        *limits,
+        where,
+        verdict,
+    )
+    default = Q(s.default_infiltration_W, POWER)
+    yield worded("Default infiltration at the design cold, 0.7 Btu/h per F and foot of perimeter (24 CFR 3280.509): {}.", default)
+    yield from (_held(h) for h in s.held)
+    yield s.note
+
+
+def _held(h: Held) -> Said:
+    return worded(
+        "Lowest outdoor temperature with {} indoors, {}: {}; with the rule's Uo and default infiltration {}{}.",
+        Q(ROOM_C, T, 0),
+        h.source,
+        Q(h.network_C, T),
+        Q(h.rule_C, T),
+        " (the unit's own lowest)" if h.floor else "",
+    )
+
+
+def _code(r: LoadsResult) -> Table:
+    """Area-weighted U beside the prescriptive table."""
+    heads = (Column(f"zone {r.screening.code_zone}"), Column("this house", U), Column("2021 IECC at most", U), Column("remark"))
+    rows = ((c.part, c.u_value, c.most, f"{'within' if c.within else 'above'}; table {c.mark}") for c in r.screening.code)
+    return Table("code", "", heads, tuple(rows))
+
+
+def _pick_up_title(r: LoadsResult) -> Said:
+    """What is warmed, from where to where."""
+    at = (Q(t, T) for t in (r.pick_up.start_C, r.pick_up.goal_C, r.pick_up.outdoor_C))
+    return worded("Warming up after a cold soak: from {} to {} inside with {} outside", *at)
+
+
+def _pick_up(r: LoadsResult) -> Table:
+    """Hours by way of heating."""
+    heads = (
+        Column("with"),
+        Column("heat", POWER),
+        Column("air warm", unit="h", decimals=1, missing="never"),
+        Column("room feels warm", unit="h", decimals=1, missing="never"),
+        Column("felt when the air is warm", T, missing=""),
+    )
+    return Table("pick-up", "", heads, tuple((w.source, w.heat_W, w.air_h, w.felt_h, w.felt_after_air_C) for w in r.pick_up.ways))
