@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from heatcalc.answers.explain.chains import Explanation
     from heatcalc.answers.methods.design_loads import LoadsResult
     from heatcalc.answers.unit.unit_answer import UnitAnswer
+    from heatcalc.answers.year.house_supply import HouseSupply
     from heatcalc.answers.year.log_answer import LogResult
     from heatcalc.model.bridge import Bridge
     from heatcalc.model.climate import Places
@@ -58,12 +59,21 @@ def year(
 
 
 def supply(
-    house: str | Path | None = None, place: str = DEMO_PLACE, changes: Sequence[str] = (), package: str | None = None
-) -> Any:
-    """`heatcalc supply`: cord, circuits, generator, battery, charge (`answers.year.house_supply.HouseSupply`)."""
-    from heatcalc.answers.year.house_supply import house_supply
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    changes: Sequence[str] = (),
+    package: str | None = None,
+    units: str = "ip",
+) -> Answer[HouseSupply]:
+    """`heatcalc supply`: does the house run from its cord; circuits, chance of an overload, every use, generator, battery.
 
-    return house_supply(*_asked(house, place, changes, package))
+    Tables: hours, overload, uses, may, circuits, method, rooms, and generator, battery where there are any.  Figure:
+    january-evening.
+    """
+    from heatcalc.answers.year.house_supply import house_supply
+    from heatcalc.report.about_supply import about_supply
+
+    return Answer(house_supply(*_asked(house, place, changes, package)), about_supply, units)
 
 
 def place(*queries: str, units: str = "ip") -> Answer[Places]:

@@ -84,7 +84,7 @@ def check_generator(
     if chosen is None:
         return None
     air = {"cold": coldest_C, "hot": hottest_C}
-    lines = tuple(_hour(chosen, season, running[season], elevation_m, air[season]) for season in ("cold", "hot"))
+    lines = tuple(generator_hour(chosen, season, running[season], elevation_m, air[season]) for season in ("cold", "hot"))
     allowed = built_as != "park model"
     rule = min(lines[0].left_by_rule, key=lambda pair: pair[1])[0]
     words = (
@@ -121,7 +121,8 @@ def left_by_rules(chosen: Generator, elevation_m: float, air_C: float) -> tuple[
     )
 
 
-def _hour(chosen: Generator, season: str, loads: tuple[Load, ...], elevation_m: float, air_C: float) -> GeneratorHour:
+def generator_hour(chosen: Generator, season: str, loads: tuple[Load, ...], elevation_m: float, air_C: float) -> GeneratorHour:
+    """Running and starting watts of loads against the generator at a height and in an air."""
     rules = left_by_rules(chosen, elevation_m, air_C)
     left = min(share for _, share in rules)
     pairs = [(x.watts, x.watts * chosen.unit_start if x.name == HEAT_PUMP else max(x.starting_W, x.watts)) for x in loads]

@@ -59,6 +59,26 @@ class Overload:
 
 
 @dataclass(frozen=True)
+class AtWork:
+    """One load in an hour: amperes on leg 1 and leg 2 while it runs, and the share of the hour in which it asks to."""
+
+    name: str
+    leg_A: tuple[float, float]
+    share: float
+
+
+@dataclass(frozen=True)
+class Evening:
+    """The worst hour of January's evenings on a supply; `above[leg][k]` is the chance that the leg draws more than k amperes."""
+
+    day: int  # of January
+    hour: int  # it begins then
+    rating_A: float
+    loads: tuple[AtWork, ...]
+    above: tuple[tuple[float, ...], ...]
+
+
+@dataclass(frozen=True)
 class Remedy:
     """One change and the year it leaves."""
 
@@ -104,11 +124,33 @@ def _fuller(legs: list[_Leg], limit_A: float) -> Array:
 def overload(loads: HouseLoads, cord: Cord) -> Overload:
     """The year of a house on a supply."""
     legs = _legs(loads, cord.legs)
-    over = _fuller(legs, cord.rating_A)
-    evening = over[JANUARY_EVENING].reshape(31, 5)
-    day, hour = np.unravel_index(int(np.argmax(evening)), evening.shape)
+    worst, chance = _worst_evening(loads, cord)
     low, high = _breaker_trips(loads, legs, cord.rating_A)
-    return Overload(*_minutes(legs, cord), 17 + int(hour), float(evening[day, hour]), worst_pair(loads, cord), low, high)
+    return Overload(*_minutes(legs, cord), worst % 24, chance, worst_pair(loads, cord), low, high)
+
+
+def _worst_evening(loads: HouseLoads, cord: Cord) -> tuple[int, float]:
+    """The hour of the year, and the chance that the rating is exceeded at a moment of it; where that is nil, by lower marks."""
+    legs = _legs(loads, cord.legs, JANUARY_EVENING)
+    marks = [_fuller(legs, share * cord.rating_A) for share in (1.0, 0.8, 0.5, 0.2)]
+    telling = next((over for over in marks if over.max() > EVEN), marks[-1])
+    at = int(np.argmax(telling))
+    return int(JANUARY_EVENING[at]), float(marks[0][at])
+
+
+def evening(loads: HouseLoads, cord: Cord) -> Evening:
+    """What may run in the worst hour of January's evenings, and how often each leg draws how much."""
+    hour, _ = _worst_evening(loads, cord)
+    fixed = [AtWork(x.name, on, float(x.duty[GROUP[hour]])) for x, on in loads.fixed]
+    moved = [
+        AtWork(m.name, (float(m.amperes[hour] * on[0]), float(m.amperes[hour] * on[1])), float(m.share[hour]))
+        for m, on in loads.machines
+    ]
+    running = sorted((x for x in (*moved, *fixed) if x.share > 0 and max(x.leg_A) > 0), key=lambda x: -x.share)
+    most = int(np.ceil(max(cord.rating_A, *(sum(x.leg_A[k] for x in running) for k in (0, 1)))))
+    legs = _legs(loads, cord.legs, np.array([hour]))
+    above = tuple(tuple(float(leg.above(float(a))[0]) for a in range(most + 1)) for leg in legs)
+    return Evening(hour // 24 + 1, hour % 24, cord.rating_A, tuple(running), above)
 
 
 def _minutes(legs: list[_Leg], cord: Cord) -> tuple[float, float]:

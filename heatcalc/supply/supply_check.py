@@ -85,6 +85,7 @@ class StandingStill:
     heater_W: float
     hour: HourCheck
     smallest_cord: str | None
+    on_plan: HourCheck | None = None
 
 
 @dataclass(frozen=True)
@@ -242,13 +243,22 @@ def _advice(season: str, loads: tuple[Load, ...], supply: Supply, cord: Cord) ->
 
 
 def standing_still(
-    supply: Supply, outdoor_C: float, stops_below_C: float, hours: float, heater_W: float, resting_A: float, unit_volts: float
+    supply: Supply,
+    outdoor_C: float,
+    stops_below_C: float,
+    hours: float,
+    heater_W: float,
+    resting_A: float,
+    unit_volts: float,
+    hangs_on: str | None = None,
 ) -> StandingStill:
-    """The hour in which a heater of `heater_W` carries the house, the unit drawing `resting_A`, on this cord."""
-    cord = cord_named(supply.cord)
-    hour = check_hour("still", house_loads(supply, resting_A, unit_volts, heater_W, "cold", cord), supply.lock_outs, cord)
+    """The hour in which a heater of `heater_W` carries the house, the unit drawing `resting_A`, on this cord and the plan's."""
+    found = []
+    for cord in (cord_named(supply.cord), cord_named(hangs_on or supply.cord)):
+        loads = house_loads(supply, resting_A, unit_volts, heater_W, "cold", cord)
+        found.append(check_hour("still", loads, supply.lock_outs, cord))
     smallest = smallest_cord(supply, (Situation(name="still", unit_A=resting_A, heater_W=heater_W),), unit_volts).named()
-    return StandingStill(outdoor_C, stops_below_C, hours, heater_W, hour, smallest)
+    return StandingStill(outdoor_C, stops_below_C, hours, heater_W, found[0], smallest, found[1])
 
 
 def _carries(supply: Supply, cord: Cord, hours: tuple[HourCheck, ...]) -> bool:

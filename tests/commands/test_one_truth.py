@@ -35,6 +35,7 @@ from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text
 from heatcalc.render.as_text import as_text
 from heatcalc.report.about_size import about_size
+from heatcalc.report.about_supply import about_supply
 from heatcalc.report.size_values import size_values
 from heatcalc.show.compare_text import compare_record
 from heatcalc.show.live_page import live_record
@@ -43,7 +44,6 @@ from heatcalc.show.papers_owner import owner_paper, quote_paper
 from heatcalc.show.papers_shop import circuits_paper
 from heatcalc.show.run_load_page import run_load_html
 from heatcalc.show.run_load_record import run_load_record
-from heatcalc.show.supply_text import SupplyCase, supply_text
 from heatcalc.show.year_text import year_record, year_text
 
 HOUSES = {
@@ -191,12 +191,6 @@ def sale_around(r, buyer, supply):
     return Sale(saved, buyer, used, supply.method, supply.charge, still, winter, drying)
 
 
-def supply_words(r, answer):
-    chosen = answer.chosen
-    head = SupplyCase(r.house.name, r.place.name, chosen.name, chosen.verdict, r.task.design_C, r.task.hot_C, chosen.backup_W)
-    return supply_text(head, answer.supply, answer.method, answer.charge, answer.year, "ip")
-
-
 def _words(r, plan, buyer, supply, year, page):
     sale = sale_around(r, buyer, supply)
     about = about_size(r)
@@ -205,7 +199,7 @@ def _words(r, plan, buyer, supply, year, page):
     sizing = [flat(as_text(about, "ip", True)), words_of(as_html(about, "ip")), words_of(Answer(r, about_size)._repr_html_())]
     quote, owner, circuits = (words_of(paper_html(make(sale, "ip"), "")) for make in (quote_paper, owner_paper, circuits_paper))
     sheet = words_of(run_load_html(buyer, "ip"))
-    check = flat(supply_words(r, supply))
+    check = flat(as_text(about_supply(supply), "ip", True))
     year_words = flat(year_text(year, "ip"))
     live = flat(json.dumps(page, ensure_ascii=False))
     every = {f"sizing {k}": t for k, t in enumerate(sizing)}

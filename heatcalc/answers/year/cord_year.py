@@ -19,7 +19,17 @@ from heatcalc.model.year_walk import YearResult, run_year
 from heatcalc.physics.supply.hot_water import cold_water_minutes
 from heatcalc.supply.cord import Cord, cord_named, cords_by_size
 from heatcalc.supply.off_grid import Stored, stored
-from heatcalc.supply.overload import HouseLoads, Overload, Remedy, best_lock_out, held_off, overload, with_change
+from heatcalc.supply.overload import (
+    Evening,
+    HouseLoads,
+    Overload,
+    Remedy,
+    best_lock_out,
+    evening,
+    held_off,
+    overload,
+    with_change,
+)
 from heatcalc.supply.sun_power import array_area_m2, array_power
 
 WITHOUT_WATER = "without hot water and electric cooking"
@@ -38,7 +48,8 @@ class HeldYear:
     coldest_C: tuple[float, float]  # indoor hour without and with the lock-outs
     too_cold_h: tuple[float, float]
     heater_kWh: tuple[float, float]  # of the second heater
-    cold_water_min: float  # minutes of draws a year that find no hot water
+    cold_water_min: float  # minutes a year in which the tank gives no hot water
+    cold_water_share: float  # share of the year's hot water that comes cold
 
 
 @dataclass(frozen=True)
@@ -56,6 +67,7 @@ class CordYear:
 
     energy: HouseEnergy
     overload: Overload
+    evening: Evening
     remedies: tuple[Remedy, ...]
     held: HeldYear | None
     sun: SunYear | None
@@ -84,7 +96,15 @@ def cord_year(
     if house.supply.solar is not None:
         sun_W = array_power(house.supply.solar, brings.weather, brings.position, house.site.ground_reflectance)
     remedies = tuple(_remedies(year, house, brings, energy, unit, backup_W, smaller, loads, cord))
-    return CordYear(energy, overload(loads, cord), remedies, held, _sun(year, sun_W), tuple(_stored(house, energy, sun_W)))
+    return CordYear(
+        energy,
+        overload(loads, cord),
+        evening(loads, cord),
+        remedies,
+        held,
+        _sun(year, sun_W),
+        tuple(_stored(house, energy, sun_W)),
+    )
 
 
 def _remedies(
@@ -146,17 +166,18 @@ def _held(year: YearResult, brings: WeatherYear, unit: Unit, backup_W: float, lo
         share = np.minimum(off[HEAT_PUMP] / np.maximum(middle.run_share, 1e-9), 1.0)
         again = run_year(year.house, brings, unit, backup_W, middle.front_faces, held=share).middle
     tank = next((a.name for a in year.house.model.house.supply.appliances if a.name in off and "water heater" in a.name), None)
-    cold = 0.0
+    cold = np.zeros(8760)
     if tank is not None:
         wanted = np.maximum(water.heat_W / water.most_W, 1e-9)
         free = 1.0 - np.minimum(off[tank] / wanted, 1.0)
-        cold = float(cold_water_minutes(water.need_W, water.most_W * free, water.drawn_W, water.drawable_J).sum())
+        cold = cold_water_minutes(water.need_W, water.most_W * free, water.drawn_W, water.drawable_J)
     return HeldYear(
         {name: float(share.sum()) for name, share in off.items()},
         (middle.coldest_C[0], again.coldest_C[0]),
         (middle.hours["too cold"], again.hours["too cold"]),
         (float(middle.electricity_kWh["backup heat"].sum()), float(again.electricity_kWh["backup heat"].sum())),
-        cold,
+        float(cold.sum()),
+        float((cold / 60.0 * water.drawn_W).sum() / max(water.drawn_W.sum(), 1e-9)),
     )
 
 

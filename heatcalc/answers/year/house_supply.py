@@ -11,6 +11,7 @@ from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.dehumidify import damp_of
 from heatcalc.judge.metered_year import cord_series
@@ -18,7 +19,9 @@ from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.model.year_walk import run_year, weather_year
 from heatcalc.physics.unit.extras import resting_W
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
+from heatcalc.supply.cord import hungriest_allowed
 from heatcalc.supply.load_method import LoadMethod, house_method
+from heatcalc.supply.off_grid import GeneratorCheck, generator_hour
 from heatcalc.supply.supply_check import StandingStill, SupplyAnswer, standing_still
 
 LEAST_HOURS = 0.5  # a typical year with less has no hour too cold for the unit
@@ -48,7 +51,21 @@ def house_supply(house: House, place: Place | Sequence[Place], folder: Path | No
     screen = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, said.indoor_unit, rooms, said.indoor_unit_height)
     method = house_method(said, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.dehumidifier_W)
     supply, year = _through_the_year(sized, chosen)
-    return HouseSupply(sized, chosen, replace(supply, still=still_hour(sized, chosen)), method, screen, year)
+    still = still_hour(sized, chosen)
+    generator = with_still(supply.generator, said, still, sized.task.elevation_m)
+    return HouseSupply(sized, chosen, replace(supply, still=still, generator=generator), method, screen, year)
+
+
+def with_still(
+    check: GeneratorCheck | None, supply: Supply, still: StandingStill | None, elevation_m: float
+) -> GeneratorCheck | None:
+    """The generator in the hour in which a heater carries the house as well, where there is one."""
+    if check is None or still is None or still.on_plan is None:
+        return check
+    assert supply.generator is not None
+    loads = hungriest_allowed(still.on_plan.loads, supply.lock_outs)
+    hour = generator_hour(supply.generator, "still", loads, elevation_m, still.outdoor_C)
+    return replace(check, hours=(*check.hours, hour), passes=check.passes and hour.holds)
 
 
 def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
@@ -60,7 +77,8 @@ def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
     assert sized.place.coldest_hour_C is not None  # known wherever hours are
     outdoor = min(sized.place.coldest_hour_C, limit)
     resting_A = float(resting_W(unit, outdoor)) / unit.volts
-    found = standing_still(sized.house.supply, outdoor, limit, hours, chosen.backup_W, resting_A, unit.volts)
+    own, plan = sized.house.supply, sized.hangs_on.cord
+    found = standing_still(own, outdoor, limit, hours, chosen.backup_W, resting_A, unit.volts, plan)
     return replace(found, smallest_cord=sized.plan.supply)
 
 

@@ -1,0 +1,165 @@
+"""The year on the supply: chance of an overload, every use of energy, lock-outs and what they cost, battery and sun."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from heatcalc.answers.year.cord_year import CordYear, HeldYear
+from heatcalc.report.report import Chapter, Column, Figure, Note, Table, chapter
+from heatcalc.report.supply_figures import evening_figure, share_words
+from heatcalc.supply.cord import Cord
+from heatcalc.wording import MONTHS, Q, Said, worded
+
+T = "temperature"
+TRIPS = (
+    "Trips follow from a usual breaker band (UL 489 calibration points, the rest from memory): a trip says remove load, never "
+    "fit a larger breaker."
+)
+LEAST_TOLD = 0.00005
+COLD_SHARE = 0.01  # of the hot water: below it no warning, own choice
+
+
+def chance_chapter(y: CordYear, cord: Cord) -> Chapter | None:
+    """How often the loads of a year add up to too much, and the worst hour of a January evening."""
+    figure = Figure(
+        "january-evening",
+        "The worst hour of a January evening",
+        _says(y, cord),
+        lambda system: evening_figure(y.evening, cord.name),
+    )
+    return chapter("Chance of an overload", *_chance(y, cord), figure)
+
+
+def remedies_chapter(y: CordYear, cord: Cord) -> Chapter | None:
+    """The year as it is and with one change at a time."""
+    o = y.overload
+    heads = (Column("a year"), Column("above 80 %", unit="min", decimals=0), Column("above the rating", unit="min", decimals=0))
+    rows = (
+        (f"as it is, on {cord.name}", o.minutes_above_80, o.minutes_above_rating),
+        *((r.words, r.minutes_above_80, r.minutes_above_rating) for r in y.remedies),
+    )
+    return chapter("What would change the chance of an overload", Table("overload", "", heads, rows), more=True)
+
+
+def _chance(y: CordYear, cord: Cord) -> Iterator[Said]:
+    o, e = y.overload, y.evening
+    if o.minutes_above_rating < 0.5:
+        yield f"The loads of this house exceed the rating of {cord.name} for less than a minute of the year."
+        return
+    hours = f"{e.hour}:00 to {e.hour + 1}:00"
+    pair = f"; most of it by {o.pair[0]} and {o.pair[1]} together" if o.pair else ""
+    worst = f"worst on a January evening: {hours}, {share_words(o.worst_chance)} of the time{pair}"
+    if o.worst_chance < LEAST_TOLD:
+        worst = f"January evenings stay below it, the fullest hour is {hours}"
+    yield (
+        f"The loads exceed the rating of {cord.name} {o.minutes_above_rating:,.0f} min a year, 80 % of it "
+        f"{o.minutes_above_80:,.0f} min; {worst}."
+    )
+    yield f"Breaker trips to expect: {_count(o.trips_low)} to {_count(o.trips_high)} a year (latest and earliest curve). {TRIPS}"
+
+
+def _says(y: CordYear, cord: Cord) -> Said:
+    e = y.evening
+    legs = []
+    for k, above in enumerate(e.above):
+        here = [f"{x.name} {x.leg_A[k]:.1f} A for {share_words(x.share)} of the hour" for x in e.loads if x.leg_A[k] > 0]
+        total = sum(x.leg_A[k] for x in e.loads)
+        over = share_words(above[min(int(e.rating_A), len(above) - 1)])
+        name = f"Leg {k + 1}" if len(e.above) > 1 else "On its one leg"
+        legs.append(
+            f"{name}: {', '.join(here) or 'nothing'}; {total:.0f} A if all of it ran at once; above {e.rating_A:.0f} A for {over}"
+        )
+    return f"January {e.day}, {e.hour}:00 to {e.hour + 1}:00, on {cord.name}. {'. '.join(legs)}."
+
+
+def _count(trips: float) -> str:
+    return f"{trips:.0f}" if trips >= 1 or trips == 0 else "under 1"
+
+
+def uses_chapter(y: CordYear) -> Chapter | None:
+    """Every row of the meter and of the propane tank."""
+    uses = y.energy.uses
+    heads = (
+        Column("use"),
+        Column("a year", unit="kWh", decimals=0),
+        *(Column(month[:3], unit="kWh", decimals=0) for month in MONTHS),
+        Column("a year", unit="$", decimals=0),
+        Column("from"),
+    )
+    rows: tuple[tuple[Any, ...], ...] = tuple(
+        (r.name, r.year_kWh, *(float(m) for m in r.month_kWh), r.year_usd, r.fuel) for r in uses.rows
+    )
+    lines: list[Said] = [
+        f"On the meter {uses.electricity_kWh:,.0f} kWh, ${uses.electricity_usd:,.0f} with monthly charges; {uses.priced_by}.",
+        "Defrosting is within the heating, as the unit's table carries it.",
+    ]
+    if uses.propane_gal > 0:
+        lines.append(f"Propane {uses.propane_gal:,.0f} gal, ${uses.propane_usd:,.0f}, at {uses.propane_words}.")
+    return chapter(
+        "Every use of energy in a year", Table("uses", "", heads, rows, head_units=True), *lines, *_water(y), more=True
+    )
+
+
+def _water(y: CordYear) -> Iterator[Any]:
+    w = y.energy.water
+    if w is None:
+        return
+    yield worded(
+        "Hot water: {}, {} a day, mains {} to {}; it recovers {} an hour at the coldest mains; by the one-line equation of a "
+        "tank {:,.0f} kWh, hour by hour {:,.0f} kWh.",
+        w.kind,
+        Q(w.drawn_m3_day, "liquid"),
+        Q(w.coldest_mains_C, T),
+        Q(w.warmest_mains_C, T),
+        Q(w.recovery_m3_s * 3600.0, "liquid"),
+        w.by_hand_kWh,
+        w.walked_kWh,
+    )
+    yield Note(f"water heater: {w.source}")
+
+
+def held_chapter(y: CordYear) -> Chapter | None:
+    """What the lock-outs cost."""
+    h = y.held
+    if h is None:
+        return None
+    hours = ", ".join(f"{name} {share:,.0f} h" for name, share in h.hours_held.items())
+    return chapter(
+        "Lock-outs through the year",
+        f"Held off while asking: {hours} a year.",
+        worded(
+            "Coldest indoor hour {} ({} without the lock-outs); hours too cold {:,.0f} ({:,.0f}); second heater {:,.0f} kWh "
+            "({:,.0f}).",
+            Q(h.coldest_C[1], T),
+            Q(h.coldest_C[0], T),
+            h.too_cold_h[1],
+            h.too_cold_h[0],
+            h.heater_kWh[1],
+            h.heater_kWh[0],
+        ),
+        f"No hot water in the tank for {h.cold_water_min:,.0f} minutes a year; {h.cold_water_share:.0%} of what is drawn comes "
+        "cold.",
+        more=True,
+    )
+
+
+def held_warnings(y: CordYear) -> Iterator[Said]:
+    """Lock-outs that someone will notice."""
+    h = y.held
+    if h is None:
+        return
+    if h.cold_water_share > COLD_SHARE:
+        yield (
+            f"the lock-outs hold the water heater off: {h.cold_water_share:.0%} of the year's hot water comes cold "
+            f"({h.cold_water_min / 60.0:,.0f} hours with an empty tank); {_way_out(h)}"
+        )
+    colder = h.too_cold_h[1] - h.too_cold_h[0]
+    if colder >= 0.5:
+        yield worded(
+            "the lock-outs hold the heat pump off: {:,.0f} hours too cold, down to {} indoors", colder, Q(h.coldest_C[1], T)
+        )
+
+
+def _way_out(h: HeldYear) -> str:
+    return "propane or a larger supply ends that, [supply] priority turns the pair round"

@@ -1,0 +1,355 @@
+"""What `heatcalc supply` says: does the house run from its cord, what hangs on it, and what the year asks of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from heatcalc.answers.year.cord_year import CordYear
+from heatcalc.answers.year.house_supply import HouseSupply
+from heatcalc.judge.sizing import SizeResult
+from heatcalc.report.about_cord_year import chance_chapter, held_chapter, held_warnings, remedies_chapter, uses_chapter
+from heatcalc.report.about_off_grid import battery_chapter, generator_chapter, generator_words, stored_chapter
+from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.supply_values import supply_values
+from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
+from heatcalc.supply.circuits import ELECTRICIAN, CircuitLine
+from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck
+from heatcalc.supply.cord_drop import CordDrop
+from heatcalc.supply.load_method import LoadMethod
+from heatcalc.supply.supply_check import OnDemand, SupplyAnswer
+from heatcalc.wording import Q, Said, worded
+
+T, WATTS, AMPERES = "temperature", "electric power", "current"
+VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
+VERDICTS_OF_HOURS = {"pass": "passes", "short": "short times only", "fail": "does not pass"}
+NONE_LISTED = "none in the table"
+
+
+def about_supply(r: HouseSupply) -> Report:
+    """The whole answer, one chapter a question."""
+    s = r.supply
+    return Report(
+        question="supply",
+        title=f"Electric supply of {r.sized.house.name} in {r.sized.place.name}",
+        under=(_head(r),),
+        decision=tuple(Sentence(words, code) for code, words in _decision(r)),
+        chapters=chapters(
+            chapter("", *_together(s)),
+            chapter("Warnings", *bullets([*_warnings(r)], Caution)),
+            None if r.year is None else chance_chapter(r.year, s.hangs_on),
+            chapter("Beside it", *bullets([*_beside(r)]), more=True),
+            *_hours(s),
+            _in_doubt(s),
+            _through_the_year(s),
+            *(() if r.year is None else _year(r.year, s.hangs_on)),
+            _on_demand(s),
+            _circuits(s.circuits),
+            _drop(s.drop),
+            _method(r.method),
+            generator_chapter(s.generator),
+            battery_chapter(s.battery),
+            _charge(r.charge),
+            chapter("Cautions", *bullets(s.cautions, Caution)),
+            chapter("Sources", *bullets(s.sources, Note), more=True),
+        ),
+        values=supply_values(r),
+        data=(_circuit_sources(s.circuits),),
+    )
+
+
+def _year(y: CordYear, cord: Cord) -> tuple[Chapter | None, ...]:
+    return remedies_chapter(y, cord), uses_chapter(y), held_chapter(y), stored_chapter(y.sun, y.stored)
+
+
+def _head(r: HouseSupply) -> Said:
+    return worded(
+        "heat pump {} ({}); design cold {} with {} of backup heat; hour of the largest cooling load {}",
+        r.chosen.name,
+        r.chosen.verdict,
+        Q(r.sized.task.design_C, T),
+        Q(r.chosen.backup_W, WATTS),
+        Q(r.sized.task.hot_C, T),
+    )
+
+
+def _decision(r: HouseSupply) -> Iterator[tuple[str, Said]]:
+    s = r.supply
+    yield "passes" if s.passes else "does not pass", f"{s.cord.title}: {'PASSES' if s.passes else 'DOES NOT PASS'}"
+    yield "smallest supply", f"smallest supply: {s.smallest_cord or NONE_LISTED}{_changes(r.sized)}"
+
+
+def _changes(sized: SizeResult) -> str:
+    return f"; the plan takes: {'; '.join(sized.plan.changes)}" if sized.plan.changes else ""
+
+
+def _other(s: SupplyAnswer) -> bool:
+    return s.hangs_on != s.cord
+
+
+def _together(s: SupplyAnswer) -> Iterator[Any]:
+    """What coincides in each hour on the supply the plan hangs on."""
+    heads = (
+        Column("what runs together"),
+        Column("fuller leg", AMPERES),
+        Column("other leg", AMPERES, missing=""),
+        Column("rating it takes", AMPERES),
+        Column("verdict"),
+        Column("held off"),
+    )
+    still = () if s.still is None or s.still.on_plan is None else (s.still.on_plan,)
+    rows = tuple(
+        (
+            SEASON_WORDS[h.season],
+            h.leg_A[0],
+            h.leg_A[1] if s.hangs_on.legs == 2 else None,
+            h.leg_required_A,
+            VERDICTS_OF_HOURS[h.verdict],
+            ", ".join(h.locked_out),
+        )
+        for h in (*s.on_plan, *still)
+    )
+    whose = f"On {s.hangs_on.title}" + (", the supply of the plan" if _other(s) else "")
+    yield Table(
+        "hours", f"{whose} ({s.hangs_on.rating_A:.0f} A a leg, of it {0.8 * s.hangs_on.rating_A:.0f} A on and on)", heads, rows
+    )
+
+
+def _warnings(r: HouseSupply) -> Iterator[Said]:
+    s = r.supply
+    said = [word.partition(": ") for word in s.advice]
+    for what in dict.fromkeys(rest for _, _, rest in said):
+        yield f"{' and '.join(season for season, _, rest in said if rest == what)}: {what}"
+    if s.still is not None and s.still.hour.verdict == "fail":
+        yield f"in the cold in which the heat pump stops, a heater carrying the house does not pass on {s.cord.name}"
+    if not s.drop.enough:
+        yield _left(s.drop)
+    if s.generator is not None and not s.generator.passes:
+        yield f"the generator {generator_words(s.generator)}"
+    if r.year is not None:
+        yield from held_warnings(r.year)
+    for room in r.charge.rooms:
+        if "fail" in (room.area_rule, room.area_rule_if_older, room.concentration):
+            yield worded(
+                "{} in {}: {}", r.charge.refrigerant, room.room, room.advice or "its charge is above a limit for this room"
+            )
+
+
+def _beside(r: HouseSupply) -> Iterator[Said]:
+    s = r.supply
+    yield f"{s.cord.title}: {s.capacity_VA:,.0f} VA, {s.cord.rating_A:.0f} A a leg, of it {s.continuous_limit_A:.0f} A continuous"
+    yield f"beside it, {r.method.smallest_words}"
+    if s.still is not None:
+        carried = VERDICTS_OF_HOURS[s.still.hour.verdict]
+        yield worded(
+            "about {:.0f} hours of a typical year are colder than {}, where the heat pump stops; in the coldest, at {}, a heater "
+            "of {} carries the house: {:.1f} A on the fuller leg; {} on this cord, smallest supply for it {}",
+            s.still.hours,
+            Q(s.still.stops_below_C, T),
+            Q(s.still.outdoor_C, T),
+            Q(s.still.heater_W, WATTS),
+            s.still.hour.leg_A[0],
+            carried,
+            s.still.smallest_cord or NONE_LISTED,
+        )
+    yield from s.remarks
+
+
+def _hours(s: SupplyAnswer) -> Iterator[Chapter | None]:
+    """Every load of every hour; where the plan hangs on another supply, also why the house's own does not do."""
+    own = (s.cold, s.hot, *((s.still.hour,) if s.still else ()))
+    if _other(s):
+        yield chapter(f"On the house's own {s.cord.name}", *bullets([_hour_words(h) for h in own]), more=True)
+    still = (s.still.on_plan,) if s.still and s.still.on_plan else ()
+    for h in (*s.on_plan, *still):
+        legs = f"legs {h.leg_A[0]:.1f} A and {h.leg_A[1]:.1f} A, if the electrician balances them" if h.leg_A[1] > 0 else None
+        off = f"held off by lock-outs: {', '.join(h.locked_out)}" if h.locked_out else None
+        season = SEASON_WORDS[h.season]
+        yield chapter(season[0].upper() + season[1:], f"{h.verdict.upper()} - {h.reason}", _loads(h), legs, off, more=True)
+
+
+def _hour_words(h: HourCheck) -> str:
+    return f"{SEASON_WORDS[h.season]}: {h.verdict.upper()} - {h.reason}"
+
+
+def _loads(h: HourCheck) -> Table:
+    heads = (Column("load"), Column("draws", WATTS), Column("amperes", AMPERES), Column("on"), Column("runs on and on"))
+    rows = tuple((x.name, x.watts, x.amperes, "120/240 V" if x.legs == 2 else "120 V", x.continuous) for x in h.loads)
+    return Table(h.season, "", heads, rows)
+
+
+def _in_doubt(s: SupplyAnswer) -> Chapter | None:
+    if not s.in_doubt:
+        return None
+    heads = (
+        Column("usual watts (none in the house file)"),
+        Column("used", WATTS),
+        Column("least", WATTS),
+        Column("most", WATTS),
+        Column("moves a leg by", AMPERES),
+        Column("up to", AMPERES),
+        Column("at the low end"),
+        Column("at the high end"),
+    )
+    rows = tuple(
+        (
+            d.name,
+            d.watts,
+            d.low_W,
+            d.high_W,
+            d.low_A,
+            d.high_A,
+            VERDICTS_OF_HOURS[d.verdict_low],
+            VERDICTS_OF_HOURS[d.verdict_high],
+        )
+        for d in s.in_doubt
+    )
+    notes = bullets([f"{d.name}: {d.source} [{d.mark}]" for d in s.in_doubt], Note)
+    return chapter("How sure these watts are", Table("doubt", "one at a time", heads, rows), *notes, more=True)
+
+
+def _through_the_year(s: SupplyAnswer) -> Chapter | None:
+    share = s.hourly
+    if share is None:
+        return None
+    first = f", first on {share.first_above_80}" if share.hours_above_80 else ""
+    words = (
+        f"{share.hours_above_80} hour(s) above 80 % of {s.hangs_on.name}{first}; highest {share.highest_A:.1f} A "
+        f"({share.highest_share:.0%}) on {share.highest_when}; means of an hour"
+    )
+    return chapter("Through the year", words, more=True)
+
+
+def _on_demand(s: SupplyAnswer) -> Chapter | None:
+    if not s.on_demand:
+        return None
+    heads = (
+        Column("switched on"),
+        Column("draws", AMPERES),
+        Column("at the design cold"),
+        Column("at the largest cooling load"),
+        Column("with nothing paused, on"),
+    )
+    rows = tuple(
+        (x.name, x.amperes, _may(x, x.cold, x.pause_cold), _may(x, x.hot, x.pause_hot), x.swap or NONE_LISTED)
+        for x in s.on_demand
+    )
+    return chapter("May this run as well?", Table("may", f"Beside those hours, on {s.hangs_on.name}", heads, rows), more=True)
+
+
+def _may(x: OnDemand, verdict: str, pause: tuple[str, ...] | None) -> str:
+    if pause is None:
+        return "no"
+    return f"with {' and '.join(pause)} off" if pause else VERDICTS[verdict]
+
+
+def _circuits(lines: tuple[CircuitLine, ...]) -> Chapter | None:
+    texts = list(dict.fromkeys(line.source for line in lines))
+    heads = (
+        Column("circuit"),
+        Column("volts", "voltage"),
+        Column("breaker", AMPERES, decimals=0),
+        Column("wire"),
+        Column("draws", AMPERES),
+        Column("legs", decimals=0),
+        Column("own"),
+        Column("3 h"),
+        Column("step"),
+        Column("text"),
+        Column("loads"),
+    )
+    rows = tuple(
+        (
+            line.name,
+            line.volts,
+            line.breaker_A,
+            f"{line.gauge_awg or '?'} AWG",
+            line.load_A,
+            line.legs,
+            "own" if line.dedicated else "shared",
+            line.continuous,
+            f"({', '.join(line.step)})",
+            f"[{texts.index(line.source) + 1}]",
+            ", ".join(line.loads) or "receptacles",
+        )
+        for line in lines
+    )
+    notes = dict.fromkeys(f"{line.name}: {line.note}" for line in lines if line.note != "own circuit")
+    return chapter(
+        "Circuits",
+        Table("circuits", "step: where the load method counts it; text: what it comes from", heads, rows),
+        *bullets([*notes]),
+        *bullets([f"[{k}] {text}" for k, text in enumerate(texts, 1)], Note),
+        Sentence(f"{ELECTRICIAN[0].upper()}{ELECTRICIAN[1:]}."),
+        more=True,
+    )
+
+
+def _circuit_sources(lines: tuple[CircuitLine, ...]) -> Table:
+    heads = (Column("circuit"), Column("note"), Column("text"))
+    return Table("circuit texts", "", heads, tuple((line.name, line.note, line.source) for line in lines))
+
+
+def _drop(d: CordDrop) -> Chapter | None:
+    words = worded(
+        "{:.1f} V ({:.1%}) at {:.1f} A over {} of {} AWG at {} on {}: {}",
+        d.volts,
+        d.share,
+        d.amperes,
+        Q(d.length_m, "length"),
+        d.gauge_awg,
+        Q(d.conductor_C, T),
+        d.cord,
+        d.remark,
+    )
+    return chapter("Cord drop", words, _left(d), more=True)
+
+
+def _left(d: CordDrop) -> Said:
+    return (
+        f"left for the heat pump {d.left_at_unit_V:.1f} V then, {d.left_at_full_draw_V:.1f} V at the full rating of {d.cord}: "
+        f"{'enough for' if d.enough else 'BELOW'} its least of {d.least_V:.1f} V ({d.least_from}; its manual decides)"
+    )
+
+
+def _method(m: LoadMethod) -> Chapter | None:
+    words = (
+        f"{m.connected_VA:,.0f} VA of lighting and small appliances connected, {m.demand_VA:,.0f} VA demand; "
+        f"legs {m.leg_A:.1f} A and {m.other_leg_A:.1f} A"
+    )
+    heads = (Column("step"), Column("load"), Column("amperes", AMPERES), Column("on"))
+    rows = tuple((f"({x.step})", x.name, x.amperes, "both legs" if x.legs == 2 else "one leg") for x in m.loads)
+    return chapter("By the load method", words, Table("method", "", heads, rows), Note(m.method), more=True)
+
+
+def _charge(screen: ChargeScreen) -> Chapter | None:
+    limit: Said = "not flammable"
+    if screen.m1_kg is not None:
+        limit = worded("no area rule up to {}", Q(screen.m1_kg, "mass", 2))
+    head = worded("{} ({}), {} at most; {}", screen.refrigerant, screen.safety_class, Q(screen.charge_kg, "mass", 2), limit)
+    heads = (
+        Column("room"),
+        Column("floor", "area"),
+        Column("volume", "volume"),
+        Column("head mounted at", "length"),
+        Column("needs", "area"),
+        Column("area rule"),
+        Column("older 4 x LFL"),
+        Column("most by RCL", "mass", decimals=2),
+        Column("RCL"),
+    )
+    return chapter(
+        "Refrigerant",
+        head,
+        Table("rooms", "", heads, tuple(_room(room) for room in screen.rooms)),
+        *bullets([room.advice for room in screen.rooms if room.advice]),
+        *bullets(screen.cautions, Caution),
+        Note(f"source: {screen.source}"),
+        more=True,
+    )
+
+
+def _room(x: RoomCharge) -> tuple[Any, ...]:
+    needs = None if x.area_rule_if_older in ("no area rule", NO_HEAD) else x.area_rule_m2
+    older = x.area_rule_if_older
+    return (x.room, x.area_m2, x.volume_m3, x.height_m, needs, x.area_rule, older, x.concentration_kg, x.concentration)
