@@ -5,9 +5,10 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from heatcalc.judge.sizing import SizeResult
     from heatcalc.report.report import Report
 
 DEMO_PLACE = "Burlington, VT"
@@ -33,7 +34,7 @@ def add_place(parser: ArgumentParser, hours: bool = True) -> None:
         "--place",
         action="append",
         help='"City, ST", ZIP, "County, ST", "lat,lon" or a station number; a season after a semicolon, "Duluth, MN; May-Oct"; '
-        "may be repeated for a house that moves where the command asks of several",
+        "may be repeated for a house that moves",
     )
     if hours:
         add_weather(parser)
@@ -71,6 +72,41 @@ def tell(arguments: Namespace, *reports: Report, files: Mapping[str, str | bytes
     if written:
         print("\nwrote " + ", ".join(written))
     return 0
+
+
+def tell_each(arguments: Namespace, sized: SizeResult, reports: Sequence[Report]) -> int:
+    """Tell a report a place; of a house that moves the plan for all of them first."""
+    from heatcalc.report.about_size import about_moving
+
+    return tell(arguments, *([about_moving(sized)] if len(reports) > 1 else []), *reports)
+
+
+def show_each(
+    arguments: Namespace, sized: SizeResult | None, shown: Sequence[tuple[str, Any]], files: Sequence[Mapping[str, Any]] = ()
+) -> int:
+    """The same for answers that write their own text: words and record of each place; `files` to write, a mapping a place."""
+    from heatcalc.files import write_together
+    from heatcalc.render.as_json import json_text
+    from heatcalc.render.as_text import as_text
+    from heatcalc.report.about_size import about_moving
+
+    first = [about_moving(sized)] if sized is not None and len(shown) > 1 else []
+    made = {numbered(name, n, len(files)): content for n, some in enumerate(files, 1) for name, content in some.items()}
+    written = [str(path) for path in write_together(arguments.out, made)] if made else []
+    if arguments.json:
+        records = [*(r.values for r in first), *(record for _, record in shown)]
+        print(json_text(records[0] if len(records) == 1 else records), end="")
+        return 0
+    print("\n\n".join([*(as_text(r, arguments.units, True) for r in first), *(text for text, _ in shown)]))
+    if written:
+        print("\nwrote " + ", ".join(written))
+    return 0
+
+
+def numbered(name: str, n: int, of: int) -> str:
+    """A file's name for one of several places: "year.json", "year-2.json"."""
+    path = Path(name)
+    return name if of == 1 else str(path.with_name(f"{path.stem}-{n}{path.suffix}"))
 
 
 def _written(arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes]) -> list[str]:
@@ -154,10 +190,15 @@ def hours_file(arguments: Namespace, queries: list[str]):
 def write_figures(folder: str, figures, files: dict[str, str]) -> list[str]:
     """Figures as PNG and other files into a folder; everything is made before the first is written."""
     from heatcalc.files import write_together
+
+    return [str(path) for path in write_together(folder, figure_files(figures) | files)]
+
+
+def figure_files(figures) -> dict[str, str | bytes]:
+    """Figures as PNG by file name."""
     from heatcalc.report.drawing import picture
 
-    made: dict[str, str | bytes] = {f"{figure.name}.png": picture(figure.draw, "png") for figure in figures}
-    return [str(path) for path in write_together(folder, made | files)]
+    return {f"{figure.name}.png": picture(figure.draw, "png") for figure in figures}
 
 
 def add_case(parser: ArgumentParser) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, place_of
+from heatcalc.commands.common import add_house, add_output, add_place, figure_files, places_of, show_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -24,32 +24,29 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.study.enough import cheapest_for
-    from heatcalc.answers.study.packages import compare_packages, package_list
+    from heatcalc.answers.study.packages import compare_in_places, package_list
     from heatcalc.errors import InputError
-    from heatcalc.render.as_json import json_text as as_json
     from heatcalc.show.compare_text import compare_record, compare_text
 
     if arguments.packages and arguments.package:
         raise InputError("--package", arguments.package, "and --packages both say which", "say it once")
-    place = place_of(arguments)
+    places = places_of(arguments)
     wanted = package_list(arguments.house, arguments.packages or arguments.package)
-    found = compare_packages(arguments.house, place, wanted, arguments.unit, arguments.changes)
+    found = compare_in_places(arguments.house, places, wanted, arguments.unit, arguments.changes)
     enough = (
         None
         if arguments.enough_for is None
-        else cheapest_for(arguments.house, place, arguments.enough_for, arguments.package, arguments.changes)
+        else cheapest_for(arguments.house, places, arguments.enough_for, arguments.package, arguments.changes)
     )
-    record = as_json(compare_record(found, enough))
-    written: list[str] = []
-    if arguments.out:
-        from heatcalc.commands.common import write_figures
-        from heatcalc.show.compare_figures import compare_figures
+    shown = [(compare_text(c, enough, arguments.units), compare_record(c, enough)) for c in found]
+    return show_each(arguments, found[0].packages[0].sized, shown, [_files(c, enough, arguments) for c in found])
 
-        written = write_figures(arguments.out, compare_figures(found, arguments.units), {"compare.json": record})
-    if arguments.json:
-        print(record, end="")
-        return 0
-    print(compare_text(found, enough, arguments.units))
-    if written:
-        print("\nwrote " + ", ".join(written))
-    return 0
+
+def _files(found, enough, arguments: Namespace) -> dict[str, str | bytes]:
+    if not arguments.out:
+        return {}
+    from heatcalc.render.as_json import json_text as as_json
+    from heatcalc.show.compare_figures import compare_figures
+    from heatcalc.show.compare_text import compare_record
+
+    return figure_files(compare_figures(found, arguments.units)) | {"compare.json": as_json(compare_record(found, enough))}

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of, tell
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -30,10 +30,10 @@ def run(arguments: Namespace) -> int:
     from heatcalc.report.about_explain import about_explain
 
     house, folder = house_of(arguments)
-    result = size_house(house, place_of(arguments), folder=folder)
+    result = size_house(house, places_of(arguments), folder=folder)
     if arguments.names:
         from heatcalc.show.words import columns
 
         print("\n".join(columns(list(result_names(result).items()), indent=0)))
         return 0
-    return tell(arguments, about_explain(explain(result, arguments.result, folder)))
+    return tell_each(arguments, result, [about_explain(explain(r, arguments.result, folder)) for r in result.each])

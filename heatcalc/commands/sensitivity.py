@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of, write_figures
+from heatcalc.commands.common import add_house, add_output, add_place, figure_files, house_of, places_of, show_each
 
 LEAST_YEARS = 300
 
@@ -30,35 +30,43 @@ def run(arguments: Namespace) -> int:
     from tqdm import tqdm
 
     from heatcalc.answers.study.what_matters import what_matters
-    from heatcalc.render.as_json import json_text as as_json
     from heatcalc.show.sensitivity_text import sensitivity_record, sensitivity_text
 
     _check(arguments)
-    (house, folder), place = house_of(arguments), place_of(arguments)
+    (house, folder), places = house_of(arguments), places_of(arguments)
     with tqdm(desc="cases and years", unit="case", disable=None) as bar:
-        found = what_matters(
-            house,
-            place,
-            arguments.unit,
-            folder,
-            arguments.draws,
-            arguments.seed,
-            arguments.base,
-            arguments.years,
-            bar.update,
-            arguments.workers,
-            bar.reset,
-        )
-    turned, more = _limits(found, folder, arguments) if arguments.limits else (None, "")
-    record, written = as_json(sensitivity_record(found) | {"turned_round": turned}), []
-    if arguments.out:
-        from heatcalc.show.sensitivity_figures import sensitivity_figures
+        studies = [
+            what_matters(
+                house,
+                places,
+                arguments.unit,
+                folder,
+                arguments.draws,
+                arguments.seed,
+                arguments.base,
+                arguments.years,
+                bar.update,
+                arguments.workers,
+                bar.reset,
+                k,
+            )
+            for k in range(len(places))
+        ]
+    shown = []
+    for found in studies:
+        turned, more = _limits(found, folder, arguments) if arguments.limits else (None, "")
+        shown.append((sensitivity_text(found, arguments.units) + more, sensitivity_record(found) | {"turned_round": turned}))
+    files = [_files(found, record, arguments) for found, (_, record) in zip(studies, shown, strict=True)]
+    return show_each(arguments, studies[0].one_at_a_time.sized, shown, files)
 
-        written = write_figures(arguments.out, sensitivity_figures(found, arguments.units), {"sensitivity.json": record})
-    print(record if arguments.json else sensitivity_text(found, arguments.units) + more, end="" if arguments.json else "\n")
-    if written and not arguments.json:
-        print("\nwrote " + ", ".join(written))
-    return 0
+
+def _files(found, record, arguments: Namespace) -> dict[str, str | bytes]:
+    if not arguments.out:
+        return {}
+    from heatcalc.render.as_json import json_text as as_json
+    from heatcalc.show.sensitivity_figures import sensitivity_figures
+
+    return figure_files(sensitivity_figures(found, arguments.units)) | {"sensitivity.json": as_json(record)}
 
 
 def _limits(found, folder, arguments: Namespace):

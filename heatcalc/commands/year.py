@@ -8,8 +8,9 @@ heatcalc year plover-26g --place "Ely, MN" --unit unlimited --weather logger.csv
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from pathlib import Path
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, numbered, places_of, show_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -23,39 +24,35 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.year.year_answer import year_answer
+    from heatcalc.answers.year.year_answer import year_answers
+    from heatcalc.show.year_text import year_record, year_text
 
     house, folder = house_of(arguments)
-    answer = year_answer(house, place_of(arguments), arguments.unit, folder)
-    written = _files(answer, arguments)
-    if arguments.json:
-        from heatcalc.render.as_json import json_text as as_json
-        from heatcalc.show.year_text import year_record
-
-        print(as_json(year_record(answer)), end="")
-        return 0
-    from heatcalc.show.year_text import year_text
-
-    print(year_text(answer, arguments.units))
-    if written:
-        print("\nwrote " + ", ".join(written))
-    return 0
+    answers = year_answers(house, places_of(arguments), arguments.unit, folder)
+    files = [_files(answer, arguments) for answer in answers]
+    _write_hours(answers, arguments)
+    return show_each(arguments, answers[0].sized, [(year_text(a, arguments.units), year_record(a)) for a in answers], files)
 
 
-def _files(answer, arguments: Namespace) -> list[str]:
-    """Everything is made before the first file is written."""
-    from heatcalc.files import write_together, write_whole
+def _files(answer, arguments: Namespace) -> dict[str, str | bytes]:
+    if not arguments.out:
+        return {}
+    from heatcalc.render.as_json import json_text as as_json
+    from heatcalc.show.year_figures import year_pictures
+    from heatcalc.show.year_text import year_record
 
-    hourly, made = None, {}
-    if arguments.hourly:
-        from heatcalc.show.year_text import hourly_csv
+    return year_pictures(answer, arguments.units) | {"year.json": as_json(year_record(answer))}
 
-        hourly = hourly_csv(answer)
-    if arguments.out:
-        from heatcalc.render.as_json import json_text as as_json
-        from heatcalc.show.year_figures import year_pictures
-        from heatcalc.show.year_text import year_record
 
-        made = year_pictures(answer, arguments.units) | {"year.json": as_json(year_record(answer))}
-    first = [] if hourly is None else [write_whole(arguments.hourly, hourly)]
-    return [str(path) for path in (*first, *(write_together(arguments.out, made) if made else ()))]
+def _write_hours(answers, arguments: Namespace) -> None:
+    """Every hour of each place, a file a place."""
+    if not arguments.hourly:
+        return
+    from heatcalc.files import write_together
+    from heatcalc.show.year_text import hourly_csv
+
+    path = Path(arguments.hourly)
+    made = {numbered(path.name, n, len(answers)): hourly_csv(a) for n, a in enumerate(answers, 1)}
+    written = write_together(path.parent, made)
+    if not arguments.json:
+        print("wrote " + ", ".join(map(str, written)) + "\n")

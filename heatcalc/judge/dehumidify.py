@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from heatcalc.inputs.place.place_record import EVERY_MONTH
 from heatcalc.model.house_model import HouseModel
-from heatcalc.model.year_drivers import WeatherYear
+from heatcalc.model.year_drivers import WeatherYear, in_months
 from heatcalc.model.year_sums import WayYear
 from heatcalc.physics.air import moist_air
 
@@ -57,10 +58,13 @@ class Damp:
         return np.minimum(self.remove_kg_h / self.litres_per_kWh * 1000.0, self.watts)
 
 
-def damp_of(model: HouseModel, brings: WeatherYear, way: WayYear) -> Damp:
-    """By the balance of water in the room: to hold 60 % takes what the air exchange carries at the humidity reached."""
+def damp_of(model: HouseModel, brings: WeatherYear, way: WayYear, months: tuple[int, ...] = EVERY_MONTH) -> Damp:
+    """By the balance of water in the room: to hold 60 % takes what the air exchange carries at the humidity reached.
+
+    months : those in which the house stands there
+    """
     line, pressure = way.series, moist_air.pressure_at_altitude(model.elevation_m)
-    indoor, relative, warm = line["indoor_C"], line["indoor_relative"], brings.outdoor_C > WARM_HALF_C
+    indoor, relative, warm = line["indoor_C"], line["indoor_relative"], (brings.outdoor_C > WARM_HALF_C) & in_months(months)
     held = moist_air.humidity_ratio_from_relative(indoor, LIMIT, pressure)
     reached = moist_air.humidity_ratio_from_relative(indoor, relative, pressure)
     flow = np.asarray(model.air.moisture(indoor - brings.outdoor_C, brings.wind_m_s))

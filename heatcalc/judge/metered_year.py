@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.place.place_record import EVERY_MONTH
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff, state_average
 from heatcalc.inputs.unit.unit_file import Unit
@@ -29,12 +30,13 @@ DAYS_OF_MONTH = np.bincount(MONTH_OF_HOUR[::24], minlength=12)
 
 @dataclass(frozen=True, eq=False)
 class RunYear:
-    """Everything a year needs besides the house: unit, backup heat, weather, corrected units kept."""
+    """Everything a year needs besides the house: unit, backup heat, weather, corrected units kept; the months it stands there."""
 
     unit: Unit
     backup_W: float
     brings: WeatherYear
     rooms: RoomUnits
+    months: tuple[int, ...] = EVERY_MONTH
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,7 +126,7 @@ def walk(model: HouseModel, asked: RunYear) -> Load:
     year = run_year(model, asked.brings, asked.unit, asked.backup_W, rooms=asked.rooms)
     split = [_uses(way, ventilation_fan_W(model, way.series["outdoor_C"])) for way in year.ways]
     uses = {use: np.mean([s[use] for s in split], axis=0) for use in split[0]}
-    damp = damp_of(model, asked.brings, year.middle)
+    damp = damp_of(model, asked.brings, year.middle, asked.months)
     dry = damp.hourly_W if damp.asks else np.zeros(len(asked.brings.outdoor_C))
     return Load(year, uses | {"dehumidifier": dry}, year.middle.series["rest_W"], damp)
 

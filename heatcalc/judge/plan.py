@@ -113,6 +113,27 @@ def on_panel(judged: Judged, house: House) -> Judged:
     return replace(judged, house=house, outcomes=tuple(again.get(o.code, o) for o in judged.outcomes))
 
 
+def of_one_house(judged: Judged) -> Judged:
+    """The unit in a house that moves among the places: one heater and one supply, the largest that any of them asks for, and the
+    worst verdict."""
+    if len(judged.heater_W) == 1:
+        return judged
+    asked = judged.outcome("supply")
+    at, every = int(np.argmax(asked.quantities["needed_A"])), np.ones_like(judged.heater_W)
+    worst_case = {k: np.full(len(every), asked.quantities[k][at]) for k in ("needed_A", "set_by")}
+    smallest = np.full(len(every), largest_supply(asked.quantities["smallest"]) or "")
+    supply = replace(
+        asked, ok=np.full(len(every), asked.ok.all()), quantities=asked.quantities | worst_case | {"smallest": smallest}
+    )
+    return replace(
+        judged,
+        outcomes=tuple(supply if o.code == supply.code else o for o in judged.outcomes),
+        verdict=np.full(len(every), max(judged.verdict, key=WORDS.index)),
+        heater_W=every * judged.heater_W.max(),
+        beside_W=every * judged.beside_W.max(),
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class RuleSaid:
     """What a rule said of the plan, at its worst place."""
@@ -207,8 +228,8 @@ def plan_of(
         unit=judged.unit.name,
         verdict=str(max(judged.verdict, key=WORDS.index)),
         sure=f.asked.sure,
-        chance=float(judged.chance.min()),
-        chance_with_household=float(np.round(f.chance(judged.heater_W, judged.whole, f.loads.night_gains_W), 4).min()),
+        chance=float(of_one_house(judged).chance.min()),
+        chance_with_household=float(np.round(f.chance(heater, judged.whole, f.loads.night_gains_W), 4).min()),
         held_C=_warmest(held[0]),
         held_paper_C=_warmest(held[1]),
         heater_W=heater,

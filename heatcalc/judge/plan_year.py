@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -15,6 +15,7 @@ from heatcalc.judge.cases import Case
 from heatcalc.judge.dehumidify import Damp
 from heatcalc.judge.metered_year import Load, Money, RunYear, money_of, tariff_of, walk
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.year_drivers import in_months
 from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, WeatherYear, weather_year
 
@@ -41,6 +42,7 @@ class PlanYear:
     money: Money
     mild: Mild
     short_h: float
+    every: tuple[PlanYear, ...] = ()  # of a house that moves: the years of all its places, this one among them
 
     @property
     def damp(self) -> Damp:
@@ -49,13 +51,13 @@ class PlanYear:
 
     @property
     def dehumidifier_W(self) -> float:
-        """Watts of the dehumidifier the summer asks for; 0 where it asks for none."""
-        return float(self.damp.watts) if self.damp.asks else 0.0
+        """Watts of the dehumidifier the dampest of the summers asks for; 0 where none asks."""
+        return max((float(y.damp.watts) for y in self.every or (self,) if y.damp.asks), default=0.0)
 
     @property
     def dehumidifier_pints_day(self) -> float:
         """Its rating; 0 where none is asked for."""
-        return self.damp.pints_day if self.damp.asks else 0.0
+        return max((y.damp.pints_day for y in self.every or (self,) if y.damp.asks), default=0.0)
 
     @property
     def year_kWh(self) -> float:
@@ -75,21 +77,25 @@ def brings_of(place: Place) -> WeatherYear:
 
 
 def plan_year(case: Case, unit: Unit, heater_W: float) -> PlanYear | None:
-    """The year of a unit and a heater; of several places the one that asks most of the meter.  None where no year is known."""
+    """The year of a unit and a heater; of several places the one that asks most of the meter, with all of them beside it.
+
+    None where no year is known.
+    """
     found = []
     for designer, place in zip(case.designers, case.sites_places, strict=True):
         try:
             brings = brings_of(place)
         except NoAnswer:
             return None
-        found.append(_one(designer.model, place, RunYear(unit, heater_W, brings, ROOMS)))
-    return max(found, key=lambda y: y.year_kWh)
+        found.append(_one(designer.model, place, RunYear(unit, heater_W, brings, ROOMS, place.months)))
+    worst = max(found, key=lambda y: y.year_kWh)
+    return replace(worst, every=tuple(found), short_h=max(y.short_h for y in found))
 
 
 def _one(model: HouseModel, place: Place, asked: RunYear) -> PlanYear:
     load = walk(model, asked)
     money = money_of(load, *tariff_of(model.house, place.state))
-    return PlanYear(asked, load, money, _mild(load.year.middle), _short_h(model, load))
+    return PlanYear(asked, load, money, _mild(load.year.middle), _short_h(model, load, place.months))
 
 
 def _mild(way: WayYear) -> Mild:
@@ -102,8 +108,8 @@ def _mild(way: WayYear) -> Mild:
     )
 
 
-def _short_h(model: HouseModel, load: Load) -> float:
-    """Hours of the typical year more than 2 K below the set point in force, the worst of the ways the house may stand."""
+def _short_h(model: HouseModel, load: Load, months: tuple[int, ...]) -> float:
+    """Hours more than 2 K below the set point in force, of the months it stands there, the worst of the ways it may stand."""
     points = model.house.set_points
     least = min(points.heating, points.heating if points.night_heating is None else points.night_heating)
-    return float(max((way.series["indoor_C"] < least - SHORT_K).sum() for way in load.year.ways))
+    return float(max((in_months(months) & (way.series["indoor_C"] < least - SHORT_K)).sum() for way in load.year.ways))

@@ -20,8 +20,8 @@ from heatcalc.judge.cases import Case, candidates_of
 from heatcalc.judge.choice import Candidate, Task, task_of
 from heatcalc.judge.facts import Asked
 from heatcalc.judge.one_head import one_head_warnings, places_told
-from heatcalc.judge.plan import Plan, order_key
-from heatcalc.judge.plan_year import SHORT_K
+from heatcalc.judge.plan import Judged, Plan, of_one_house, order_key
+from heatcalc.judge.plan_year import SHORT_K, PlanYear
 from heatcalc.judge.sense import sense_warnings
 from heatcalc.judge.three_plans import ThreePlans, judged_units, three_plans
 from heatcalc.model.designer import Designer
@@ -93,6 +93,20 @@ class SizeResult:
         return self.case.sites_places
 
     @cached_property
+    def each(self) -> tuple[SizeResult, ...]:
+        """The same plan as each of its places has it: that place's loads, year and warnings."""
+        if len(self.places) == 1:
+            return (self,)
+        judged = [c.judged for c in self.candidates]
+        return tuple(_seen_at(k, self.planned, judged, (p,)) for k, p in enumerate(self.places))
+
+    @property
+    def year(self) -> PlanYear | None:
+        """The walked year of the plan in this place; None where none is known or none was walked."""
+        found = self.plan.year
+        return found and found.every[self.recommended.at]
+
+    @cached_property
     def load_per_floor_W_m2(self) -> float:
         """Heating load over floor area without the loft, the trade's ratio."""
         return self.heating.load_W / self.designer.model.floor_area_m2
@@ -135,33 +149,34 @@ def size_case(case: Case, walk: bool = True, sure: float = SURE) -> SizeResult:
     if named is not None and named not in case.shelf:
         raise InputError("unit", named, "is not among the candidates", nearest(named, list(case.shelf)))
     planned = three_plans(case, judged, named, walk)
+    judged = [of_one_house(j) for j in sorted(judged, key=order_key)]
+    return _seen_at(int(np.argmax(case.loads.heating_W)), planned, judged)
+
+
+def _seen_at(at: int, planned: ThreePlans, judged: Sequence[Judged], places: Sequence[Place] = ()) -> SizeResult:
+    """The sizing as one of its places has it; `places` are those whose warnings it carries, none named for all."""
     case, plan = planned.case, planned.first
-    at = int(np.argmax(case.loads.heating_W))
     designer = case.designers[at]
-    task = task_of(designer)
-    order = [j.unit.name for j in sorted(judged, key=order_key)]
-    dries = {plan.unit: plan.dehumidifier_W or 0.0}
-    found = (Candidate(j, task, at, dries.get(j.unit.name, 0.0)) for j in judged)
-    candidates = tuple(sorted(found, key=lambda c: order.index(c.name)))
+    task, dries = task_of(designer), plan.dehumidifier_W or 0.0
     assert plan.judged is not None
-    chosen = Candidate(plan.judged, task, at, plan.dehumidifier_W or 0.0)  # on the panel of the plan, lock-outs and all
+    chosen = Candidate(of_one_house(plan.judged), task, at, dries)  # on the panel of the plan, lock-outs and all
     return SizeResult(
         case=case,
         designer=designer,
         task=task,
         heating=designer.heating(),
         heating_996=designer.heating(designer.conditions.heating_996_C),
-        candidates=candidates,
+        candidates=tuple(Candidate(j, task, at, dries if j.unit.name == plan.unit else 0.0) for j in judged),
         recommended=chosen,
         planned=planned,
         assumptions=assumptions_of(designer),
-        warnings=tuple(_warnings(case, designer, chosen, plan)),
+        warnings=tuple(_warnings(places or case.sites_places, designer, chosen, plan)),
     )
 
 
-def _warnings(case: Case, designer: Designer, chosen: Candidate, plan: Plan) -> Iterator[Said]:
-    for place in case.sites_places:
-        yield from place.warnings
+def _warnings(places: Sequence[Place], designer: Designer, chosen: Candidate, plan: Plan) -> Iterator[Said]:
+    for place in places:
+        yield from place.warnings if len(places) == 1 else (worded("{}: {}", place.name, words) for words in place.warnings)
     yield from sense_warnings(designer, chosen.name, chosen.balance_point_C)
     if plan.dehumidifier_W:
         dry = next(r for r in plan.rules if r.code == "dry").quantities
@@ -182,7 +197,7 @@ def _warnings(case: Case, designer: Designer, chosen: Candidate, plan: Plan) -> 
             drop.least_V,
             drop.least_from,
         )
-    hours = max(p.hours_below(chosen.unit.lowest_heating_C) for p in case.sites_places)
+    hours = max(p.hours_below(chosen.unit.lowest_heating_C) for p in places)
     if hours >= 0.5:
         yield worded(
             "a typical year has about {:.0f} hours colder than {}, in which {} stands still: the second heater of the plan then "

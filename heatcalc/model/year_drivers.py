@@ -7,6 +7,7 @@ every surface (roof and floor films swap with the season, which moves the year b
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -177,6 +178,11 @@ def dry_drive(home: YearHouse, brings: WeatherYear, sun: dict[str, np.ndarray]) 
         },
     )
     return with_heat(home.model, brings, Drive(inputs, MONTH_OF_HOUR, heat_set, cool_set))
+
+
+def in_months(months: Sequence[int]) -> np.ndarray:
+    """Which hours of the year lie in some months, 1 to 12."""
+    return np.isin(MONTH_OF_HOUR + 1, months)
 
 
 def daily(hours: np.ndarray) -> np.ndarray:

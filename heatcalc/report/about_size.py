@@ -68,10 +68,25 @@ def about_size(r: SizeResult) -> Report:
     )
 
 
+def about_moving(r: SizeResult) -> Report:
+    """Of a house that moves: the first plan, which is for all its places, and what each of them asks."""
+    return Report(
+        question="plan",
+        title=f"{_named(r)}, in {len(r.places)} places",
+        decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
+        chapters=chapters(chapter("Plan", Table("plans", "", PLANS, (_plan(r.plan),))), _places(r)),
+        values={"places": [p.name for p in r.places], "plan": r.plan.record()},
+    )
+
+
 def _title(r: SizeResult) -> str:
+    return f"{_named(r)}, in {r.place.name}"
+
+
+def _named(r: SizeResult) -> str:
     package = f", package {r.house.package}" if r.house.package else ""
     note = f" ({r.house.note})" if r.house.note else ""
-    return f"{r.house.name}{note}{package}, in {r.place.name}"
+    return f"{r.house.name}{note}{package}"
 
 
 def _where(r: SizeResult) -> Said:
@@ -169,7 +184,8 @@ def _places(r: SizeResult) -> Chapter | None:
     """Of a house that moves: what each place asks, and what the plan's unit does there."""
     if len(r.places) == 1:
         return None
-    judged, loads = r.recommended.judged, r.case.loads
+    judged, loads = r.plan.judged, r.case.loads
+    assert judged is not None
     heads = (
         Column("place"),
         Column("design cold", T),
@@ -185,8 +201,7 @@ def _places(r: SizeResult) -> Chapter | None:
         (p.name, *(float(x[k]) for x in columns), str(judged.verdict[k]), float(heater[k]) or None)
         for k, p in enumerate(r.places)
     )
-    words = worded("The plan is for all of them; loads and figures are those of {}, the coldest task.", r.place.name)
-    return chapter("Places", words, Table("places", "", heads, rows))
+    return chapter("Places", "The plan is for all of them: the worst of each rule.", Table("places", "", heads, rows))
 
 
 def conditions_chapter(r: SizeResult) -> Chapter | None:

@@ -68,9 +68,9 @@ def _chain(r: SizeResult, name: str, folder: Path | None) -> Step:
 
 def annual_electricity(r: SizeResult, folder: Path | None) -> Step:
     """Electricity of a year by use, and the heating need by hand beside it."""
-    from heatcalc.answers.year.year_answer import year_answer
+    from heatcalc.answers.year.year_answer import year_of_plan
 
-    answer = year_answer(r.house, r.place, unit=r.house.unit, folder=folder)
+    answer = year_of_plan(r, folder)
     year, hand = answer.year, answer.hand
     uses = tuple(
         Step(

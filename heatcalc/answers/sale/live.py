@@ -104,7 +104,7 @@ def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     """The sizing as wished, the next smaller unit left out.  Raises InputError and NoAnswer, one line each."""
     place, house = place_named(wishes.place), wished_house(case, wishes)
     size = size_house(house, place, case.units, case.folder, walk=True)
-    year = size.plan.year
+    year = size.year
     return LiveAnswer(size, size.recommended, size.candidates[0], None if year is None else year.load)
 
 

@@ -14,13 +14,12 @@ from heatcalc.answers.study.packages import said_of
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_file import changes_of, house_from, house_path, merged, table_of_tables
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.find_place import Place, at_elevation
+from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.cases import resolved
+from heatcalc.judge.cases import Case, resolved
 from heatcalc.judge.choice import candidate_of
 from heatcalc.judge.sizing import candidates_of
-from heatcalc.model.designer import Designer, designer_of
-from heatcalc.model.house_model import house_model
+from heatcalc.model.designer import Designer
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import capacity
 from heatcalc.wording import Said
@@ -54,18 +53,17 @@ class _Asked:
 
     said: Mapping[str, Any]
     options: Mapping[str, Mapping[str, Any]]
-    place: Place
+    places: tuple[Place, ...]
     unit: Unit
     where: Path
 
-    def designer(self, names: Sequence[str]) -> Designer:
-        """The house with a set of options."""
+    def designers(self, names: Sequence[str]) -> tuple[Designer, ...]:
+        """The house with a set of options, in each place."""
         mapping = dict(self.said)
         for name in names:
             mapping = merged(mapping, changes_of(self.options[name]))
         house: House = house_from(mapping, (), None, self.where.name)
-        site = self.place if house.site.elevation is None else at_elevation(self.place, house.site.elevation)
-        return designer_of(house_model(house, site.elevation_m, self.where.parent), site)
+        return Case(house, self.places, self.where.parent).designers
 
     def price(self, names: Sequence[str]) -> float:
         """US dollars of a set."""
@@ -75,24 +73,29 @@ class _Asked:
         """Heat missing at the design cold."""
         return designer.heating().load_W - self.most_W(designer)
 
+    def worst(self, designers: Sequence[Designer]) -> Designer:
+        """Where most heat is missing."""
+        return max(designers, key=self.short_W)
+
     def most_W(self, designer: Designer) -> float:
         """The unit's most heat at the design cold."""
         here = at_site(self.unit, designer.conditions.elevation_m, designer.model.house.set_points.heating)
         return float(capacity(here.heating, np.array([designer.conditions.heating_C]), "max").value_W[0])
 
-    def carries(self, designer: Designer) -> bool:
-        """The full verdict, cooling included."""
-        return self.short_W(designer) <= 0 and candidate_of(self.unit, designer).carries
+    def carries(self, designers: Sequence[Designer]) -> bool:
+        """The full verdict in every place, cooling included."""
+        return self.short_W(self.worst(designers)) <= 0 and all(candidate_of(self.unit, d).carries for d in designers)
 
     def stops(self) -> bool:
-        """Whether the unit stands still in the place's coldest hour: no option of the house changes that."""
-        return not candidate_of(self.unit, self.designer(())).judged.outcome("runs").ok.all()
+        """Whether the unit stands still in a place's coldest hour: no option of the house changes that."""
+        return not all(candidate_of(self.unit, d).judged.outcome("runs").ok.all() for d in self.designers(()))
 
 
 def cheapest_for(
-    file: str | Path | None, place: Place, unit: str, package: str | None = None, changes: Sequence[str] = ()
+    file: str | Path | None, place: Place | Sequence[Place], unit: str, package: str | None = None, changes: Sequence[str] = ()
 ) -> Enough:
-    """Search the file's [options.NAME] over one of its packages for the cheapest set with which `unit` fits here.
+    """Search the file's [options.NAME] over one of its packages for the cheapest set with which `unit` fits here, or
+    in each of several places.
 
     `options` is None in the answer where not even all together are enough.
     """
@@ -105,9 +108,10 @@ def cheapest_for(
     shelf = candidates_of(house_from(base, (), None, path.name), path.parent)
     if unit not in shelf:
         raise InputError("--enough-for", unit, f"is no unit here; known: {', '.join(shelf)}", nearest(unit, list(shelf)))
-    asked = _Asked(base, options, place, shelf[unit], path)
+    places = (place,) if isinstance(place, Place) else tuple(place)
+    asked = _Asked(base, options, places, shelf[unit], path)
     if asked.stops():
-        return _answer(asked, None, asked.designer(list(options)), 1, STILL)
+        return _answer(asked, None, asked.designers(list(options)), 1, STILL)
     if len(options) <= EXHAUSTIVE_UP_TO:
         return _every_set(asked)
     return _stepwise(asked)
@@ -117,34 +121,35 @@ def _every_set(asked: _Asked) -> Enough:
     names = list(asked.options)
     sets = [s for n in range(len(names) + 1) for s in combinations(names, n)]
     for tried, chosen in enumerate(sorted(sets, key=asked.price), start=1):
-        designer = asked.designer(chosen)
-        if asked.carries(designer):
-            return _answer(asked, chosen, designer, tried, EXHAUSTIVE)
-    return _answer(asked, None, asked.designer(names), len(sets), EXHAUSTIVE)
+        designers = asked.designers(chosen)
+        if asked.carries(designers):
+            return _answer(asked, chosen, designers, tried, EXHAUSTIVE)
+    return _answer(asked, None, asked.designers(names), len(sets), EXHAUSTIVE)
 
 
 def _stepwise(asked: _Asked) -> Enough:
     chosen: list[str] = []
-    tried, designer = 1, asked.designer(())
-    while not asked.carries(designer):
+    tried, designers = 1, asked.designers(())
+    while not asked.carries(designers):
         left = [n for n in asked.options if n not in chosen]
         if not left:
-            return _answer(asked, None, designer, tried, STEPWISE)
-        now = designer.heating().load_W
-        gains = {n: now - asked.designer((*chosen, n)).heating().load_W for n in left}
+            return _answer(asked, None, designers, tried, STEPWISE)
+        now = asked.worst(designers).heating().load_W
+        gains = {n: now - asked.worst(asked.designers((*chosen, n))).heating().load_W for n in left}
         tried += len(left)
         chosen.append(max(left, key=lambda n: gains[n] / max(asked.price([n]), 1.0)))
-        designer = asked.designer(chosen)
+        designers = asked.designers(chosen)
     for name in sorted(chosen, key=lambda n: -asked.price([n])):
         fewer = [n for n in chosen if n != name]
         tried += 1
-        if asked.carries(asked.designer(fewer)):
+        if asked.carries(asked.designers(fewer)):
             chosen = fewer
-    return _answer(asked, tuple(chosen), asked.designer(chosen), tried, STEPWISE)
+    return _answer(asked, tuple(chosen), asked.designers(chosen), tried, STEPWISE)
 
 
-def _answer(asked: _Asked, chosen: tuple[str, ...] | None, designer: Designer, tried: int, method: str) -> Enough:
+def _answer(asked: _Asked, chosen: tuple[str, ...] | None, designers: Sequence[Designer], tried: int, method: str) -> Enough:
     price = asked.price(tuple(asked.options) if chosen is None else chosen)
+    designer = asked.worst(designers)
     return Enough(
         asked.unit.name,
         chosen,

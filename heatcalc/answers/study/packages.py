@@ -121,10 +121,29 @@ def compare_packages(
 
     unit : the same unit for all; None = the recommended one of each
     """
+    return compare_in_places(file, (place,), names, unit, changes)[0]
+
+
+def compare_in_places(
+    file: str | Path | None,
+    places: Sequence[Place],
+    names: Sequence[str] = (),
+    unit: str | None = None,
+    changes: Sequence[str] = (),
+) -> tuple[Comparison, ...]:
+    """The same in each place of a house that moves; every package has one plan for all of them."""
     said, path = said_of(file), house_path(file)
-    asked = package_names(said, names)
     more = [*changes, *([f'unit="{unit}"'] if unit else [])]
-    found = [_sized(said, name, more, path, place) for name in asked]
+    houses = {name: house_with(said, name, more, path.name) for name in package_names(said, names)}
+    sized = {name: size_house(house, places, folder=path.parent).each for name, house in houses.items()}
+    prices = {name: said.get("packages", {}).get(name, {}).get("price") for name in houses}
+    return tuple(
+        _compared(place, [_package(name, every[k], path.parent, prices[name]) for name, every in sized.items()])
+        for k, place in enumerate(places)
+    )
+
+
+def _compared(place: Place, found: Sequence[Package]) -> Comparison:
     first = found[0]
     lines = tuple(_with_money(p, first) for p in found)
     objectives, table = _objectives(lines)
@@ -133,12 +152,8 @@ def compare_packages(
     return Comparison(place, lines, beaten, objectives, _tariff_words(first), terms["years"], terms["real_discount_rate"])
 
 
-def _sized(said: Mapping[str, Any], name: str, changes: Sequence[str], path: Path, place: Place) -> Package:
-    house = house_with(said, name, changes, path.name)
-    sized = size_house(house, place, folder=path.parent, walk=True)
-    chosen = sized.recommended
-    load = run_load(sized, path.parent)
-    price = said.get("packages", {}).get(name, {}).get("price")
+def _package(name: str, sized: SizeResult, folder: Path, price: float | None) -> Package:
+    chosen, load = sized.recommended, run_load(sized, folder)
     model = sized.designer.model
     margin, weakest = moisture_margin(model, sized.place)
     cooling = sized.designer.cooling

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -79,9 +79,11 @@ class Weathers:
         return self.base if by_K == 0 else warmer_year(self.base, by_K)
 
 
-def case_of(house: House, place: Place, unit: str | None = None, folder: Path | None = None) -> tuple[SizeResult, Case]:
-    """The case as described, with the unit asked for or the recommended one."""
-    sized = size_house(house, place, folder=folder, walk=False)
+def case_of(
+    house: House, place: Place | Sequence[Place], unit: str | None = None, folder: Path | None = None, at: int = 0
+) -> tuple[SizeResult, Case]:
+    """The case as described, with the unit asked for or the recommended one; `at` which of the places of a house that moves."""
+    sized = size_house(house, place, folder=folder, walk=False).each[at]
     named = {c.name: c for c in sized.candidates}
     if unit is not None and unit not in named:
         raise InputError("--unit", unit, f"is no unit here; known: {', '.join(named)}", nearest(unit, list(named)))

@@ -47,7 +47,7 @@ class WhatMatters:
 
 def what_matters(
     house: House,
-    place: Place,
+    place: Place | Sequence[Place],
     unit: str | None = None,
     folder: Path | None = None,
     draws: int = DRAWS,
@@ -57,14 +57,16 @@ def what_matters(
     told: Callable[[int], None] | None = None,
     workers: int = 2,
     started: Callable[[int], None] | None = None,
+    at: int = 0,
 ) -> WhatMatters:
     """Tornado, Monte-Carlo, Morris and Sobol of one house with one unit in one place.
 
     draws, base, seed : of the Monte-Carlo, of Sobol (a power of 2), of both
     years : walk about so many years for the year's Sobol indices, in `workers` processes; 0 leaves them out
+    at : which of the places of a house that moves, sized for all of them
     started, told : hear how many cases and years there will be, and of each that is done
     """
-    sized, case = case_of(house, place, unit, folder)
+    sized, case = case_of(house, place, unit, folder, at)
     inputs = uncertain_inputs(case)
     of_years = [u for u in inputs if "year" in u.acts_on]
     year_base = max(2 ** round(float(np.log2(years / (len(of_years) + 2)))), LEAST_BASE) if years else 0

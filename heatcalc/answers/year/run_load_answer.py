@@ -53,7 +53,7 @@ class RunLoad:
 
 def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
     """The year of the plan's unit and heater.  Raises NoAnswer where the records hold no year."""
-    chosen, year = sized.recommended, sized.plan.year or plan_year(sized.case, sized.recommended.unit, sized.plan.heater_W)
+    chosen, year = sized.recommended, sized.year or plan_year(sized.case, sized.recommended.unit, sized.plan.heater_W)
     if year is None:
         raise NoAnswer(f"no year can be built for {sized.place.name}: its records hold no hours; give an hourly file")
     amperes = cord_series(year.load.year, sized.hangs_on, chosen.unit.volts)

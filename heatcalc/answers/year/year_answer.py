@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -58,7 +59,7 @@ class YearAnswer:
     unit: Unit | None
     chosen: str  # why this unit
     backup_W: float  # the plan's heater beside it
-    plan: Plan | None
+    sized: SizeResult | None  # None where no unit is asked about
     year: YearResult
     without_backup: YearResult
     needs: YearResult
@@ -74,15 +75,40 @@ class YearAnswer:
     warnings: tuple[Said, ...]
     notes: tuple[Said, ...]
 
+    @property
+    def plan(self) -> Plan | None:
+        """The plan walked; None where no unit is asked about."""
+        return None if self.sized is None else self.sized.plan
+
 
 def year_answer(house: House, place: Place, unit: str | None = None, folder: Path | None = None) -> YearAnswer:
     """Answer for one house and place, in the hours the place carries or those built from its months.
 
     unit : a name, "unlimited" for a plant that always carries the load, None for the recommended one
     """
-    site = place if house.site.elevation is None else at_elevation(place, house.site.elevation)
-    sized, why = _judged(house, site, unit, folder)
-    plan = None if sized is None else sized.plan
+    return year_answers(house, (place,), unit, folder)[0]
+
+
+def year_answers(
+    house: House, places: Sequence[Place], unit: str | None = None, folder: Path | None = None
+) -> tuple[YearAnswer, ...]:
+    """The year in each place of a house, with one plan for all of them; see `year_answer`."""
+    height = house.site.elevation
+    sites = tuple(places) if height is None else tuple(at_elevation(p, height) for p in places)
+    if unit == UNLIMITED_UNIT:
+        return tuple(_answer(house, site, None, "a plant that always carries the load", folder) for site in sites)
+    return tuple(year_of_plan(one, folder) for one in _judged(house, sites, unit, folder).each)
+
+
+def year_of_plan(sized: SizeResult, folder: Path | None = None) -> YearAnswer:
+    """The year of a sizing's plan in its place."""
+    why = "as asked" if sized.house.unit else "the plan's"
+    return _answer(sized.house, sized.place, sized, f"{why}: {sized.plan.verdict}", folder)
+
+
+def _answer(house: House, site: Place, sized: SizeResult | None, why: str, folder: Path | None) -> YearAnswer:
+    """The year of what is sized, or of an unlimited plant, in one place."""
+    walked = sized and sized.year
     chosen, backup_W = (None, 0.0) if sized is None else (sized.recommended.unit, sized.plan.heater_W)
     designer = designer_of(house_model(house, site.elevation_m, folder), site) if sized is None else sized.designer
     supply = house.supply if sized is None else sized.hangs_on
@@ -93,14 +119,14 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
     bare = year_of(driven, chosen, None, rooms=rooms) if backup_W else full
     middle = next(d for d in driven if d.front_faces == full.middle.front_faces)
     fan_kWh = float(ventilation_fan_W(designer.model, brings.outdoor_C).sum()) / 1000.0
-    dry_kWh = 0.0 if plan is None or plan.year is None else float(plan.year.load.uses_W["dehumidifier"].sum()) / 1000.0
+    dry_kWh = float(walked.load.uses_W["dehumidifier"].sum()) / 1000.0 if walked else 0.0
     return YearAnswer(
         house,
         site,
         chosen,
         why,
         backup_W,
-        plan,
+        sized,
         full,
         bare,
         year_of(driven, None),
@@ -113,7 +139,7 @@ def year_answer(house: House, place: Place, unit: str | None = None, folder: Pat
         power_cut(middle),
         None if chosen is None else pick_up(designer, chosen),
         None if chosen is None else unoccupied(driven, chosen, backup_W, rooms=rooms),
-        (*_sense(designer, chosen), *damp_months(full.relative_mean.tolist())),
+        (*site.warnings, *_sense(designer, chosen), *damp_months(full.relative_mean.tolist())),
         (*brings.weather.report, brings.sky_source, *NEITHER),
     )
 
@@ -126,18 +152,13 @@ def _sense(designer: Designer, unit: Unit | None) -> tuple[Said, ...]:
     return sense_warnings(designer, unit.name, balance_point(here, load_line(designer)))
 
 
-def _judged(house: House, place: Place, name: str | None, folder: Path | None) -> tuple[SizeResult | None, str]:
-    """The unit walked as the sizing judges it, and why this one."""
-    if name == UNLIMITED_UNIT:
-        return None, "a plant that always carries the load"
+def _judged(house: House, places: Sequence[Place], name: str | None, folder: Path | None) -> SizeResult:
+    """The sizing with the unit to walk."""
     shelf = candidates_of(house, folder)
     if name is not None and name not in shelf:
         known = [*shelf, UNLIMITED_UNIT]
         raise InputError("--unit", name, f"is no unit here; known: {', '.join(known)}", nearest(name, known))
-    said = house.model_copy(update={"unit": name or house.unit})
-    best = size_house(said, place, shelf, folder)
-    why = "as asked" if said.unit else "the plan's"
-    return best, f"{why}: {best.plan.verdict}"
+    return size_house(house.model_copy(update={"unit": name or house.unit}), places, shelf, folder)
 
 
 def hand_check(d: YearDrivers) -> HandCheck:

@@ -15,16 +15,16 @@ def rule(f: Facts, so_far: SoFar) -> Outcome | None:
     """Share of heating and of cooling hours it goes on and off, and its least output against the real load near 47 F."""
     if so_far.year is None:
         return None
-    mild = so_far.year.mild
+    mild = [y.mild for y in so_far.year.every]
     return Outcome(
         code="turns down",
         title="runs steadily in mild weather",
-        ok=np.array([mild.heating_on_off <= MOST_ON_OFF]),
+        ok=np.array([m.heating_on_off <= MOST_ON_OFF for m in mild]),
         source="own choice: on and off in at most three of four heating hours; the published limit is the rule `not too large`",
         quantities={
-            "heating_on_off": np.array([mild.heating_on_off]),
-            "cooling_on_off": np.array([mild.cooling_on_off]),
+            "heating_on_off": np.array([m.heating_on_off for m in mild]),
+            "cooling_on_off": np.array([m.cooling_on_off for m in mild]),
             "least_output_W": f.least_mild_W,
-            "real_load_at_47F_W": np.array([mild.load_W]),
+            "real_load_at_47F_W": np.array([m.load_W for m in mild]),
         },
     )
