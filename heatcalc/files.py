@@ -44,6 +44,12 @@ def _filled(handle: int, temporary: str, target: Path, raw: bytes) -> Path:
     return target
 
 
+def numbered(name: str, n: int, of: int) -> str:
+    """A file's name for the nth of several answers: "year.json" becomes "year-2.json"; of one it stays."""
+    path = Path(name)
+    return name if of == 1 else str(path.with_name(f"{path.stem}-{n}{path.suffix}"))
+
+
 def write_together(folder: Path | str, made: Mapping[str, str | bytes]) -> list[Path]:
     """Write several files of one answer, each whole; another run that writes into the same folder waits for the last."""
     target = printable(folder)

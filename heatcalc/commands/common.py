@@ -85,7 +85,7 @@ def show_each(
     arguments: Namespace, sized: SizeResult | None, shown: Sequence[tuple[str, Any]], files: Sequence[Mapping[str, Any]] = ()
 ) -> int:
     """The same for answers that write their own text: words and record of each place; `files` to write, a mapping a place."""
-    from heatcalc.files import write_together
+    from heatcalc.files import numbered, write_together
     from heatcalc.render.as_json import json_text
     from heatcalc.render.as_text import as_text
     from heatcalc.report.about_size import about_moving
@@ -101,12 +101,6 @@ def show_each(
     if written:
         print("\nwrote " + ", ".join(written))
     return 0
-
-
-def numbered(name: str, n: int, of: int) -> str:
-    """A file's name for one of several places: "year.json", "year-2.json"."""
-    path = Path(name)
-    return name if of == 1 else str(path.with_name(f"{path.stem}-{n}{path.suffix}"))
 
 
 def _written(arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes]) -> list[str]:
@@ -217,16 +211,16 @@ def case_of(arguments: Namespace):
     from heatcalc.errors import InputError
 
     if arguments.house is None or not str(arguments.house).endswith(".json"):
-        place = DEMO_PLACE if arguments.place is None and arguments.house is None else one_place(arguments)
-        if place is None:
+        places = arguments.place or ([DEMO_PLACE] if arguments.house is None else [])
+        if not places:
             raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
         changes = (*arguments.changes, *([f"unit={arguments.unit}"] if arguments.unit else []))
         if arguments.tariff and (both := [c for c in arguments.changes if c.startswith("tariff")]):
             raise InputError("--tariff", arguments.tariff, f"and --set {both[0]} both say the tariff", "say it once")
-        hours = hours_file(arguments, [place])
+        hours = hours_file(arguments, places)
         return case_from_files(
             arguments.house,
-            place,
+            places[0] if len(places) == 1 else tuple(places),
             changes,
             arguments.package,
             arguments.tariff,

@@ -24,9 +24,10 @@ def run(arguments: Namespace) -> int:
     from heatcalc.answers.sale.case import own_files
     from heatcalc.commands.common import case_of
     from heatcalc.errors import InputError
-    from heatcalc.files import write_whole
+    from heatcalc.files import numbered, write_together
 
-    kind = Path(arguments.out).suffix.lower()
+    path = Path(arguments.out)
+    kind = path.suffix.lower()
     if kind not in KINDS:
         raise InputError("-o", arguments.out, f"the sheet ends in {', '.join(KINDS)}")
     case = case_of(arguments)
@@ -34,8 +35,9 @@ def run(arguments: Namespace) -> int:
         from heatcalc.answers.sale.buyer import tell
         from heatcalc.answers.sale.case import sized_case
 
-        content = _made(tell(sized_case(case, folder), folder), case, kind)
-    print(f"wrote {write_whole(arguments.out, content)}")
+        every = sized_case(case, folder).each
+        made = {numbered(path.name, n, len(every)): _made(tell(one, folder), case, kind) for n, one in enumerate(every, 1)}
+    print("wrote " + ", ".join(str(file) for file in write_together(path.parent, made)))
     return 0
 
 

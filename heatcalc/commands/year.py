@@ -10,7 +10,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, numbered, places_of, show_each
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, show_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -48,7 +48,7 @@ def _write_hours(answers, arguments: Namespace) -> None:
     """Every hour of each place, a file a place."""
     if not arguments.hourly:
         return
-    from heatcalc.files import write_together
+    from heatcalc.files import numbered, write_together
     from heatcalc.show.year_text import hourly_csv
 
     path = Path(arguments.hourly)

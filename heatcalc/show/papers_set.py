@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from heatcalc.answers.sale.case import case_record
 from heatcalc.answers.sale.sale_answer import Sale
-from heatcalc.files import write_together
+from heatcalc.files import numbered, write_together
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text as as_json
 from heatcalc.report.about_size import about_size
@@ -34,8 +35,19 @@ def pages(s: Sale) -> dict[str, str]:
     return sizing | run | {f"{p.name}.html": paper_html(p, s.case.hash) for p in papers(s)}
 
 
-def write_papers(s: Sale, folder: str | Path, also_pdf: bool = False, also_xlsx: bool = False) -> list[Path]:
-    """All files of the set; everything is made before the first byte is written, the case last."""
+def write_papers(sales: Sequence[Sale], folder: str | Path, also_pdf: bool = False, also_xlsx: bool = False) -> list[Path]:
+    """All files of the set, numbered by place where the house moves; everything is made before the first byte is written, the
+    case last."""
+    made: dict[str, str | bytes] = {}
+    for n, sale in enumerate(sales, 1):
+        made |= {numbered(name, n, len(sales)): content for name, content in _set(sale, also_pdf, also_xlsx).items()}
+    results = [{"sizing": size_values(s.sized), "run_load": run_load_record(s.buyer)} for s in sales]
+    made[CASE] = as_json(case_record(sales[0].case, results[0] if len(results) == 1 else {"places": results}))
+    return write_together(folder, made)
+
+
+def _set(s: Sale, also_pdf: bool, also_xlsx: bool) -> dict[str, str | bytes]:
+    """The papers of one place."""
     html = pages(s)
     made: dict[str, str | bytes] = dict(html)
     if also_pdf:
@@ -47,5 +59,4 @@ def write_papers(s: Sale, folder: str | Path, also_pdf: bool = False, also_xlsx:
 
         made["run-load.xlsx"] = xlsx(s.buyer, s.case.units)
     made["run-load.png"] = main_chart(s.buyer, s.case.units)
-    made[CASE] = as_json(case_record(s.case, {"sizing": size_values(s.sized), "run_load": run_load_record(s.buyer)}))
-    return write_together(folder, made)
+    return made

@@ -142,7 +142,7 @@ def test_every_shelf_assembly_of_every_kind_has_its_card():
     from heatcalc.show.papers_block import paper_html
     from heatcalc.show.papers_shop import assemblies_paper
 
-    sale, seen, shelf = sale_of(case_from_files(None, "Houston, TX")), set(), load_assemblies()
+    sale, seen, shelf = sale_of(case_from_files(None, "Houston, TX"))[0], set(), load_assemblies()
     kinds = ("wall", "roof", "floor", "window", "door")
     for names in zip_longest(*([a.name for a in shelf.values() if a.kind == kind] for kind in kinds)):
         changes = [f'assemblies.{kind}="{name}"' for kind, name in zip(kinds, names, strict=True) if name]

@@ -20,7 +20,7 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.checked import beside, check, read_text, read_toml
 from heatcalc.inputs.house.house_file import house_from, house_path
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.find_place import Place, find_place
+from heatcalc.inputs.place.find_place import Place, find_places
 from heatcalc.inputs.supply.tariff import Tariff
 from heatcalc.inputs.weather.weather_place import place_with_hours
 from heatcalc.judge.sizing import SizeResult, size_house
@@ -35,7 +35,7 @@ class Case:
     """The inputs of one sale, as said; `files` are the house's own files by name."""
 
     house: Mapping[str, Any]
-    place: str
+    place: str | tuple[str, ...]  # several of a house that moves
     changes: tuple[str, ...] = ()
     package: str | None = None
     tariff: Mapping[str, Any] | None = None
@@ -73,7 +73,7 @@ class Case:
 
 def case_from_files(
     house: str | None,
-    place: str,
+    place: str | tuple[str, ...],
     changes: tuple[str, ...] = (),
     package: str | None = None,
     tariff: str | None = None,
@@ -147,7 +147,7 @@ def read_case(path: str | Path) -> Case:
 def _case(said: dict[str, Any], name: str) -> Case:
     shapes: dict[str, Any] = {
         "house": dict,
-        "place": str,
+        "place": (str, list),
         "changes": list,
         "package": (str, type(None)),
         "tariff": (dict, type(None)),
@@ -161,10 +161,11 @@ def _case(said: dict[str, Any], name: str) -> Case:
         or not all(isinstance(said[k], shape) for k, shape in shapes.items())
     ):
         raise InputError("case", name, f"inputs hold exactly {', '.join(shapes)}")
-    texts = (*said["changes"], *said["files"], *said["files"].values())
+    places = [said["place"]] if isinstance(said["place"], str) else said["place"]
+    texts = (*places, *said["changes"], *said["files"], *said["files"].values())
     if said["units"] not in ("ip", "si", "both") or not all(isinstance(t, str) for t in texts):
         raise InputError("case", name, 'units are "ip", "si" or "both"; changes and files are text')
-    return Case(**said | {"changes": tuple(said["changes"])})
+    return Case(**said | {"changes": tuple(said["changes"]), "place": places[0] if len(places) == 1 else tuple(places)})
 
 
 def _hours_checked(said: dict[str, Any]) -> bool:
@@ -192,15 +193,15 @@ def own_files(case: Case) -> Iterator[Path]:
 
 def sized_case(case: Case, folder: Path) -> SizeResult:
     """The sizing of a case."""
-    return size_house(case.checked_house(), place_of_case(case, folder), folder=folder)
+    return size_house(case.checked_house(), places_of_case(case, folder), folder=folder)
 
 
-def place_of_case(case: Case, folder: Path) -> Place:
-    """The place of a case, with its own hours."""
-    place = find_place(case.place)
+def places_of_case(case: Case, folder: Path) -> tuple[Place, ...]:
+    """The places of a case, the one with its own hours."""
+    places = find_places([case.place] if isinstance(case.place, str) else case.place)
     if case.hours is None:
-        return place
-    return place_with_hours(folder / case.hours["file"], place, case.hours["accept"], case.hours["mend"])
+        return places
+    return (place_with_hours(folder / case.hours["file"], places[0], case.hours["accept"], case.hours["mend"]),)
 
 
 def case_record(case: Case, results: dict[str, Any]) -> dict[str, Any]:

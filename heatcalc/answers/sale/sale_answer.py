@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, explain_assembly
 from heatcalc.answers.sale.buyer import Buyer, tell
@@ -47,13 +48,16 @@ class Sale:
         return self.buyer.sized
 
 
-def sale_of(case: Case) -> Sale:
-    """Compute the sale of a case."""
+def sale_of(case: Case) -> tuple[Sale, ...]:
+    """Compute the sale of a case, one answer a place."""
     with own_files(case) as folder:
         sized = sized_case(case, folder)
-        buyer = tell(sized, folder)
-        used = used_assemblies(sized.designer)
         _ = sized.plans  # the search for changes reads the house's own files
+        return tuple(_sale(case, one, folder) for one in sized.each)
+
+
+def _sale(case: Case, sized: SizeResult, folder: Path) -> Sale:
+    buyer = tell(sized, folder)
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply
     rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
     charge = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, supply.indoor_unit, rooms, supply.indoor_unit_height)
@@ -61,7 +65,7 @@ def sale_of(case: Case) -> Sale:
     return Sale(
         case,
         buyer,
-        used,
+        used_assemblies(sized.designer),
         method,
         charge,
         still_hour(sized, chosen),

@@ -83,7 +83,7 @@ def case_of(
     house: House, place: Place | Sequence[Place], unit: str | None = None, folder: Path | None = None, at: int = 0
 ) -> tuple[SizeResult, Case]:
     """The case as described, with the unit asked for or the recommended one; `at` which of the places of a house that moves."""
-    sized = size_house(house, place, folder=folder, walk=False).each[at]
+    sized = size_house(house, place, folder=folder).each[at]
     named = {c.name: c for c in sized.candidates}
     if unit is not None and unit not in named:
         raise InputError("--unit", unit, f"is no unit here; known: {', '.join(named)}", nearest(unit, list(named)))
