@@ -40,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "words", nargs="*", metavar="FILE.toml|NAME", help="a file of assemblies (else the starter shelf), then names"
     )
     parser.add_argument("--prices", metavar="FILE.toml", help="your prices per area (default: invented ones for the shelf)")
-    parser.add_argument("--place", help="monthly climate and design temperature of a place")
+    parser.add_argument("--place", action="append", help="monthly climate and design temperature of a place; may be repeated")
     parser.add_argument("--outdoor", help="outdoor temperature instead of a place's 99 %% design, e.g. -10F")
     parser.add_argument("--indoor", help="indoor temperature (default 70 F, or the house's)")
     air = parser.add_argument_group("indoor humidity", "one way of four, with --place; without one the demo house is taken")
@@ -69,22 +69,28 @@ class Asked:
     outdoor_C: float | None
     year: AirOverYear | None = None
     lines: tuple[BridgeLine, ...] = ()
+    place: Place | None = None
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the comparison or the explanation."""
+    chosen = _chosen(arguments.words, arguments.prices)
+    return tell(arguments, *(_report(chosen, asked) for asked in _asked(arguments)))
+
+
+def _report(chosen: list, asked: Asked):
+    """The assemblies asked about, in the air of one place."""
     from heatcalc.answers.envelope.assembly_answer import explain_assembly
     from heatcalc.model.moisture import moisture
     from heatcalc.report.about_assembly import about_assemblies, about_assembly
+    from heatcalc.report.about_place import at_place
 
-    asked = _asked(arguments)
-    chosen = _chosen(arguments.words, arguments.prices)
     answers = [explain_assembly(found, asked.indoor_C, asked.outdoor_C) for found in chosen]
     wet = [moisture(found, asked.year, asked.lines) if asked.year else None for found in chosen]
-    if len(chosen) > 1:
-        return tell(arguments, about_assemblies(answers, wet))
     dew = asked.year.winter_dew_point_C if asked.year else None
-    return tell(arguments, about_assembly(answers[0], wet[0], asked.indoor_C, asked.outdoor_C, dew))
+    one = len(chosen) == 1
+    found = about_assembly(answers[0], wet[0], asked.indoor_C, asked.outdoor_C, dew) if one else about_assemblies(answers, wet)
+    return at_place(found, asked.place) if asked.place else found
 
 
 def _chosen(words: list[str], prices: str | None):
@@ -107,8 +113,8 @@ def _quantity(text: str, kind: str, field: str, low: float, high: float) -> floa
     return value
 
 
-def _asked(arguments: argparse.Namespace) -> Asked:
-    """What the options say of the air, contradictions refused first."""
+def _asked(arguments: argparse.Namespace) -> list[Asked]:
+    """What the options say of the air, in each place; contradictions refused first."""
     given = [option for name, option in ROUTES if getattr(arguments, name) not in (None, [])]
     _one_way(given, arguments)
     indoor = _quantity(arguments.indoor or DEFAULT_INDOOR, "temperature", "--indoor", -20.0, 45.0)
@@ -116,14 +122,19 @@ def _asked(arguments: argparse.Namespace) -> Asked:
     if arguments.outdoor is not None:
         outdoor = _quantity(arguments.outdoor, "temperature", "--outdoor", -60.0, 55.0)
     if arguments.place is None:
-        return Asked(indoor, outdoor)
-    from heatcalc.inputs.place.find_place import find_place
+        return [Asked(indoor, outdoor)]
+    from heatcalc.inputs.place.find_place import find_places
 
-    place = find_place(arguments.place)
-    outdoor = place.heating_99_C if outdoor is None else outdoor
-    if not given or "--house" in given or "--package" in given or "--set" in given:
-        return _in_house(arguments, place, outdoor)
-    return Asked(indoor, outdoor, _said_air(arguments, place, indoor))
+    of_house = not given or {"--house", "--package", "--set"} & set(given)
+    return [
+        _in_house(arguments, place, outdoor) if of_house else _in_air(arguments, place, outdoor, indoor)
+        for place in find_places(arguments.place)
+    ]
+
+
+def _in_air(arguments: argparse.Namespace, place: Place, outdoor: float | None, indoor: float) -> Asked:
+    cold = place.heating_99_C if outdoor is None else outdoor
+    return Asked(indoor, cold, _said_air(arguments, place, indoor), place=place)
 
 
 def _one_way(given: list[str], arguments: argparse.Namespace) -> None:
@@ -141,7 +152,7 @@ def _one_way(given: list[str], arguments: argparse.Namespace) -> None:
         raise InputError("--place", None, f"is needed with {given[0]}: the monthly climate comes from it", '--place "Duluth, MN"')
 
 
-def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float) -> Asked:
+def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float | None) -> Asked:
     """The computed humidity of a house; --indoor is its heating set point."""
     from heatcalc.inputs.house.house_file import house_path, load_house
     from heatcalc.model.house_model import house_model
@@ -150,7 +161,8 @@ def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float) -> As
     warm = [f"set_points.heating={arguments.indoor}"] if arguments.indoor else []
     house = load_house(arguments.house, [*arguments.changes, *warm], arguments.package)
     model = house_model(house, place.elevation_m, house_path(arguments.house).parent)
-    return Asked(house.set_points.heating, outdoor, air_of_house(model, place), model.lines)
+    cold = place.heating_99_C if outdoor is None else outdoor
+    return Asked(house.set_points.heating, cold, air_of_house(model, place), model.lines, place)
 
 
 def _said_air(arguments: argparse.Namespace, place: Place, indoor: float) -> AirOverYear:

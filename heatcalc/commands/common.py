@@ -147,9 +147,7 @@ def one_place(arguments: Namespace) -> str | None:
 
     queries = [arguments.place] if isinstance(arguments.place, str) else arguments.place or []
     if len(queries) > 1:
-        raise InputError(
-            "--place", queries[1], "is a second place, and this asks of one", "heatcalc size and supply take several"
-        )
+        raise InputError("--place", queries[1], "is a second place, and what was metered stood in one", "a log a place")
     return queries[0] if queries else None
 
 

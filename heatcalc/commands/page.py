@@ -12,7 +12,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Mapping
 from typing import Any
 
-from heatcalc.commands.common import DEMO_PLACE, add_house, add_place, one_place
+from heatcalc.commands.common import DEMO_PLACE, add_house, add_place
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -45,7 +45,7 @@ def run(arguments: Namespace) -> int:
 
 def page_server(arguments: Namespace) -> Any:
     """The server for the house and place of the command line, the first answer already computed."""
-    from heatcalc.answers.sale.live import Wishes, live_answer, live_case
+    from heatcalc.answers.sale.live import BETWEEN, Wishes, live_answer, live_case
     from heatcalc.inputs.checked import read_toml
     from heatcalc.inputs.house.house_file import house_path
     from heatcalc.page_server import PageServer
@@ -53,7 +53,7 @@ def page_server(arguments: Namespace) -> Any:
 
     path = house_path(arguments.house)
     case = live_case(read_toml(path), path.parent, tuple(arguments.changes), arguments.package)
-    start = Wishes(place=one_place(arguments) or DEMO_PLACE)
+    start = Wishes(place=f" {BETWEEN} ".join(arguments.place or [DEMO_PLACE]))
     live_answer(case, start)  # a wrong file or place is said here; later answers come from warm caches
     return PageServer(
         arguments.port, lambda nonce: live_page(case, start, arguments.units, nonce), lambda given: answered(case, given)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from heatcalc.inputs.place.place_record import REGIMES, Place
@@ -63,6 +64,24 @@ def about_place(a: Places) -> Report:
         ),
         values=_record(one) if one else _records(a),
     )
+
+
+def at_place(report: Report, place: Place) -> Report:
+    """A report whose numbers hang on a place: its name and its warnings go with it on every surface."""
+    warned = chapter("Warnings of the place", *bullets(place.warnings, Caution))
+    told = {"place": place.name, "place_warnings": place_warnings(place)}
+    values = report.values
+    return replace(
+        report,
+        under=(*report.under, worded("in {}", place.name)),
+        chapters=(*report.chapters, *chapters(warned)),
+        values={**values, **told} if isinstance(values, Mapping) else [{**some, **told} for some in values],
+    )
+
+
+def place_warnings(place: Place) -> list[str]:
+    """What is to be minded about a place, in SI."""
+    return [said(note, "si") for note in place.warnings]
 
 
 def _in_short(p: Place, name: str) -> Said:
@@ -168,7 +187,7 @@ def _figure(p: Place) -> Figure:
 
 
 def _record(p: Place) -> dict[str, Any]:
-    return p.as_dict() | {"warnings": [said(note, "si") for note in p.warnings]}
+    return p.as_dict() | {"warnings": place_warnings(p)}
 
 
 def _records(a: Places) -> dict[str, Any]:

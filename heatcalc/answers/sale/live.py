@@ -15,7 +15,7 @@ from typing import Any, get_args
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_file import house_from
 from heatcalc.inputs.house.house_record import Below, House
-from heatcalc.inputs.place.find_place import Place, find_place
+from heatcalc.inputs.place.find_place import Place, find_places
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.metered_year import Load
@@ -25,6 +25,7 @@ from heatcalc.tables import rows
 
 PATHS = {"siding": "colours.siding", "set_point": "set_points.heating", "below": "below.kind", "tightness": "air.tightness"}
 MOST_WORDS = 120  # characters of one wish
+BETWEEN = "|"  # the places of a house that moves
 BEST = "best"  # the wish for whatever unit the sizing would choose, where the house file names one
 ROOMS = RoomUnits()
 
@@ -102,18 +103,18 @@ def wished_house(case: LiveCase, wishes: Wishes) -> House:
 
 def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     """The sizing as wished, the next smaller unit left out.  Raises InputError and NoAnswer, one line each."""
-    place, house = place_named(wishes.place), wished_house(case, wishes)
-    size = size_house(house, place, case.units, case.folder, walk=True)
+    places, house = places_named(wishes.place), wished_house(case, wishes)
+    size = size_house(house, places, case.units, case.folder)
     year = size.year
     return LiveAnswer(size, size.recommended, size.candidates[0], None if year is None else year.load)
 
 
 @lru_cache(maxsize=32)
-def place_named(query: str) -> Place:
-    """A place, kept once found."""
+def places_named(query: str) -> tuple[Place, ...]:
+    """A place, or those of a house that moves with a bar between them, kept once found."""
     if not query:
         raise InputError("place", None, "say where the house will stand", 'e.g. "Duluth, MN"')
-    return find_place(query)
+    return find_places(one.strip() for one in query.split(BETWEEN))
 
 
 def siding_words(own: str | float) -> tuple[str, ...]:
