@@ -145,7 +145,7 @@ def one_place(arguments: Namespace) -> str | None:
     """The one place named; None where none is.  InputError where a command that asks of one place is given several."""
     from heatcalc.errors import InputError
 
-    queries = [arguments.place] if isinstance(arguments.place, str) else arguments.place or []
+    queries = arguments.place or []
     if len(queries) > 1:
         raise InputError("--place", queries[1], "is a second place, and what was metered stood in one", "a log a place")
     return queries[0] if queries else None

@@ -61,7 +61,7 @@ def test_the_live_page_holds_every_name(tmp_path, page, name):
     server = page_server(
         Namespace(
             house=str(tmp_path / "house.toml"),
-            place="05401",
+            place=["05401"],
             changes=["site.front_faces=south"],
             package=None,
             units="ip",

@@ -37,7 +37,7 @@ CONTRASTS = """() => {
 @pytest.fixture(scope="module")
 def address():
     made = page_server(
-        Namespace(house="plover-26g", place="Burlington, VT", changes=[], package=None, units="ip", port=0, no_open=True)
+        Namespace(house="plover-26g", place=["Burlington, VT"], changes=[], package=None, units="ip", port=0, no_open=True)
     )
     threading.Thread(target=made.serve_forever, daemon=True).start()
     yield made.address

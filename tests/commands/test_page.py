@@ -16,7 +16,7 @@ def arguments(**other):
     return Namespace(
         **{
             "house": "plover-26g",
-            "place": "Burlington, VT",
+            "place": ["Burlington, VT"],
             "changes": [],
             "package": None,
             "units": "ip",

@@ -94,7 +94,7 @@ SEARCHES = [
 def server():
     made = page_server(
         Namespace(
-            house="plover-26g", place=PLACE, changes=["site.front_faces=south"], package=None, units="ip", port=0, no_open=True
+            house="plover-26g", place=[PLACE], changes=["site.front_faces=south"], package=None, units="ip", port=0, no_open=True
         )
     )
     threading.Thread(target=made.serve_forever, daemon=True).start()
