@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, place_of, tell
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -24,8 +24,10 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.methods.design_loads import loads_of
+    from heatcalc.answers.methods.design_loads import LoadsResult
+    from heatcalc.judge.sizing import size_house
     from heatcalc.report.about_loads import about_loads
 
     house, folder = house_of(arguments)
-    return tell(arguments, about_loads(loads_of(house, place_of(arguments), folder), arguments.method))
+    sized = size_house(house, places_of(arguments), folder=folder)
+    return tell_each(arguments, sized, [about_loads(LoadsResult(one, folder), arguments.method) for one in sized.each])

@@ -99,7 +99,7 @@ def nothing_outside(monkeypatch) -> None:
 # where each slow command begins to compute; everything before it is the command line's own work
 COMPUTES = {
     "size": "judge.sizing.size_house",
-    "loads": "answers.methods.design_loads.loads_of",
+    "loads": "judge.sizing.size_house",
     "supply": "answers.year.house_supply.house_supply",
     "year": "answers.year.year_answer.year_answers",
     "sheet": "answers.sale.case.sized_case",
