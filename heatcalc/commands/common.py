@@ -59,12 +59,20 @@ def add_output(parser: ArgumentParser, folder: bool = True) -> None:
         parser.add_argument("-o", "--out", metavar="DIR", help="folder for the page, the figures and result.json")
 
 
-def tell(arguments: Namespace, *reports: Report, files: Mapping[str, str | bytes] | None = None) -> int:
-    """Print reports as text or JSON; with -o write their pages, figures and records, all or none."""
+def tell(
+    arguments: Namespace,
+    *reports: Report,
+    files: Mapping[str, str | bytes] | None = None,
+    alone: Mapping[str, str | bytes] | None = None,
+) -> int:
+    """Print reports as text or JSON; with -o write their pages, figures and records with `files`, all or none.
+
+    `alone` : files written where they are said to be, with or without -o
+    """
     from heatcalc.render.as_json import json_text
     from heatcalc.render.as_text import as_text
 
-    written = _written(arguments, reports, files or {}) if getattr(arguments, "out", None) else []
+    written = _written(arguments, reports, files or {}, alone or {})
     if arguments.json:
         print(json_text(reports[0].values if len(reports) == 1 else [r.values for r in reports]), end="")
         return 0
@@ -74,11 +82,14 @@ def tell(arguments: Namespace, *reports: Report, files: Mapping[str, str | bytes
     return 0
 
 
-def tell_each(arguments: Namespace, sized: SizeResult, reports: Sequence[Report]) -> int:
+def tell_each(
+    arguments: Namespace, sized: SizeResult | None, reports: Sequence[Report], alone: Mapping[str, str | bytes] | None = None
+) -> int:
     """Tell a report a place; of a house that moves the plan for all of them first."""
     from heatcalc.report.about_size import about_moving
 
-    return tell(arguments, *([about_moving(sized)] if len(reports) > 1 else []), *reports)
+    first = [about_moving(sized)] if sized is not None and len(reports) > 1 else []
+    return tell(arguments, *first, *reports, alone=alone)
 
 
 def show_each(
@@ -103,15 +114,19 @@ def show_each(
     return 0
 
 
-def _written(arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes]) -> list[str]:
+def _written(
+    arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes], alone: Mapping[str, str | bytes]
+) -> list[str]:
     """Everything made before the first file is written."""
-    from heatcalc.files import write_together
+    from heatcalc.files import write_together, write_whole
     from heatcalc.render.as_files import as_files
 
     made: dict[str, str | bytes] = dict(files)
-    for n, report in enumerate(reports, 1):
+    folder = getattr(arguments, "out", None)
+    for n, report in enumerate(reports if folder else (), 1):
         made |= as_files(report, arguments.units, f"-{n}" if len(reports) > 1 else "")
-    return [str(path) for path in write_together(arguments.out, made)]
+    paths = [write_whole(path, content) for path, content in alone.items()]
+    return [str(path) for path in (*paths, *(write_together(folder, made) if folder else ()))]
 
 
 def house_of(arguments: Namespace):

@@ -8,9 +8,8 @@ heatcalc year plover-26g --place "Ely, MN" --unit unlimited --weather logger.csv
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, show_each
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -25,34 +24,16 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.year.year_answer import year_answers
-    from heatcalc.show.year_text import year_record, year_text
+    from heatcalc.report.about_year import about_year
 
     house, folder = house_of(arguments)
     answers = year_answers(house, places_of(arguments), arguments.unit, folder)
-    files = [_files(answer, arguments) for answer in answers]
-    _write_hours(answers, arguments)
-    return show_each(arguments, answers[0].sized, [(year_text(a, arguments.units), year_record(a)) for a in answers], files)
+    return tell_each(arguments, answers[0].sized, [about_year(a) for a in answers], _hours(answers, arguments.hourly))
 
 
-def _files(answer, arguments: Namespace) -> dict[str, str | bytes]:
-    if not arguments.out:
-        return {}
-    from heatcalc.render.as_json import json_text as as_json
-    from heatcalc.show.year_figures import year_pictures
-    from heatcalc.show.year_text import year_record
-
-    return year_pictures(answer, arguments.units) | {"year.json": as_json(year_record(answer))}
-
-
-def _write_hours(answers, arguments: Namespace) -> None:
+def _hours(answers, hourly: str | None) -> dict[str, str]:
     """Every hour of each place, a file a place."""
-    if not arguments.hourly:
-        return
-    from heatcalc.files import numbered, write_together
-    from heatcalc.show.year_text import hourly_csv
+    from heatcalc.files import numbered
+    from heatcalc.report.year_values import hourly_csv
 
-    path = Path(arguments.hourly)
-    made = {numbered(path.name, n, len(answers)): hourly_csv(a) for n, a in enumerate(answers, 1)}
-    written = write_together(path.parent, made)
-    if not arguments.json:
-        print("wrote " + ", ".join(map(str, written)) + "\n")
+    return {numbered(hourly, n, len(answers)): hourly_csv(a) for n, a in enumerate(answers if hourly else (), 1)}

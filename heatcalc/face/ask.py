@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from heatcalc.face.answer import Answer
 from heatcalc.inputs.house.house_file import house_path, load_house
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from heatcalc.answers.unit.unit_answer import UnitAnswer
     from heatcalc.answers.year.house_supply import HouseSupply
     from heatcalc.answers.year.log_answer import LogResult
+    from heatcalc.answers.year.year_answer import YearAnswer
     from heatcalc.model.bridge import Bridge
     from heatcalc.model.climate import Places
 
@@ -49,13 +50,19 @@ def year(
     weather: str | None = None,
     changes: Sequence[str] = (),
     package: str | None = None,
-) -> Any:
-    """`heatcalc year`: the walked year with its checks, power cut and recovery (`answers.year.answer.YearAnswer`)."""
+    units: str = "ip",
+) -> Answer[YearAnswer]:
+    """`heatcalc year`: the walked year with its checks, power cut and recovery.
+
+    unit : a unit's name, "unlimited" for a plant that always carries the load, None for the recommended one
+    weather : an hourly file, None for a year built from the place's months
+    """
     from heatcalc.answers.year.year_answer import year_answer
     from heatcalc.inputs.weather.weather_place import place_with_hours
+    from heatcalc.report.about_year import about_year
 
     said, where, folder = _asked(house, place, changes, package)
-    return year_answer(said, place_with_hours(weather, where) if weather else where, unit, folder)
+    return Answer(year_answer(said, place_with_hours(weather, where) if weather else where, unit, folder), about_year, units)
 
 
 def supply(

@@ -8,10 +8,10 @@ from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
 from heatcalc.judge.plan import Plan
 from heatcalc.model.damp import DryingCase
 from heatcalc.model.outdoor_air import Leakage
+from heatcalc.report.about_year import pipe_words
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines, signed_dollars
 from heatcalc.show.words import quantity
-from heatcalc.show.year_text import pipe_words
 
 PINT_KG = 0.4732  # a US pint of water
 MOVING = (

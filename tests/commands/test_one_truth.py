@@ -36,6 +36,7 @@ from heatcalc.render.as_json import json_text
 from heatcalc.render.as_text import as_text
 from heatcalc.report.about_size import about_size
 from heatcalc.report.about_supply import about_supply
+from heatcalc.report.about_year import about_year
 from heatcalc.report.size_values import size_values
 from heatcalc.show.compare_text import compare_record
 from heatcalc.show.live_page import live_record
@@ -44,7 +45,6 @@ from heatcalc.show.papers_owner import owner_paper, quote_paper
 from heatcalc.show.papers_shop import circuits_paper
 from heatcalc.show.run_load_page import run_load_html
 from heatcalc.show.run_load_record import run_load_record
-from heatcalc.show.year_text import year_record, year_text
 
 HOUSES = {
     "as it comes": (),
@@ -157,7 +157,7 @@ def test_every_surface_says_the_same_plan(name, k, one_sizing):
         sizing["plan"],
         sizing["plans"][0],
         json.loads(json_text(run))["plan"],
-        json.loads(json_text(year_record(year)))["plan"],
+        json.loads(json_text(about_year(year).values))["plan"],
         json.loads(json_text(supply.sized.plan.record())),
         json.loads(json_text(compare_record(compared, None)))["packages"][0]["plan"],
     )
@@ -200,7 +200,7 @@ def _words(r, plan, buyer, supply, year, page):
     quote, owner, circuits = (words_of(paper_html(make(sale, "ip"), "")) for make in (quote_paper, owner_paper, circuits_paper))
     sheet = words_of(run_load_html(buyer, "ip"))
     check = flat(as_text(about_supply(supply), "ip", True))
-    year_words = flat(year_text(year, "ip"))
+    year_words = flat(as_text(about_year(year), "ip"))
     live = flat(json.dumps(page, ensure_ascii=False))
     every = {f"sizing {k}": t for k, t in enumerate(sizing)}
     every |= {"quote": quote, "sheet": sheet, "circuits": circuits, "supply": check, "year": year_words, "page": live}

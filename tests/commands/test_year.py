@@ -8,13 +8,13 @@ from heatcalc.cli import main
 
 
 def test_demo_year_with_files(tmp_path, capsys):
-    assert main(["year", "--hourly", str(tmp_path / "hours.csv"), "-o", str(tmp_path)]) == 0
+    assert main(["year", "--hourly", str(tmp_path / "hours.csv"), "-o", str(tmp_path), "--full"]) == 0
     said = capsys.readouterr().out
     for words in ("Electricity by month", "power cut", "Hours of the year", "by hand", "carbon monoxide"):
         assert words in said
     lines = (tmp_path / "hours.csv").read_text().splitlines()
     assert len(lines) == 8761 and lines[0].startswith("hour_ending,outdoor_C")
-    record = json.loads((tmp_path / "year.json").read_text())
+    record = json.loads((tmp_path / "result.json").read_text())
     by_hour = sum(float(line.split(",")[11]) for line in lines[1:]) / 1000
     low, high = record["electricity_span_kWh"]
     assert low - 1 < by_hour < high + 1

@@ -33,7 +33,7 @@ def _python(*words, **other):
 
 FULL = {
     "size": (["--place", "Burlington, VT", "-o", "."], ("size.html", "result.json")),
-    "year": (["--unit", "G12-C-230", "-o", ".", "--hourly", "hours.csv"], ("hours.csv", "year.json")),
+    "year": (["--unit", "G12-C-230", "-o", ".", "--hourly", "hours.csv"], ("hours.csv", "result.json")),
     "sheet": (["-o", "sheet.html"], ("sheet.html",)),
     "lab": (["books", "--no-open"], ("mine.txt",)),
 }

@@ -8,11 +8,10 @@ import numpy as np
 
 from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import HOUSEHOLD_USES, USES
-from heatcalc.model.year_walk import YearResult
-from heatcalc.report.drawing import COLOURS, FAINT, INK, picture
+from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.supply.supply_check import hour_words
 from heatcalc.units import label, shown
-from heatcalc.wording import MONTHS
+from heatcalc.wording import SHORT_MONTHS
 
 LOOK = {
     "heating": (COLOURS[1], ""),
@@ -25,16 +24,6 @@ LOOK = {
     "rest of the house": (FAINT, ""),
 }
 CLOCK = np.arange(24)
-
-
-def year_pictures(a: YearAnswer, system: str) -> dict[str, bytes]:
-    """File name and bytes of every figure, SVG and PNG."""
-    drawn = {
-        "year-electricity": lambda: electricity_figure(a),
-        "year-days": lambda: days_figure(a, system),
-        "year-load-hours": lambda: load_figure(a),
-    }
-    return {f"{name}.{kind}": picture(draw, kind) for name, draw in drawn.items() for kind in ("svg", "png")}
 
 
 def _title(a: YearAnswer) -> str:
@@ -67,7 +56,7 @@ def electricity_figure(a: YearAnswer) -> Any:
         base = base + months
     for m, total in enumerate(base):
         axes.annotate(f"{total:,.0f}", (m, total), ha="center", va="bottom", fontsize=8.5)
-    axes.set_xticks(range(12), [m[:3] for m in MONTHS])
+    axes.set_xticks(range(12), SHORT_MONTHS)
     axes.set_ylabel("electricity [kWh a month]")
     axes.set_ylim(0, 1.08 * max(float(base.max()), 1.0))
     axes.set_title(f"Electricity by month: {base.sum():,.0f} kWh a year\n{_title(a)}")
@@ -81,7 +70,7 @@ def days_figure(a: YearAnswer, system: str) -> Any:
 
     figure = Figure(figsize=(9.6, 5.6), layout="constrained")
     axes = figure.subplots(2, 2, sharex=True, sharey="row", height_ratios=(1.1, 1.0))
-    series = _series(a.year)
+    series = a.year.middle.series
     extremes = {"coldest": int(np.argmin(series["outdoor_C"])), "hottest": int(np.argmax(series["outdoor_C"]))}
     for column, (words, at) in enumerate(extremes.items()):
         day = slice(at // 24 * 24, at // 24 * 24 + 24)
@@ -96,10 +85,6 @@ def days_figure(a: YearAnswer, system: str) -> Any:
         row[1].legend(handles.values(), handles.keys(), loc="upper left", bbox_to_anchor=(1.0, 1.0), fontsize=8.5)
     figure.suptitle(f"{_title(a)}, front to the {a.year.middle.front_faces}", fontsize=10)
     return figure
-
-
-def _series(r: YearResult) -> dict[str, np.ndarray]:
-    return r.middle.series
 
 
 def _air(axes: Any, series: dict[str, np.ndarray], day: slice, system: str) -> None:

@@ -1,0 +1,254 @@
+"""What `heatcalc year` says: electricity, heat and cold by month, hours, peaks, damp, off normal, where the heat goes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import partial
+
+import numpy as np
+
+from heatcalc.answers.year.freezing import PipeFreeze
+from heatcalc.answers.year.outage import CAUTIONS, Cooldown
+from heatcalc.answers.year.year_answer import YearAnswer
+from heatcalc.model.year_sums import USES
+from heatcalc.model.year_walk import YearResult
+from heatcalc.report.report import (
+    Caution,
+    Cell,
+    Chapter,
+    Column,
+    Figure,
+    Note,
+    Report,
+    Sentence,
+    Table,
+    bullets,
+    chapter,
+    chapters,
+    facts,
+)
+from heatcalc.report.year_figures import days_figure, electricity_figure, load_figure
+from heatcalc.report.year_values import year_values
+from heatcalc.supply.supply_check import hour_words
+from heatcalc.wording import SHORT_MONTHS, Q, Said, joined, worded
+
+T, POWER, WATTS, UA, DEGREE_HOURS = "temperature", "power", "electric power", "heat loss coefficient", "degree-hours"
+WALKED = (
+    "heating",
+    "cooling",
+    "cycling, heating",
+    "cycling, cooling",
+    "full output, heating",
+    "full output, cooling",
+    "too warm",
+)
+HEAT = {"heat": "unit's heat", "backup heat": "backup heat", "cool": "cooling", "latent": "moisture removed"}
+
+
+def about_year(a: YearAnswer) -> Report:
+    """The whole answer."""
+    return Report(
+        question="year",
+        title=_title(a),
+        under=tuple(_under(a)),
+        decision=tuple(Sentence(words) for words in _decision(a)),
+        chapters=chapters(
+            _electricity(a),
+            _hours(a),
+            _peaks(a),
+            chapter("Off normal", *_off_normal(a)),
+            chapter("Warnings", *bullets(a.warnings, Caution)),
+            _heat(a.year),
+            _damp(a.year),
+            _shares(a),
+            _where_it_goes(a),
+            chapter("Notes", *bullets(a.notes, Note), more=True),
+            chapter("Cautions", *bullets(CAUTIONS, Caution)),
+        ),
+        values=year_values(a),
+    )
+
+
+def _title(a: YearAnswer) -> str:
+    package = f", package {a.house.package}" if a.house.package else ""
+    return f"{a.house.name}{f' ({a.house.note})' if a.house.note else ''}{package}, in {a.place.name}"
+
+
+def _under(a: YearAnswer) -> Iterator[Said]:
+    """With what unit and weather, and how it stands."""
+    name = "no unit" if a.unit is None else f"{a.unit.name}{' (generic class, invented)' if a.unit.generic else ''}"
+    yield f"{name}: {a.chosen}"
+    if a.unit is not None:
+        yield f"second heater: {f'{a.backup_W / 1000:.1f} kW' if a.backup_W else 'none'}"
+    yield worded("weather: {}", a.year.weather_source)
+    *ways, last = (w.front_faces for w in a.year.ways)
+    yield f"mean of front to the {', '.join(ways)} and {last}; peaks: the worst" if ways else f"front to the {last}"
+
+
+def _decision(a: YearAnswer) -> Iterator[Said]:
+    r = a.year
+    yield f"{r.electricity_year_kWh:,.0f} kWh of electricity a year, {r.annual('heat'):,.0f} kWh of heat from the unit."
+    dry = f", {a.dehumidifier_kWh:,.0f} kWh of the dehumidifier" if a.dehumidifier_kWh else ""
+    yield (
+        f"Heat, cold and fresh air, as the run-load sheet counts them: {a.conditioning_kWh:,.0f} kWh, with "
+        f"{a.fan_kWh:,.0f} kWh of the ventilation fan{dry} and without the rest of the house."
+    )
+
+
+def by_month(key: str, title: Said, series: Mapping[str, np.ndarray], *below: tuple[Cell, ...], unit: str = "kWh") -> Table:
+    """Twelve rows a series and their sum, with more rows below; units stand in the heads."""
+    columns = (Column("month"), *(Column(name, unit=unit, decimals=0) for name in series))
+    rows: list[tuple[Cell, ...]] = [(m, *(float(x[k]) for x in series.values())) for k, m in enumerate(SHORT_MONTHS)]
+    year: tuple[Cell, ...] = ("year", *(float(x.sum()) for x in series.values()))
+    return Table(key, title, columns, (*rows, year, *below), head_units=True)
+
+
+def _heat(r: YearResult) -> Chapter | None:
+    spans = [r.span(k) for k in HEAT] if len(r.ways) > 1 else []
+    below: list[tuple[Cell, ...]] = [
+        (name, *(span[k] for span in spans)) for k, name in enumerate(("least way", "most way")) if spans
+    ]
+    table = by_month("heat", "", {name: r.energy_kWh[k] for k, name in HEAT.items()}, *below)
+    return chapter("Heat and cold by month", table, more=True)
+
+
+def _electricity(a: YearAnswer) -> Chapter | None:
+    r = a.year
+    used = {u: r.electricity_kWh[u] for u in USES if r.electricity_kWh[u].sum() > 0.5}
+    every = sum(used.values(), np.zeros(12))
+    span = "{:,.0f}-{:,.0f} kWh with the way the house stands".format(*r.span("electricity")) if len(r.ways) > 1 else ""
+    says = ", ".join(f"{use} {kWh.sum():,.0f} kWh" for use, kWh in used.items())
+    return chapter(
+        "Electricity by month",
+        by_month("electricity", "", used | {"all": every}),
+        span,
+        Figure("year-electricity", "Electricity by month", f"A year: {says}.", lambda _: electricity_figure(a)),
+    )
+
+
+def _hours(a: YearAnswer) -> Chapter | None:
+    r = a.year
+    table = facts("hours", *((Column(name, unit="h", decimals=0), float(r.hours[name])) for name in WALKED))
+    return chapter("Hours of the year", table, *_short(a), _days(a))
+
+
+def _short(a: YearAnswer) -> Iterator[Said]:
+    """How far the room leaves its set points."""
+    r = a.year
+    walked = {f"with {a.backup_W / 1000:.1f} kW of backup heat": r} if a.backup_W else {}
+    for words, one in (walked | {"without backup heat": a.without_backup}).items() if a.unit else ():
+        (coldest_C, when), below = one.peak("coldest_C"), Q(one.degree_hours_K_h["too cold"], DEGREE_HOURS)
+        line = "{}: {:,.0f} h and {} below the set point; coldest indoor hour {} ({})"
+        yield worded(line, words, one.hours["too cold"], below, Q(coldest_C, T), hour_words(when))
+    warmest_C, when = r.peak("warmest_C")
+    above = Q(r.degree_hours_K_h["too warm"], DEGREE_HOURS)
+    yield worded("above the cooling set point {}; hottest indoor hour {} ({})", above, Q(warmest_C, T), hour_words(when))
+
+
+def _days(a: YearAnswer) -> Figure:
+    says = joined("; ", _short(a))
+    return Figure("year-days", "The coldest and the hottest day", says, lambda system: days_figure(a, system))
+
+
+def _peaks(a: YearAnswer) -> Chapter | None:
+    r, c = a.year, a.cord
+    names = {
+        "heat_peak_W": "most heat in an hour",
+        "cool_peak_W": "most sensible cooling in an hour",
+        "unit_peak_W": "most electricity of the unit",
+        "house_peak_W": "most electricity of the house",
+    }
+    rows: list[tuple[Cell, ...]] = []
+    for key, words in names.items():
+        value, when = r.peak(key)
+        heat = key in ("heat_peak_W", "cool_peak_W")
+        rows.append((words, *((value, None) if heat else (None, value)), None, hour_words(when) if value > 0 else ""))
+    rows.append(("most amperes on the cord", None, None, c.highest_A, c.highest_when))
+    heads = (
+        Column("peak"),
+        Column("heat", POWER, missing=""),
+        Column("electricity", WATTS, missing=""),
+        Column("current", "current", missing=""),
+        Column("when"),
+    )
+    above = f"{c.hours_above_80} h above 80 % of the {a.hangs_on}, {c.hours_above_rating} h above its rating; hot water is in it"
+    return chapter("Peaks, means of an hour", Table("peaks", "", heads, tuple(rows)), above)
+
+
+def _damp(r: YearResult) -> Chapter | None:
+    heads = (Column("indoors"), Column("mean relative humidity", "fraction"), Column("highest hour", "fraction"))
+    rows = tuple(zip(SHORT_MONTHS, map(float, r.relative_mean), map(float, r.relative_max), strict=True))
+    hours = ", ".join(f"{r.hours[f'above {x} relative humidity']:,.0f} h above {x}" for x in ("60%", "70%"))
+    return chapter("Humidity", Table("humidity", "", heads, rows, across=True, head_units=True), hours, more=True)
+
+
+def _shares(a: YearAnswer) -> Chapter | None:
+    r = a.year
+    heads = (Column("share of full output"), *(Column(name, unit="h", decimals=0) for name in ("heating", "cooling")))
+    tenths = zip(map(float, r.heating_tenths_h), map(float, r.cooling_tenths_h), strict=True)
+    rows = tuple((f"to {10 * k} %", *pair) for k, pair in enumerate(tenths, 1))
+    most = max(rows, key=lambda row: row[1] + row[2])[0]
+    figure = Figure("year-load-hours", "Hours by load", f"Most hours ask for {most} of full output.", lambda _: load_figure(a))
+    table = Table("load hours", "", heads, rows, across=True, head_units=True)
+    return chapter("Hours by load, as a share of what the unit can give then", table, figure, more=True)
+
+
+def _off_normal(a: YearAnswer) -> Iterator[Said]:
+    t = partial(Q, kind=T, decimals=0)
+    cut = "power cut at the start of {}, then the coldest twelve hours of the year, {} on average:"
+    yield worded(cut, hour_words(a.cut.starts), t(a.cut.night_mean_C))
+    yield worded("nobody home: {}", _falls(a.cut.empty))
+    yield worded("people home: {}", _falls(a.cut.people))
+    yield f"water lines, nobody home, fans stopped: {pipe_words(a.cut.empty)}"
+    if a.pick_up is not None:
+        x, alone = a.pick_up, a.pick_up.ways[0]
+        cold = worded("everything inside at {} and {} outdoors", t(x.start_C), t(x.outdoor_C))
+        felt, goal = alone.felt_after_air_C, t(x.goal_C)
+        words = "{}: {:.1f} h of full output until the air reads {}; the room then feels like {}"
+        never = worded("{}: the unit does not reach {} alone", cold, goal)
+        yield never if felt is None else worded(words, cold, alone.air_h, goal, t(felt))
+    if a.empty is not None:
+        e = a.empty
+        words = "standing empty a year: {:,.0f} kWh for heating at {}, {:,.0f} kWh at {}: {:,.0f} kWh saved"
+        yield worded(words, e.low_kWh, t(e.low_set_C), e.usual_kWh, t(e.usual_set_C), e.saving_kWh)
+
+
+def pipe_words(c: Cooldown) -> str:
+    """When standing water freezes by where its line lies, and what the remedy gains."""
+    return "; ".join(_pipe(p) for p in c.pipes)
+
+
+def _pipe(p: PipeFreeze) -> str:
+    if p.hours is None:
+        return f"{p.where} not within ten days"
+    gain = "" if p.minutes_gained is None else f" ({p.remedy}: {p.minutes_gained:+,.0f} min)"
+    return f"{p.where} after {p.hours:.1f} h{gain}"
+
+
+def _falls(c: Cooldown) -> Said:
+    falls = (
+        worded("{} {}", Q(limit, T, 0), "not within ten days" if hours is None else f"after {hours:.1f} h")
+        for limit, hours in c.hours_to
+    )
+    return worded("from {} to {}", Q(c.start_C, T, 0), joined(", ", falls))
+
+
+def _where_it_goes(a: YearAnswer) -> Chapter | None:
+    h, need = a.hand, a.needs
+    causes = sorted(need.balance_kWh.items(), key=lambda x: -x[1])
+    rows = [*((name, kWh) for name, kWh in causes if abs(kWh) >= 0.5), ("sum", sum(need.balance_kWh.values()))]
+    by_hand = worded(
+        "by hand {:,.0f} kWh of heat ({} below a balance point of {}), hour by hour {:,.0f} kWh; by hand, walls are as warm as "
+        "the air and sun is even: 15 to 35 % more is usual",
+        h.heating_kWh,
+        Q(h.conductance_W_K, UA),
+        Q(h.balance_C, T),
+        need.annual("heat"),
+    )
+    return chapter(
+        "Where the year's heat goes (losses positive, each part with the sun on it), if the load is always carried",
+        Table("balance", "", (Column("cause"), Column("heat a year", unit="kWh", decimals=0)), tuple(rows)),
+        f"the sum is {need.annual('heat'):,.0f} kWh of heat given less {need.annual('cool'):,.0f} kWh taken away by cooling",
+        by_hand,
+        more=True,
+    )
