@@ -36,4 +36,6 @@ def _hours(answers, hourly: str | None) -> dict[str, str]:
     from heatcalc.files import numbered
     from heatcalc.report.year_values import hourly_csv
 
-    return {numbered(hourly, n, len(answers)): hourly_csv(a) for n, a in enumerate(answers if hourly else (), 1)}
+    if hourly is None:
+        return {}
+    return {numbered(hourly, n, len(answers)): hourly_csv(a) for n, a in enumerate(answers, 1)}
