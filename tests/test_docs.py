@@ -23,6 +23,7 @@ OWN_FILES = {
     "my-house.toml": "workbooks/houses/starter.toml",
     "my-prices.toml": "workbooks/prices.toml",
     "orders.csv": "workbooks/orders_invented.csv",
+    "fleet.csv": "workbooks/fleet_invented.csv",
     "meter.csv": "workbooks/logs/owner_log_invented.csv",
 }
 

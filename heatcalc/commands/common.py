@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentParser, Namespace
+from argparse import Action, ArgumentParser, Namespace
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,6 +12,17 @@ if TYPE_CHECKING:
     from heatcalc.report.report import Report
 
 DEMO_PLACE = "Burlington, VT"
+
+
+class _Fleet(Action):
+    """`--fleet FILE`: what the file says becomes a change of the house."""
+
+    def __call__(self, parser: object, namespace: Namespace, values: Any, option_string: str | None = None) -> None:
+        from heatcalc.inputs.house.fleet import read_fleet
+
+        found = read_fleet(values)
+        change = f"fleet={{leaks = {list(found.leaks)}, loss = {list(found.loss)}}}"
+        setattr(namespace, self.dest, [*getattr(namespace, self.dest), change])
 
 
 def add_house(parser: ArgumentParser, required: bool = False) -> None:
@@ -26,6 +37,8 @@ def add_house(parser: ArgumentParser, required: bool = False) -> None:
         help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated',
     )
     parser.add_argument("--package", help="one of the house file's option packages")
+    words = "fan tests and meters of delivered houses: they move what is likely of the next one"
+    parser.add_argument("--fleet", action=_Fleet, metavar="FILE", dest="changes", help=words)
 
 
 def add_place(parser: ArgumentParser, hours: bool = True) -> None:

@@ -9,14 +9,14 @@ point, are no uncertainty of the house and do not count.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from heatcalc.tables import rows
+from heatcalc.model.fleet import NOTHING_LEARNT, Range, general_range
 
 Array = np.ndarray
 TEN_PERCENT_POINT = 1.2815515655446004
@@ -103,22 +103,15 @@ def triangle_nodes(low: float, middle: float, high: float) -> tuple[Array, Array
     return np.concatenate(nodes), np.concatenate(weights)
 
 
-@cache
-def uncertain(name: str) -> tuple[float, float, float]:
-    """Low, middle and high of a row of tables/uncertain_inputs.csv."""
-    row = next(r for r in rows("uncertain_inputs") if r["name"] == name)
-    return float(row["low"]), float(row["middle"]), float(row["high"])
+def factor_spread(name: str, watts: Array, learnt: Mapping[str, Range] = NOTHING_LEARNT) -> Spread:
+    """A term of the load times an uncertain factor, less the term itself [W]; `learnt` ranges stand for the general ones."""
+    usual = general_range(name)[1]
+    low, middle, high = (x - usual for x in learnt.get(name, general_range(name)))
+    return triangular(low, middle, high).times(watts)
 
 
-def factor_spread(name: str, watts: Array) -> Spread:
-    """A term of the load times an uncertain factor, less the term itself [W]."""
-    low, middle, high = uncertain(name)
-    return triangular(low - middle, 0.0, high - middle).times(watts)
-
-
-def function_spread(name: str, watts_at: Callable[[float], Array]) -> Spread:
+def function_spread(name: str, watts_at: Callable[[float], Array], learnt: Mapping[str, Range] = NOTHING_LEARNT) -> Spread:
     """What a triangular input does through any function of it, beyond its usual value [W]; one call of the function a node."""
-    low, middle, high = uncertain(name)
-    nodes, weights = triangle_nodes(low, middle, high)
-    usual = watts_at(middle)
+    nodes, weights = triangle_nodes(*learnt.get(name, general_range(name)))
+    usual = watts_at(general_range(name)[1])
     return of_nodes(np.stack([watts_at(float(x)) - usual for x in nodes], axis=-1), weights)

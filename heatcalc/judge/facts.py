@@ -13,9 +13,10 @@ import numpy as np
 
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.chance import Spread, normal_nodes, of_nodes, triangular, uncertain
+from heatcalc.judge.chance import Spread, normal_nodes, of_nodes, triangular
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.sites import Sites
+from heatcalc.model.fleet import general_range
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor, spread
 from heatcalc.physics.unit.at_site import at_site, by_factors, wet_bulb_factors
@@ -205,7 +206,7 @@ class Facts:
     @cached_property
     def unit_spread(self) -> Spread:
         """How far the unit's most heat may be off, as shares of it: its table, a filled or extrapolated point, altitude."""
-        low, middle, high = uncertain("capacity")
+        low, middle, high = general_range("capacity")
         table = triangular(low - middle, 0.0, high - middle)
         most = self.most_at_design
         value = np.maximum(most.value_W, 1e-9)

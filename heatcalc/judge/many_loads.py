@@ -161,10 +161,12 @@ def load_spread(model: HouseModel, line: HeatLine, sites: Sites, cold_C: Array) 
     for name, watts in zip(line.term_names, lost, strict=True):
         if name in input_of:
             groups[input_of[name]] = groups.get(input_of[name], 0.0) + watts
-    spread = sum((factor_spread(name, watts) for name, watts in groups.items()), nothing(cold_C.shape))
+    spread = sum((factor_spread(name, watts, model.learnt) for name, watts in groups.items()), nothing(cold_C.shape))
     delta = model.house.set_points.heating - cold_C
     per_flow = exchanged / np.maximum(np.asarray(model.air.sensible(delta, DESIGN_WIND_HEATING_M_S)), 1e-12)
-    spread = spread + function_spread("leaks", lambda x: per_flow * _leaking(model, delta, DESIGN_WIND_HEATING_M_S, x))
+    spread = spread + function_spread(
+        "leaks", lambda x: per_flow * _leaking(model, delta, DESIGN_WIND_HEATING_M_S, x), model.learnt
+    )
     spread = spread + function_spread("wind", lambda v: per_flow * _leaking(model, delta, v, 1.0))
     if model.house.loft:
         flat = losses(model, line, sites, cold_C[:, None], loft=0.0)[0][..., 0]

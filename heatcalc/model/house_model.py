@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 
+from heatcalc.inputs.checked import beside
+from heatcalc.inputs.house.fleet import Fleet, read_fleet
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.house_shape import Shell
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.model.bridge_lines import BridgeLine
+from heatcalc.model.fleet import NOTHING_LEARNT, Lessons, Range, lessons
 from heatcalc.model.outdoor_air import AirInputs, AirModel, air_model
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.model.part_kinds import KINDS, glass_parts, opaque_parts
@@ -60,6 +64,12 @@ class HouseModel:
     volume_m3: float
     floor_area_m2: float
     elevation_m: float
+    lessons: Lessons | None = None
+
+    @property
+    def learnt(self) -> Mapping[str, Range]:
+        """Ranges that delivered houses taught; nothing where the house names no fleet."""
+        return NOTHING_LEARNT if self.lessons is None else self.lessons.ranges
 
     @property
     def parts(self) -> tuple[OpaquePart | WindowPart, ...]:
@@ -119,7 +129,13 @@ def house_model(house: House, elevation_m: float = 0.0, folder: Path | None = No
         volume_m3=volume,
         floor_area_m2=floor,
         elevation_m=elevation_m,
+        lessons=_lessons(house.fleet, folder),
     )
+
+
+def _lessons(fleet: str | Fleet | None, folder: Path | None) -> Lessons | None:
+    read = read_fleet(beside(folder, fleet, "fleet")) if isinstance(fleet, str) else fleet
+    return None if read is None else lessons(read)
 
 
 def _inside(house: House, shell: Shell, thickness: dict[str, float]) -> tuple[float, float, float]:

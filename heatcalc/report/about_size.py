@@ -8,6 +8,7 @@ from typing import Any
 from heatcalc.judge.choice import MILD_C, Candidate
 from heatcalc.judge.plan import KEEP_SUPPLY, Plan
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
+from heatcalc.model.fleet import LEAST
 from heatcalc.report.report import (
     Bullet,
     Caution,
@@ -55,6 +56,7 @@ def about_size(r: SizeResult) -> Report:
             chapter("Why", *bullets([worded("{}.", reason) for reason in r.recommended.reasons]), more=True),
             chapter("What else to buy, and for what", *bullets(list(plan_words(r)))),
             chapter("Warnings", *bullets(r.warnings, Caution)),
+            _fleet(r),
             _places(r),
             conditions_chapter(r),
             heating_chapter(r),
@@ -77,6 +79,24 @@ def about_moving(r: SizeResult) -> Report:
         chapters=chapters(chapter("Plan", Table("plans", "", PLANS, (_plan(r.plan),))), _places(r)),
         values={"places": [p.name for p in r.places], "plan": r.plan.record()},
     )
+
+
+def _fleet(r: SizeResult) -> Chapter | None:
+    """What the shop's delivered houses taught about this one, before and after."""
+    lessons = r.designer.model.lessons
+    if lessons is None:
+        return None
+    points = (Column(f"{k}% below, {when}", decimals=2) for when in ("before", "after") for k in (10, 50, 90))
+    heads = (Column("factor over that stated"), Column("houses", decimals=0), *points)
+    words = {"leaks": "leakage (fan tests)", "loss": "heat loss of the parts (meters)"}
+    table = Table(
+        "fleet", "", heads, tuple((words[one.what], one.n, *one.before.points, *one.after.points) for one in lessons.learnt)
+    )
+    how = (
+        f"nothing is learnt from fewer than {LEAST} houses; half of the general range is taken as the shop's own level, half as "
+        "what differs from house to house (own choice)"
+    )
+    return chapter("Learnt from delivered houses", table, *bullets([how]))
 
 
 def _title(r: SizeResult) -> str:

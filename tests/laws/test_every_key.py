@@ -37,6 +37,7 @@ PRINTED = {  # words that an answer prints, as they are
     "tariff.name", "tariff.year", "tariff.source", "tariff.periods.*.name",
 }  # fmt: skip
 FILES = {"assemblies.file", "units", "unit", "package"}  # each names another file's content: tests/commands
+FILES |= {"fleet.leaks", "fleet.loss"}  # tests/laws/test_fleet.py
 ONE_VALUE = {"indoor_unit"}  # one legal value: the others are refused, tests/laws/test_what_houses_do.py
 OTHER = {
     "built_as": "park model", "body.length": "21.3 ft", "body.width": "9.2 ft", "body.wall_height": "9.3 ft", "roof.form": "shed",
@@ -60,7 +61,7 @@ OTHER = {
     "site.ground_reflectance": 0.6, "site.horizon": "20 deg", "supply.cord": "30 A 120/240 V", "supply.length": "140 ft",
     "supply.gauge_awg": 4, "supply.conductor_temperature": "90 F", "supply.appliances.*.watts": "900 W",
     "supply.appliances.*.breaker": "15 A", "supply.appliances.*.together": False, "supply.appliances.*.season": "cold",
-    "supply.appliances.*.starting": "4000 W", "supply.lock_outs": [["range", "pump"]], "supply.generator.rated": "2500 W",
+    "supply.appliances.*.starting": "4000 W", "supply.lock_outs": [["range", "pump"]], "supply.generator.rated": "2500 W", "supply.generator.fuel": "propane",
     "supply.generator.surge": "6000 W", "supply.generator.unit_start": 4.0, "supply.battery.capacity": "20 kWh",
     "supply.battery.usable": 0.6, "supply.battery.efficiency": 0.7, "supply.battery.inverter": "1000 W", "tariff.price": 0.5,
     "tariff.monthly_charge": 40.0,

@@ -59,7 +59,7 @@ def uncertain_inputs(case: Case) -> tuple[UncertainInput, ...]:
         "cold": place.sigma_heating_K if own.heating is None else min(published.heating_K, place.sigma_heating_K),
         "heat": place.sigma_cooling_K if own.cooling is None else min(published.cooling_K, place.sigma_cooling_K),
     }
-    found = [_read(r, sigma.get(r["name"], 1.0)) for r in rows("uncertain_inputs")]
+    found = [_learnt(_read(r, sigma.get(r["name"], 1.0)), case.model) for r in rows("uncertain_inputs")]
     house = case.model.house
     absent = {name: True for name in losing_inputs()} | {p.of.uncertain: False for p in case.model.parts}
     absent |= {
@@ -76,6 +76,14 @@ def uncertain_inputs(case: Case) -> tuple[UncertainInput, ...]:
         else u
         for u in kept
     )
+
+
+def _learnt(of: UncertainInput, model: HouseModel) -> UncertainInput:
+    """The input with the range that delivered houses taught, where they did."""
+    if of.name not in model.learnt:
+        return of
+    low, middle, high = model.learnt[of.name]
+    return replace(of, low=low, middle=middle, high=high, source="learnt from the houses of the fleet file", mark="OWN")
 
 
 def _read(row: Mapping[str, str], scale: float) -> UncertainInput:

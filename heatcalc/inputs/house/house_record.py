@@ -12,6 +12,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, PrivateAttr, WithJs
 from heatcalc import units
 from heatcalc.errors import nearest
 from heatcalc.inputs.checked import Checked, quantity
+from heatcalc.inputs.house.fleet import Fleet
 from heatcalc.inputs.house.living import Living
 from heatcalc.inputs.house.one_list import one_list
 from heatcalc.inputs.house.set_points import SetPoints
@@ -345,6 +346,9 @@ class House(Checked):
     tariff: Tariff | None = Field(None, description="price of electricity; None = the state's average")
     units: str | tuple[str, ...] | None = Field(
         None, description="a unit file, a folder of them or a list of both to add to the candidates, relative to this file"
+    )
+    fleet: str | Fleet | None = Field(
+        None, description="measured houses: a file relative to this one, or ratios of measured to stated"
     )
     unit: str | None = Field(None, description="the unit to judge first; None = the recommended one")
     furniture: quantity("mass per area", 0.0, 100.0) = 20.0
