@@ -19,7 +19,7 @@ MOST_DOTS_SQUARED = 20_000_000  # a dotted key takes the square of its length to
 class Checked(BaseModel):
     """A frozen record of what the user said; unknown keys are refused, no value is NaN or infinite."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, str_max_length=500)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, str_max_length=500, defer_build=True)
 
     @model_validator(mode="before")
     @classmethod

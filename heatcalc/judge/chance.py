@@ -12,9 +12,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from math import erfc, sqrt
+from statistics import NormalDist
 
 import numpy as np
-from scipy.special import ndtr, ndtri
 
 from heatcalc.model.fleet import NOTHING_LEARNT, Range, general_range
 
@@ -45,7 +46,7 @@ class Spread:
 
     def quantile(self, sure: float) -> Array:
         """What the sum stays below with the chance `sure` (0..1), third-order Cornish-Fisher [W]."""
-        z, sd = ndtri(sure), np.sqrt(self.variance)
+        z, sd = NormalDist().inv_cdf(sure), np.sqrt(self.variance)
         return self.mean + sd * (z + self._skew() / 6.0 * (z * z - 1.0))
 
     def chance_below(self, limit_W: Array | float) -> Array:
@@ -56,11 +57,19 @@ class Spread:
         root = np.sqrt(np.maximum(1.0 + 4.0 * s * (x + s), 0.0))
         straight = np.abs(s) < 1e-9
         z = np.where(straight, x, (root - 1.0) / np.where(straight, 1.0, 2.0 * s))
-        return np.where(sd > 1e-9, ndtr(z), (limit_W >= self.mean).astype(float))
+        return np.where(sd > 1e-9, normal_below(z), (limit_W >= self.mean).astype(float))
 
     def _skew(self) -> Array:
         """Skewness, held where the expansion still rises with its quantile (|skew| below 1) [-]."""
         return np.clip(self.third / np.maximum(self.variance, 1e-18) ** 1.5, -0.9, 0.9)
+
+
+_ERFC = np.frompyfunc(erfc, 1, 1)
+
+
+def normal_below(z: Array) -> Array:
+    """Chance (0..1) that a standard normal variable stays below `z`."""
+    return 0.5 * np.asarray(_ERFC(np.asarray(z) / -sqrt(2.0)), float)
 
 
 def nothing(shape: tuple[int, ...]) -> Spread:

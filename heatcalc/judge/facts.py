@@ -13,13 +13,13 @@ import numpy as np
 
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.chance import Spread, normal_nodes, of_nodes, triangular
+from heatcalc.judge.chance import Spread, normal_below, normal_nodes, of_nodes, triangular
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.sites import Sites
 from heatcalc.model.fleet import general_range
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor, spread
-from heatcalc.physics.unit.at_site import at_site, by_factors, wet_bulb_factors
+from heatcalc.physics.unit.at_site import at_site, shares_in_rooms, wet_bulb_factors
 from heatcalc.physics.unit.extras import cooling_input_W, heating_input_W
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, capacity, level_values, operate
 from heatcalc.physics.unit.printed_room import in_printed_rooms, own_and_printed, room_weights
@@ -90,7 +90,7 @@ class Rooms:
         curves = unit.cooling
         level = curves.levels[-1]
         room_C, x, y = self.points.cooling, self.heights_wet_C, self.wet_C
-        found = [shares_there(curves, room_C, round(float(wet), 9))[level] for wet in x]
+        found = shares_there(curves, room_C, tuple(np.round(x, 9).tolist()))
         weights = [np.ones(len(y))]
         if np.ptp(x) > 1e-6:
             weights = [np.prod([(y - x[j]) / (x[k] - x[j]) for j in range(3) if j != k], axis=0) for k in range(3)]
@@ -110,16 +110,16 @@ def _interpolated(at: Array, nodes: Array, values: Array) -> Array:
     return (1 - x) * values[rows, i] + x * values[rows, i + 1]
 
 
-_SHARES: dict[tuple[int, float, float], tuple[Curves, dict[str, Array]]] = {}
+_SHARES: dict[tuple[int, float, tuple[float, ...]], tuple[Curves, Array]] = {}
 
 
-def shares_there(curves: Curves, room_C: float, wet_C: float) -> dict[str, Array]:
-    """Sensible shares by level of a unit in another cooled room, worked out once (see `_HEATED`)."""
+def shares_there(curves: Curves, room_C: float, wet_C: tuple[float, ...]) -> Array:
+    """Sensible shares of a unit at full output in other cooled rooms, (rooms, nodes), worked out once (see `_HEATED`)."""
     key = (id(curves), room_C, wet_C)
     if key not in _SHARES:
         if len(_SHARES) > MOST_KEPT:
             _SHARES.clear()
-        _SHARES[key] = curves, by_factors(curves, room_C, wet_C).sensible_heat_ratio
+        _SHARES[key] = curves, shares_in_rooms(curves, room_C, np.array(wet_C))
     return _SHARES[key][1]
 
 
@@ -234,9 +234,7 @@ class Facts:
     def chance_it_runs(self) -> Array:
         """Chance that the design cold is not below where the unit stops."""
         sigma = np.maximum(self.loads.sites.sigma_heating_K, 1e-9)
-        from scipy.special import ndtr
-
-        return ndtr((self.loads.design_C - self.coldest_running_C) / sigma)
+        return normal_below((self.loads.design_C - self.coldest_running_C) / sigma)
 
     def chance(self, heater_W: Array | float, whole: Array | bool = False, gains_W: Array | float = 0.0) -> Array:
         """Chance that unit and heater hold the set point at the design cold; `whole` where the heater carries it alone."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -60,6 +61,11 @@ class Judged:
     def holds(self) -> np.ndarray:
         """Unit and heater hold the set point with the chance asked for, and no rule calls the unit too small."""
         return (self.verdict != TOO_SMALL) & (self.chance >= self.facts.asked.sure - 1e-9)
+
+    @cached_property
+    def order(self) -> tuple:
+        """The columns of `order_columns` at its worst place, then its name."""
+        return (*(float(c.max()) for c in order_columns(self)), self.unit.name)
 
     def so_far(self, house: House) -> SoFar:
         """What was asked for, on the panel of a house."""
@@ -282,16 +288,14 @@ def _said(o: Outcome) -> RuleSaid:
     return RuleSaid(code=o.code, title=o.title, ok=bool(np.all(o.ok)), quantities=numbers, source=o.source)
 
 
-def order_columns(judged: Judged, package_usd: float = 0.0) -> list[np.ndarray]:
+def order_columns(judged: Judged) -> list[np.ndarray]:
     """What puts plans in order, first column first, a value for each place.
 
     Holds, keeps the supply, is not larger than needed, least equipment besides, least money over ten years, smallest.
     """
     j, f = judged, judged.facts
     small = j.house.supply.cord
-    money = (
-        price(j.unit, j.heater_W, j.outcome("supply").quantities["smallest"], small, False, package_usd) + YEARS * f.yearly_usd
-    )
+    money = price(j.unit, j.heater_W, j.outcome("supply").quantities["smallest"], small, False, 0.0) + YEARS * f.yearly_usd
     same = np.ones(len(j.heater_W))
     return [
         ~j.holds,
@@ -307,7 +311,7 @@ def order_columns(judged: Judged, package_usd: float = 0.0) -> list[np.ndarray]:
 def order_key(judged: Judged | None) -> tuple:
     """The columns of a judged unit at its worst place, then its name."""
     assert judged is not None
-    return (*(float(c.max()) for c in order_columns(judged)), judged.unit.name)
+    return judged.order
 
 
 def best_first(plans: Sequence[Plan]) -> list[Plan]:

@@ -84,8 +84,11 @@ def three_plans(case: Case, judged: Sequence[Judged], named: str | None, walk: b
     def done(plan: Plan, of: Case = case) -> Plan:
         return with_year(of, plan) if walk and plan.year is None else plan
 
-    plans = best_first([plan_of(j, BEST, package_usd=case.package_usd) for j in judged])
-    holding = [p for p in plans if p.holds]
+    def plain(j: Judged) -> Plan:
+        return plan_of(j, BEST, package_usd=case.package_usd)
+
+    ranked = sorted(judged, key=order_key)
+    holding = [plain(j) for j in ranked if j.holds.all()]
     wanted = [p for p in holding if named in (None, p.unit)]
     kept = _first_kept([(case, p) for p in wanted if p.supply_carried], done)
     if kept is None:
@@ -93,9 +96,9 @@ def three_plans(case: Case, judged: Sequence[Judged], named: str | None, walk: b
     picks = [] if kept is None else [replace(kept[1], kind=KEEP_SUPPLY)]
     apt = [*holding, *picks]
     if named is not None:
-        own = next(p for p in (*picks, *plans) if p.unit == named)
+        own = next((p for p in picks if p.unit == named), None) or plain(next(j for j in judged if j.unit.name == named))
         picks = [replace(own, kind=NAMED), *(p for p in picks if p.unit != named)]
-    picks.append(replace((holding or plans)[0], kind=BEST))
+    picks.append(holding[0] if holding else plain(ranked[0]))
     before = len(picks)
     if holding:
         picks.append(replace(min(apt, key=lambda p: (p.first_cost_usd, *order_key(p.judged))), kind=CHEAPEST))

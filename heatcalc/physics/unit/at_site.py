@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache, lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -166,7 +167,14 @@ def _other_cooling_room(curves: Curves, room_C: float, wet_bulb_C: float) -> Cur
     return replace(moved, sensible_heat_ratio=shares)
 
 
-def coil_share(share, rated: tuple[float, float], room: tuple[float, float], capacity_ratio: float):
+def shares_in_rooms(curves: Curves, room_C: float, wet_bulbs_C: np.ndarray) -> np.ndarray:
+    """Sensible heat ratio at full output at each printed outdoor temperature in several rooms, (rooms, nodes)."""
+    rated = curves.indoor_C, curves.indoor_wet_bulb_C
+    ratio = np.array([wet_bulb_factors(float(wet), rated[1])[0] for wet in wet_bulbs_C])
+    return coil_share(curves.sensible_heat_ratio[curves.levels[-1]], rated, (room_C, wet_bulbs_C[:, None]), ratio[:, None])
+
+
+def coil_share(share, rated: tuple[float, float], room: tuple[float, Any], capacity_ratio):
     """Sensible heat ratio in another room by the coil line (wet coil, Lewis number 1, no fan heat); floats or arrays.
 
     From SHR = cp (Ti - Te)/(h_i - h_sat(Te)) at the rated room follows the coil surface Te and so ki/Q; at the
@@ -191,8 +199,8 @@ def _line_share(dry_bulb_C: float, enthalpy: float, surface_C):
     return COIL_AIR_J_KGK * (dry_bulb_C - surface_C) / (enthalpy - _saturated(surface_C))
 
 
-def _enthalpy(dry_bulb_C: float, wet_bulb_C: float) -> float:
-    return float(moist_air.enthalpy(dry_bulb_C, moist_air.humidity_ratio_from_wet_bulb(dry_bulb_C, wet_bulb_C)))
+def _enthalpy(dry_bulb_C, wet_bulb_C):
+    return moist_air.enthalpy(dry_bulb_C, moist_air.humidity_ratio_from_wet_bulb(dry_bulb_C, wet_bulb_C))
 
 
 def _dew(dry_bulb_C: float, wet_bulb_C: float) -> float:
