@@ -77,6 +77,15 @@ def _household(living: Living, outdoor: bytes, room_C: float) -> Household:
     return Household(electric, propane, water)
 
 
+def cold_water(water: WaterYear, free: np.ndarray) -> tuple[float, float]:
+    """Minutes of the year in which the tank gives no hot water, and the share of what is drawn that comes cold.
+
+    free : the share of each hour in which the heater may run
+    """
+    cold = hot_water.cold_water_minutes(water.need_W, water.most_W * free, water.drawn_W, water.drawable_J)
+    return float(cold.sum()), float((cold / 60.0 * water.drawn_W).sum() / max(float(water.drawn_W.sum()), 1e-9))
+
+
 def left_alone(home: Household, there: np.ndarray) -> Household:
     """The household with nobody there in the hours that are 0: nothing but the refrigerator runs (own choice)."""
     if there.all():

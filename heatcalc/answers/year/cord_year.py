@@ -13,10 +13,9 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.one_list import one_list
 from heatcalc.inputs.supply.supply_record import HEAT_PUMP, Supply
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.model.household import HOT_WATER, household_year
+from heatcalc.model.household import HOT_WATER, cold_water, household_year
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_walk import YearResult, run_year
-from heatcalc.physics.supply.hot_water import cold_water_minutes
 from heatcalc.supply.cord import Cord, cord_named, cords_by_size
 from heatcalc.supply.off_grid import Stored, stored
 from heatcalc.supply.overload import (
@@ -166,18 +165,16 @@ def _held(year: YearResult, brings: WeatherYear, unit: Unit, backup_W: float, lo
         share = np.minimum(off[HEAT_PUMP] / np.maximum(middle.run_share, 1e-9), 1.0)
         again = run_year(year.house, brings, unit, backup_W, middle.front_faces, held=share).middle
     tank = next((a.name for a in year.house.model.house.supply.appliances if a.name in off and "water heater" in a.name), None)
-    cold = np.zeros(8760)
+    cold = (0.0, 0.0)
     if tank is not None:
         wanted = np.maximum(water.heat_W / water.most_W, 1e-9)
-        free = 1.0 - np.minimum(off[tank] / wanted, 1.0)
-        cold = cold_water_minutes(water.need_W, water.most_W * free, water.drawn_W, water.drawable_J)
+        cold = cold_water(water, 1.0 - np.minimum(off[tank] / wanted, 1.0))
     return HeldYear(
         {name: float(share.sum()) for name, share in off.items()},
         (middle.coldest_C[0], again.coldest_C[0]),
         (middle.hours["too cold"], again.hours["too cold"]),
         (float(middle.electricity_kWh["backup heat"].sum()), float(again.electricity_kWh["backup heat"].sum())),
-        float(cold.sum()),
-        float((cold / 60.0 * water.drawn_W).sum() / max(water.drawn_W.sum(), 1e-9)),
+        *cold,
     )
 
 

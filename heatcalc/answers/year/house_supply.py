@@ -98,5 +98,6 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> tuple[SupplyAnswe
     found = chosen.supply_through(
         cord_series(year, sized.hangs_on, chosen.unit.volts), on_cord.energy.uses.electricity_kWh / 8.76
     )
-    words = f"{THROUGH_THE_YEAR}; with the second heater of the plan, {backup_W / 1000:.1f} kW."
+    heater = f"the second heater of the plan, {backup_W / 1000:.1f} kW" if backup_W else "no second heater"
+    words = f"{THROUGH_THE_YEAR}; with {heater}."
     return replace(found, remarks=(*found.remarks, words)), on_cord
