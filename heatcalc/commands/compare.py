@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, figure_files, places_of, show_each
+from heatcalc.commands.common import add_house, add_output, add_place, places_of, tell_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -26,7 +26,7 @@ def run(arguments: Namespace) -> int:
     from heatcalc.answers.study.enough import cheapest_for
     from heatcalc.answers.study.packages import compare_in_places, package_list
     from heatcalc.errors import InputError
-    from heatcalc.show.compare_text import compare_record, compare_text
+    from heatcalc.report.about_compare import about_compare
 
     if arguments.packages and arguments.package:
         raise InputError("--package", arguments.package, "and --packages both say which", "say it once")
@@ -38,15 +38,4 @@ def run(arguments: Namespace) -> int:
         if arguments.enough_for is None
         else cheapest_for(arguments.house, places, arguments.enough_for, arguments.package, arguments.changes)
     )
-    shown = [(compare_text(c, enough, arguments.units), compare_record(c, enough)) for c in found]
-    return show_each(arguments, found[0].packages[0].sized, shown, [_files(c, enough, arguments) for c in found])
-
-
-def _files(found, enough, arguments: Namespace) -> dict[str, str | bytes]:
-    if not arguments.out:
-        return {}
-    from heatcalc.render.as_json import json_text as as_json
-    from heatcalc.show.compare_figures import compare_figures
-    from heatcalc.show.compare_text import compare_record
-
-    return figure_files(compare_figures(found, arguments.units)) | {"compare.json": as_json(compare_record(found, enough))}
+    return tell_each(arguments, found[0].packages[0].sized, [about_compare(c, enough) for c in found])

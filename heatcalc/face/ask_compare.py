@@ -3,29 +3,44 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from heatcalc.face.answer import Answer
+from heatcalc.face.ask import DEMO_PLACE
 from heatcalc.inputs.house.house_file import house_path, load_house
 from heatcalc.inputs.place.find_place import find_place
 
+if TYPE_CHECKING:
+    from IPython.display import Image
 
-def compare(house: str | Path | None = None, place: str = "Burlington, VT", packages: str = "", unit: str = "") -> Any:
-    """Packages of a house file side by side; `packages` parted by commas, empty for all."""
-    from heatcalc.answers.study.packages import compare_packages, package_list
-
-    return compare_packages(house, find_place(place), package_list(house, packages or None), unit or None)
+    from heatcalc.answers.study.packages import Comparison
+    from heatcalc.answers.study.rank_assemblies import Ranking
 
 
-def enough_for(house: str | Path | None, place: str, unit: str, units: str = "ip") -> None:
-    """Print the cheapest set of the file's options with which a unit carries the house, where the file has options."""
+def compare(
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    packages: str = "",
+    unit: str = "",
+    enough_for: str = "",
+    units: str = "ip",
+) -> Answer[Comparison]:
+    """`heatcalc compare`: packages of a house file side by side.
+
+    packages : their names parted by commas, empty for all
+    unit : one mini-split for every package, empty for the recommended of each
+    enough_for : a unit, for the cheapest set of the file's options with which it carries the house
+    """
     from heatcalc.answers.study.enough import cheapest_for
-    from heatcalc.answers.study.packages import said_of
-    from heatcalc.show.compare_text import enough_lines
+    from heatcalc.answers.study.packages import compare_packages, package_list, said_of
+    from heatcalc.report.about_compare import about_compare
 
-    if not said_of(house).get("options"):
-        print("This house file has no priced options to search.")
-        return
-    print("\n".join(enough_lines(cheapest_for(house, find_place(place), unit), units)))
+    where, enough = find_place(place), None
+    if enough_for:
+        options = said_of(house).get("options")
+        enough = cheapest_for(house, where, enough_for) if options else "This house file has no priced options to search."
+    found = compare_packages(house, where, package_list(house, packages or None), unit or None)
+    return Answer(found, lambda c: about_compare(c, enough), units)
 
 
 def what_matters(house: str | Path | None = None, place: str = "Burlington, VT", unit: str = "", years: int = 0) -> Any:
@@ -43,11 +58,15 @@ def reach(house: str | Path | None = None, packages: str = "", unit: str = "", c
     return asked(house, package_list(house, packages or None), [unit] if unit else [], (), "counties" if counties else "stations")
 
 
-def rank_assemblies(house: str | Path | None = None, place: str = "Burlington, VT", prices: str = "") -> Any:
+def rank_assemblies(
+    house: str | Path | None = None, place: str = DEMO_PLACE, prices: str = "", units: str = "ip"
+) -> Answer[Ranking]:
     """Every wall, roof, floor and window of the shelf put into a house, one at a time; `prices` empty for invented ones."""
     from heatcalc.answers.study.rank_assemblies import rank_assemblies as asked
+    from heatcalc.report.about_ranking import about_ranking
 
-    return asked(load_house(house), find_place(place), house_path(house).parent, prices=prices or None)
+    found = asked(load_house(house), find_place(place), house_path(house).parent, prices=prices or None)
+    return Answer(found, about_ranking, units)
 
 
 def figure(result: Any, name: str, units: str = "ip", unit: str = "") -> Any:
@@ -62,12 +81,7 @@ def figure(result: Any, name: str, units: str = "ip", unit: str = "") -> Any:
 
 def _figures(result: Any, units: str, unit: str) -> tuple[Any, ...]:
     from heatcalc.answers.reach.reach_study import Reach
-    from heatcalc.answers.study.packages import Comparison
 
-    if isinstance(result, Comparison):
-        from heatcalc.show.compare_figures import compare_figures
-
-        return compare_figures(result, units)
     if isinstance(result, Reach):
         from heatcalc.show.reach_figures import reach_figures
 
@@ -77,18 +91,7 @@ def _figures(result: Any, units: str, unit: str) -> tuple[Any, ...]:
     return sensitivity_figures(result, units)
 
 
-def assembly_figure(result: Any, kind: str, units: str = "ip") -> Any:
-    """Assemblies of one kind: watts against inches, who is beaten."""
-    from IPython.display import Image
-
-    from heatcalc.report.drawing import picture
-    from heatcalc.show.rank_figures import ranking_figure
-
-    says = "; ".join(f"{c.name} {c.heating_W:.0f} W" for c in result.of(kind))
-    return Image(picture(lambda: ranking_figure(result, kind, units), "png"), format="png", alt=says)
-
-
-def section(result: Any, name: str, units: str = "ip") -> Any:
+def section(ranking: Answer[Ranking], name: str) -> Image:
     """One assembly to scale at the design cold, with the dew point of the house's air in the coldest month."""
     from IPython.display import Image
 
@@ -96,9 +99,10 @@ def section(result: Any, name: str, units: str = "ip") -> Any:
     from heatcalc.report.assembly_figures import section as drawn
     from heatcalc.report.drawing import picture
 
-    answer, dew = explained(result, name), result.air.winter_dew_point_C
+    r = ranking.result
+    answer, dew = explained(r, name), r.air.winter_dew_point_C
     return Image(
-        picture(lambda: drawn(answer, result.indoor_C, result.outdoor_C, dew, units), "png"),
+        picture(lambda: drawn(answer, r.indoor_C, r.outdoor_C, dew, ranking.units), "png"),
         format="png",
         alt=f"section of {name} with its temperature and the dew point of the house's air in the coldest month",
     )
@@ -110,44 +114,6 @@ def frame(rows: list[tuple[str, ...]]) -> Any:
 
     head, *body = rows
     return pd.DataFrame(body, columns=head).set_index(head[0])
-
-
-def packages_table(result: Any, units: str = "ip") -> Any:
-    """The comparison as a frame."""
-    from heatcalc.show.compare_text import compare_rows
-
-    return frame(compare_rows(result, units))
-
-
-def assemblies_table(result: Any, kind: str, units: str = "ip") -> Any:
-    """Assemblies of one kind as a frame; * marks the house's own."""
-    from heatcalc.show.rank_figures import ranking_rows
-
-    return frame(ranking_rows(result, kind, units))
-
-
-def who_beats_whom(result: Any, units: str = "ip") -> None:
-    """Print which unit walked the year, what the shell weighs, and for each beaten assembly all that beat it."""
-    from heatcalc.show.rank_figures import beaten_lines
-
-    print("\n".join(beaten_lines(result, units)))
-
-
-def moisture_table(result: Any, units: str = "ip") -> Any:
-    """Every assembly's weakest point and the water inside it, as a frame."""
-    from heatcalc.show.rank_figures import moisture_rows
-
-    return frame(moisture_rows(result, units))
-
-
-def moisture_limits(result: Any, units: str = "ip") -> None:
-    """Print what the worst month asks for, where the indoor humidity comes from, and the limits of the method."""
-    from heatcalc.render.as_text import as_text
-    from heatcalc.report.about_assembly import moisture_items
-    from heatcalc.report.report import Report, chapter, chapters
-
-    items = moisture_items([c.moisture for c in result.choices])
-    print(as_text(Report("assemblies", "", chapters=chapters(chapter("Moisture by ISO 13788", *items))), units))
 
 
 def reach_table(result: Any, package: int = 0, units: str = "ip") -> Any:

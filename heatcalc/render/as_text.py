@@ -9,7 +9,7 @@ from heatcalc.render.cells import cell_text, head_text, unit_of
 from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table, Working
 from heatcalc.wording import said
 
-WIDTH = 110
+WIDTH, FIRST, CELL = 110, 40, 24  # letters of a line, and of cells where a table would be wider
 MORE = "--full shows the rest: {}"
 
 
@@ -56,10 +56,26 @@ def _table(table: Table, system: str) -> Iterator[str]:
     if table.across:
         flush = len(table.rows) > 1 or all(right)
         rows, right = [list(row) for row in zip(*rows, strict=True)], [False] * (1 + table.head_units) + [flush] * len(table.rows)
-    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))] if rows else []
-    for row in rows:
+    lines = [line for row in rows for line in (_folded(row) if _width(rows) > WIDTH else [row])]
+    widths = _widths(lines)
+    for row in lines:
         cells = [c.rjust(w) if r else c.ljust(w) for c, w, r in zip(row, widths, right, strict=True)]
         yield ("  " + "  ".join(cells)).rstrip()
+
+
+def _widths(rows: list[list[str]]) -> list[int]:
+    return [max(len(row[k]) for row in rows) for k in range(len(rows[0]))] if rows else []
+
+
+def _width(rows: list[list[str]]) -> int:
+    widths = _widths(rows)
+    return sum(widths) + 2 * len(widths)
+
+
+def _folded(row: list[str]) -> list[list[str]]:
+    """A row of a table that is too wide as several lines: long cells are broken between words."""
+    cells = [textwrap.wrap(cell, CELL if k else FIRST, break_long_words=False) or [""] for k, cell in enumerate(row)]
+    return [[cell[n] if n < len(cell) else "" for cell in cells] for n in range(max(map(len, cells)))]
 
 
 def _wrapped(text: str, indent: int, sign: str = "") -> list[str]:

@@ -46,7 +46,7 @@ def _asked(good: Sequence[dict[str, Any]]) -> list[Bullet]:
 
 def _table(good: Sequence[dict[str, Any]], walked: bool) -> Table:
     columns = [
-        (Column("row", decimals=0, unit=" "), "row"),
+        (Column("row", decimals=0), "row"),
         (Column("order"), "reference"),
         (Column("model"), "model"),
         (Column("package"), "package"),

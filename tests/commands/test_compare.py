@@ -26,7 +26,7 @@ def test_two_packages_with_files(tmp_path, capsys):
     saved = breeze["year_cost"] - hearth["year_cost"]
     assert hearth["payback_years"] == pytest.approx(5200 / saved)
     assert (tmp_path / "package-front.png").stat().st_size > 10_000
-    assert json.loads((tmp_path / "compare.json").read_text()) == record
+    assert json.loads((tmp_path / "result.json").read_text()) == record
 
 
 def test_text_says_money_inches_and_what_beats_what(capsys):

@@ -34,11 +34,11 @@ from heatcalc.model.house_model import house_model
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text
 from heatcalc.render.as_text import as_text
+from heatcalc.report.about_compare import about_compare
 from heatcalc.report.about_size import about_size
 from heatcalc.report.about_supply import about_supply
 from heatcalc.report.about_year import about_year
 from heatcalc.report.size_values import size_values
-from heatcalc.show.compare_text import compare_record
 from heatcalc.show.live_page import live_record
 from heatcalc.show.papers_block import paper_html
 from heatcalc.show.papers_owner import owner_paper, quote_paper
@@ -159,7 +159,7 @@ def test_every_surface_says_the_same_plan(name, k, one_sizing):
         json.loads(json_text(run))["plan"],
         json.loads(json_text(about_year(year).values))["plan"],
         json.loads(json_text(supply.sized.plan.record())),
-        json.loads(json_text(compare_record(compared, None)))["packages"][0]["plan"],
+        json.loads(json_text(about_compare(compared).values))["packages"][0]["plan"],
     )
     assert all(o == record for o in objects)
     # what stands beside it in each record

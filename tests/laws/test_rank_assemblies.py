@@ -11,7 +11,7 @@ from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.sizing import size_house
 from heatcalc.model.house_model import house_model
-from heatcalc.show.rank_figures import beaten_lines
+from heatcalc.report.about_ranking import about_ranking
 
 HOUSE, PLACE = load_house(), find_place("Burlington, VT")
 RANKED = rank_assemblies(HOUSE, PLACE, kinds=("wall", "window"))
@@ -64,8 +64,10 @@ def test_own_prices_stand_alone(tmp_path):
 
 
 def test_the_words_say_who_walked_the_year_and_who_is_beaten():
-    said = beaten_lines(RANKED, "ip")
-    assert RANKED.unit.name in said[0] and "recommended" in said[0] and "lb" in said[1]
-    assert len(said) == 2 + sum(bool(c.beaten_by) for c in RANKED.choices)
-    lost = replace(RANKED, recommended=False, choices=RANKED.choices[:1])
-    assert "too small" in beaten_lines(lost, "si")[0] and "kg" in beaten_lines(lost, "si")[1]
+    report = about_ranking(RANKED)
+    said = [sentence.words for sentence in report.decision]
+    assert RANKED.unit.name in said[0] and "recommended" in said[0] and "lb" in said[1].said("ip")
+    beats = next(c for c in report.chapters if c.heading == "Who beats whom")
+    assert len(beats.items) == sum(bool(c.beaten_by) for c in RANKED.choices)
+    lost = about_ranking(replace(RANKED, recommended=False, choices=RANKED.choices[:1])).decision
+    assert "too small" in lost[0].words and "kg" in lost[1].words.said("si")

@@ -7,18 +7,10 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.study.packages import Comparison
-from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn
+from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.units import label, shown, text
 
 MARKERS = "osD^vPX*"
-
-
-def compare_figures(c: Comparison, system: str) -> tuple[Drawn, ...]:
-    """All figures of a comparison."""
-    return (
-        Drawn("package-losses", "Where the heat goes, package by package", _losses_say(c, system), lambda: losses(c, system)),
-        Drawn("package-front", "What each package costs and uses", _front_says(c), lambda: front_figure(c, system)),
-    )
 
 
 def losses(c: Comparison, system: str) -> Any:
@@ -92,13 +84,3 @@ def _short(name: str) -> str:
     import textwrap
 
     return "\n".join(textwrap.wrap(name, 18))
-
-
-def _losses_say(c: Comparison, system: str) -> str:
-    return "; ".join(f"{p.name} {text(p.heating_W, 'power', system)}" for p in c.packages)
-
-
-def _front_says(c: Comparison) -> str:
-    return "; ".join(
-        f"{p.name}: {p.year_kWh:,.0f} kWh a year" + (f" for ${p.price:,.0f}" if p.price is not None else "") for p in c.packages
-    )

@@ -1,0 +1,171 @@
+"""What `heatcalc compare` says: packages side by side, what nothing beats, the cheapest set of options for a unit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from heatcalc.answers.study.enough import Enough
+from heatcalc.answers.study.packages import Comparison, Package
+from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.report.about_size import cord_word
+from heatcalc.report.compare_figures import front_figure, losses
+from heatcalc.report.report import Caution, Cell, Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.wording import Q, Said, joined, worded
+
+POWER, INCH = "power", "thickness"
+LONGEST_YEARS = 200.0  # a payback beyond it is no number
+COLUMNS = (
+    Column("package"),
+    Column("unit"),
+    Column("verdict"),
+    Column("heating load", POWER),
+    Column("cooling load, with latent", POWER),
+    Column("heating, cooling and air a year", unit="kWh", decimals=0),
+    Column("their cost a year", unit="$", decimals=0),
+    Column("peak on the cord", "current"),
+    Column("runs from the cord"),
+    Column("weight of the shell", "mass"),
+    Column("wall", INCH, decimals=(1, 0)),
+    Column("roof", INCH, decimals=(1, 0)),
+    Column("floor", INCH, decimals=(1, 0)),
+    Column("moisture margin", decimals=2),
+    Column("weakest surface"),
+    Column("price", unit="$", decimals=0),
+    Column("simple payback", unit="years", decimals=0),
+    Column("life-cycle cost", unit="$", decimals=0),
+)
+
+
+def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
+    """The whole comparison; `enough` may say why there is no cheapest set."""
+    house = c.packages[0].sized.house
+    note = f" ({house.note})" if house.note else ""
+    limits = (*c.limits, f"electricity: {c.tariff}", f"life-cycle cost over {c.years:.0f} years at {c.discount_rate:.0%} real")
+    return Report(
+        question="compare",
+        title=f"Packages of {house.name}{note}, in {c.place.name}",
+        under=(f"differences are to {c.packages[0].name}",),
+        decision=(Sentence(f"Nothing else beats (over {', '.join(c.objectives)}): {', '.join(c.front)}."),),
+        chapters=chapters(
+            chapter("Packages", _table(c), *bullets(list(_beside(c)))),
+            chapter("Cheapest set of options", *(enough_words(enough) if isinstance(enough, Enough) else (enough,))),
+            chapter("What it costs and where the heat goes", *_figures(c)),
+            chapter("What this says and does not say", *bullets(limits, Note), more=True),
+            chapter("Cautions", *bullets(CAUTIONS, Caution)),
+        ),
+        values=_values(c, enough if isinstance(enough, Enough) else None),
+    )
+
+
+def _table(c: Comparison) -> Table:
+    """One row a package; one column for each thing traded."""
+    return Table("packages", "", COLUMNS, tuple(_row(p, p is c.packages[0]) for p in c.packages), across=True)
+
+
+def _row(p: Package, first: bool) -> tuple[Cell, ...]:
+    return (
+        p.name,
+        p.candidate.name,
+        p.candidate.verdict,
+        p.heating_W,
+        p.cooling_W,
+        p.year_kWh,
+        p.year_cost,
+        p.peak_A,
+        cord_word(p.candidate),
+        p.mass_kg,
+        *(p.wall_m, p.roof_m, p.floor_m),
+        p.moisture_margin,
+        p.moisture_weakest,
+        p.price,
+        _payback(p, first),
+        p.life_cycle_cost,
+    )
+
+
+def _payback(p: Package, first: bool) -> Cell:
+    if first or p.price is None:
+        return None
+    if p.payback_years is None:
+        return "never"
+    return p.payback_years if p.payback_years < LONGEST_YEARS else f"over {LONGEST_YEARS:.0f} years"
+
+
+def _beside(c: Comparison) -> Iterator[Said]:
+    """Credits, and who is beaten by whom."""
+    for p, others in zip(c.packages, c.dominated_by, strict=True):
+        if p.price is not None and p.price < 0:
+            yield f"{p.name}: -${-p.price:,.0f} (a credit)"
+        if others:
+            yield f"{p.name} is beaten in every one of these by {', '.join(others)}"
+
+
+def enough_words(e: Enough) -> Iterator[Sentence]:
+    """The cheapest set in words, and how it was looked for."""
+    numbers = worded("{} needed, {} given.", Q(e.heating_W, POWER), Q(e.most_heat_W, POWER))
+    if e.options is None:
+        why = joined(" ", (worded("{}.", reason) for reason in e.why_none))
+        yield Sentence(worded("Not even every option together lets {} carry the house here alone: {} {}", e.unit, numbers, why))
+    elif not e.options:
+        yield Sentence(worded("{} carries the house here as it stands: {}", e.unit, numbers))
+    else:
+        words = "Cheapest set with which {} carries the house here: {} (${:,.0f}); {}"
+        yield Sentence(worded(words, e.unit, ", ".join(e.options), e.price, numbers))
+    yield Note(f"{e.tried} sets tried: {e.method}")
+
+
+def _figures(c: Comparison) -> Iterator[Figure]:
+    lost = joined("; ", (worded("{} {}", p.name, Q(p.heating_W, POWER)) for p in c.packages))
+    yield Figure("package-losses", "Where the heat goes, package by package", lost, lambda system: losses(c, system))
+    priced = (f" for ${p.price:,.0f}" if p.price is not None else "" for p in c.packages)
+    used = "; ".join(f"{p.name}: {p.year_kWh:,.0f} kWh a year{cost}" for p, cost in zip(c.packages, priced, strict=True))
+    yield Figure("package-front", "What each package costs and uses", used, lambda system: front_figure(c, system))
+
+
+def _values(c: Comparison, enough: Enough | None) -> dict[str, Any]:
+    keys = (
+        "name",
+        "price",
+        "heating_W",
+        "cooling_W",
+        "year_kWh",
+        "year_cost",
+        "peak_A",
+        "carried_by_cord",
+        "mass_kg",
+        "wall_m",
+        "roof_m",
+        "floor_m",
+        "moisture_margin",
+        "moisture_weakest",
+        "life_cycle_cost",
+        "payback_years",
+    )
+    return {
+        "house": c.packages[0].sized.house.name,
+        "place": c.place.name,
+        "packages": [
+            {k: getattr(p, k) for k in keys}
+            | {"unit": p.candidate.name, "verdict": p.candidate.verdict, "plan": p.sized.plan.record(), "dominated_by": others}
+            for p, others in zip(c.packages, c.dominated_by, strict=True)
+        ],
+        "front": c.front,
+        "objectives": c.objectives,
+        "tariff": c.tariff,
+        "years": c.years,
+        "discount_rate": c.discount_rate,
+        "enough": None
+        if enough is None
+        else {
+            "unit": enough.unit,
+            "options": enough.options,
+            "price": enough.price,
+            "heating_W": enough.heating_W,
+            "most_heat_W": enough.most_heat_W,
+            "sets_tried": enough.tried,
+            "method": enough.method,
+        },
+        "limits": c.limits,
+        "cautions": CAUTIONS,
+    }
