@@ -181,6 +181,8 @@ def shown(value, kind: str, system: str):
 
 def text(value: float, kind: str, system: str, decimals: int | None = None) -> str:
     """An SI value as a person reads it: number, thin separators, unit label."""
+    if kind == "chance" and not 0.01 <= value <= 0.99:
+        return "over 99%" if value > 0.99 else "under 1%"  # no estimate is sure
     k = KINDS[kind]
     unit, name, usual = k.show_ip if system == "ip" else k.show_si
     digits = usual if decimals is None else decimals

@@ -248,7 +248,8 @@ def _why_heat(c: Candidate) -> Iterator[Said]:
             yield worded("at {} it gives {}, {:.0%} more than needed on paper", *given, spare)
         alone = float(f.chance(0.0)[k])
         if alone < f.asked.sure:
-            yield f"alone it holds the set point then in {alone:.0%} of houses built so, {f.asked.sure:.0%} are asked for"
+            words = "alone it holds the set point then in {} of houses built so, {:.0%} are asked for"
+            yield worded(words, Q(alone, "chance"), f.asked.sure)
         if c.max_heat_warm_room_W < t.heating_W <= c.max_heat_at_design_W:
             yield worded(
                 "its table is for a room at {}; beside cold walls the air must be near {} to feel so, and "
@@ -263,7 +264,7 @@ def _why_heat(c: Candidate) -> Iterator[Said]:
             "it stops below {} outdoors and the place may reach {}: a heater must then carry the whole house", stops, coldest
         )
     if c.backup_W > 0:
-        yield worded("with a second heater of {} it holds in {:.0%}", Q(c.backup_W, "electric power"), c.chance)
+        yield worded("with a second heater of {} it holds in {}", Q(c.backup_W, "electric power"), Q(c.chance, "chance"))
     if c.mark == "estimated":
         low, high = (Q(x, "power") for x in c.max_heat_band_W)
         yield worded("that capacity is estimated ({} to {}): ask for the table", low, high)

@@ -6,14 +6,14 @@ of a thousand; a house that moves takes the worst of its places.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.chance import Spread, normal_below, normal_nodes, of_nodes, triangular
+from heatcalc.judge.chance import CLIMATE_CASES, CLIMATE_CASES_ELSEWHERE, Spread, normal_below, normal_nodes, of_nodes, triangular
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.sites import Sites
 from heatcalc.model.fleet import general_range
@@ -220,7 +220,8 @@ class Facts:
         nodes, weights = normal_nodes()
         at = self.loads.design_C[:, None] + self.loads.sites.sigma_heating_K[:, None] * nodes
         missing = self.loads.at_own(at) - self.most_heat_W(at)
-        return of_nodes(missing - missing[:, [len(nodes) // 2]], weights)
+        cases = np.array([CLIMATE_CASES.get(state, CLIMATE_CASES_ELSEWHERE) for state in self.loads.sites.state])
+        return of_nodes(missing - missing[:, [len(nodes) // 2]], weights, cases)
 
     @cached_property
     def spread(self) -> Spread:
@@ -228,7 +229,12 @@ class Facts:
         usual = self.loads.heating_W - self.most_heat_W(self.loads.design_C[:, None])[:, 0]
         whole = self.loads.spread + self.unit_spread.times(-self.most_heat_W(self.loads.design_C[:, None])[:, 0])
         whole = whole + self.climate_spread
-        return Spread(usual + whole.mean, whole.variance, whole.third)
+        return replace(whole, mean=usual + whole.mean)
+
+    @cached_property
+    def alone(self) -> Spread:
+        """The load by itself, everything uncertain of the house joined."""
+        return replace(self.loads.spread, mean=self.loads.heating_W + self.loads.spread.mean)
 
     @cached_property
     def chance_it_runs(self) -> Array:
@@ -239,11 +245,15 @@ class Facts:
     def chance(self, heater_W: Array | float, whole: Array | bool = False, gains_W: Array | float = 0.0) -> Array:
         """Chance that unit and heater hold the set point at the design cold; `whole` where the heater carries it alone."""
         beside = self.spread.chance_below(heater_W + gains_W)
-        alone = Spread(self.loads.heating_W + self.loads.spread.mean, self.loads.spread.variance, self.loads.spread.third)
-        carried = np.maximum(beside, alone.chance_below(heater_W + gains_W))
-        return np.where(
-            whole, carried, np.minimum(beside, np.maximum(self.chance_it_runs, alone.chance_below(heater_W + gains_W)))
-        )
+        alone = self.alone.chance_below(heater_W + gains_W)
+        return np.where(whole, np.maximum(beside, alone), np.minimum(beside, np.maximum(self.chance_it_runs, alone)))
+
+    def chance_between(self, heater_W: Array | float, whole: Array | bool = False) -> tuple[Array, Array]:
+        """The 95 % interval of that chance by how well its ranges are known (`chance.Spread.between`)."""
+        chance = self.chance(heater_W, whole)
+        found = zip(self.alone.between(chance), self.spread.between(chance), strict=True)
+        low, high = (np.where(whole, alone, beside) for alone, beside in found)
+        return low, high
 
     def heater_for_W(self, sure: float) -> Array:
         """Heat a second heater must give beside the unit at the design cold, to hold with a chance; never below nil."""

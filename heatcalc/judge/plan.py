@@ -160,6 +160,8 @@ class Plan:
     verdict: str
     sure: float
     chance: float
+    chance_low: float  # its 95 % interval, by how well the ranges behind it are known
+    chance_high: float
     chance_with_household: float
     held_C: float | None
     held_paper_C: float | None
@@ -225,6 +227,9 @@ def plan_of(
         float(judged.heater_W.max()),
         bool(judged.whole[np.argmax(judged.heater_W)]) if judged.heater_W.any() else False,
     )
+    chance = of_one_house(judged).chance
+    unsure = int(chance.argmin())
+    between = [round(float(np.broadcast_to(x, chance.shape)[unsure]), 4) for x in f.chance_between(heater, judged.whole)]
     smallest = largest_supply(supply.quantities["smallest"])
     at = int(np.argmax(supply.quantities["needed_A"]))
     dryer = None if year is None else float(year.dehumidifier_W)
@@ -234,7 +239,9 @@ def plan_of(
         unit=judged.unit.name,
         verdict=str(max(judged.verdict, key=WORDS.index)),
         sure=f.asked.sure,
-        chance=float(of_one_house(judged).chance.min()),
+        chance=float(chance[unsure]),
+        chance_low=between[0],
+        chance_high=between[1],
         chance_with_household=float(np.round(f.chance(heater, judged.whole, f.loads.night_gains_W), 4).min()),
         held_C=_warmest(held[0]),
         held_paper_C=_warmest(held[1]),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from heatcalc import units
 from heatcalc.report.report import Bullet, Caution, Column, Report, Sentence, Table, bullets, chapter, chapters
 
 CAUTION = "For information: local codes, each unit's manual and nameplate, and licensed trades decide."
@@ -68,7 +69,7 @@ def _table(good: Sequence[dict[str, Any]], walked: bool) -> Table:
         ),
         (Column("besides"), "besides"),
     ]
-    rows = [{**r, "chance": f"{r['chance']:.0%}", "besides": _besides(r)} for r in good]
+    rows = [{**r, "chance": units.text(r["chance"], "chance", "ip"), "besides": _besides(r)} for r in good]
     return Table("orders", "", tuple(c for c, _ in columns), tuple(tuple(r[k] for _, k in columns) for r in rows))
 
 

@@ -33,7 +33,7 @@ PLANS = (
     Column("plan"),
     Column("unit"),
     Column("verdict"),
-    Column("sure", "fraction"),
+    Column("sure", "chance"),
     Column("holds down to", T, missing="nothing"),
     Column("second heater", WATTS, missing="none"),
     Column("supply"),
@@ -119,11 +119,6 @@ def heater_words(plan: Plan) -> str:
     return f"{plan.heater_W / 1000:.1f} kW, for {plan.heater_for}" if plan.heater_W else "none"
 
 
-def sure_words(chance: float) -> str:
-    """A chance in percent; never "100 %", which no estimate gives."""
-    return "over 99%" if chance > 0.99 else f"{chance:.0%}"
-
-
 def decision_words(r: SizeResult) -> Said:
     """The answer in one sentence."""
     p = r.plan
@@ -132,7 +127,7 @@ def decision_words(r: SizeResult) -> Said:
         return worded(words, p.unit, p.verdict, _would_serve(r))
     heater = f", with a second heater of {p.heater_W / 1000:.1f} kW" if p.heater_W else ""
     supply = f"on {p.supply}" if p.supply else "on a larger supply than any listed"
-    return f"Order {p.unit}{heater}, {supply}: {p.verdict}, {sure_words(p.chance)} sure."
+    return worded("Order {}{}, {}: {}, {} sure.", p.unit, heater, supply, p.verdict, Q(p.chance, "chance"))
 
 
 def _would_serve(r: SizeResult) -> Said:
@@ -171,13 +166,18 @@ def plan_words(r: SizeResult) -> Iterator[Said]:
     if p.held_C is not None and p.held_paper_C is not None:
         yield worded(
             "It holds {} down to {} outdoors in {:.0f} of 100 houses built so ({} by the plain sum, without sun or people; "
-            "{:.0%} with the household's own warmth at night).",
+            "{} with the household's own warmth at night).",
             Q(r.task.heating_set_C, T),
             Q(p.held_C, T),
             p.sure * 100,
             Q(p.held_paper_C, T),
-            p.chance_with_household,
+            Q(p.chance_with_household, "chance"),
         )
+    if p.chance_low <= 0.99:
+        words = (
+            "Of houses built so {} hold the design cold ({} to {}: 95 % interval, by how well the ranges behind it are known)."
+        )
+        yield worded(words, *(Q(x, "chance") for x in (p.chance, p.chance_low, p.chance_high)))
     if p.heater_W:
         alone = "; interlocked with the heat pump, so that both never run at full" if p.heater_alone else ""
         yield f"Second heater: {heater_words(p)}{alone}."
@@ -326,7 +326,7 @@ def _units(r: SizeResult) -> Chapter | None:
     heads = (
         Column("unit"),
         Column("verdict"),
-        Column("sure", "fraction"),
+        Column("sure", "chance"),
         Column(worded("most heat at {}", Q(r.task.design_C, T)), POWER),
         Column(worded("least at {}", Q(MILD_C, T)), POWER),
         Column("falls short below (balance point)", T, missing="never"),

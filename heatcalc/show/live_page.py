@@ -166,7 +166,10 @@ def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
     ]
     if judged is not None:
         facts += [
-            (f"it holds {t(r.task.heating_set_C)} down to", f"{t(r.plan.held_C)} outdoors, {r.plan.chance:.0%} sure"),
+            (
+                f"it holds {t(r.task.heating_set_C)} down to",
+                f"{t(r.plan.held_C)} outdoors, {units.text(r.plan.chance, 'chance', system)} sure",
+            ),
             ("second heater", heater_words(r.plan)),
             ("draws at most, heating / cooling", f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
             (f"the {r.house.supply.cord} supply", cord_word(judged)),

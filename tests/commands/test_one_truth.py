@@ -213,7 +213,7 @@ def _words(r, plan, buyer, supply, year, page):
         assert held is None or held in every[where], where
     for where in every.keys() - {"owner", "year", "sheet"}:
         assert (plan.supply or "none") in every[where], where
-    chance = f"{plan.chance:.0%}"
+    chance = units.text(plan.chance, "chance", "ip")
     for where in ("sizing 0", "sizing 1", "sizing 2", "page"):
         assert chance in every[where] and plan.verdict in every[where], where
     for where in ("supply", "year"):

@@ -9,11 +9,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc.answers.reach.reach_study import reach
+from heatcalc.answers.study.chances import fast_case
+from heatcalc.answers.study.uncertain import Case as StudyCase
+from heatcalc.answers.study.uncertain import drawn, uncertain_inputs
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.cases import Case, lock_outs
-from heatcalc.judge.chance import Spread, triangle_nodes, triangular
+from heatcalc.judge.chance import INTERVAL_95, Spread, normal_quantile, triangle_nodes, triangular
 from heatcalc.judge.facts import Asked, Facts, Rooms
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.plan import judge, on_panel
@@ -21,6 +24,7 @@ from heatcalc.judge.rules import TOO_SMALL, WORDS, all_rules
 from heatcalc.judge.sites import stations
 from heatcalc.judge.sizing import size_house
 from heatcalc.supply.cord import cords_by_size
+from heatcalc.tables import rows
 
 PLACES = ("Burlington, VT", "Duluth, MN", "Houston, TX", "Phoenix, AZ", "Seattle, WA", "Denver, CO")
 SEED = 20_261_130
@@ -72,6 +76,37 @@ def test_cumulants_of_independent_terms_add_and_the_chance_agrees_with_draws():
         share = float(np.mean(drawn <= float(total.quantile(sure))))
         assert share == pytest.approx(sure, abs=1.96 * np.sqrt(sure * (1 - sure) / 200_000) + 0.002)
         assert float(total.chance_below(total.quantile(sure))) == pytest.approx(sure, abs=1e-9)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(0.001, 0.999), st.floats(2, 60), st.floats(1.1, 10))
+def test_the_interval_of_a_chance_holds_it_and_narrows_with_what_is_known(chance, cases, more):
+    """One triangle known as well as some cases tell, and as more tell; two halves are known better than either."""
+    little, much = (triangular(np.array([-50.0]), 0.0, 80.0, n) for n in (cases, cases * more))
+    low, high = (x[0] for x in little.between(np.array([chance])))
+    closer = [x[0] for x in much.between(np.array([chance]))]
+    assert low < closer[0] < chance < closer[1] < high
+    z = float(normal_quantile(chance))
+    deviates = normal_quantile(np.array([low, high]))
+    assert deviates == pytest.approx(z + np.array([-1.0, 1.0]) * INTERVAL_95 * np.sqrt((1 + z**2 / 2) / cases), abs=1e-6)
+
+
+@pytest.mark.parametrize("where, unit", [("Burlington, VT", "G12-D-230"), ("Anchorage, AK", "G15-C-230")])
+def test_the_interval_of_a_chance_holds_a_simulation_of_it(where, unit):
+    """20,000 houses drawn from the table's own distributions, habits apart, through the fast network: no cumulant in it."""
+    f, case = facts(where, unit), Case(load_house(), (find_place(where),))
+    study = StudyCase(case.model, case.sites_places[0], load_units()[unit])
+    habits = {r["name"] for r in rows("uncertain_inputs") if r["habit"] == "yes"}
+    inputs = [u for u in uncertain_inputs(study) if u.name not in habits]
+    dice = np.random.default_rng(SEED).random((20_000, len(inputs)))
+    values = {u.name: drawn(u, dice[:, k]) for k, u in enumerate(inputs)}
+    load, cold = fast_case(study).heating_W(values), f.loads.design_C + values["cold"]
+    heat = f.most_heat_W(cold[None, :])[0] * values["capacity"]
+    for heater in (0.0, 150.0, 300.0, 450.0):
+        share = float(np.mean(load <= heat + heater))
+        beside = float(f.spread.chance_below(heater)[0])
+        low, high = (float(x[0]) for x in f.spread.between(np.array([beside])))
+        assert low <= beside <= high and low - 0.002 <= share <= high + 0.002, (heater, share)
 
 
 @pytest.mark.parametrize("where", PLACES)
