@@ -116,7 +116,8 @@ def month_chart(shares: Sequence[Share]) -> str:
             body.append(_bar(axes, m, float(base[m]), float(base[m] + kWh), share.colour))
         base = base + np.array(share.energy_kWh)
     body += [_text(axes.across(m + 0.5), HIGH - BOTTOM + 15, name[:3], INK, "middle") for m, name in enumerate(MONTHS)]
-    body += [_keys([(s.name, s.colour, "bar") for s in shares]), _text(4, 30, "kWh a month", INK, "start")]
+    used = [s for s in shares if sum(s.energy_kWh) >= 0.5]
+    body += [_keys([(s.name, s.colour, "bar") for s in used]), _text(4, 30, "kWh a month", INK, "start")]
     return _svg("Electricity by month", months_say(shares), "".join(body))
 
 
@@ -169,18 +170,17 @@ def _frame(axes: Axes, x_ticks: list[float]) -> str:
 
 
 def _keys(keys: Sequence[tuple[str, str, str]]) -> str:
-    """A row of names with their line or square; each takes the room its name needs."""
+    """A row of names with their line or square; each takes the room its name needs, smaller letters where all need too much."""
+    marks = [14.0 if style == "bar" else 24.0 for *_, style in keys]
+    room = WIDE - 4.0 - sum(marks) - 10.0 * len(keys)
+    letter = min(6.7, room / max(sum(len(name) for name, *_ in keys), 1))
     parts, x = [], 4.0
-    for name, colour, style in keys:
-        parts.append(
-            f'<rect x="{x:.0f}" y="4" width="10" height="10" fill="{colour}"/>'
-            if style == "bar"
-            else _line(f"{x:.0f},9 {x + 20:.0f},9", colour, 2.4, style)
-        )
-        x += 14.0 if style == "bar" else 24.0
-        parts.append(_text(x, 13, name, INK, "start"))
-        x += 6.7 * len(name) + 10.0
-    return "".join(parts)
+    for (name, colour, style), mark in zip(keys, marks, strict=True):
+        square = f'<rect x="{x:.0f}" y="4" width="10" height="10" fill="{colour}"/>'
+        parts.append(square if style == "bar" else _line(f"{x:.0f},9 {x + 20:.0f},9", colour, 2.4, style))
+        parts.append(_text(x + mark, 13, name, INK, "start"))
+        x += mark + letter * len(name) + 10.0
+    return f'<g font-size="{12 * letter / 6.7:.2f}">{"".join(parts)}</g>'
 
 
 def _polygon(points: str) -> str:

@@ -19,12 +19,17 @@ from heatcalc.report.about_size import about_size, cord_word, decision_words, he
 from heatcalc.report.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
+from heatcalc.supply.cord import cords_by_size
 from heatcalc.wording import Said, said
 
 # the control that a field of the house file belongs to
 CONTROL_OF = {
     "colours": "siding",
     "set_points": "set_point",
+    "supply": "supply",
+    "living": "people",
+    "ventilation": "fan",
+    "tariff": "price",
     "below": "below",
     "air": "tightness",
     "unit": "unit",
@@ -60,7 +65,8 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
         "below": house.below.kind,
         "tightness": house.air.tightness,
         "classes": leakage_classes(),
-        "set_point": _in_use(house, system)["set_point"],
+        "cords": tuple(cord.name for cord in cords_by_size()),
+        "own": _in_use(house, system),
         "cautions": CAUTIONS,
     }
     return rendered("live_page.html", values)
@@ -78,7 +84,7 @@ def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
             "heading": [said(line, system) for line in (about_size(r).title, *about_size(r).under)],
             "warnings": [said(w, system) for w in r.warnings],
             "held": _held(answer, system),
-            "in_use": _in_use(r.house, system),
+            "in_use": _in_use(r.house, system, answer),
             "load_chart": load_chart(r, judged, system),
             "load_says": load_says(r, judged, system),
             **_months(answer),
@@ -97,14 +103,21 @@ def _held(answer: LiveAnswer, system: str) -> str:
     return "" if held is None else f"It holds the house down to {units.text(held, 'temperature', system)} outdoors."
 
 
-def _in_use(house: House, system: str) -> dict[str, str]:
+def _in_use(house: House, system: str, answer: LiveAnswer | None = None) -> dict[str, str]:
     """What the house as computed says under each control."""
-    warm = units.shown(house.set_points.heating, "temperature", system)
+    points = (units.shown(x, "temperature", system) for x in (house.set_points.heating, house.set_points.cooling))
+    warm, cool = (f"{x:.1f}".removesuffix(".0") for x in points)
+    tariff = house.tariff if answer is None or answer.money is None else answer.money.tariff
     return {
         "siding": str(house.colours.siding),
         "below": house.below.kind,
         "tightness": house.air.tightness,
-        "set_point": f"{warm:.1f}".removesuffix(".0"),
+        "set_point": warm,
+        "cooling_point": cool,
+        "supply": house.supply.cord,
+        "people": f"{house.living.people:g}",
+        "fan": house.ventilation.rate,
+        "price": "" if tariff is None or tariff.price is None else f"{tariff.price:g}",
     }
 
 
@@ -174,6 +187,15 @@ def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
             ("draws at most, heating / cooling", f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
             (f"the {r.house.supply.cord} supply", cord_word(judged)),
         ]
+    facts.append(("first cost, invented prices", f"${r.plan.first_cost_usd:,.0f}"))
+    if answer.money is not None and answer.year is not None:
+        each = f"{answer.money.tariff.name}, {answer.money.why}"
+        facts.append(
+            (
+                "heat, cold and fresh air in a typical year",
+                f"{answer.year.year_kWh:,.0f} kWh, ${answer.money.year_cost:,.0f} ({each})",
+            )
+        )
     return facts
 
 

@@ -79,6 +79,11 @@ MOVES = {
     "unit": lambda p: p.select_option("#unit", "G18-C-230"),
     "below": lambda p: p.select_option("#below", "skirted"),
     "place": lambda p: (p.fill("#place", "Duluth, MN"), p.press("#place", "Enter")),
+    "supply": lambda p: p.select_option("#supply", "50 A 120/240 V"),
+    "cooling_point": lambda p: (p.fill("#cooling_point", "71"), p.press("#cooling_point", "Tab")),
+    "people": lambda p: (p.fill("#people", "4"), p.press("#people", "Tab")),
+    "fan": lambda p: (p.fill("#fan", "60 cfm"), p.press("#fan", "Tab")),
+    "price": lambda p: (p.fill("#price", "0.31"), p.press("#price", "Tab")),
     "set_point": lambda p: (p.fill("#set_point", "64"), p.press("#set_point", "Tab")),
     "tightness": lambda p: (p.fill("#tightness", "1.5 ACH50"), p.press("#tightness", "Tab")),
     "units": lambda p: p.check('input[value="si"]'),
@@ -134,10 +139,11 @@ def test_the_keyboard_reaches_every_control_in_order(page):
     page.evaluate("document.activeElement.blur()")
     focused = "document.activeElement.id || document.activeElement.name || document.activeElement.tagName"
     reached = []
-    for _ in range(14):
+    for _ in range(20):
         page.keyboard.press("Tab")
         reached.append(page.evaluate(focused))
-    assert reached[1:9] == ["place", "package", "siding", "set_point", "unit", "below", "tightness", "units"]
+    first = ["place", "package", "siding", "set_point", "cooling_point", "unit", "supply"]
+    assert reached[1:14] == [*first, "below", "tightness", "people", "fan", "price", "units"]
     page.focus("#siding")
     page.keyboard.press("Tab")
     assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"

@@ -6,6 +6,7 @@ Places and their years of weather are kept, so that only what a change touches i
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import cached_property, lru_cache
@@ -18,12 +19,23 @@ from heatcalc.inputs.house.house_record import Below, House
 from heatcalc.inputs.place.find_place import Place, find_places
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import Candidate
-from heatcalc.judge.metered_year import Load
+from heatcalc.judge.metered_year import Load, Money
 from heatcalc.judge.sizing import SizeResult, candidates_of, size_house
 from heatcalc.model.year_walk import RoomUnits
 from heatcalc.tables import rows
 
-PATHS = {"siding": "colours.siding", "set_point": "set_points.heating", "below": "below.kind", "tightness": "air.tightness"}
+PATHS = {
+    "siding": "colours.siding",
+    "set_point": "set_points.heating",
+    "cooling_point": "set_points.cooling",
+    "below": "below.kind",
+    "tightness": "air.tightness",
+    "supply": "supply.cord",
+    "people": "living.people",
+    "fan": "ventilation.rate",
+    "price": "tariff",
+}
+NUMBERS = ("people", "price")  # bare numbers, the second in US dollars a kilowatt-hour
 MOST_WORDS = 120  # characters of one wish
 BETWEEN = "|"  # the places of a house that moves
 BEST = "best"  # the wish for whatever unit the sizing would choose, where the house file names one
@@ -38,9 +50,14 @@ class Wishes:
     package: str = ""
     siding: str = ""
     set_point: str = ""
+    cooling_point: str = ""
     unit: str = ""
+    supply: str = ""
     below: str = ""
     tightness: str = ""
+    people: str = ""
+    fan: str = ""
+    price: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,6 +91,7 @@ class LiveAnswer:
     judged: Candidate | None
     best: Candidate | None
     year: Load | None
+    money: Money | None
 
 
 def live_case(said: Mapping[str, Any], folder: Path, changes: tuple[str, ...] = (), package: str | None = None) -> LiveCase:
@@ -94,11 +112,28 @@ def wishes_of(given: Mapping[str, str]) -> Wishes:
 
 def wished_house(case: LiveCase, wishes: Wishes) -> House:
     """The house as wished; InputError names the field."""
-    said = {path: word for name, path in PATHS.items() if (word := getattr(wishes, name))}
-    changes = [f"{path}={json.dumps(word, ensure_ascii=False)}" for path, word in said.items()]
-    kept = [change for change in case.changes if change.partition("=")[0].strip() not in said]  # a control wins over --set
+    said = {path: _value(name, word) for name, path in PATHS.items() if (word := getattr(wishes, name))}
+    changes = [f"{path}={value}" for path, value in said.items()]
+    kept = [c for c in case.changes if not _ruled(c.partition("=")[0].strip(), said)]  # a control wins over --set
     house = house_from(case.said, (*kept, *changes), wishes.package or case.house.package)
     return house.model_copy(update={"unit": None if wishes.unit == BEST else wishes.unit}) if wishes.unit else house
+
+
+def _value(name: str, word: str) -> str:
+    """A wish as the right side of `--set`.  Raises InputError for a number that is none."""
+    if name not in NUMBERS:
+        return json.dumps(word, ensure_ascii=False)
+    try:
+        number = float(word)
+    except ValueError:
+        number = math.nan
+    if not math.isfinite(number):
+        raise InputError(name, word, "is a number", "e.g. 0.17 US dollars a kWh" if name == "price" else "e.g. 2")
+    return f'{{name = "as typed", price = {number}}}' if name == "price" else f"{number:g}"
+
+
+def _ruled(key: str, said: Mapping[str, str]) -> bool:
+    return key in said or key.partition(".")[0] in said
 
 
 def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
@@ -106,7 +141,8 @@ def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     places, house = places_named(wishes.place), wished_house(case, wishes)
     size = size_house(house, places, case.units, case.folder)
     year = size.year
-    return LiveAnswer(size, size.recommended, size.candidates[0], None if year is None else year.load)
+    load, money = (None, None) if year is None else (year.load, year.money)
+    return LiveAnswer(size, size.recommended, size.candidates[0], load, money)
 
 
 @lru_cache(maxsize=32)

@@ -8,7 +8,7 @@ function system() { return form.elements.units.value; }
 
 function said(control) {
   if (control.value === control.dataset.own && control.id !== "place") return "";
-  return control.id === "set_point" ? control.value + (system() === "ip" ? " F" : " C") : control.value;
+  return control.classList.contains("warmth") ? control.value + (system() === "ip" ? " F" : " C") : control.value;
 }
 
 function question() {
@@ -81,10 +81,11 @@ function converted(text, to) {
 function changed(event) {
   since = performance.now();
   if (event && event.target.name === "units") {
-    const box = at("set_point");
-    box.dataset.own = converted(box.dataset.own, system());
-    box.value = converted(box.value, system());
-    at("degree").textContent = system() === "ip" ? "°F" : "°C";
+    for (const box of form.querySelectorAll(".warmth")) {
+      box.dataset.own = converted(box.dataset.own, system());
+      box.value = converted(box.value, system());
+    }
+    for (const sign of form.querySelectorAll(".degree")) sign.textContent = system() === "ip" ? "°F" : "°C";
   }
   ask();
 }
