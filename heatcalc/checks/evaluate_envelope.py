@@ -10,7 +10,7 @@ from heatcalc.physics.shell.air_layers import air_layer_resistance
 from heatcalc.physics.shell.dynamics import characteristics
 from heatcalc.physics.shell.films import inside_resistance, outside_resistance, surface_resistance
 from heatcalc.physics.shell.framing import R_IP_M2K_W, steel_stud_factor
-from heatcalc.physics.shell.ground import slab_on_ground_u
+from heatcalc.physics.shell.ground import slab_on_ground_u, yearly_depth
 from heatcalc.physics.shell.insulation import compressed_share
 from heatcalc.physics.shell.layers import Bridge, Layer, heat_paths, u_value, upper_limit_resistance
 from heatcalc.physics.shell.pipe import sleeve_resistance, time_to_freezing_s, water_heat
@@ -106,6 +106,11 @@ def compressed_batt(batt: str, cavity_in: float) -> float:
 def slab_by_ratio(perimeter_over_area: float) -> float:
     """Uninsulated solid floor on clay by P/A [W/m2K]."""
     return slab_on_ground_u(0.0, 1.0, perimeter_over_area)
+
+
+def depth_in_soil(conductivity: float) -> float:
+    """Depth of the year's swing in soil of a conductivity [m]."""
+    return yearly_depth(conductivity)
 
 
 def periodic(construction: str, layers: list, figure: str) -> float:
@@ -216,6 +221,7 @@ EVALUATORS = {
         compressed_percent,
         compressed_batt,
         slab_by_ratio,
+        depth_in_soil,
         periodic,
         vapour_pressure,
         mould_limit,

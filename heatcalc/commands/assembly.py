@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from heatcalc import units
-from heatcalc.commands.common import add_output, tell
+from heatcalc.commands.common import add_output, add_weather, hours_file, places_of, tell
 from heatcalc.errors import InputError
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--prices", metavar="FILE.toml", help="your prices per area (default: invented ones for the shelf)")
     parser.add_argument("--place", action="append", help="monthly climate and design temperature of a place; may be repeated")
+    add_weather(parser)
     parser.add_argument("--outdoor", help="outdoor temperature instead of a place's 99 %% design, e.g. -10F")
     parser.add_argument("--indoor", help="indoor temperature (default 70 F, or the house's)")
     air = parser.add_argument_group("indoor humidity", "one way of four, with --place; without one the demo house is taken")
@@ -121,14 +122,12 @@ def _asked(arguments: argparse.Namespace) -> list[Asked]:
     outdoor = None
     if arguments.outdoor is not None:
         outdoor = _quantity(arguments.outdoor, "temperature", "--outdoor", -60.0, 55.0)
-    if arguments.place is None:
+    if arguments.place is None and hours_file(arguments, []) is None:
         return [Asked(indoor, outdoor)]
-    from heatcalc.inputs.place.find_place import find_places
-
     of_house = not given or {"--house", "--package", "--set"} & set(given)
     return [
         _in_house(arguments, place, outdoor) if of_house else _in_air(arguments, place, outdoor, indoor)
-        for place in find_places(arguments.place)
+        for place in places_of(arguments)
     ]
 
 
@@ -148,7 +147,7 @@ def _one_way(given: list[str], arguments: argparse.Namespace) -> None:
             arguments.moisture or arguments.airflow,
             f"is given together with {'--airflow' if arguments.moisture else '--moisture'}",
         )
-    if given and arguments.place is None:
+    if given and arguments.place is None and not arguments.weather:
         raise InputError("--place", None, f"is needed with {given[0]}: the monthly climate comes from it", '--place "Duluth, MN"')
 
 

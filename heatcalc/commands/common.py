@@ -156,14 +156,21 @@ def house_of(arguments: Namespace):
 def place_of(arguments: Namespace):
     """The place named on the command line with the hours named there; the demo house has a place of its own."""
     from heatcalc.errors import InputError
+
+    query = one_place(arguments)
+    if query is None and getattr(arguments, "house", None) is not None and not arguments.weather:
+        hours_file(arguments, [])
+        raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
+    return place_named(arguments, query)
+
+
+def place_named(arguments: Namespace, query: str | None):
+    """The place of one query (None: what the hourly file says of itself, else the demo's) with the hours of the command line."""
     from heatcalc.inputs.place.find_place import find_place
     from heatcalc.inputs.weather.weather_place import place_with_hours
 
-    query = one_place(arguments)
     file = hours_file(arguments, [] if query is None else [query])
-    if query is None and getattr(arguments, "house", None) is not None and file is None:
-        raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
-    if arguments.fetch or (query is None and file is not None):
+    if file is not None and (query is None or arguments.fetch):
         return place_with_hours(file, None, arguments.accept, arguments.mend)
     place = find_place(DEMO_PLACE if query is None else query)
     return place if file is None else place_with_hours(file, place, arguments.accept, arguments.mend)

@@ -10,14 +10,15 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
-from heatcalc.commands.common import DEMO_PLACE, add_house, add_place
+from heatcalc.commands.common import DEMO_PLACE, add_house, add_place, place_of
 
 
 def add_arguments(parser: ArgumentParser) -> None:
     add_house(parser)
-    add_place(parser, hours=False)
+    add_place(parser)
     parser.add_argument("--units", choices=("ip", "si"), default="ip", help="units shown at first (default: %(default)s)")
     parser.add_argument("--port", type=int, default=0, help="port on this computer; without one, a free one")
     parser.add_argument("--no-open", action="store_true", help="show the address, open no browser")
@@ -54,6 +55,10 @@ def page_server(arguments: Namespace) -> Any:
     path = house_path(arguments.house)
     case = live_case(read_toml(path), path.parent, tuple(arguments.changes), arguments.package)
     start = Wishes(place=f" {BETWEEN} ".join(arguments.place or [DEMO_PLACE]))
+    if arguments.weather or arguments.fetch or arguments.accept or arguments.mend:
+        own = place_of(arguments)
+        start = Wishes(place=start.place if arguments.place else own.name)
+        case = replace(case, own={start.place: (own,)})
     live_answer(case, start)  # a wrong file or place is said here; later answers come from warm caches
     return PageServer(
         arguments.port, lambda nonce: live_page(case, start, arguments.units, nonce), lambda given: answered(case, given)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from heatcalc.commands.common import add_output, tell
+from heatcalc.commands.common import add_output, add_weather, hours_file, place_named, tell
 
 MOST_PLACES = 12
 
@@ -26,6 +26,7 @@ def add_arguments(parser: ArgumentParser) -> None:
         metavar="PLACE",
         help="its height, design temperatures and year of temperatures; repeat to see places side by side",
     )
+    add_weather(parser)
     parser.add_argument("--house", metavar="HOUSE", help="a house whose loads it meets there (default: a line it just carries)")
     add_output(parser)
 
@@ -39,7 +40,7 @@ def run(arguments: Namespace) -> int:
     if not arguments.words and not arguments.json:
         return tell(arguments, about_shelf(load_units()))
     chosen = [_unit(word) for word in arguments.words] or list(load_units().values())
-    places, house = _places(arguments.places), _house(arguments)
+    places, house = _places(arguments), _house(arguments)
     answers = [explain_unit(unit, places, house) for unit in chosen]
     if arguments.json and not arguments.out:
         return tell(arguments, about_units(answers))
@@ -60,12 +61,15 @@ def _unit(word: str):
     )
 
 
-def _places(said: list[str]):
+def _places(arguments: Namespace):
     from heatcalc.errors import InputError
     from heatcalc.inputs.place.find_place import find_place
 
+    said = arguments.places
     if len(said) > MOST_PLACES:
         raise InputError("--place", len(said), f"at most {MOST_PLACES} places side by side", "see heatcalc reach for all places")
+    if len(said) == 1 or hours_file(arguments, said):
+        return [place_named(arguments, said[0] if said else None)]
     return [find_place(word) for word in said]
 
 
@@ -75,6 +79,6 @@ def _house(arguments: Namespace):
 
     if arguments.house is None:
         return None
-    if not arguments.places:
+    if not (arguments.places or arguments.weather):
         raise InputError("--place", None, "say where the house will stand", '--place "Duluth, MN"')
     return load_house(arguments.house)

@@ -29,13 +29,14 @@ COOLED_FROM_C = 20.0  # mean outdoor temperature from which the room is taken as
 
 @dataclass(frozen=True)
 class AirOverYear:
-    """Monthly means on both sides of an assembly; `basis` says where they come from."""
+    """Monthly means on both sides of an assembly; `basis` says where the indoor air comes from, `place` the outdoor air."""
 
     outdoor_C: tuple[float, ...]
     outdoor_Pa: tuple[float, ...]
     indoor_C: tuple[float, ...]
     indoor_Pa: tuple[float, ...]
     basis: Said
+    place: str
 
     @property
     def indoor_rh(self) -> tuple[float, ...]:
@@ -145,4 +146,4 @@ def _air(place: Place, indoor_C: tuple[float, ...], excess_Pa: list[float], basi
     outside = [float(saturation_pressure(t)) for t in dew]
     most = [float(saturation_pressure(t)) for t in indoor_C]
     inside = tuple(min(p + more, top) for p, more, top in zip(outside, excess_Pa, most, strict=True))
-    return AirOverYear(tuple(place.monthly.mean_C), tuple(outside), indoor_C, inside, basis)
+    return AirOverYear(tuple(place.monthly.mean_C), tuple(outside), indoor_C, inside, basis, place.name)

@@ -252,6 +252,7 @@ def _dew_point(m: MoistureAnswer) -> Said:
 def _moisture_values(m: MoistureAnswer) -> dict[str, Any]:
     return {
         "basis": m.air.basis,
+        "place": m.air.place,
         "indoor_C": m.air.indoor_C,
         "indoor_relative_humidity": m.air.indoor_rh,
         "needed_temperature_factor": m.needed_factor,

@@ -1,12 +1,12 @@
 """Pages that hold long, foreign and hostile names, in a real browser: nothing runs, nothing leaves the page's width."""
 
 import threading
-from argparse import Namespace
 
 import pytest
 
 from heatcalc.cli import main
 from heatcalc.commands.page import page_server
+from tests.fuzz.commands import arguments_of
 from tests.fuzz.mutations import patience
 from tests.fuzz.test_security import ATTACK, QUOTES, attacking
 
@@ -58,17 +58,8 @@ def test_every_paper_holds_every_name(tmp_path, page, name):
 @pytest.mark.parametrize("name", NAMES)
 def test_the_live_page_holds_every_name(tmp_path, page, name):
     attacking(tmp_path, NAMES[name])
-    server = page_server(
-        Namespace(
-            house=str(tmp_path / "house.toml"),
-            place=["05401"],
-            changes=["site.front_faces=south"],
-            package=None,
-            units="ip",
-            port=0,
-            no_open=True,
-        )
-    )
+    words = (str(tmp_path / "house.toml"), "--place", "05401", "--set", "site.front_faces=south")
+    server = page_server(arguments_of("page", *words))
     threading.Thread(target=server.serve_forever, daemon=True).start()
     try:
         page.goto(server.address)

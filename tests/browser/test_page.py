@@ -2,12 +2,12 @@
 
 import os
 import threading
-from argparse import Namespace
 from pathlib import Path
 
 import pytest
 
 from heatcalc.commands.page import page_server
+from tests.fuzz.commands import arguments_of
 from tests.fuzz.mutations import patience
 
 pytestmark = pytest.mark.optional
@@ -36,9 +36,7 @@ CONTRASTS = """() => {
 
 @pytest.fixture(scope="module")
 def address():
-    made = page_server(
-        Namespace(house="plover-26g", place=["Burlington, VT"], changes=[], package=None, units="ip", port=0, no_open=True)
-    )
+    made = page_server(arguments_of("page", "plover-26g", "--place", "Burlington, VT"))
     threading.Thread(target=made.serve_forever, daemon=True).start()
     yield made.address
     made.shutdown()

@@ -10,21 +10,11 @@ import pytest
 
 from heatcalc.commands.page import page_server
 from heatcalc.errors import InputError
+from tests.fuzz.commands import arguments_of
 
 
 def arguments(**other):
-    return Namespace(
-        **{
-            "house": "plover-26g",
-            "place": ["Burlington, VT"],
-            "changes": [],
-            "package": None,
-            "units": "ip",
-            "port": 0,
-            "no_open": True,
-        }
-        | other
-    )
+    return Namespace(**vars(arguments_of("page", "plover-26g", "--place", "Burlington, VT")) | other)
 
 
 @pytest.fixture(scope="module")

@@ -8,7 +8,9 @@ import random
 import re
 import shutil
 import time
+from argparse import ArgumentParser, Namespace
 from functools import cache
+from importlib import import_module
 from pathlib import Path
 
 from heatcalc.cli import main
@@ -28,6 +30,13 @@ TARIFF = 'name = "flat"\nkind = "flat"\nprice = 0.2\n'
 DETAIL = (folder("workbooks") / "details" / "wall-corner.toml").read_text(encoding="utf-8")
 WEATHER = HEAD + "\n".join([COLUMNS, *YEAR]) + "\n"
 BOOK = (folder("workbooks") / "size_heat_pump.ipynb").read_text(encoding="utf-8")
+
+
+def arguments_of(name: str, *words: str) -> Namespace:
+    """A command's arguments, as its own parser reads them."""
+    parser = ArgumentParser()
+    import_module(f"heatcalc.commands.{name}").add_arguments(parser)
+    return parser.parse_args(words)
 
 
 @cache
@@ -117,8 +126,6 @@ COMPUTES = {
 
 def compute_nothing(monkeypatch) -> None:
     """Slow commands read everything they are given and stop where they would begin to compute."""
-    from importlib import import_module
-
     from heatcalc.errors import NoAnswer
 
     def stops(*_, **__):

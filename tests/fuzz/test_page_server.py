@@ -7,17 +7,16 @@ import random
 import socket
 import threading
 import time
-from argparse import Namespace
 from urllib.parse import quote, urlencode
 
 import pytest
 
-from heatcalc.answers.sale.live import live_case, place_named, wished_house, wishes_of
+from heatcalc.answers.sale.live import live_case, places_named, wished_house, wishes_of
 from heatcalc.commands.page import page_server
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house.house_file import house_path
 from heatcalc.show.live_page import fields_read
-from tests.fuzz.commands import HANG_S, strict
+from tests.fuzz.commands import HANG_S, arguments_of, strict
 from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, patience, tried
 
 STATUS = {100, 200, 400, 403, 404, 413, 414, 431, 501, 505}
@@ -92,11 +91,7 @@ SEARCHES = [
 
 @pytest.fixture(scope="module")
 def server():
-    made = page_server(
-        Namespace(
-            house="plover-26g", place=[PLACE], changes=["site.front_faces=south"], package=None, units="ip", port=0, no_open=True
-        )
-    )
+    made = page_server(arguments_of("page", "plover-26g", "--place", PLACE, "--set", "site.front_faces=south"))
     threading.Thread(target=made.serve_forever, daemon=True).start()
     yield made
     made.shutdown()
@@ -264,7 +259,7 @@ def test_wishes_become_a_house_or_one_line(case):
             words, _ = fields_read(wishes(random.Random(seed)))
             wished = wishes_of(words)
             assert not not_finite(wished_house(case, wished))
-            assert not not_finite(place_named(wished.place))
+            assert not not_finite(places_named(wished.place))
     assert tally.accepted > 200 and tally.refused > 500
 
 

@@ -86,15 +86,17 @@ def test_a_negative_psi_that_cannot_be_taken_is_refused(line, said):
 
 
 def test_ground_under_a_floor_by_hand():
-    """A = 100 m2, P = 40 m: B' = 5 m, bare soil d = 0.615 m: 22.2 ln(3.2/d + 1) over 300/(5 pi + d) ln(5 pi/d + 1)."""
+    """A = 100 m2, P = 40 m: B' = 5 m, bare soil d = 0.615 m: 22.2 ln(2.24/d + 1) over 300/(5 pi + d) ln(5 pi/d + 1)."""
     d = 0.3 + 1.5 * 0.21
-    edge, whole = 22.2 * log(3.2 / d + 1), 300 / (5 * np.pi + d) * log(5 * np.pi / d + 1)
+    depth = np.sqrt(3.15e7 * 1.5 / (np.pi * 3.0e6))  # clay: 2.24 m
+    edge, whole = 22.2 * log(depth / d + 1), 300 / (5 * np.pi + d) * log(5 * np.pi / d + 1)
     assert ground.edge_share(100.0, 40.0, d) == pytest.approx(edge / whole)
     insulated = ground.equivalent_thickness(2.0)
     assert insulated == pytest.approx(d + 3.0)
-    edge = 22.2 * log(3.2 / insulated + 1)
+    edge = 22.2 * log(depth / insulated + 1)
     assert ground.edge_share(100.0, 40.0, insulated) == pytest.approx(edge / 100 / ground.slab_u(5.0, insulated))
-    assert ground.edge_share(20.5, 21.0, insulated) == 1.0  # the formula alone says 1.1
+    on_rock = ground.equivalent_thickness(1.0, 3.5)
+    assert ground.edge_share(20.5, 21.0, on_rock, 3.5) == 1.0  # the formula alone says more
 
 
 def test_only_a_slab_lies_on_the_ground():

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, get_args
@@ -62,12 +62,13 @@ class Wishes:
 
 @dataclass(frozen=True)
 class LiveCase:
-    """A house file as read, the folder it lies in, and what it offers."""
+    """A house file as read, the folder it lies in, and what it offers; `own` places have hours of the user's own."""
 
     said: Mapping[str, Any]
     folder: Path
     changes: tuple[str, ...]
     house: House
+    own: Mapping[str, tuple[Place, ...]] = field(default_factory=dict)
 
     @property
     def packages(self) -> tuple[str, ...]:
@@ -138,7 +139,7 @@ def _ruled(key: str, said: Mapping[str, str]) -> bool:
 
 def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     """The sizing as wished, the next smaller unit left out.  Raises InputError and NoAnswer, one line each."""
-    places, house = places_named(wishes.place), wished_house(case, wishes)
+    places, house = case.own.get(wishes.place) or places_named(wishes.place), wished_house(case, wishes)
     size = size_house(house, places, case.units, case.folder)
     year = size.year
     load, money = (None, None) if year is None else (year.load, year.money)

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.place import climate_tables as tables
@@ -69,6 +69,7 @@ def search(query: str) -> Found:
     return _county(name, state) or _town(query, name, state) or _post_office(name, state) or _unknown(query, name, state)
 
 
+@lru_cache(maxsize=1 << 16)  # every name of the tables, looked through for the nearest to a misspelt one
 def plain(name: str) -> str:
     """Lower case, no accents or points, saint = st, sainte = ste, fort = ft, mount = mt."""
     name = (

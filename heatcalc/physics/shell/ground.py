@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
+from heatcalc.tables import rows
+
 SOIL_W_mK = 1.5  # clay or silt, ISO 13370
 WALL_m = 0.3
-YEARLY_DEPTH_m = 3.2  # periodic penetration depth of clay or silt, ISO 13370
+YEAR_S = 3.15e7
 R_SI_DOWN, R_SE = 0.17, 0.04
 SHIELDING = {"sheltered": 0.02, "average": 0.05, "exposed": 0.10}  # wind shielding factor, ISO 13370 (from memory)
 
@@ -29,13 +33,23 @@ def slab_u(dimension: float, thickness: float, soil: float = SOIL_W_mK) -> float
     return soil / (0.457 * dimension + thickness)
 
 
+def yearly_depth(soil: float = SOIL_W_mK) -> float:
+    """Depth to which the year's swing reaches in soil of a conductivity [W/mK], sqrt(year k / (pi c)) [m].  ISO 13370.
+
+    Heat capacity c by volume of clay, sand or rock (table soils), straight between their conductivities (own choice).
+    """
+    known = rows("soils")
+    conductivity, capacity = ([float(r[k]) for r in known] for k in ("conductivity_W_mK", "heat_capacity_J_m3K"))
+    return math.sqrt(YEAR_S * soil / (math.pi * float(np.interp(soil, conductivity, capacity))))
+
+
 def edge_share(area: float, perimeter: float, thickness: float, soil: float = SOIL_W_mK) -> float:
     """Share of the outdoor air's yearly swing that the ground under a floor follows, H_pe/H_g, at most 1 [-].
 
-    H_pe = 0.37 P k ln(delta/d_t + 1), H_g = A U: ISO 13370 annex.  The 0.37 is fitted to wide floors, whose middle hardly swings;
-    on a narrow insulated slab (B' 1.9 m, d_t 3.6 m) it would be 1.1.  The ground cannot swing more than the air: held to 1.
+    H_pe = 0.37 P k ln(delta/d_t + 1), H_g = A U: ISO 13370 annex.  The 0.37 is fitted to wide floors, whose middle hardly
+    swings; a narrow floor on rock would pass 1.  The ground cannot swing more than the air: held to 1.
     """
-    edge = 0.37 * perimeter * soil * math.log(YEARLY_DEPTH_m / thickness + 1.0)
+    edge = 0.37 * perimeter * soil * math.log(yearly_depth(soil) / thickness + 1.0)
     return min(edge / (area * slab_u(characteristic_dimension(area, perimeter), thickness, soil)), 1.0)
 
 
