@@ -178,6 +178,8 @@ class Plan:
     first_cost_usd: float
     yearly_kWh: float | None
     yearly_cost_usd: float | None
+    still_h: float | None  # hours of the typical record colder than the unit runs in
+    heater_h: float | None  # hours of the walked year in which the second heater gives heat
     short_h: float | None  # hours of the typical year more than 2 K below the set point
     rules: tuple[RuleSaid, ...]
     adopt: tuple[str, ...] = field(default=())  # the words that make the changes: for `--package` and `--set`
@@ -262,6 +264,8 @@ def plan_of(
         ),
         yearly_kWh=None if year is None else round(year.year_kWh, 1),
         yearly_cost_usd=None if year is None else round(year.year_cost, 2),
+        still_h=None if year is None else float(year.still_h),
+        heater_h=None if year is None else float(year.heater_h),
         short_h=None if year is None else float(year.short_h),
         rules=tuple(_said(o) for o in judged.outcomes),
         adopt=adopt,

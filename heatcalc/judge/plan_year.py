@@ -20,6 +20,7 @@ from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, WeatherYear, weather_year
 
 SHORT_K = 2.0
+LEAST_HEAT_W = 1.0  # less is rounding, not a heater that runs
 MILD_C, MILD_WITHIN_K = (47.0 - 32.0) / 1.8, 1.5
 ROOMS = RoomUnits()
 
@@ -41,6 +42,8 @@ class PlanYear:
     load: Load
     money: Money
     mild: Mild
+    still_h: float
+    heater_h: float
     short_h: float
     every: tuple[PlanYear, ...] = ()  # of a house that moves: the years of all its places, this one among them
 
@@ -89,13 +92,17 @@ def plan_year(case: Case, unit: Unit, heater_W: float) -> PlanYear | None:
             return None
         found.append(_one(designer.model, place, RunYear(unit, heater_W, brings, ROOMS, place.months)))
     worst = max(found, key=lambda y: y.year_kWh)
-    return replace(worst, every=tuple(found), short_h=max(y.short_h for y in found))
+    return replace(
+        worst, every=tuple(found), **{k: max(getattr(y, k) for y in found) for k in ("still_h", "heater_h", "short_h")}
+    )
 
 
 def _one(model: HouseModel, place: Place, asked: RunYear) -> PlanYear:
     load = walk(model, asked)
     money = money_of(load, *tariff_of(model.house, place.state))
-    return PlanYear(asked, load, money, _mild(load.year.middle), _short_h(model, load, place.months))
+    still_h = round(place.hours_below(asked.unit.lowest_heating_C), 1)
+    hours = (still_h, _heater_h(load, place.months), _short_h(model, load, place.months))
+    return PlanYear(asked, load, money, _mild(load.year.middle), *hours)
 
 
 def _mild(way: WayYear) -> Mild:
@@ -106,6 +113,11 @@ def _mild(way: WayYear) -> Mild:
         h["cycling, cooling"] / h["cooling"] if h["cooling"] else 0.0,
         float((line["heat_W"] + line["backup_W"])[near].mean()) if near.any() else 0.0,
     )
+
+
+def _heater_h(load: Load, months: tuple[int, ...]) -> float:
+    """Hours in which the second heater gives heat, of the months the house stands there, the most of the ways it may stand."""
+    return float(max((in_months(months) & (way.series["backup_W"] > LEAST_HEAT_W)).sum() for way in load.year.ways))
 
 
 def _short_h(model: HouseModel, load: Load, months: tuple[int, ...]) -> float:

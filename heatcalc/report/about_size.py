@@ -180,7 +180,9 @@ def plan_words(r: SizeResult) -> Iterator[Said]:
         yield worded(words, *(Q(x, "chance") for x in (p.chance, p.chance_low, p.chance_high)))
     if p.heater_W:
         alone = "; interlocked with the heat pump, so that both never run at full" if p.heater_alone else ""
-        yield f"Second heater: {heater_words(p)}{alone}."
+        hours = "" if p.heater_h is None else f"; it gives heat in {p.heater_h:,.0f} hours of a typical year"
+        still = f", in {p.still_h:,.0f} of them by itself" if p.heater_alone and (p.still_h or 0.0) >= 0.5 else ""
+        yield f"Second heater: {heater_words(p)}{alone}{hours}{still}."
     if any(p.heater_W_at.values()):
         others = ", ".join(f"{w / 1000:.1f} kW for {s}" for s, w in p.heater_W_at.items())
         yield f"Heater the design cold asks for beside the unit, by how sure it is to be: {others}."
