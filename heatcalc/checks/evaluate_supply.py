@@ -132,6 +132,24 @@ def water_heater_year(energy_factor: float, half_digit: float) -> Span:
     return Span(low, value, high)
 
 
+def water_heater_factor(kind: str, gallons: float) -> Span:
+    """Uniform energy factor of a row of the table over the federal test's day, as far as the row's last digits leave it open."""
+    row = next(r for r in rows("water_heaters") if r["kind"] == kind)
+    efficiency, standby = float(row["efficiency"]), row["standby_kWh_day"]
+    half = 0.5 * 10.0 ** -len(standby.partition(".")[2])
+    cop = 0.005 if efficiency > 1.0 else 0.0
+    edges = [(efficiency + by * cop, float(standby) - by * half) for by in (-1, 0, 1)]
+    return Span(*(_factor(gallons * GALLON_M3, eta, kWh, float(row["power_W"])) for eta, kWh in edges))
+
+
+def _factor(drawn_m3: float, efficiency: float, standby_kWh: float, power_W: float) -> float:
+    """Heat given over energy taken in a day of the test: 58 to 125 F, room at 67.5 F (from memory)."""
+    inlet, tank, room = ((F - 32.0) / 1.8 for F in (58.0, 125.0, 67.5))
+    loss_W_K = standby_kWh * 3.6e6 / 86_400.0 / (tank - room) / efficiency
+    heat = drawn_m3 * hot_water.HOT_WATER_J_m3K * (tank - inlet)
+    return heat / hot_water.tank_day(drawn_m3, inlet, tank, efficiency, loss_W_K, room, power_W)
+
+
 def cost_of_energy(kWh: float) -> float:
     """Dollars at 0.11 $/kWh."""
     return money.bill(np.full((12, 24), kWh / 288), Tariff(price=0.11)).year_cost
@@ -181,6 +199,7 @@ EVALUATORS = {
         concentration_charge,
         recovery_gph,
         water_heater_year,
+        water_heater_factor,
         energy_of_use,
         cost_of_energy,
         pounds_per_kWh,
