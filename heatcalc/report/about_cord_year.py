@@ -118,8 +118,8 @@ def _water(y: CordYear) -> Iterator[Any]:
     )
     yield Note(f"water heater: {w.source}")
     yield Note(
-        "water: draw of a person and when it is drawn common practice, no source; mains by Burch and Christensen 2007, partly from "
-        "memory; the one-line equation by Lutz et al. 1998"
+        "water: draw of a person and when it is drawn common practice, no source; mains by Burch and Christensen 2007, partly "
+        "from memory; the one-line equation by Lutz et al. 1998"
     )
 
 

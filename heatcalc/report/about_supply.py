@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from heatcalc.answers.year.cord_year import CordYear
-from heatcalc.answers.year.house_supply import HouseSupply
+from heatcalc.answers.year.house_supply import THROUGH_THE_YEAR, HouseSupply
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.report.about_cord_year import chance_chapter, held_chapter, held_warnings, remedies_chapter, uses_chapter
 from heatcalc.report.about_off_grid import battery_chapter, generator_chapter, generator_words, stored_chapter
@@ -17,6 +17,7 @@ from heatcalc.supply.circuits import ELECTRICIAN, CircuitLine
 from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck
 from heatcalc.supply.cord_drop import CordDrop
 from heatcalc.supply.load_method import LoadMethod
+from heatcalc.supply.off_grid import PARK_TRAILER
 from heatcalc.supply.supply_check import OnDemand, SupplyAnswer
 from heatcalc.wording import Q, Said, worded
 
@@ -122,10 +123,15 @@ def _warnings(r: HouseSupply) -> Iterator[Said]:
         yield f"{' and '.join(season for season, _, rest in said if rest == what)}: {what}"
     if s.still is not None and s.still.hour.verdict == "fail":
         yield f"in the cold in which the heat pump stops, a heater carrying the house does not pass on {s.cord.name}"
+    yield from (w for w in s.remarks if not _aside(w, s))
     if not s.drop.enough:
         yield _left(s.drop)
     if s.generator is not None and not s.generator.passes:
         yield f"the generator {generator_words(s.generator)}"
+    if s.generator is not None:
+        for a in r.sized.house.supply.appliances:
+            if a.watts > s.generator.rated_W:
+                yield f"the generator of {s.generator.rated_W:,.0f} W does not carry the {a.name}, {a.watts:,.0f} W, even alone"
     if r.year is not None:
         yield from held_warnings(r.year)
     for room in r.charge.rooms:
@@ -152,7 +158,12 @@ def _beside(r: HouseSupply) -> Iterator[Said]:
             carried,
             s.still.smallest_cord or NONE_LISTED,
         )
-    yield from s.remarks
+    yield from (w for w in s.remarks if _aside(w, s))
+
+
+def _aside(remark: str, s: SupplyAnswer) -> bool:
+    """Whether a remark is no warning here: how the year was counted, or a rule for a generator that is not there."""
+    return remark.startswith(THROUGH_THE_YEAR) or remark == PARK_TRAILER and s.generator is None
 
 
 def _hours(s: SupplyAnswer) -> Iterator[Chapter | None]:

@@ -100,6 +100,8 @@ def test_a_listed_heater_is_the_household_s_and_own_rows_hang_on_the_cord():
     assert listed.living.water_heater == "tank 240 V" and [u.name for u in listed.living.uses] == ["dishwasher"]
     own = load_house("plover-26g", ['living.uses=[{name="kiln",energy="3 kWh",watts="2 kW",hours="evening"}]'])
     assert "kiln" in {a.name for a in own.supply.appliances}
+    paired = ['living.uses=[{name="kiln",energy="3 kWh",watts="2 kW"}]', 'supply.lock_outs=[["kiln","heat pump"]]']
+    assert load_house("plover-26g", paired).supply.lock_outs == (("kiln", "heat pump"),)
     kiln = next(t for t in living_day(own.living).terms if t.name == "kiln")
     assert kiln.electric_W.sum() == pytest.approx(3000.0)
     assert (kiln.convective_W + kiln.radiant_W).sum() == pytest.approx(3000.0)
@@ -114,6 +116,8 @@ def test_a_listed_heater_is_the_household_s_and_own_rows_hang_on_the_cord():
         (['supply.appliances=[{name="x",watts="100 W",minutes=2000}]'], "1440"),
         (["living.water_heater=tank 12 A", 'supply.appliances=["water heater 40 gal"]'], "say one"),
         (["living.cooking=propane", 'supply.appliances=["cooking plate"]'], "say one"),
+        (["living.water_heater=none", 'supply.lock_outs=[["water heater","heat pump"]]'], "lock_outs names 'water heater'"),
+        (['supply.priority=["water heatr"]'], 'did you mean "water heater"'),
     ],
 )
 def test_two_words_for_one_thing_are_refused(change, complaint):

@@ -11,7 +11,7 @@ from heatcalc.answers.year.house_energy import Dryer, HouseEnergy, house_energy
 from heatcalc.answers.year.on_cord import house_loads_of
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.one_list import one_list
-from heatcalc.inputs.supply.supply_record import HEAT_PUMP, Supply
+from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Supply
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.household import HOT_WATER, cold_water, household_year
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
@@ -148,13 +148,15 @@ def _electric(house: House, field: str) -> bool:
 def _swapped(house: House, field: str, value: str) -> House:
     """The house with one way of living changed, its list of loads with it."""
     living = house.living.model_copy(update={field: value})
-    supply = house.supply.model_copy()
+    supply = house.supply.model_copy(update={"lock_outs": (), "priority": ()})
     supply.model_fields_set.discard("appliances")
-    lock_outs = house.supply.lock_outs
     living, supply = one_list(living, supply)
-    names = {a.name for a in supply.appliances}
-    kept = tuple(pair for pair in lock_outs if all(n in names or n in (HEAT_PUMP, "backup heat") for n in pair))
-    return house.model_copy(update={"living": living, "supply": supply.model_copy(update={"lock_outs": kept})})
+    there = {a.name for a in supply.appliances} | {HEAT_PUMP, BACKUP, DEHUMIDIFIER}
+    kept = {
+        "lock_outs": tuple(pair for pair in house.supply.lock_outs if set(pair) <= there),
+        "priority": tuple(name for name in house.supply.priority if name in there),
+    }
+    return house.model_copy(update={"living": living, "supply": supply.model_copy(update=kept)})
 
 
 def _held(year: YearResult, brings: WeatherYear, unit: Unit, backup_W: float, loads: HouseLoads) -> HeldYear:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any, cast
 
+from heatcalc.errors import nearest
 from heatcalc.inputs.house.living import DAY_S, EnergyUse, Living, water_heater_row
-from heatcalc.inputs.supply.supply_record import Appliance, Supply, appliance_row
+from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, appliance_row
 from heatcalc.tables import rows
 
 HOT_WATER, COOKING = "hot water", "electric cooking"
@@ -20,7 +21,18 @@ def one_list(living: Living, supply: Supply) -> tuple[Living, Supply]:
     own = tuple(
         Appliance(name=u.name, watts=f"{u.watts} W", volts=u.volts, season=u.season) for u in living.uses if u.name not in names
     )
-    return living, supply if (*appliances, *own) == supply.appliances else _with(supply, (*appliances, *own))
+    supply = supply if (*appliances, *own) == supply.appliances else _with(supply, (*appliances, *own))
+    _names_known(supply)
+    return living, supply
+
+
+def _names_known(supply: Supply) -> None:
+    """Lock-outs and priorities name loads of the one list, or those a plan may bring."""
+    known = [*(a.name for a in supply.appliances), HEAT_PUMP, BACKUP, DEHUMIDIFIER]
+    said = [("lock_outs", n) for pair in supply.lock_outs for n in pair] + [("priority", n) for n in supply.priority]
+    for field, name in said:
+        if name not in known:
+            raise ValueError(f"supply.{field} names {name!r}; {nearest(name, known) or 'known: ' + ', '.join(known)}")
 
 
 def _with(supply: Supply, appliances: tuple[Appliance, ...]) -> Supply:

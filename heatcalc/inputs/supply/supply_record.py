@@ -172,13 +172,6 @@ class Supply(Checked):
         twice = next((n for n in names if names.count(n) > 1 or n in (HEAT_PUMP, BACKUP)), None)
         if twice:
             raise ValueError(f"the name {twice!r} is taken; give each appliance its own, e.g. {twice + ' 2'!r}")
-        known = [*names, HEAT_PUMP, BACKUP, DEHUMIDIFIER]
-        for field, name in (
-            *(("lock_outs", n) for pair in self.lock_outs for n in pair),
-            *(("priority", n) for n in self.priority),
-        ):
-            if name not in known:
-                raise ValueError(f"{field} names {name!r}; {nearest(name, known) or 'known: ' + ', '.join(known)}")
         if any(a == b for a, b in self.lock_outs):
             raise ValueError("a lock-out pairs two different loads")
         if len({n for pair in self.lock_outs for n in pair}) > MOST_LOCKED:
