@@ -192,7 +192,7 @@ def _check_window(said: WindowSaid, where: str) -> None:
         meant = nearest(said.glazing, known) or f"known: {', '.join(known)}"
         raise InputError("glazing", said.glazing, "is not in the table of solar gain by angle", meant, where)
     if 2.0 * said.frame_width >= min(said.width, said.height):
-        raise InputError("frame_width", None, "leaves no glass: it is half the window or more", "", where)
+        raise InputError("frame_width", f"{said.frame_width:g} m", "leaves no glass: it is half the window or more", "", where)
 
 
 def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:

@@ -284,9 +284,11 @@ def _edge(said: EdgeHere, i: int, airs: list[str], box: tuple, where: str) -> Ed
     low, high = (box[1], box[3]) if said.side in ("left", "right") else (box[0], box[2])
     start, end = low if said.start is None else said.start, high if said.end is None else said.end
     if not start < end:
-        raise InputError(f"edge {i + 1}", None, "`from` must be below `to`", "", where)
+        raise InputError(f"edge {i + 1}", f"{start:g} m to {end:g} m", "`from` must be below `to`", "", where)
     if start < low - 1e-6 or end > high + 1e-6:
-        raise InputError(f"edge {i + 1}", None, f"reaches beyond the drawing ({low:g} m to {high:g} m)", "", where)
+        raise InputError(
+            f"edge {i + 1}", f"{start:g} m to {end:g} m", f"reaches beyond the drawing ({low:g} m to {high:g} m)", "", where
+        )
     return Edge(said.side, start, end, _air_number(said.air, airs, f"edge {i + 1}.air", where))
 
 
@@ -322,7 +324,7 @@ def _flank(said: FlankHere, here: DetailHere, airs: list[str], where: str) -> Fl
     films = [here.air[_air_number(a, airs, f"flank {said.name}.between", where)].film for a in said.between]
     layers = [d / _conductivity(m, here, f"flank {said.name}.layers", where)[0] for m, d in said.layers]
     if sum(films) + sum(layers) <= 0:
-        raise InputError(f"flank {said.name}", None, "has no resistance", "", where)
+        raise InputError(f"flank {said.name}", "0 m2K/W", "has no resistance", "", where)
     return Flank(said.name, said.inside, said.outside, "", 1.0 / (sum(films) + sum(layers)), "its listed layers")
 
 

@@ -81,12 +81,12 @@ class Roof(Checked):
     @model_validator(mode="after")
     def _fits(self) -> Roof:
         if self.form == "shed" and self.high_side in ("front", "back"):
-            raise ValueError("a shed roof's high_side is left or right (it falls across the width)")
+            raise ValueError(f"a shed roof's high_side is left or right (it falls across the width), given {self.high_side}")
         if self.dormers and self.form != "gable":
-            raise ValueError('dormers need form = "gable"')
+            raise ValueError(f'dormers need form = "gable", given "{self.form}"')
         for dormer in self.dormers:
             if dormer.slope >= self.slope:
-                raise ValueError("a dormer's slope must be flatter than the roof's")
+                raise ValueError(f"a dormer's slope, {dormer.slope:g}, must be flatter than the roof's {self.slope:g}")
         return self
 
 
@@ -242,9 +242,11 @@ class Ventilation(Checked):
     @model_validator(mode="after")
     def _recovers(self) -> Ventilation:
         if self.kind != "balanced" and max(self.heat_recovery, self.moisture_recovery) > 0:
-            raise ValueError('recovery needs kind = "balanced"')
+            raise ValueError(f'recovery needs kind = "balanced", given "{self.kind}"')
         if self.moisture_recovery > self.heat_recovery:
-            raise ValueError("moisture_recovery cannot exceed heat_recovery")
+            raise ValueError(
+                f"moisture_recovery of {self.moisture_recovery:g} cannot exceed heat_recovery of {self.heat_recovery:g}"
+            )
         return self
 
 

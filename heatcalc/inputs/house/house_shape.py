@@ -58,6 +58,7 @@ def shell_of(house: House) -> Shell:
     placed = [_placed(house, "windows", i, surfaces) for i in range(len(house.windows))]
     doors = [_placed(house, "doors", i, surfaces) for i in range(len(house.doors))]
     _own_names([*placed, *doors])
+    _side_by_side(house, surfaces, [*placed, *doors])
     net = _cut_openings(surfaces, [*placed, *doors])
     footprint = house.body.length * house.body.width + sum(b.length * b.width for b in house.boxes)
     return Shell(
@@ -104,7 +105,7 @@ def _with_dormer(house: House, i: int, surfaces: tuple[Surface, ...]) -> tuple[t
     if cut.run_m > body.width / 2 or said.width > body.length:
         raise InputError(
             f"roof.dormers.{i}",
-            None,
+            " by ".join(units.text(x, "length", "ip") for x in (said.width, cut.run_m)),
             "the dormer is larger than the roof plane it sits in",
             "make its face lower, its roof steeper or its width smaller",
         )
@@ -129,7 +130,8 @@ def _cut_boxes(house: House, surfaces: tuple[Surface, ...]) -> tuple[Surface, ..
     cut = tuple(replace(s, area_m2=s.area_m2 - open_area.get(s.name, 0.0)) for s in surfaces)
     for s in cut:
         if s.area_m2 < -1e-9:
-            raise InputError("boxes", None, f"together are larger than the {s.name} they are attached to")
+            cut_out = _both(open_area[s.name], "area")
+            raise InputError("boxes", cut_out, f"together are larger than the {s.name} they are attached to")
     return cut
 
 
@@ -161,12 +163,35 @@ def _fits(field: str, opening: Opening, host: Surface) -> None:
         or opening.area_m2 > host.area_m2 + 1e-9
         or (host.height_m and opening.height > host.height_m + 1e-9)
     ):
-        size = " by ".join(units.text(x, "length", "ip") for x in (opening.width, opening.height))
-        raise InputError(
-            field,
-            f"{opening.count} x {size}",
-            f"does not fit the {host.name} ({units.text(host.area_m2, 'area', 'ip')}, {units.text(host.area_m2, 'area', 'si')})",
-        )
+        sides = f"{_both(across, 'length')} by {_both(host.height_m, 'length')}, " if host.width_m and host.height_m else ""
+        raise InputError(field, _said(opening), f"does not fit the {host.name} of {sides}{_both(host.area_m2, 'area')}")
+
+
+def _side_by_side(house: House, surfaces: tuple[Surface, ...], placed: list[Placed]) -> None:
+    """What is higher than half its wall stands beside the next, boxes with it: together no wider.  Raises InputError."""
+    widths: dict[str, float] = {}
+    for box in house.boxes:
+        if box.height > house.body.wall_height / 2:
+            widths[f"body {box.attached} wall"] = widths.get(f"body {box.attached} wall", 0.0) + box.width
+    for p in placed:
+        host = _host(surfaces, p.opening.box or "body", p.opening)
+        if host is None or not host.width_m or not host.height_m or p.opening.height <= host.height_m / 2:
+            continue
+        widths[host.name] = widths.get(host.name, 0.0) + p.opening.count * p.opening.width
+        if widths[host.name] > host.width_m + 1e-9:
+            side_by_side = "makes what stands side by side on the {}, {} wide, {} wide together"
+            most, all_of = (_both(x, "length") for x in (host.width_m, widths[host.name]))
+            raise InputError(
+                p.field, _said(p.opening), side_by_side.format(host.name, most, all_of), "a smaller size, or a count less"
+            )
+
+
+def _said(opening: Opening) -> str:
+    return f"{opening.count} x {' by '.join(units.text(x, 'length', 'ip') for x in (opening.width, opening.height))}"
+
+
+def _both(value: float, kind: str) -> str:
+    return f"{units.text(value, kind, 'ip')} ({units.text(value, kind, 'si')})"
 
 
 def _cut_openings(surfaces: tuple[Surface, ...], placed: list[Placed]) -> tuple[Surface, ...]:
@@ -175,6 +200,8 @@ def _cut_openings(surfaces: tuple[Surface, ...], placed: list[Placed]) -> tuple[
         host = _host(tuple(left), p.opening.box or "body", p.opening)
         rest = (host.area_m2 if host else 0.0) - p.opening.area_m2
         if host is None or rest < -1e-9:
-            raise InputError(p.field, None, f"the openings on the {p.opening.face} are together larger than the wall")
+            wall = host.name if host else p.opening.face
+            beyond = _both(-rest, "area")
+            raise InputError(p.field, _said(p.opening), f"makes the openings together larger than the {wall}, by {beyond}")
         left[left.index(host)] = replace(host, area_m2=rest)
     return tuple(left)

@@ -101,7 +101,7 @@ class Generator(Checked):
     @model_validator(mode="after")
     def _order(self) -> Generator:
         if self.surge is not None and self.surge < self.rated:
-            raise ValueError("surge cannot be below rated")
+            raise ValueError(f"surge cannot be below rated: {self.surge:g} W of {self.rated:g} W")
         own = self.model_fields_set - {"rated", "fuel", "surge", "unit_start"}
         if own and self.start_altitude is None:
             raise ValueError(f"{min(own)} belongs to a rule of your own: give start_altitude too")

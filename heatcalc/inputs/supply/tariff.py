@@ -28,7 +28,7 @@ Price = Annotated[float, AfterValidator(_dollars), Field(description="US dollars
 
 def _months(said: tuple[int, ...]) -> tuple[int, ...]:
     if not said or any(not 1 <= m <= 12 for m in said):
-        raise ValueError("months are numbers 1 to 12")
+        raise ValueError(f"months are numbers 1 to 12, given {', '.join(map(str, said)) or 'none'}")
     return said
 
 
@@ -57,7 +57,7 @@ class Period(Checked):
     @model_validator(mode="after")
     def _sound(self) -> Period:
         if self.from_hour == self.to_hour:
-            raise ValueError("from_hour and to_hour are the same; a whole day is 0 to 24")
+            raise ValueError(f"from_hour and to_hour are the same, {self.from_hour}; a whole day is 0 to 24")
         return self
 
 
