@@ -84,7 +84,7 @@ def _report(chosen: list, asked: Asked):
     from heatcalc.answers.envelope.assembly_answer import explain_assembly
     from heatcalc.model.moisture import moisture
     from heatcalc.report.about_assembly import about_assemblies, about_assembly
-    from heatcalc.report.about_place import at_place
+    from heatcalc.report.report import at_place
 
     answers = [explain_assembly(found, asked.indoor_C, asked.outdoor_C) for found in chosen]
     wet = [moisture(found, asked.year, asked.lines) if asked.year else None for found in chosen]

@@ -136,8 +136,10 @@ def _written(
 
     made: dict[str, str | bytes] = dict(files)
     folder = getattr(arguments, "out", None)
-    for n, report in enumerate(reports if folder else (), 1):
-        made |= as_files(report, arguments.units, f"-{n}" if len(reports) > 1 else "")
+    numbered = [r for r in reports if r.question != "plan"]
+    for report in reports if folder else ():
+        n = next((n for n, r in enumerate(numbered, 1) if r is report and len(numbered) > 1), "")
+        made |= as_files(report, arguments.units, f"-{n}" if n else "")
     paths = [write_whole(path, content) for path, content in alone.items()]
     return [str(path) for path in (*paths, *(write_together(folder, made) if folder else ()))]
 

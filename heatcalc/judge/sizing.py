@@ -42,7 +42,7 @@ SURE = 0.9
 COLD_WATER_TOLD = 0.01  # own choice
 SURE_RANGE = (0.5, 0.99)
 
-__all__ = ["CAUTIONS", "SURE", "SizeResult", "candidates_of", "size_case", "size_house"]
+__all__ = ["CAUTIONS", "SURE", "SizeResult", "candidates_of", "minded", "size_case", "size_house"]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -187,9 +187,13 @@ def cold_water_share(supply: Supply, plan: Plan) -> float:
     return cold_water(year.household.water, 1.0 - year.middle.run_share)[1]
 
 
+def minded(places: Sequence[Place]) -> list[Said]:
+    """What is to be minded about several places, each by its name."""
+    return [worded("{}: {}", place.name, words) for place in places for words in place.warnings]
+
+
 def _warnings(places: Sequence[Place], designer: Designer, chosen: Candidate, plan: Plan) -> Iterator[Said]:
-    for place in places:
-        yield from place.warnings if len(places) == 1 else (worded("{}: {}", place.name, words) for words in place.warnings)
+    yield from places[0].warnings if len(places) == 1 else minded(places)
     yield from sense_warnings(designer, chosen.name, chosen.balance_point_C)
     if plan.dehumidifier_W:
         dry = next(r for r in plan.rules if r.code == "dry").quantities

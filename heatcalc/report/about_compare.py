@@ -10,7 +10,20 @@ from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_size import cord_word
 from heatcalc.report.compare_figures import front_figure, losses
-from heatcalc.report.report import Caution, Cell, Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import (
+    Caution,
+    Cell,
+    Column,
+    Figure,
+    Note,
+    Report,
+    Sentence,
+    Table,
+    at_place,
+    bullets,
+    chapter,
+    chapters,
+)
 from heatcalc.wording import Q, Said, joined, worded
 
 POWER, INCH = "power", "thickness"
@@ -42,7 +55,7 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
     house = c.packages[0].sized.house
     note = f" ({house.note})" if house.note else ""
     limits = (*c.limits, f"electricity: {c.tariff}", f"life-cycle cost over {c.years:.0f} years at {c.discount_rate:.0%} real")
-    return Report(
+    found = Report(
         question="compare",
         title=f"Packages of {house.name}{note}, in {c.place.name}",
         under=(f"differences are to {c.packages[0].name}",),
@@ -56,6 +69,7 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
         ),
         values=_values(c, enough if isinstance(enough, Enough) else None),
     )
+    return at_place(found, c.place)
 
 
 def _table(c: Comparison) -> Table:

@@ -12,7 +12,7 @@ from dataclasses import asdict
 from heatcalc import units
 from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.chains import Explanation
-from heatcalc.report.report import Report, Working, chapter, chapters
+from heatcalc.report.report import Report, Working, at_place, chapter, chapters
 from heatcalc.wording import said, worded
 
 OWN = {  # kind: SI unit, shown in SI, shown in inch-pound: (pint unit, label)
@@ -45,7 +45,7 @@ def about_explain(e: Explanation) -> Report:
     title = f"{e.asked}: {e.result.house.name}, {e.result.place.name}"
     chain = Working(lambda system: _tree(e.chain, system, 0, set()))
     values = {"result": e.asked, "house": e.result.house.name, "place": e.result.place.name, "chain": asdict(e.chain)}
-    return Report("explain", title, chapters=chapters(chapter("", chain)), values=values)
+    return at_place(Report("explain", title, chapters=chapters(chapter("", chain)), values=values), e.result.place)
 
 
 def step_lines(step: Step, system: str) -> list[str]:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator
 from typing import Any
 
 from heatcalc.inputs.place.place_record import REGIMES, Place
@@ -24,8 +23,9 @@ from heatcalc.report.report import (
     chapter,
     chapters,
     facts,
+    place_warnings,
 )
-from heatcalc.wording import SHORT_MONTHS, Q, Said, said, worded
+from heatcalc.wording import SHORT_MONTHS, Q, Said, worded
 
 T, DIFFERENCE, DAYS = "temperature", "temperature difference", "degree-days"
 CAUTION = "For information: local codes and licensed practice decide. A typical year is not a worst one."
@@ -64,24 +64,6 @@ def about_place(a: Places) -> Report:
         ),
         values=_record(one) if one else _records(a),
     )
-
-
-def at_place(report: Report, place: Place) -> Report:
-    """A report whose numbers hang on a place: its name and its warnings go with it on every surface."""
-    warned = chapter("Warnings of the place", *bullets(place.warnings, Caution))
-    told = {"place": place.name, "place_warnings": place_warnings(place)}
-    values = report.values
-    return replace(
-        report,
-        under=(*report.under, worded("in {}", place.name)),
-        chapters=(*report.chapters, *chapters(warned)),
-        values={**values, **told} if isinstance(values, Mapping) else [{**some, **told} for some in values],
-    )
-
-
-def place_warnings(place: Place) -> list[str]:
-    """What is to be minded about a place, in SI."""
-    return [said(note, "si") for note in place.warnings]
 
 
 def _in_short(p: Place, name: str) -> Said:

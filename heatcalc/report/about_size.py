@@ -7,7 +7,7 @@ from typing import Any
 
 from heatcalc.judge.choice import MILD_C, Candidate
 from heatcalc.judge.plan import KEEP_SUPPLY, Plan
-from heatcalc.judge.sizing import CAUTIONS, SizeResult
+from heatcalc.judge.sizing import CAUTIONS, SizeResult, minded
 from heatcalc.model.fleet import LEAST
 from heatcalc.report.report import (
     Bullet,
@@ -25,7 +25,7 @@ from heatcalc.report.report import (
 )
 from heatcalc.report.size_figures import by_size, components_figure, day_figure, drawn_candidates, line_figure
 from heatcalc.report.size_values import size_values
-from heatcalc.wording import MONTHS, Q, Said, Words, joined, worded
+from heatcalc.wording import MONTHS, Q, Said, Words, joined, said, worded
 
 T, POWER, WATTS, UA = "temperature", "power", "electric power", "heat loss coefficient"
 DEFAULT = "not in the house file: default"
@@ -76,8 +76,16 @@ def about_moving(r: SizeResult) -> Report:
         question="plan",
         title=f"{_named(r)}, in {len(r.places)} places",
         decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
-        chapters=chapters(chapter("Plan", Table("plans", "", PLANS, (_plan(r.plan),))), _places(r)),
-        values={"places": [p.name for p in r.places], "plan": r.plan.record()},
+        chapters=chapters(
+            chapter("Plan", Table("plans", "", PLANS, (_plan(r.plan),))),
+            _places(r),
+            chapter("Warnings of the places", *bullets(minded(r.places), Caution)),
+        ),
+        values={
+            "places": [p.name for p in r.places],
+            "place_warnings": [said(words, "si") for words in minded(r.places)],
+            "plan": r.plan.record(),
+        },
     )
 
 

@@ -10,7 +10,7 @@ from heatcalc.answers.year.house_supply import THROUGH_THE_YEAR, HouseSupply
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.report.about_cord_year import chance_chapter, held_chapter, held_warnings, remedies_chapter, uses_chapter
 from heatcalc.report.about_off_grid import battery_chapter, generator_chapter, generator_words, stored_chapter
-from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
 from heatcalc.report.supply_values import supply_values
 from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
 from heatcalc.supply.circuits import ELECTRICIAN, CircuitLine
@@ -30,7 +30,7 @@ NONE_LISTED = "none in the table"
 def about_supply(r: HouseSupply) -> Report:
     """The whole answer, one chapter a question."""
     s = r.supply
-    return Report(
+    found = Report(
         question="supply",
         title=f"Electric supply of {r.sized.house.name} in {r.sized.place.name}",
         under=(_head(r),),
@@ -57,6 +57,7 @@ def about_supply(r: HouseSupply) -> Report:
         values=supply_values(r),
         data=(_circuit_sources(s.circuits),),
     )
+    return at_place(found, r.sized.place)
 
 
 def _year(y: CordYear, cord: Cord) -> tuple[Chapter | None, ...]:

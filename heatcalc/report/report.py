@@ -7,10 +7,13 @@ decision, why, what else to buy, warnings, loads, units, assumptions, cautions.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
 
-from heatcalc.wording import Q, Said, Words
+from heatcalc.wording import Q, Said, Words, said, worded
+
+if TYPE_CHECKING:
+    from heatcalc.inputs.place.place_record import Place
 
 
 @dataclass(frozen=True)
@@ -159,3 +162,21 @@ def facts(key: str, *pairs: tuple[Column | Said, Cell] | None, title: Said = "")
 def bullets(words: Sequence[Said], kind: type[Sentence] = Bullet) -> tuple[Sentence, ...]:
     """Words as lines of a list (or cautions, or notes)."""
     return tuple(kind(one) for one in words)
+
+
+def at_place(report: Report, place: Place) -> Report:
+    """A report whose numbers hang on a place: its name and its warnings go with it on every surface."""
+    warned = chapter("Warnings of the place", *bullets(place.warnings, Caution))
+    told = {"place": place.name, "place_warnings": place_warnings(place)}
+    values = report.values
+    return replace(
+        report,
+        under=report.under if place.name in said(report.title, "si") else (*report.under, worded("in {}", place.name)),
+        chapters=(*report.chapters, *chapters(warned)),
+        values={**values, **told} if isinstance(values, Mapping) else [{**some, **told} for some in values],
+    )
+
+
+def place_warnings(place: Place, system: str = "si") -> list[str]:
+    """What is to be minded about a place."""
+    return [said(note, system) for note in place.warnings]

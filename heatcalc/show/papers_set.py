@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from heatcalc.answers.sale.case import case_record
@@ -12,19 +13,22 @@ from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text as as_json
 from heatcalc.report.about_size import about_size
 from heatcalc.report.size_values import size_values
-from heatcalc.show.papers_block import Paper, paper_html
+from heatcalc.show.papers_block import Block, Paper, paper_html
 from heatcalc.show.papers_owner import owner_paper, quote_paper
 from heatcalc.show.papers_shop import assemblies_paper, circuits_paper
 from heatcalc.show.run_load_page import main_chart, run_load_html
 from heatcalc.show.run_load_record import run_load_record
+from heatcalc.wording import said
 
 CASE = "case.json"
 
 
 def papers(s: Sale) -> tuple[Paper, ...]:
-    """The papers that are drawn from blocks."""
+    """The papers that are drawn from blocks; what is to be minded about the place stands on each."""
     system = s.case.units
-    return circuits_paper(s, system), assemblies_paper(s, system), owner_paper(s, system), quote_paper(s, system)
+    drawn = circuits_paper(s, system), assemblies_paper(s, system), owner_paper(s, system), quote_paper(s, system)
+    minded = [said(words, "ip" if system == "both" else system) for words in s.sized.place.warnings]
+    return tuple(replace(p, blocks=(*p.blocks, Block("About the place", cautions=tuple(minded)))) if minded else p for p in drawn)
 
 
 def pages(s: Sale) -> dict[str, str]:

@@ -14,6 +14,7 @@ def run_load_record(b: Buyer) -> dict[str, Any]:
     """Everything the sheet shows, unrounded."""
     r, year = b.run, b.run.load.year
     return {
+        "place": r.sized.place.name,
         "unit": r.candidate.name,
         "backup_W": r.asked.backup_W,
         "plan": r.sized.plan.record(),
@@ -46,6 +47,7 @@ def run_load_record(b: Buyer) -> dict[str, Any]:
         "tariff_why": r.money.why,
         "weather_source": year.weather_source,
         "weather_report": [said(line, "si") for line in year.weather_report],
+        "warnings": [said(w, "si") for w in b.house_warnings],
         "cautions": CAUTIONS,
     }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -11,6 +12,7 @@ from heatcalc.answers.study.tornado import OUTPUTS, WORDS
 from heatcalc.answers.study.uncertain import UncertainInput
 from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.report.report import place_warnings
 from heatcalc.show.words import columns, wrapped
 from heatcalc.wording import said
 
@@ -28,6 +30,7 @@ def sensitivity_text(m: WhatMatters, system: str) -> str:
         _ranges(m, system),
         _sources(m),
         _notes("What this says and does not say", m.limits),
+        _notes("Warnings of the place", place_warnings(m.at_once.case.place, system)),
         _notes("Cautions", CAUTIONS),
     ]
     return "\n\n".join("\n".join(p) for p in parts if p)
@@ -114,8 +117,8 @@ def _sources(m: WhatMatters) -> list[str]:
     return ["Sources of the ranges", *(line for u in m.inputs for line in wrapped(f"- {u.words} [{u.mark.lower()}]: {u.source}"))]
 
 
-def _notes(title: str, notes: tuple[str, ...]) -> list[str]:
-    return [title, *(w for note in notes for w in wrapped("- " + note))]
+def _notes(title: str, notes: Sequence[str]) -> list[str]:
+    return [title, *(w for note in notes for w in wrapped("- " + note))] if notes else []
 
 
 def sensitivity_record(m: WhatMatters) -> dict[str, Any]:
@@ -129,6 +132,7 @@ def sensitivity_record(m: WhatMatters) -> dict[str, Any]:
         "house": t.sized.house.name,
         "package": t.sized.house.package,
         "place": c.case.place.name,
+        "place_warnings": place_warnings(c.case.place),
         "unit": c.case.unit.name,
         "inputs": [vars(u) for u in m.inputs],
         "as_described": vars(t.middle),

@@ -1,5 +1,8 @@
-"""A house that moves between a mountain town and the steep shore of Alaska: every command takes the list, says one plan, an answer
-a place, and carries what is to be minded about each place on every surface whose number hangs on it."""
+"""A house that moves between a mountain town and the steep shore of Alaska.
+
+Every command takes the list, says one plan and an answer a place, and carries what is to be minded about each place on every
+surface whose number hangs on it.
+"""
 
 import html
 import json
@@ -7,10 +10,13 @@ import re
 from functools import cache
 
 import pytest
+from matplotlib.figure import Figure
 
+from heatcalc.answers.sale import buyer, sale_answer
+from heatcalc.answers.study import tornado
 from heatcalc.cli import COMMANDS, main
-from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge import sizing
+from heatcalc.report import drawing
 
 PLACES = ("Truckee, CA", "99686")
 LIST = tuple(word for place in PLACES for word in ("--place", place))
@@ -34,34 +40,49 @@ ASKED = {
     "place": ("place", *PLACES),
     "place --json": ("place", *PLACES, "--json"),
 }
-NO_NUMBER = ("assemblies", "figure")  # papers whose numbers hang on the house alone
 
 
 @pytest.fixture(scope="module")
 def shown(tmp_path_factory):
-    """What a command shows, run once: the text of the terminal and of every page and record it writes; the house is sized once."""
+    """What a command shows, run once: the text of the terminal, of every page and of every record it writes.
+
+    What does not change what is said is done once or not at all: the house is sized once, the buyer told once, no figure drawn.
+    """
+    from contextlib import redirect_stdout
+    from io import StringIO
+
+    with pytest.MonkeyPatch.context() as patch:
+        once = cached(sizing.size_case, lambda case, *words: (case.house.model_dump_json(), case.sites_places, *words))
+        patch.setattr(sizing, "size_case", once)
+        told = cached(buyer.tell, lambda sized, folder: sized.place.name)
+        patch.setattr(buyer, "tell", told)
+        patch.setattr(sale_answer, "tell", told)
+        patch.setattr(drawing, "_ready", lambda *_: Figure(figsize=(1, 1)))
+        inputs = tornado.uncertain_inputs
+        patch.setattr(tornado, "uncertain_inputs", lambda case: inputs(case)[:1])
+
+        @cache
+        def of(name):
+            folder, said = tmp_path_factory.mktemp("out"), StringIO()
+            with redirect_stdout(said):
+                assert main([word.replace("OUT", str(folder)) for word in ASKED[name]]) == 0, name
+            files = {f.name: f.read_text(encoding="utf-8") for f in folder.iterdir() if f.suffix in (".html", ".json")}
+            return {"terminal": said.getvalue()} | files
+
+        yield of
+
+
+def cached(function, key):
+    """The function, worked out once for a key."""
     known = {}
 
-    def once(case, *words):
-        key = (case.house.model_dump_json(), case.sites_places, *words)
-        if str(key) not in known:
-            known[str(key)] = size_case(case, *words)
-        return known[str(key)]
+    def once(*words, **named):
+        which = repr(key(*words, **named))
+        if which not in known:
+            known[which] = function(*words, **named)
+        return known[which]
 
-    @cache
-    def of(name):
-        from contextlib import redirect_stdout
-        from io import StringIO
-
-        folder, said = tmp_path_factory.mktemp("out"), StringIO()
-        with redirect_stdout(said):
-            assert main([word.replace("OUT", str(folder)) for word in ASKED[name]]) == 0, name
-        files = {f.name: f.read_text(encoding="utf-8") for f in folder.iterdir() if f.suffix in (".html", ".json")}
-        return {"terminal": said.getvalue()} | files
-
-    size_case, sizing.size_case = sizing.size_case, once
-    yield of
-    sizing.size_case = size_case
+    return once
 
 
 def words_of(text):
@@ -84,3 +105,30 @@ def test_what_is_to_be_minded_about_a_place_is_said_with_every_number_that_hangs
         wanted = KEYS if number is None or name == "unit" else (KEYS[int(number[1]) - 1],)
         for phrase in (p for keys in wanted for p in keys):
             assert phrase in words_of(text), (file, phrase)
+
+
+def test_one_plan_for_all_places_in_every_record(shown):
+    """The object `plan`, equal to the digit, a record a place and one for all."""
+    plan = json.loads(shown("size")["result.json"])["plan"]
+    lists = [json.loads(shown(name)["terminal"]) for name in ("supply --json", "explain --json")]
+    assert all(found[0]["plan"] == plan and found[0]["places"] == found_places(shown) for found in lists)
+    records = [
+        lists[0][1],
+        lists[0][2],
+        *(
+            json.loads(shown(n)[f])
+            for n in ("year", "loads")
+            for f in ("result.json", "result-1.json", "result-2.json")
+            if "plan" in shown(n)[f]
+        ),
+    ]
+    records += [json.loads(shown("sheet .json")[f"sheet-{k}.json"]) for k in (1, 2)]
+    saved = json.loads(shown("papers")["case.json"])
+    records += [one[part] for one in saved["results"]["places"] for part in ("sizing", "run_load")]
+    records += [json.loads(shown("compare")[f"result-{k}.json"])["packages"][0] for k in (1, 2)]
+    assert all(record["plan"] == plan for record in records)
+    assert saved["inputs"]["place"] == list(PLACES)
+
+
+def found_places(shown):
+    return json.loads(shown("size")["result.json"])["places"]

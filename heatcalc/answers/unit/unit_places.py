@@ -168,7 +168,7 @@ def _straight(outdoor_C, design_W: float, design_C: float):
 
 
 def _warnings(unit: Unit, place: Place, cold: LevelLine, below: float | None) -> list[Said]:
-    said: list[Said] = []
+    said: list[Said] = [*place.warnings]
     if cold.capacity.mark[0] == "off":
         said.append(
             worded(

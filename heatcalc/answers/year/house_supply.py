@@ -43,11 +43,16 @@ class HouseSupply:
 
 
 def house_supply(house: House, place: Place | Sequence[Place], folder: Path | None = None) -> HouseSupply:
-    """Check the supply of `house` in `place` with the unit it names or the recommended one."""
-    sized = size_house(house, place, folder=folder)
+    """Check the supply of `house` in `place` with the unit it names or the recommended one; of several places where most is
+    asked of the heat."""
+    return supply_of(size_house(house, place, folder=folder))
+
+
+def supply_of(sized: SizeResult) -> HouseSupply:
+    """Check the supply of a sizing's plan in its place."""
     chosen = sized.recommended
-    model, said = sized.designer.model, house.supply
-    rooms = rooms_of(house, model.floor_area_m2, model.volume_m3)
+    model, said = sized.designer.model, sized.house.supply
+    rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
     screen = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, said.indoor_unit, rooms, said.indoor_unit_height)
     method = house_method(said, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.dehumidifier_W)
     supply, year = _through_the_year(sized, chosen)
