@@ -13,6 +13,7 @@ from string import Formatter
 from typing import Any
 
 SYSTEMS = ("ip", "si")
+RISKY = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
 MONTHS = (
     "January",
     "February",
@@ -131,3 +132,8 @@ def joined(sign: str, parts: Iterable[Any]) -> Words:
     """Parts one after the other with a sign between them."""
     some = list(parts)
     return Words(*(x for part in some[:1] for x in (part,)), *(x for part in some[1:] for x in (sign, part)))
+
+
+def no_formula(text: str) -> str:
+    """`text` for a cell of a table file: what a spreadsheet would take for a formula is quoted."""
+    return f"'{text}" if text.startswith(RISKY) else text

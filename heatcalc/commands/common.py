@@ -105,28 +105,6 @@ def tell_each(
     return tell(arguments, *first, *reports, alone=alone)
 
 
-def show_each(
-    arguments: Namespace, sized: SizeResult | None, shown: Sequence[tuple[str, Any]], files: Sequence[Mapping[str, Any]] = ()
-) -> int:
-    """The same for answers that write their own text: words and record of each place; `files` to write, a mapping a place."""
-    from heatcalc.files import numbered, write_together
-    from heatcalc.render.as_json import json_text
-    from heatcalc.render.as_text import as_text
-    from heatcalc.report.about_size import about_moving
-
-    first = [about_moving(sized)] if sized is not None and len(shown) > 1 else []
-    made = {numbered(name, n, len(files)): content for n, some in enumerate(files, 1) for name, content in some.items()}
-    written = [str(path) for path in write_together(arguments.out, made)] if made else []
-    if arguments.json:
-        records = [*(r.values for r in first), *(record for _, record in shown)]
-        print(json_text(records[0] if len(records) == 1 else records), end="")
-        return 0
-    print("\n\n".join([*(as_text(r, arguments.units, True) for r in first), *(text for text, _ in shown)]))
-    if written:
-        print("\nwrote " + ", ".join(written))
-    return 0
-
-
 def _written(
     arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes], alone: Mapping[str, str | bytes]
 ) -> list[str]:
@@ -214,20 +192,6 @@ def hours_file(arguments: Namespace, queries: list[str]):
     if not arguments.weather and (spare := [f"--{k}" for k in ("accept", "mend") if getattr(arguments, k)]):
         raise InputError(spare[0], None, "speaks of an hourly file, and none is given", "add --weather FILE")
     return arguments.weather
-
-
-def write_figures(folder: str, figures, files: dict[str, str]) -> list[str]:
-    """Figures as PNG and other files into a folder; everything is made before the first is written."""
-    from heatcalc.files import write_together
-
-    return [str(path) for path in write_together(folder, figure_files(figures) | files)]
-
-
-def figure_files(figures) -> dict[str, str | bytes]:
-    """Figures as PNG by file name."""
-    from heatcalc.report.drawing import picture
-
-    return {f"{figure.name}.png": picture(figure.draw, "png") for figure in figures}
 
 
 def add_case(parser: ArgumentParser) -> None:

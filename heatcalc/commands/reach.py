@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_output, write_figures
+from heatcalc.commands.common import add_output, tell
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -34,8 +34,8 @@ def run(arguments: Namespace) -> int:
     from heatcalc.answers.reach.reach_study import reach
     from heatcalc.errors import InputError
     from heatcalc.judge.sites import counties, stations
-    from heatcalc.render.as_json import json_text as as_json
-    from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
+    from heatcalc.report.about_reach import about_reach
+    from heatcalc.report.reach_values import reach_csv
 
     if not 1 <= arguments.workers <= 256:
         raise InputError("--workers", arguments.workers, "allowed 1 to 256")
@@ -45,17 +45,7 @@ def run(arguments: Namespace) -> int:
             arguments.house, arguments.package, arguments.unit, arguments.changes, where, arguments.year, arguments.workers, told
         )
     unit = arguments.unit[0] if arguments.unit else None
-    record, written = as_json(reach_record(found, unit)), []
-    if arguments.out:
-        from heatcalc.show.reach_figures import reach_figures
-
-        written = write_figures(
-            arguments.out, reach_figures(found, unit, arguments.units), {"reach.csv": reach_csv(found), "reach.json": record}
-        )
-    print(record if arguments.json else reach_text(found, unit, arguments.units), end="" if arguments.json else "\n")
-    if written and not arguments.json:
-        print("\nwrote " + ", ".join(written))
-    return 0
+    return tell(arguments, about_reach(found, unit), files={"reach.csv": reach_csv(found)} if arguments.out else None)
 
 
 class _progress:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, figure_files, house_of, places_of, show_each
+from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
 
 LEAST_YEARS = 300
 
@@ -30,7 +30,7 @@ def run(arguments: Namespace) -> int:
     from tqdm import tqdm
 
     from heatcalc.answers.study.what_matters import what_matters
-    from heatcalc.show.sensitivity_text import sensitivity_record, sensitivity_text
+    from heatcalc.report.about_sensitivity import about_sensitivity
 
     _check(arguments)
     (house, folder), places = house_of(arguments), places_of(arguments)
@@ -52,30 +52,15 @@ def run(arguments: Namespace) -> int:
             )
             for k in range(len(places))
         ]
-    shown = []
-    for found in studies:
-        turned, more = _limits(found, folder, arguments) if arguments.limits else (None, "")
-        shown.append((sensitivity_text(found, arguments.units) + more, sensitivity_record(found) | {"turned_round": turned}))
-    files = [_files(found, record, arguments) for found, (_, record) in zip(studies, shown, strict=True)]
-    return show_each(arguments, studies[0].one_at_a_time.sized, shown, files)
+    reports = [about_sensitivity(found, _limits(found, folder) if arguments.limits else None) for found in studies]
+    return tell_each(arguments, studies[0].one_at_a_time.sized, reports)
 
 
-def _files(found, record, arguments: Namespace) -> dict[str, str | bytes]:
-    if not arguments.out:
-        return {}
-    from heatcalc.render.as_json import json_text as as_json
-    from heatcalc.show.sensitivity_figures import sensitivity_figures
-
-    return figure_files(sensitivity_figures(found, arguments.units)) | {"sensitivity.json": as_json(record)}
-
-
-def _limits(found, folder, arguments: Namespace):
+def _limits(found, folder):
     from heatcalc.answers.study.inverse import limits_of
-    from heatcalc.show.inverse_text import inverse_record, inverse_text
 
-    case, house = found.at_once.case, found.one_at_a_time.sized.house
-    limits = limits_of(house, case.place, case.unit, folder)
-    return inverse_record(limits), "\n\n" + inverse_text(limits, arguments.units)
+    case = found.at_once.case
+    return limits_of(found.one_at_a_time.sized.house, case.place, case.unit, folder)
 
 
 def _check(arguments: Namespace) -> None:

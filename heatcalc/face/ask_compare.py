@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from heatcalc.errors import InputError, nearest
 from heatcalc.face.answer import Answer
 from heatcalc.face.ask import DEMO_PLACE
 from heatcalc.inputs.house.house_file import house_path, load_house
@@ -13,8 +14,10 @@ from heatcalc.inputs.place.find_place import find_place
 if TYPE_CHECKING:
     from IPython.display import Image
 
+    from heatcalc.answers.reach.reach_study import Reach
     from heatcalc.answers.study.packages import Comparison
     from heatcalc.answers.study.rank_assemblies import Ranking
+    from heatcalc.answers.study.what_matters import WhatMatters
 
 
 def compare(
@@ -43,19 +46,42 @@ def compare(
     return Answer(found, lambda c: about_compare(c, enough), units)
 
 
-def what_matters(house: str | Path | None = None, place: str = "Burlington, VT", unit: str = "", years: int = 0) -> Any:
-    """Tornado, Monte-Carlo and Sobol of a house with a unit (empty for the recommended one) in a place."""
+def what_matters(
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    unit: str = "",
+    years: int = 0,
+    limits: bool = False,
+    units: str = "ip",
+) -> Answer[WhatMatters]:
+    """`heatcalc sensitivity`: every uncertain input alone, then all at once, of a house with a unit in a place.
+
+    unit : its name, empty for the recommended one; years : walk about so many for the shares of the year
+    limits : also how cold, how leaky, how much glass, which skirting
+    """
+    from heatcalc.answers.study.inverse import limits_of
     from heatcalc.answers.study.what_matters import what_matters as asked
+    from heatcalc.report.about_sensitivity import about_sensitivity
 
-    return asked(load_house(house), find_place(place), unit or None, house_path(house).parent, years=years)
+    folder = house_path(house).parent
+    found = asked(load_house(house), find_place(place), unit or None, folder, years=years)
+    case = found.at_once.case
+    turned = limits_of(found.one_at_a_time.sized.house, case.place, case.unit, folder) if limits else None
+    return Answer(found, lambda m: about_sensitivity(m, turned), units)
 
 
-def reach(house: str | Path | None = None, packages: str = "", unit: str = "", counties: bool = False) -> Any:
-    """Every place of the climate tables with a house's packages; all units, or one."""
+def reach(
+    house: str | Path | None = None, packages: str = "", unit: str = "", counties: bool = False, units: str = "ip"
+) -> Answer[Reach]:
+    """`heatcalc reach`: every place of the climate tables with a house's packages and every unit; maps and zones of one."""
     from heatcalc.answers.reach.reach_study import reach as asked
     from heatcalc.answers.study.packages import package_list
+    from heatcalc.report.about_reach import about_reach
 
-    return asked(house, package_list(house, packages or None), [unit] if unit else [], (), "counties" if counties else "stations")
+    found = asked(house, package_list(house, packages or None), (), (), "counties" if counties else "stations")
+    if unit and unit not in found.unit_names:
+        raise InputError("unit", unit, f"known: {', '.join(found.unit_names)}", nearest(unit, list(found.unit_names)))
+    return Answer(found, lambda r: about_reach(r, unit or None), units)
 
 
 def rank_assemblies(
@@ -67,28 +93,6 @@ def rank_assemblies(
 
     found = asked(load_house(house), find_place(place), house_path(house).parent, prices=prices or None)
     return Answer(found, about_ranking, units)
-
-
-def figure(result: Any, name: str, units: str = "ip", unit: str = "") -> Any:
-    """One figure of any of these results by name, as a picture a notebook keeps, with a text for screen readers."""
-    from IPython.display import Image
-
-    from heatcalc.report.drawing import picture
-
-    drawn = {f.name: f for f in _figures(result, units, unit)}[name]
-    return Image(picture(drawn.draw, "png"), format="png", alt=drawn.says)
-
-
-def _figures(result: Any, units: str, unit: str) -> tuple[Any, ...]:
-    from heatcalc.answers.reach.reach_study import Reach
-
-    if isinstance(result, Reach):
-        from heatcalc.show.reach_figures import reach_figures
-
-        return reach_figures(result, unit or None, units)
-    from heatcalc.show.sensitivity_figures import sensitivity_figures
-
-    return sensitivity_figures(result, units)
 
 
 def section(ranking: Answer[Ranking], name: str) -> Image:
@@ -106,43 +110,3 @@ def section(ranking: Answer[Ranking], name: str) -> Image:
         format="png",
         alt=f"section of {name} with its temperature and the dew point of the house's air in the coldest month",
     )
-
-
-def frame(rows: list[tuple[str, ...]]) -> Any:
-    """Rows of text, the head first, as a frame."""
-    import pandas as pd
-
-    head, *body = rows
-    return pd.DataFrame(body, columns=head).set_index(head[0])
-
-
-def reach_table(result: Any, package: int = 0, units: str = "ip") -> Any:
-    """Shares of places by unit for one package."""
-    from heatcalc.show.reach_text import unit_rows
-
-    return frame(unit_rows(result.packages[package], units))
-
-
-def zones_table(result: Any, package: int = 0, unit: str = "", units: str = "ip") -> Any:
-    """One unit by climate zone."""
-    from heatcalc.answers.reach.reach_study import usual_unit
-    from heatcalc.show.reach_text import zone_rows
-
-    return frame(zone_rows(result, result.packages[package], unit or usual_unit(result), units))
-
-
-def quote(result: Any, units: str = "ip") -> None:
-    """Print the words for a quote."""
-    from heatcalc.answers.study.what_matters import promise
-    from heatcalc.wording import said
-
-    print("\n".join(said(line, units) for line in promise(result)))
-
-
-def turned_round(result: Any, units: str = "ip") -> None:
-    """Print how cold, how leaky, how much glass, which skirting, for the case of a sensitivity."""
-    from heatcalc.answers.study.inverse import limits_of
-    from heatcalc.show.inverse_text import inverse_text
-
-    case = result.at_once.case
-    print(inverse_text(limits_of(result.one_at_a_time.sized.house, case.place, case.unit), units))

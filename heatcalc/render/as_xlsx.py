@@ -11,11 +11,10 @@ from heatcalc.errors import NoAnswer
 from heatcalc.render.as_text import as_text
 from heatcalc.render.cells import cell_number, cell_text, head_text
 from heatcalc.report.report import Report, Table
-from heatcalc.wording import Words
+from heatcalc.wording import RISKY, Words
 
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
 MADE = datetime(2000, 1, 1)  # the same file for the same numbers
-RISKY = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
 MOST_NAME = 31
 
 

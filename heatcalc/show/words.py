@@ -7,8 +7,6 @@ from collections.abc import Sequence
 from heatcalc import units
 from heatcalc.wording import SYSTEMS
 
-RISKY = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
-
 
 def quantity(value: float, kind: str, system: str, decimals: int | None = None) -> str:
     """An SI value as `units.text` says it; with "both", the second system in brackets where it differs."""
@@ -34,8 +32,3 @@ def wrapped(text: str, width: int = 110, indent: int = 2) -> list[str]:
 
     pad = " " * indent
     return textwrap.wrap(text, width, initial_indent=pad, subsequent_indent=pad + "  ")
-
-
-def no_formula(text: str) -> str:
-    """`text` for a cell of a table file: what a spreadsheet would take for a formula is quoted."""
-    return f"'{text}" if text.startswith(RISKY) else text

@@ -13,10 +13,9 @@ from heatcalc.errors import NoAnswer
 from heatcalc.judge.metered_year import USES
 from heatcalc.show import run_load_text as words
 from heatcalc.show.run_load_figures import USE_COLOURS
-from heatcalc.show.words import RISKY
 from heatcalc.supply.money import hour_prices, month_hour
 from heatcalc.supply.price_shares import period_shares
-from heatcalc.wording import MONTHS
+from heatcalc.wording import MONTHS, RISKY
 
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
 MADE = datetime(2000, 1, 1)  # the same file for the same numbers

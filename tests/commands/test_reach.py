@@ -9,7 +9,9 @@ import pytest
 from heatcalc.answers.reach.reach_study import reach
 from heatcalc.cli import main
 from heatcalc.judge.sites import counties
-from heatcalc.show.reach_text import reach_csv, reach_record, reach_text
+from heatcalc.render.as_text import as_text
+from heatcalc.report.about_reach import about_reach
+from heatcalc.report.reach_values import reach_csv
 
 
 def test_one_package_and_two_units_with_files(tmp_path, capsys):
@@ -49,8 +51,8 @@ def test_a_stopped_walk_keeps_the_places_that_are_done():
     assert np.isfinite(heat[:12]).all() and np.isnan(heat[12:]).all()
     lines = list(csv.DictReader(reach_csv(found).splitlines()))
     assert [bool(r["heating_kWh"]) for r in lines] == [True] * 12 + [False] * (len(few) - 12)
-    assert "stopped early, the first 12 of 32 places" in reach_text(found, None, "ip")
-    assert reach_record(found, None)["years_walked"] == 12
+    assert "stopped early, the first 12 of 32 places" in as_text(about_reach(found), "ip")
+    assert about_reach(found).values["years_walked"] == 12
 
 
 @pytest.mark.parametrize(

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.reach.outline import FRAMES, outline
-from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit
+from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2
 from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
-from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn, short
-from heatcalc.units import label, shown, text
+from heatcalc.report.drawing import COLOURS, FAINT, INK, short
+from heatcalc.units import label, shown
 
 LOOK = {
     FITS: (COLOURS[0], "o"),
@@ -22,21 +22,6 @@ LOOK = {
 }
 SIZES = {6: "#ffffb2", 9: "#fecc5c", 12: "#fd8d3c", 15: "#f03b20", 18: "#bd0026", 24: "#54001a"}  # light to dark: one hue path
 MARK = {6: "o", 9: "s", 12: "^", 15: "D", 18: "v", 24: "P"}
-
-
-def reach_figures(r: Reach, unit: str | None, system: str) -> tuple[Drawn, ...]:
-    """All figures of a reach."""
-    named = unit or usual_unit(r)
-    return (
-        Drawn("reach-map", f"Where {named} carries the house", _map_says(r, named), lambda: map_figure(r, named)),
-        Drawn("reach-units", "Which unit is recommended where", _units_say(r), lambda: units_figure(r)),
-        Drawn(
-            "reach-zones",
-            "Load by climate zone against the rule of thumb",
-            _zones_say(r, system),
-            lambda: zones_figure(r, system),
-        ),
-    )
 
 
 def map_figure(r: Reach, unit: str) -> Any:
@@ -161,31 +146,3 @@ def zones_figure(r: Reach, system: str) -> Any:
     axes.set_axisbelow(True)
     axes.legend(loc="upper left", fontsize=8.5)
     return figure
-
-
-def _map_says(r: Reach, unit: str) -> str:
-    def share(p: PackageReach, word: str) -> float:
-        return float((p.unit(unit).verdict == word).mean())
-
-    return "; ".join(
-        f"{p.name}: {unit} fits at {share(p, FITS):.0%} of {len(r.sites):,} places, with a second heater at "
-        f"{share(p, WITH_HEATER):.0%}"
-        for p in r.packages
-    )
-
-
-def _units_say(r: Reach) -> str:
-    said = []
-    for p in r.packages:
-        kinds, count = np.unique(p.best, return_counts=True)
-        words = [f"{r.unit_names[k] if k >= 0 else 'none'} {c / len(p.best):.0%}" for k, c in zip(kinds, count, strict=True)]
-        said.append(f"{p.name}: {', '.join(words)}")
-    return "; ".join(said)
-
-
-def _zones_say(r: Reach, system: str) -> str:
-    return "; ".join(
-        f"{p.name}: {text(float(p.per_floor_W_m2.min()), 'heat flow density', system, 0)} to "
-        f"{text(float(p.per_floor_W_m2.max()), 'heat flow density', system, 0)}"
-        for p in r.packages
-    )

@@ -8,33 +8,34 @@ import numpy as np
 
 from heatcalc.answers.study.tornado import OUTPUTS, WORDS
 from heatcalc.answers.study.uncertain import UncertainInput
-from heatcalc.answers.study.what_matters import WhatMatters, promise
-from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn
-from heatcalc.show.sensitivity_text import KIND, end, value
+from heatcalc.answers.study.what_matters import WhatMatters
+from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.units import label, shown
-from heatcalc.wording import said
+from heatcalc.wording import Q, Said, said, worded
 
 MOST = 8
+KIND = {"heating_W": "power", "cooling_W": "power", "lowest_held_C": "temperature"}
 LOW, HIGH = COLOURS[5], COLOURS[1]
 
 
-def sensitivity_figures(m: WhatMatters, system: str) -> tuple[Drawn, ...]:
-    """All figures."""
-    return (
-        Drawn(
-            "tornado",
-            "One at a time: how far each uncertain input moves the answer",
-            _tornado_says(m, system),
-            lambda: tornado_figure(m, system),
-        ),
-        Drawn(
-            "spread",
-            "All at once: the load against what the unit gives",
-            " ".join(said(x, system) for x in promise(m)),
-            lambda: spread_figure(m, system),
-        ),
-        Drawn("shares", "Which input makes the spread", _shares_say(m), lambda: shares_figure(m)),
-    )
+def value_words(name: str, x: float) -> Said:
+    """One output in words."""
+    if not np.isfinite(x):
+        return "none"
+    if name in KIND:
+        return worded("{}", Q(x, KIND[name]))
+    return f"{x:,.0f} kWh" if name == "year_kWh" else f"{x:.1f} A"
+
+
+def end_words(u: UncertainInput, x: float) -> Said:
+    """One end of an input's range in words."""
+    if u.kind == "direction":
+        return ""
+    if u.unit == "K":
+        return worded("{}{}", "+" if x > 0 else "", Q(x, "temperature difference"))
+    if u.unit == "m/s":
+        return worded("{}", Q(x, "speed"))
+    return f"x {x:.2f}" if u.kind == "factor" else f"{x:g}" if u.kind == "number" else f"{x:+.2f}"
 
 
 def _scaled(name: str, x: float, system: str) -> float:
@@ -78,7 +79,7 @@ def _panel(axes: Any, m: WhatMatters, name: str, system: str) -> None:
     axes.set_ylim(len(bars) - MOST - 0.4, len(bars) - 0.4)
     axes.use_sticky_edges = False
     axes.margins(x=0.18)
-    axes.set_title(f"{WORDS[name]}: {value(name, getattr(t.middle, name), system)}", fontsize=10)
+    axes.set_title(f"{WORDS[name]}: {said(value_words(name, getattr(t.middle, name)), system)}", fontsize=10)
     axes.set_xlabel(f"[{_unit(name, system)}]")
     axes.grid(axis="x", color=FAINT, linewidth=0.7)
     axes.set_axisbelow(True)
@@ -89,7 +90,7 @@ def _ends(axes: Any, row: int, u: UncertainInput, at: tuple[float, float], middl
     for x, where, other in ((u.low, at[0], at[1]), (u.high, at[1], at[0])):
         if abs(where - middle) > 1e-9:
             side = "right" if where < other else "left"
-            axes.annotate(f" {end(u, x, system)} ", (where, row), ha=side, va="center", fontsize=7.5, color=INK)
+            axes.annotate(f" {said(end_words(u, x), system)} ", (where, row), ha=side, va="center", fontsize=7.5, color=INK)
 
 
 def spread_figure(m: WhatMatters, system: str) -> Any:
@@ -153,22 +154,3 @@ def shares_figure(m: WhatMatters) -> Any:
         axes.set_axisbelow(True)
     axes.legend(loc="lower right", fontsize=8.5)
     return figure
-
-
-def _tornado_says(m: WhatMatters, system: str) -> str:
-    said_ = []
-    for name in OUTPUTS:
-        ranked = m.one_at_a_time.ranked(name)
-        if ranked:
-            b = ranked[0]
-            said_.append(
-                f"{WORDS[name]}: most by {b.input.words}, {value(name, getattr(b.low, name), system)} to "
-                f"{value(name, getattr(b.high, name), system)}"
-            )
-    return "; ".join(said_)
-
-
-def _shares_say(m: WhatMatters) -> str:
-    return "; ".join(
-        f"{k}: {', '.join(f'{s.names[i]} {s.total[i]:.0%}' for i in np.argsort(-s.total)[:4])}" for k, s in m.shares.items()
-    )

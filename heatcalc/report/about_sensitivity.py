@@ -1,0 +1,219 @@
+"""What `heatcalc sensitivity` says: a quote, one input at a time, shares of the variance, the questions turned round."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.study.inverse import HowCold, Limits, Most
+from heatcalc.answers.study.tornado import OUTPUTS, WORDS
+from heatcalc.answers.study.what_matters import WhatMatters, promise
+from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.report.report import (
+    Caution,
+    Cell,
+    Chapter,
+    Column,
+    Figure,
+    Note,
+    Report,
+    Sentence,
+    Table,
+    bullets,
+    chapter,
+    chapters,
+    place_warnings,
+)
+from heatcalc.report.sensitivity_figures import MOST, end_words, shares_figure, spread_figure, tornado_figure, value_words
+from heatcalc.wording import Q, Said, joined, said, worded
+
+UNITS = {
+    "heating_W": ("heating", "power", ""),
+    "cooling_W": ("cooling", "power", ""),
+    "year_kWh": ("year", "", "kWh"),
+    "peak_A": ("peak", "current", ""),
+    "lowest_held_C": ("lowest held", "temperature", ""),
+}
+OF = {"heating": "design heating load", "cooling": "design sensible cooling load", "year": "year's electricity"}
+
+
+def about_sensitivity(m: WhatMatters, limits: Limits | None = None) -> Report:
+    """The whole answer, with how cold, how leaky, how much glass where `limits` are asked for."""
+    quote = promise(m)
+    return Report(
+        question="sensitivity",
+        title=_title(m),
+        under=() if m.one_at_a_time.complete else ("stopped early: bars below are those that were done",),
+        decision=tuple(Sentence(words) for words in quote),
+        chapters=chapters(
+            chapter("Figures", *_figures(m, joined(" ", quote))),
+            _bars(m, "heating_W", more=False),
+            *(_bars(m, name) for name in OUTPUTS if name != "heating_W"),
+            *(_shares(m, which) for which in m.shares),
+            None if limits is None else chapter(f"Turned round, for {limits.unit.name}", *_turned_round(limits)),
+            chapter("Ranges (mark: where they come from; a choice is our own)", _ranges(m), more=True),
+            chapter(
+                "Sources of the ranges",
+                *bullets([f"{u.words} [{u.mark.lower()}]: {u.source}" for u in m.inputs], Note),
+                more=True,
+            ),
+            chapter("What this says and does not say", *bullets([*m.limits, _drawn(m)], Note)),
+            chapter("Warnings of the place", *bullets(m.at_once.case.place.warnings, Caution)),
+            chapter("Cautions", *bullets(CAUTIONS, Caution)),
+        ),
+        values=_values(m, limits),
+    )
+
+
+def _title(m: WhatMatters) -> str:
+    house, c = m.one_at_a_time.sized.house, m.at_once.case
+    note = f" ({house.note})" if house.note else ""
+    package = f", package {house.package}" if house.package else ""
+    return f"What matters for {house.name}{note}{package} with {c.unit.name}, in {c.place.name}"
+
+
+def _drawn(m: WhatMatters) -> str:
+    return f"All at once: {m.at_once.draws:,} draws, seed {m.at_once.seed}."
+
+
+def _figures(m: WhatMatters, quote: Said) -> Iterator[Figure]:
+    bars = "One at a time: how far each uncertain input moves the answer"
+    yield Figure("tornado", bars, joined("; ", _widest(m)), lambda system: tornado_figure(m, system))
+    yield Figure("spread", "All at once: the load against what the unit gives", quote, lambda system: spread_figure(m, system))
+    first = ((k, ", ".join(f"{s.names[i]} {s.total[i]:.0%}" for i in np.argsort(-s.total)[:4])) for k, s in m.shares.items())
+    says = "; ".join(f"{k}: {names}" for k, names in first)
+    yield Figure("shares", "Which input makes the spread", says, lambda _: shares_figure(m))
+
+
+def _widest(m: WhatMatters) -> Iterator[Said]:
+    for name in OUTPUTS:
+        for b in m.one_at_a_time.ranked(name)[:1]:
+            ends = (value_words(name, getattr(o, name)) for o in (b.low, b.high))
+            yield worded("{}: most by {}, {} to {}", WORDS[name], b.input.words, *ends)
+
+
+def _bars(m: WhatMatters, name: str, more: bool = True) -> Chapter | None:
+    t, (key, kind, unit) = m.one_at_a_time, UNITS[name]
+    at = (Column(where, kind, unit, decimals=0 if unit else None, missing="none") for where in ("at one end", "at the other"))
+    rows: list[tuple[Cell, ...]] = [
+        (
+            b.input.words,
+            end_words(b.input, b.input.low),
+            end_words(b.input, b.input.high),
+            *(_known(o, name) for o in (b.low, b.high)),
+        )
+        for b in t.ranked(name)[:MOST]
+    ]
+    table = Table(key, "", (Column("input"), Column("from"), Column("to"), *at), tuple(rows))
+    title = worded("One at a time: {} (as described {})", WORDS[name], value_words(name, getattr(t.middle, name)))
+    return chapter(title, table, more=more) if rows else None
+
+
+def _known(outputs: Any, name: str) -> float | None:
+    value = float(getattr(outputs, name))
+    return value if np.isfinite(value) else None
+
+
+def _shares(m: WhatMatters, which: str) -> Chapter | None:
+    s, of_input = m.shares[which], {u.name: u.words for u in m.inputs}
+    heads = (Column("input"), *(Column(x, "fraction") for x in ("alone", "+/-", "with all it meets", "+/- with all")))
+    rows = tuple(
+        (of_input[s.names[k]], max(s.first[k], 0), s.first_half_width[k], s.total[k], s.total_half_width[k])
+        for k in np.argsort(-s.total)[:MOST]
+        if s.total[k] > 0.005
+    )
+    runs, done = "years walked" if which == "year" else "runs", "" if s.complete else ", stopped early"
+    spread = Sentence(f"Sobol, {s.runs:,} {runs}, 95 % half widths{done}; standard deviation {s.variance**0.5:,.0f} kWh")
+    if which != "year":
+        spread = Sentence(
+            worded("Sobol, {:,} {}, 95 % half widths{}; standard deviation {}", s.runs, runs, done, Q(s.variance**0.5, "power"))
+        )
+    return chapter(f"Share of the {OF[which]}'s variance", spread, Table(f"shares {which}", "", heads, rows), more=True)
+
+
+def _ranges(m: WhatMatters) -> Table:
+    heads = tuple(Column(head) for head in ("input", "low", "usual", "high", "drawn as", "mark"))
+    ends = ((u, (end_words(u, x) for x in (u.low, u.middle, u.high))) for u in m.inputs)
+    return Table("ranges", "", heads, tuple((u.words, *at, u.distribution, u.mark.lower()) for u, at in ends))
+
+
+def _turned_round(x: Limits) -> Iterator[Any]:
+    """How cold, how leaky, how much glass, which skirting."""
+    held = (Column("with backup heat", unit="kW", decimals=1), Column("it holds down to"))
+    yield Table("how cold", "", held, tuple((c.backup_W / 1000.0, _cold(c)) for c in x.cold))
+    yield worded("How leaky may it be: {}", _most(x.ach50, lambda v: f"{v:.1f} ACH50", "heat"))
+    yield worded("How much glass may it have: {}", _most(x.glass_m2, lambda v: Q(v, "area"), "heat and cold"))
+    heads = (Column("under the floor"), Column("heating load", "power"), Column("recommended unit"))
+    yield Table("skirting", "", heads, tuple((s.below, s.heating_W, s.unit) for s in x.skirting))
+    better = ", ".join(x.saves_size)
+    yield Sentence(f"saves a unit size over open air: {better}" if better else "none of these saves a unit size here")
+
+
+def _cold(c: HowCold) -> Said:
+    if c.outdoor_C is None:
+        return "nowhere: too small even in mild weather"
+    return worded("{}{}", Q(c.outdoor_C, "temperature"), ", where it stops" if c.stops else "")
+
+
+def _most(m: Most, words: Callable[[float], str | Q], what: str) -> Said:
+    now = worded("(as described {})", words(m.as_described))
+    if m.value is None:
+        return worded("not even with the least does the unit carry the {} {}", what, now)
+    return worded("{} and more {}" if m.free else "at most {} {}", words(m.value), now)
+
+
+def _turned(x: Limits) -> dict[str, Any]:
+    return {
+        "unit": x.unit.name,
+        "how_cold": [vars(c) for c in x.cold],
+        "ach50": vars(x.ach50),
+        "glass_m2": vars(x.glass_m2),
+        "below": [vars(s) for s in x.skirting],
+        "saves_size": x.saves_size,
+    }
+
+
+def _values(m: WhatMatters, limits: Limits | None) -> dict[str, Any]:
+    t, c = m.one_at_a_time, m.at_once
+    spread = {
+        k: dict(zip(("p5", "p50", "p95"), np.percentile(x, (5, 50, 95)), strict=True))
+        for k, x in (("heating_W", c.heating_W), ("cooling_sensible_W", c.cooling_W), ("backup_W", c.backup_W))
+    }
+    return {
+        "house": t.sized.house.name,
+        "package": t.sized.house.package,
+        "place": c.case.place.name,
+        "place_warnings": place_warnings(c.case.place),
+        "unit": c.case.unit.name,
+        "inputs": [vars(u) for u in m.inputs],
+        "as_described": vars(t.middle),
+        "complete": t.complete,
+        "one_at_a_time": [{"input": b.input.name, "low": vars(b.low), "high": vars(b.high)} for b in t.bars],
+        "draws": c.draws,
+        "seed": c.seed,
+        "spread": spread,
+        "chance": {k: dict(zip(("share", "standard_error"), c.chance(k), strict=True)) for k in ("heating", "cooling", "both")},
+        "quote": [said(line, "both") for line in promise(m)],
+        "morris": {
+            k: {"names": s.names, "mean_effect_W": s.mean_effect, "spread_W": s.spread, "half_width_W": s.half_width}
+            for k, s in m.screening.items()
+        },
+        "sobol": {
+            k: {
+                "names": s.names,
+                "first": s.first,
+                "first_half_width": s.first_half_width,
+                "total": s.total,
+                "total_half_width": s.total_half_width,
+                "runs": s.runs,
+                "variance": s.variance,
+                "complete": s.complete,
+            }
+            for k, s in m.shares.items()
+        },
+        "limits": m.limits,
+        "cautions": CAUTIONS,
+        "turned_round": None if limits is None else _turned(limits),
+    }

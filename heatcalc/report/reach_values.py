@@ -1,0 +1,122 @@
+"""Where a model can go as one object in SI, and place by place as CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import Any
+
+import numpy as np
+
+from heatcalc.answers.reach.many_units import DRIES, UnitReach
+from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
+from heatcalc.judge.rules import WORDS
+from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.wording import no_formula
+
+PER_PLACE = (
+    "verdict",
+    "chance",
+    "most_heat_W",
+    "backup_W",
+    "held_C",
+    "supply",
+    "sensible_cooling_W",
+    "latent_cooling_W",
+    "humidity",
+    "cold_A",
+    "hot_A",
+    "from_cord",
+)
+
+
+def reach_csv(r: Reach) -> str:
+    """One line for each place, package and unit; SI."""
+    out = io.StringIO()
+    years = tuple(r.years.sums) if r.years else ()
+    write = csv.writer(out, lineterminator="\n")
+    write.writerow(
+        (
+            "key",
+            "place",
+            "zone",
+            "lat",
+            "lon",
+            "elevation_m",
+            "package",
+            "unit",
+            "design_C",
+            "heating_W",
+            "heating_996_W",
+            "sensible_W",
+            "latent_W",
+            *PER_PLACE,
+            "recommended",
+            "lock_out",
+            *years,
+        )
+    )
+    for n, p in enumerate(r.packages):
+        for k, u in enumerate(p.units):
+            write.writerows(_lines(r, n, k, p, u, years))
+    return out.getvalue()
+
+
+def _lines(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach, years: tuple[str, ...]) -> Any:
+    s, m = r.sites, p.loads
+    numbers = [np.round(x, 3).tolist() for x in (s.lat, s.lon, s.elevation_m)]
+    loads = [np.round(x, 2).tolist() for x in (m.design_C, m.heating_W, m.heating_996_W, m.sensible_W, m.latent_W)]
+    judged = [_plain(getattr(u, name)) for name in PER_PLACE]
+    walked = [_plain(np.round(r.years.sums[y][n, k], 1)) for y in years] if r.years else []
+    best = (p.best == k).tolist()
+    lock_out = np.where(p.best == k, p.lock_out, "").tolist()
+    names = [no_formula(p.name)] * len(s), [no_formula(u.unit.name)] * len(s)
+    return zip(s.key, s.name, s.zone, *numbers, *names, *loads, *judged, best, lock_out, *walked, strict=True)
+
+
+def _plain(values: np.ndarray) -> list[Any]:
+    if values.dtype.kind != "f":
+        return values.tolist()
+    return ["" if not np.isfinite(v) else round(v, 3) for v in values.tolist()]
+
+
+def reach_values(r: Reach, unit: str | None) -> dict[str, Any]:
+    """Shares by unit and by zone as one object, SI; places themselves are in the CSV."""
+    named = unit or usual_unit(r)
+    return {
+        "house": r.packages[0].house.name,
+        "places": len(r.sites),
+        "kind": r.sites.kind,
+        "unit": named,
+        "years_walked": r.years.walked if r.years else 0,
+        "packages": [
+            {
+                "name": p.name,
+                "units": [_unit_record(r, n, k, p, u) for k, u in enumerate(p.units)],
+                "places_without_a_unit": int((p.best < 0).sum()),
+                "zones": [vars(z) for z in zone_table(r, p, named)],
+                "load_per_floor_W_m2": {
+                    "least": p.per_floor_W_m2.min(),
+                    "middle": np.median(p.per_floor_W_m2),
+                    "most": p.per_floor_W_m2.max(),
+                },
+            }
+            for n, p in enumerate(r.packages)
+        ],
+        "rule_W_m2": RULE_W_m2,
+        "limits": r.limits,
+        "cautions": CAUTIONS,
+    }
+
+
+def _unit_record(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach) -> dict[str, Any]:
+    record: dict[str, Any] = {
+        "name": u.unit.name,
+        "recommended": float((p.best == k).mean()),
+        "from_cord": float(u.from_cord.mean()),
+        "verdict": {word: float((u.verdict == word).mean()) for word in WORDS},
+        "dries": float((u.humidity == DRIES).mean()),
+    }
+    if r.years:
+        record["year"] = {name: dict(zip(("p5", "p50", "p95"), r.years.middle(name, n, k), strict=True)) for name in r.years.sums}
+    return record
