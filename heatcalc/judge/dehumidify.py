@@ -14,6 +14,7 @@ from heatcalc.physics.air import moist_air
 
 LIMIT, WET = 0.6, 0.8
 WARM_HALF_C = 10.0
+LEAST_W = 50.0  # less heat or cold in an hour says nothing about what more of it takes: own choice
 LONG_MEAN, LONG_HOURS, WET_HOURS = 0.65, 30 * 24, 48.0
 """Thirty days above 65 % on the mean: the limit of ASHRAE 62.1 (2016) 5.9, from memory; two days above 80 %: own choice."""
 PINT_L = 0.473176473
@@ -56,6 +57,24 @@ class Damp:
     def hourly_W(self) -> np.ndarray:
         """Mean watts of each hour."""
         return np.minimum(self.remove_kg_h / self.litres_per_kWh * 1000.0, self.watts)
+
+    @property
+    def heat_W(self) -> np.ndarray:
+        """What it gives off to the room in each hour: its watts, and the heat of the water it has condensed."""
+        return self.hourly_W * (1.0 + self.litres_per_kWh * moist_air.VAPORISATION / 3.6e6)
+
+
+def toll_W(damp: Damp, way: WayYear) -> np.ndarray:
+    """What a dehumidifier's heat makes the heat pump draw more in each hour in which it cools, and less while it heats.
+
+    At the sensible watts a watt of that hour; in hours in which the heat pump rests the heat drifts into the house (own choice:
+    the walk itself is left as it is).
+    """
+    line, heat = way.series, damp.heat_W
+    cools, warms = line["cool_W"] > LEAST_W, line["heat_W"] > LEAST_W
+    more = np.where(cools, heat / np.maximum(line["cool_W"], LEAST_W), 0.0)
+    less = np.where(warms & ~cools, np.minimum(heat / np.maximum(line["heat_W"], LEAST_W), 1.0), 0.0)
+    return (more - less) * line["unit_power_W"]
 
 
 def damp_of(model: HouseModel, brings: WeatherYear, way: WayYear, months: tuple[int, ...] = EVERY_MONTH) -> Damp:

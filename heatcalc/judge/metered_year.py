@@ -11,7 +11,7 @@ from heatcalc.inputs.place.place_record import EVERY_MONTH
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff, state_average
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.dehumidify import Damp, damp_of
+from heatcalc.judge.dehumidify import Damp, damp_of, toll_W
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
@@ -122,12 +122,12 @@ def money_of(load: Load, tariff: Tariff, why: str) -> Money:
 
 
 def walk(model: HouseModel, asked: RunYear) -> Load:
-    """One year of a house as the meter sees it."""
+    """One year of a house as the meter sees it; a dehumidifier with what its heat makes the heat pump draw."""
     year = run_year(model, asked.brings, asked.unit, asked.backup_W, rooms=asked.rooms)
     split = [_uses(way, ventilation_fan_W(model, way.series["outdoor_C"])) for way in year.ways]
     uses = {use: np.mean([s[use] for s in split], axis=0) for use in split[0]}
     damp = damp_of(model, asked.brings, year.middle, asked.months)
-    dry = damp.hourly_W if damp.asks else np.zeros(len(asked.brings.outdoor_C))
+    dry = damp.hourly_W + toll_W(damp, year.middle) if damp.asks else np.zeros(len(asked.brings.outdoor_C))
     return Load(year, uses | {"dehumidifier": dry}, year.middle.series["rest_W"], damp)
 
 

@@ -17,12 +17,14 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.cases import Case, lock_outs
 from heatcalc.judge.chance import INTERVAL_95, Spread, normal_quantile, triangle_nodes, triangular
+from heatcalc.judge.dehumidify import toll_W
 from heatcalc.judge.facts import Asked, Facts, Rooms
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.plan import judge, on_panel
 from heatcalc.judge.rules import TOO_SMALL, WORDS, all_rules
 from heatcalc.judge.sites import stations
 from heatcalc.judge.sizing import size_house
+from heatcalc.physics.air.moist_air import VAPORISATION
 from heatcalc.supply.cord import cords_by_size
 from heatcalc.tables import rows
 
@@ -223,6 +225,21 @@ def test_a_lock_out_changes_the_supply_alone():
     assert after.facts is before.facts and not before.house.supply.lock_outs
     needed = [j.outcome("supply").quantities["needed_A"][0] for j in (before, after, alone)]
     assert needed[0] > needed[1] == needed[2]
+
+
+@pytest.mark.parametrize("where", ["Houston, TX", "Burlington, VT"])
+def test_a_dehumidifier_heats_the_room_it_stands_in(where):
+    """First law: it gives off what it draws and the heat of its water; the heat pump pays for at most that heat where it cools,
+    and is spared at most what it draws where it heats."""
+    year = size_house(load_house(), find_place(where)).plan.year
+    damp, line = year.damp, year.load.year.middle.series
+    water_kg = float(damp.hourly_W.sum()) / 1000.0 * damp.litres_per_kWh
+    assert damp.asks and water_kg <= damp.remove_kg_h.sum() + 1e-9
+    assert damp.heat_W.sum() * 3600.0 == pytest.approx(damp.hourly_W.sum() * 3600.0 + water_kg * VAPORISATION)
+    toll, cools = toll_W(damp, year.load.year.middle), line["cool_W"] > 0
+    assert toll[cools].min() >= 0.0 and (toll[cools] <= damp.heat_W[cools]).all() and toll[cools].sum() > 0
+    assert (toll[~cools] <= 0.0).all() and (-toll[~cools] <= line["unit_power_W"][~cools] + 1e-9).all()
+    assert year.load.uses_W["dehumidifier"] == pytest.approx(damp.hourly_W + toll)
 
 
 def test_every_rule_says_a_code_a_source_and_quantities():

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from heatcalc.errors import InputError
+from heatcalc.inputs.house.house_file import load_house
 from heatcalc.physics.air import indoor_humidity, infiltration, leakage, moist_air, ventilation
 from heatcalc.physics.shell import air_layers, films, framing, glazing, layers, whole_window
 from heatcalc.physics.sun import sun_day
@@ -85,3 +86,8 @@ def test_just_inside_the_range_is_answered():
     assert ventilation.after_recovery(0.02, 0.02, 1.0) == 0.0
     assert ventilation.after_recovery(0.02, 0.02, 0.0) == 0.02
     assert np.all(zone.star_coefficients(np.array([1.0, 1.0, 1.99]), np.full(3, 0.9), 20.0) > 0)
+
+
+def test_a_second_heater_that_burns_something_is_refused_in_one_line():
+    with pytest.raises(InputError, match="the second heater of a plan is electric .* sealed or vented, with a CO alarm"):
+        load_house(changes=("supply.backup=propane",))

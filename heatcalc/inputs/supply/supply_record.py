@@ -158,6 +158,17 @@ class Supply(Checked):
     indoor_unit_height: quantity("length", 0.0, 4.0) | None = None  # type: ignore[valid-type]
     closed_rooms: tuple[ClosedRoom, ...] = Field((), max_length=10)
 
+    @model_validator(mode="before")
+    @classmethod
+    def _electric(cls, said: Any) -> Any:
+        """The plan's second heater hangs on the supply; one that burns something is refused rather than counted as electric."""
+        if isinstance(said, dict) and "backup" in said:
+            raise ValueError(
+                "the second heater of a plan is electric and counts on the cord, so backup is no choice; a heater that burns "
+                "propane or wood is not sized here: take the plan's kW to who installs it, sealed or vented, with a CO alarm"
+            )
+        return said
+
     @model_validator(mode="after")
     def _names(self) -> Supply:
         off = next((a for a in self.appliances if a.leg == 2 and "120/240" not in self.cord and "100 A" not in self.cord), None)
