@@ -112,16 +112,8 @@ def test_one_plan_for_all_places_in_every_record(shown):
     plan = json.loads(shown("size")["result.json"])["plan"]
     lists = [json.loads(shown(name)["terminal"]) for name in ("supply --json", "explain --json")]
     assert all(found[0]["plan"] == plan and found[0]["places"] == found_places(shown) for found in lists)
-    records = [
-        lists[0][1],
-        lists[0][2],
-        *(
-            json.loads(shown(n)[f])
-            for n in ("year", "loads")
-            for f in ("result.json", "result-1.json", "result-2.json")
-            if "plan" in shown(n)[f]
-        ),
-    ]
+    told = [("year", "result-1.json"), ("year", "result-2.json"), ("loads", "result.json")]
+    records = [*lists[0][1:], *(json.loads(shown(name)[file]) for name, file in told)]
     records += [json.loads(shown("sheet .json")[f"sheet-{k}.json"]) for k in (1, 2)]
     saved = json.loads(shown("papers")["case.json"])
     records += [one[part] for one in saved["results"]["places"] for part in ("sizing", "run_load")]
