@@ -289,7 +289,7 @@ def _circuits(lines: tuple[CircuitLine, ...]) -> Chapter | None:
     notes = dict.fromkeys(f"{line.name}: {line.note}" for line in lines if line.note != "own circuit")
     return chapter(
         "Circuits",
-        Table("circuits", "step: where the load method counts it; text: what it comes from", heads, rows),
+        Table("circuits", "step: where the load method counts it; text: what it comes from", heads, rows, head_units=True),
         *bullets([*notes]),
         *bullets([f"[{k}] {text}" for k, text in enumerate(texts, 1)], Note),
         Sentence(f"{ELECTRICIAN[0].upper()}{ELECTRICIAN[1:]}."),

@@ -13,7 +13,6 @@ AWAY = (
     "supply.generator.rated=7 kW",
     "supply.generator.fuel=propane",
     "supply.battery.capacity=10 kWh",
-    "supply.solar.watts=2 kW",
     'supply.lock_outs=[["heat pump","water heater"]]',
 )
 
@@ -121,7 +120,7 @@ def test_text_names_verdict_circuits_and_cautions(tell):
 def test_240_V_unit_on_a_120_V_cord_says_so_and_its_circuits_are_the_plan_s(tell):
     text = tell(*TOP, "--unit", "G12-C-230", "--full")
     assert "a 120/240 V supply, or 120 V equipment" in text and "the supply of the plan" in text
-    assert "backup heat 240 V" in text
+    assert "backup heat 240 " in text
 
 
 def test_page_frames_and_figure_say_the_same(tmp_path, capsys):

@@ -7,7 +7,17 @@ import numpy as np
 import pytest
 
 from heatcalc.supply.cord import cord_named
-from heatcalc.supply.overload import GROUP, HouseLoads, best_lock_out, held_off, opens_after, overload, with_change, year_above
+from heatcalc.supply.overload import (
+    GROUP,
+    HouseLoads,
+    best_lock_out,
+    evening,
+    held_off,
+    opens_after,
+    overload,
+    with_change,
+    year_above,
+)
 from heatcalc.supply.two_state import STEP_A, Machine, TwoState, above, leg_sum
 
 AMPERES = (1.65, 0.5, 1.5, 12.0, 9.15, 15.0, 10.0, 15.6, 4.2)
@@ -85,6 +95,21 @@ def test_the_worst_pair_is_the_pair_that_overloads():
     assert set(found.pair) == {"kettle", "tank"} and found.worst_chance == pytest.approx(0.25)
     assert found.minutes_above_rating == pytest.approx(365 * 5 * 60 * 0.25)
     assert 0 <= found.trips_low <= found.trips_high
+
+
+def test_the_worst_evening_is_the_hour_of_the_chance(house):
+    cord = cord_named("30 A 120 V")
+    found, seen = overload(house, cord), evening(house, cord)
+    above = seen.above[0]
+    assert seen.hour == found.worst_hour and above[30] == pytest.approx(found.worst_chance, rel=1e-12)
+    assert list(above) == sorted(above, reverse=True) and above[-1] == pytest.approx(0.0, abs=1e-12)
+    at = 24 * (seen.day - 1) + seen.hour
+    assert {x.name: x.share for x in seen.loads} == pytest.approx(
+        {x.name: x.duty[GROUP[at]] for x, _ in house.fixed} | {m.name: m.share[at] for m, _ in house.machines}
+    )
+    light = replace(house, fixed=house.fixed[:2], machines=())  # 2.15 A: never over the rating, the fullest hour all the same
+    quiet = evening(light, cord)
+    assert overload(light, cord).worst_chance == 0.0 and 17 <= quiet.hour < 22 and len(quiet.above[0]) == 31
 
 
 def test_the_breaker_s_band():
