@@ -5,9 +5,11 @@ from __future__ import annotations
 import hmac
 import json
 import secrets
+import socket
 import sys
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 from urllib.parse import parse_qsl
@@ -17,7 +19,9 @@ from heatcalc.errors import InputError
 LOOPBACK = "127.0.0.1"
 MOST_ADDRESS = 2_000  # characters; the controls need a tenth of it
 MOST_FIELDS = 20
-SLOW_CLIENT_S = 20.0
+SLOW_CLIENT_S = 20.0  # between two bytes
+MOST_READ_S = 40.0  # a whole request, however its bytes drip
+MOST_AT_ONCE = 64  # connections
 
 
 class PageServer(ThreadingHTTPServer):
@@ -35,6 +39,21 @@ class PageServer(ThreadingHTTPServer):
         self.page, self.answer = page, answer
         self.token = secrets.token_urlsafe(24)
         self.one_at_a_time = threading.Lock()
+        self.room = threading.BoundedSemaphore(MOST_AT_ONCE)
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        """A thread a connection; beyond `MOST_AT_ONCE` it is closed at once."""
+        if self.room.acquire(blocking=False):
+            super().process_request(request, client_address)
+        else:
+            self.shutdown_request(request)
+
+    def process_request_thread(self, request: Any, client_address: Any) -> None:
+        """Gives its place back at the end."""
+        try:
+            super().process_request_thread(request, client_address)
+        finally:
+            self.room.release()
 
     @property
     def address(self) -> str:
@@ -50,6 +69,27 @@ class _Request(BaseHTTPRequestHandler):
     protocol_version = "HTTP/1.1"
     server_version, sys_version = "heatcalc", ""
     timeout = SLOW_CLIENT_S
+
+    def handle_one_request(self) -> None:
+        """One request; the connection is cut where it is not read to its end in time."""
+        self.late = threading.Timer(MOST_READ_S, self._cut)
+        self.late.daemon = True
+        self.late.start()
+        try:
+            super().handle_one_request()
+        finally:
+            self.late.cancel()
+
+    def parse_request(self) -> bool:
+        """The head of a request; what follows is our own time."""
+        try:
+            return super().parse_request()
+        finally:
+            self.late.cancel()
+
+    def _cut(self) -> None:
+        with suppress(OSError):
+            self.connection.shutdown(socket.SHUT_RDWR)
 
     def do_GET(self) -> None:
         refusal = self._refusal()
@@ -71,6 +111,8 @@ class _Request(BaseHTTPRequestHandler):
         hosts = {f"{name}:{self.server.server_port}" for name in (LOOPBACK, "localhost")}
         if self.headers.get_all("Host", []) not in [[h] for h in hosts]:
             return 403, "only this computer's own address is answered"
+        if not set(self.headers.get_all("Origin", [])) <= {f"http://{h}" for h in hosts} or self._from_elsewhere():
+            return 403, "another site's questions are not answered"
         if len(self.path) > MOST_ADDRESS:
             return 414, "the address is too long"
         given = self.path.split("?")[0].split("/")[1:2]
@@ -79,6 +121,11 @@ class _Request(BaseHTTPRequestHandler):
         if self.headers.get("Content-Length", "0") != "0" or self.headers.get("Transfer-Encoding"):
             return 413, "a question carries no body"
         return None
+
+    def _from_elsewhere(self) -> bool:
+        """A question that another site's page asks, as browsers tell."""
+        asks = self.path.partition("?")[0].endswith("/answer")
+        return asks and self.headers.get("Sec-Fetch-Site", "none") not in ("none", "same-origin")
 
     def _answer(self, query: str) -> None:
         try:

@@ -7,14 +7,17 @@ import random
 import socket
 import threading
 import time
+from contextlib import suppress
 from urllib.parse import quote, urlencode
 
 import pytest
 
+import heatcalc.page_server as page_server_module
 from heatcalc.answers.sale.live import live_case, places_named, wished_house, wishes_of
 from heatcalc.commands.page import page_server
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house.house_file import house_path
+from heatcalc.page_server import MOST_AT_ONCE
 from heatcalc.show.live_page import fields_read
 from tests.fuzz.commands import HANG_S, arguments_of, strict
 from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, patience, tried
@@ -205,6 +208,50 @@ def _page(server):
     link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=patience(HANG_S))
     link.request("GET", f"/{server.token}/")
     return link.getresponse()
+
+
+def _status(server, path="", **headers) -> int:
+    link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=patience(HANG_S))
+    link.request("GET", f"/{server.token}/{path}", headers=headers)
+    return link.getresponse().status
+
+
+def test_questions_of_another_site_are_refused(server):
+    own = f"http://127.0.0.1:{server.server_port}"
+    ask = "answer?place=nowhere"
+    assert _status(server, ask, Origin=own) == _status(server, ask, **{"Sec-Fetch-Site": "same-origin"}) == 200
+    for other in ("https://evil.example", "null", f"https://127.0.0.1:{server.server_port}", f"{own}.evil.example"):
+        assert _status(server, ask, Origin=other) == _status(server, Origin=other) == 403
+    for site in ("cross-site", "same-site", "?"):
+        assert _status(server, ask, **{"Sec-Fetch-Site": site}) == 403
+
+
+def test_a_request_that_drips_is_cut(server, monkeypatch):
+    """A byte now and then would never meet the limit between two bytes: the whole request has a limit of its own."""
+    monkeypatch.setattr(page_server_module, "MOST_READ_S", 0.3)
+    with socket.create_connection(("127.0.0.1", server.server_port), timeout=patience(HANG_S)) as link:
+        stop = time.monotonic() + patience(HANG_S)
+        with pytest.raises(OSError):  # noqa: B017, PT011 - broken pipe or reset, as the system says it
+            while time.monotonic() < stop:
+                link.sendall(b"G")
+                time.sleep(0.05)
+    assert _page(server).status == 200
+
+
+def test_more_connections_than_there_is_room_for_are_closed(server):
+    many = [socket.create_connection(("127.0.0.1", server.server_port)) for _ in range(MOST_AT_ONCE + 5)]
+    many[-1].settimeout(patience(HANG_S))
+    with suppress(ConnectionResetError):
+        assert many[-1].recv(1) == b""
+    for link in many:
+        link.close()
+    stop = time.monotonic() + patience(HANG_S)
+    while time.monotonic() < stop:
+        with suppress(OSError, http.client.HTTPException):
+            assert _page(server).status == 200
+            return
+        time.sleep(0.05)
+    raise AssertionError("the server serves again once they are gone")
 
 
 def test_a_request_that_never_ends_and_one_that_says_nothing_hold_nobody_up(server):
