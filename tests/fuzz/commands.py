@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import math
 import random
@@ -9,9 +10,11 @@ import re
 import shutil
 import time
 from argparse import ArgumentParser, Namespace
+from contextlib import chdir, redirect_stderr, redirect_stdout, suppress
 from functools import cache
 from importlib import import_module
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from heatcalc.cli import main
 from heatcalc.resources import folder
@@ -20,6 +23,7 @@ from tests.fuzz.test_readers import FULL_HOUSE, UNIT, as_toml
 from tests.fuzz.test_records import COLUMNS, HEAD, YEAR
 
 HANG_S = 5.0  # of processor time: the computer may be busy with other things
+TIMES_USUAL = 3.0  # of what the unmutated command takes on a machine where that is long: own choice
 PLAIN = (folder("workbooks") / "houses" / "plover-26g.toml").read_text(encoding="utf-8")
 UNIT_CSV = (folder("workbooks") / "units" / "example_submittal.csv").read_text(encoding="utf-8")
 WALL = '["my wall"]\nkind = "wall"\nlayers = [{ name = "foam", thickness = "4 in", r_value = "R-20" }]\n'
@@ -37,6 +41,54 @@ def arguments_of(name: str, *words: str) -> Namespace:
     parser = ArgumentParser()
     import_module(f"heatcalc.commands.{name}").add_arguments(parser)
     return parser.parse_args(words)
+
+
+PLACE = ["--place", "05401"]
+HOUSE = ["house.toml", *PLACE]
+# lines that are carried out, by command; those that take long only with words that end them soon
+LINES = {
+    "orders": [["orders.csv"], ["orders.csv", "-o", "table", "--sure", "80"]],
+    "size": [HOUSE, [*HOUSE, "--json"], [*HOUSE, "--package", "Hearth", "--units", "si", "--set", "air.tightness=3 ACH50"]],
+    "new": [["my.toml"], ["house.toml", "--force"]],
+    "place": [
+        ["Duluth, MN"],
+        ["46.8,-92.1,433 m", "--json"],
+        ["55802", "--heating", "-12 F", "--cooling", "88 F", "--wet-bulb", "70 F", "--daily-range", "20 F", "--source", "own"],
+        ["--weather", "hours.csv", "--units", "si"],
+        ["55802", "--elevation", "1450 ft"],
+        ["Duluth, MN", "Phoenix, AZ"],
+        ["44,-90", "--fetch"],
+    ],
+    "loads": [[*HOUSE, "--method", "load-factor"], [*HOUSE, "--method", "time-series", "--units", "si"]],
+    "assembly": [
+        ["Breeze wall", "--place", "05401", "--indoor", "70 F", "--indoor-rh", "40 %", "--json"],
+        ["walls.toml", "my wall", "--outdoor", "-10 F", "--units", "si"],
+        ["Breeze wall", "--moisture", "100 g/h", "--airflow", "22 cfm", "--place", "05401"],
+        ["Breeze wall", "Hearth wall", "--humidity-class", "3", "--place", "05401"],
+    ],
+    "bridge": [["wall-corner", "--limit", "1 %"], ["detail.toml", "--json", "--units", "si", "--limit", "2 %"], []],
+    "unit": [["G12-C-230", "--place", "05401"], ["unit.csv", "unit.toml", "--json"], ["unit.csv", "--units", "si"], []],
+    "supply": [[*HOUSE, "--unit", "G12-C-230"], [*HOUSE, "--set", "supply.cord=50 A 120/240 V", "--json"]],
+    "year": [[*HOUSE, "--unit", "unlimited"], [*HOUSE, "--unit", "G12-C-230", "--weather", "hours.csv", "--json"]],
+    "sheet": [[*HOUSE, "--tariff", "tariff.toml", "-o", "sheet.json"], ["case.json", "-o", "sheet.xlsx"]],
+    "papers": [
+        [*HOUSE, "--buyer", "A. Buyer", "--tariff", "tariff.toml", "--units", "si", "-o", "papers"],
+        ["case.json", "-o", "papers"],
+    ],
+    "page": [[*HOUSE, "--no-open", "--port", "0"]],
+    "log": [
+        ["log.csv", "--house", "house.toml", *PLACE, "--set", "unit=G12-C-230", "--json"],
+        ["log.csv", "--house", "house.toml", *PLACE, "--outdoor", "log.csv", "--units", "si"],
+    ],
+    "compare": [[*HOUSE, "--packages", "Breeze,Hearth", "--unit", "G12-C-230"]],
+    "sensitivity": [[*HOUSE, "--unit", "G12-C-230", "--draws", "1000", "--base", "64", "--seed", "1"]],
+    "reach": [["house.toml", "--package", "Breeze", "--unit", "G12-C-230", "--workers", "1", "-o", "out"]],
+    "checks": [["moist air"], ["moist air", "--json"]],
+    "explain": [[*HOUSE, "heating_load"], [*HOUSE, "walls", "--units", "si", "--json"], [*HOUSE, "--names"]],
+    "schema": [["house"], ["unit"], ["assembly"]],
+    "run": [["size_heat_pump", "-p", "place=97201", "-p", "units=si", "-o", "out"], ["book.ipynb", "-p", "out=x"]],
+    "lab": [["books", "--no-open"], ["books"]],
+}
 
 
 @cache
@@ -179,7 +231,8 @@ def ending(words: list[str], capsys, seed: object = None) -> tuple[int, str]:
     said = capsys.readouterr()
     where = f"seed {seed}: {words}"
     assert code in (0, 1, 2), where
-    assert took < HANG_S or took < patience(HANG_S), f"{where}: {took:.1f} s"
+    soon = took < HANG_S or took < patience(HANG_S) or took < TIMES_USUAL * usual_s(words[0])
+    assert soon, f"{where}: {took:.1f} s"
     assert "Traceback" not in said.out + said.err, f"{where}: {said.err}"
     if code == 2 or (code == 1 and not said.out):
         _one_line(said.err, where)
@@ -187,6 +240,21 @@ def ending(words: list[str], capsys, seed: object = None) -> tuple[int, str]:
     if code == 0 and "--json" in words and "-h" not in words and "--help" not in words:
         strict(said.out, where)
     return code, said.out
+
+
+@cache
+def usual_s(name: str) -> float:
+    """Processor time of the slowest unmutated line of a command, here and now [s]."""
+    took = 0.0
+    for line in LINES[name]:
+        with TemporaryDirectory() as room, chdir(room), redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
+            for file, text in files().items():
+                Path(file).write_text(text, encoding="utf-8")
+            begun = time.process_time()
+            with suppress(SystemExit):
+                main([name, *line])
+            took = max(took, time.process_time() - begun)
+    return took
 
 
 def _one_line(line: str, where: str) -> None:

@@ -13,6 +13,8 @@ import pytest
 from heatcalc.cli import COMMANDS
 from tests.fuzz.commands import (
     COMPUTES,
+    LINES,
+    PLACE,
     compute_nothing,
     ending,
     files,
@@ -24,52 +26,6 @@ from tests.fuzz.commands import (
 from tests.fuzz.mutations import mutated, mutated_text, put
 from tests.fuzz.test_readers import as_toml
 
-PLACE = ["--place", "05401"]
-HOUSE = ["house.toml", *PLACE]
-# lines that are carried out, by command; those that take long only with words that end them soon
-LINES = {
-    "orders": [["orders.csv"], ["orders.csv", "-o", "table", "--sure", "80"]],
-    "size": [HOUSE, [*HOUSE, "--json"], [*HOUSE, "--package", "Hearth", "--units", "si", "--set", "air.tightness=3 ACH50"]],
-    "new": [["my.toml"], ["house.toml", "--force"]],
-    "place": [
-        ["Duluth, MN"],
-        ["46.8,-92.1,433 m", "--json"],
-        ["55802", "--heating", "-12 F", "--cooling", "88 F", "--wet-bulb", "70 F", "--daily-range", "20 F", "--source", "own"],
-        ["--weather", "hours.csv", "--units", "si"],
-        ["55802", "--elevation", "1450 ft"],
-        ["Duluth, MN", "Phoenix, AZ"],
-        ["44,-90", "--fetch"],
-    ],
-    "loads": [[*HOUSE, "--method", "load-factor"], [*HOUSE, "--method", "time-series", "--units", "si"]],
-    "assembly": [
-        ["Breeze wall", "--place", "05401", "--indoor", "70 F", "--indoor-rh", "40 %", "--json"],
-        ["walls.toml", "my wall", "--outdoor", "-10 F", "--units", "si"],
-        ["Breeze wall", "--moisture", "100 g/h", "--airflow", "22 cfm", "--place", "05401"],
-        ["Breeze wall", "Hearth wall", "--humidity-class", "3", "--place", "05401"],
-    ],
-    "bridge": [["wall-corner", "--limit", "1 %"], ["detail.toml", "--json", "--units", "si", "--limit", "2 %"], []],
-    "unit": [["G12-C-230", "--place", "05401"], ["unit.csv", "unit.toml", "--json"], ["unit.csv", "--units", "si"], []],
-    "supply": [[*HOUSE, "--unit", "G12-C-230"], [*HOUSE, "--set", "supply.cord=50 A 120/240 V", "--json"]],
-    "year": [[*HOUSE, "--unit", "unlimited"], [*HOUSE, "--unit", "G12-C-230", "--weather", "hours.csv", "--json"]],
-    "sheet": [[*HOUSE, "--tariff", "tariff.toml", "-o", "sheet.json"], ["case.json", "-o", "sheet.xlsx"]],
-    "papers": [
-        [*HOUSE, "--buyer", "A. Buyer", "--tariff", "tariff.toml", "--units", "si", "-o", "papers"],
-        ["case.json", "-o", "papers"],
-    ],
-    "page": [[*HOUSE, "--no-open", "--port", "0"]],
-    "log": [
-        ["log.csv", "--house", "house.toml", *PLACE, "--set", "unit=G12-C-230", "--json"],
-        ["log.csv", "--house", "house.toml", *PLACE, "--outdoor", "log.csv", "--units", "si"],
-    ],
-    "compare": [[*HOUSE, "--packages", "Breeze,Hearth", "--unit", "G12-C-230"]],
-    "sensitivity": [[*HOUSE, "--unit", "G12-C-230", "--draws", "1000", "--base", "64", "--seed", "1"]],
-    "reach": [["house.toml", "--package", "Breeze", "--unit", "G12-C-230", "--workers", "1", "-o", "out"]],
-    "checks": [["moist air"], ["moist air", "--json"]],
-    "explain": [[*HOUSE, "heating_load"], [*HOUSE, "walls", "--units", "si", "--json"], [*HOUSE, "--names"]],
-    "schema": [["house"], ["unit"], ["assembly"]],
-    "run": [["size_heat_pump", "-p", "place=97201", "-p", "units=si", "-o", "out"], ["book.ipynb", "-p", "out=x"]],
-    "lab": [["books", "--no-open"], ["books"]],
-}
 OTHERS = [
     *files(),
     "plover-26g",
