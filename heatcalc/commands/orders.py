@@ -2,6 +2,8 @@
 heatcalc orders orders.csv                       # one row an order: reference,model,package,place,supply,unit,options
 heatcalc orders orders.csv -o table/             # page, workbook, CSV and JSON; run again, it goes on where it stopped
 heatcalc orders orders.csv -o table/ --year --engine dask:tcp://10.0.0.5:8786
+heatcalc orders orders.csv --papers sales/       # every paper of every order, and index.html; run again, it goes on
+heatcalc orders orders.csv --papers sales/ --order A-102   # of one order
 """
 
 from __future__ import annotations
@@ -9,8 +11,12 @@ from __future__ import annotations
 import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from heatcalc.commands.common import add_output, tell
+
+if TYPE_CHECKING:
+    from heatcalc.answers.study.orders import Order
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -23,6 +29,9 @@ def add_arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--workers", type=int, default=2, help="processes (default: %(default)s)")
     parser.add_argument("--engine", metavar="dask[:ADDRESS]", help="a cluster instead of processes: one here, or one that runs")
+    parser.add_argument("--papers", metavar="FOLDER", help="write every paper of every order into a folder, with one index page")
+    parser.add_argument("--order", metavar="REFERENCE", help="this order alone")
+    parser.add_argument("--pdf", action="store_true", help="with --papers: every paper as PDF too")
     add_output(parser)
 
 
@@ -34,13 +43,42 @@ def run(arguments: Namespace) -> int:
     from heatcalc.report.about_orders import about_orders
 
     file, sure = Path(arguments.orders), check_sure(arguments.sure / 100.0)
-    orders = read_orders(file)
+    orders = _asked_for(read_orders(file), arguments.order)
+    if arguments.papers:
+        return _papers(arguments, orders, file.parent)
     done = Path(arguments.out) / DONE if arguments.out else None
     spread = in_processes(arguments.workers, arguments.engine)
     found = answered(orders, file.parent, spread, sure, arguments.year, done)
     records = list(tqdm(found, total=len(orders), unit="order", disable=not sys.stderr.isatty()))
     report = about_orders(file.name, records, sure)
     return tell(arguments, report, files=_files(report, arguments.units) if arguments.out else None)
+
+
+def _asked_for(orders: list[Order], reference: str | None) -> list[Order]:
+    """The orders of a reference; all where none is named."""
+    from heatcalc.errors import InputError, nearest
+
+    found = [o for o in orders if reference in (None, o.reference)]
+    if not found:
+        known = [o.reference for o in orders]
+        raise InputError("--order", reference, "is no reference of the file", nearest(reference or "", known))
+    return found
+
+
+def _papers(arguments: Namespace, orders: list[Order], beside: Path) -> int:
+    """Papers of every order; exit code 2 where a row could not be answered."""
+    from tqdm import tqdm
+
+    from heatcalc.show.papers_orders import INDEX, order_papers
+
+    folder = Path(arguments.papers)
+    found = order_papers(orders, beside, folder, arguments.units, arguments.pdf)
+    told = list(tqdm(found, total=len(orders), unit="order", disable=not sys.stderr.isatty()))
+    bad = [(order, problem) for order, _, problem in told if problem]
+    for order, problem in bad:
+        print(f"row {order.row}: {problem}", file=sys.stderr)
+    print(f"wrote {folder / INDEX}: papers of {len(told) - len(bad)} orders, {len(bad)} rows to mend")
+    return 2 if bad else 0
 
 
 def _files(report, system: str) -> dict[str, str | bytes]:

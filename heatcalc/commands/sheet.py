@@ -17,6 +17,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     from heatcalc.commands.common import add_case
 
     add_case(parser)
+    parser.add_argument("--paper", choices=("letter", "a4"), help="of a PDF or PNG (default: letter, with --units si A4)")
     parser.add_argument("-o", "--out", required=True, metavar="FILE", help="the sheet; its ending says what: " + ", ".join(KINDS))
 
 
@@ -35,13 +36,13 @@ def run(arguments: Namespace) -> int:
         from heatcalc.answers.sale.buyer import tell
         from heatcalc.answers.sale.case import sized_case
 
-        every = sized_case(case, folder).each
-        made = {numbered(path.name, n, len(every)): _made(tell(one, folder), case, kind) for n, one in enumerate(every, 1)}
+        every, paper = sized_case(case, folder).each, arguments.paper
+        made = {numbered(path.name, n, len(every)): _made(tell(one, folder), case, kind, paper) for n, one in enumerate(every, 1)}
     print("wrote " + ", ".join(str(file) for file in write_together(path.parent, made)))
     return 0
 
 
-def _made(buyer, case, kind: str) -> str | bytes:
+def _made(buyer, case, kind: str, paper: str | None) -> str | bytes:
     """The sheet in the form that the ending names."""
     from heatcalc.show import run_load_page as page
 
@@ -50,15 +51,14 @@ def _made(buyer, case, kind: str) -> str | bytes:
         from heatcalc.show.run_load_record import run_load_record
 
         return as_json(run_load_record(buyer))
-    if kind == ".png":
-        return page.main_chart(buyer, case.units)
     if kind == ".xlsx":
         from heatcalc.show.xlsx import xlsx
 
         return xlsx(buyer, case.units)
     html = page.run_load_html(buyer, case.units, case.buyer, case.hash)
-    if kind == ".pdf":
-        from heatcalc.render.as_pdf import pdf
+    if kind == ".html":
+        return html
+    from heatcalc.render.as_pdf import first_page, paper_of, pdf
 
-        return pdf(html)
-    return html
+    made = pdf(html, paper or paper_of(case.units))
+    return made if kind == ".pdf" else first_page(made)

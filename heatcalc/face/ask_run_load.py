@@ -32,7 +32,7 @@ def show_sources(b: Buyer, units: str = "ip") -> None:
     """Print where price, carbon and weather come from."""
     from heatcalc.show.run_load_text import carbon_line, price_line, rest_line, weather_line
 
-    print("\n".join([price_line(b), rest_line(b), carbon_line(b), weather_line(b, units)]))
+    print("\n".join([price_line(b), rest_line(b), carbon_line(b, units), weather_line(b, units)]))
 
 
 def run_load_table(b: Buyer, name: str, units: str = "ip") -> Any:
@@ -41,11 +41,11 @@ def run_load_table(b: Buyer, name: str, units: str = "ip") -> Any:
 
     from heatcalc.show import run_load_text as words
 
-    heads = {"months": words.month_head(), "changes": words.CHANGE_HEAD, "fuels": words.FUEL_HEAD, "swings": words.SWING_HEAD}
+    heads = {"months": words.month_head(b), "changes": words.CHANGE_HEAD, "fuels": words.FUEL_HEAD, "swings": words.SWING_HEAD}
     rows = {
         "months": lambda: words.month_rows(b),
         "changes": lambda: words.change_rows(b, units),
-        "fuels": lambda: words.fuel_rows(b),
+        "fuels": lambda: words.fuel_rows(b, units),
         "swings": lambda: words.swing_rows(b, units),
     }
     return pd.DataFrame(rows[name](), columns=list(heads[name])).set_index(heads[name][0])

@@ -17,7 +17,7 @@ from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, YearResult, run_year
 from heatcalc.physics.air.ventilation import recovering_share
-from heatcalc.supply.money import Bill, bill, propane_kwh_per_gallon
+from heatcalc.supply.money import Bill, bill, month_hour, propane_kwh_per_gallon
 from heatcalc.supply.supply_check import cord_amperes
 from heatcalc.tables import rows
 
@@ -64,6 +64,11 @@ class Load:
         return float(self.run_W.sum()) / 1000.0
 
     @property
+    def tables(self) -> tuple[np.ndarray, np.ndarray]:
+        """kWh by month and hour of the day (12 x 24) of the run load, and of the rest of the house."""
+        return month_hour(self.run_W / 1000.0), month_hour(self.rest_W / 1000.0)
+
+    @property
     def heat_kWh(self) -> float:
         """Heat given to the house in the year, backup included."""
         return self.year.annual("heat") + self.year.annual("backup heat")
@@ -80,8 +85,9 @@ class Load:
 
     @property
     def heating_electricity_kWh(self) -> float:
-        """Electricity of heating, backup included."""
-        return float(self.uses_W["heating"].sum() + self.uses_W["backup"].sum()) / 1000.0
+        """Electricity of heating: unit, pan and crankcase heaters, backup."""
+        extras = sum(float(self.year.electricity_kWh[name].sum()) for name in ("pan heater", "crankcase heater"))
+        return float(self.uses_W["heating"].sum() + self.uses_W["backup"].sum()) / 1000.0 + extras
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,26 +2,45 @@
 
 from __future__ import annotations
 
+import io
 import logging
 
 from heatcalc.errors import NoAnswer
 from heatcalc.render.as_html import as_html
 from heatcalc.report.report import Report
 
+PNG_SCALE = 2.0  # of 72 dots an inch
+
 
 def as_pdf(report: Report, system: str) -> bytes:
     """The report as PDF bytes, nothing folded, pages numbered."""
-    return pdf(as_html(report, system, fold=False))
+    return pdf(as_html(report, system, fold=False), paper_of(system))
 
 
-def pdf(html: str) -> bytes:
-    """A page as PDF bytes.  Raises NoAnswer where the papers extra is not installed."""
+def first_page(made: bytes) -> bytes:
+    """The first page of a PDF as PNG.  Raises NoAnswer where the papers extra is not installed."""
+    try:
+        from pypdfium2 import PdfDocument
+    except ImportError:
+        raise NoAnswer('a picture of a page needs the extra: pip install "heatcalc[papers]"') from None
+    picture = io.BytesIO()
+    PdfDocument(made)[0].render(scale=PNG_SCALE).to_pil().save(picture, "PNG")
+    return picture.getvalue()
+
+
+def paper_of(system: str) -> str:
+    """The sheet of paper of a unit system: letter with feet and pounds, A4 with metres."""
+    return "a4" if system == "si" else "letter"
+
+
+def pdf(html: str, paper: str = "letter") -> bytes:
+    """A page as PDF bytes on "letter" or "a4".  Raises NoAnswer where the papers extra is not installed."""
     try:
         from weasyprint import HTML
         from weasyprint.urls import URLFetcher
     except (ImportError, OSError):
         raise NoAnswer('a PDF needs the extra: pip install "heatcalc[papers]" (on some systems also the Pango library)') from None
     logging.getLogger("weasyprint").setLevel(logging.CRITICAL)  # it reports style rules meant for screens
-    page = HTML(string=html, url_fetcher=URLFetcher(allowed_protocols=("data",)))
+    page = HTML(string=html.replace("size: letter", f"size: {paper}"), url_fetcher=URLFetcher(allowed_protocols=("data",)))
     made: bytes = page.write_pdf(pdf_variant="pdf/ua-1")
     return made

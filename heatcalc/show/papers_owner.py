@@ -5,14 +5,17 @@ from __future__ import annotations
 from heatcalc.answers.sale.promise import Promise
 from heatcalc.answers.sale.sale_answer import Sale
 from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
+from heatcalc.answers.year.outage import HEAT_CAUTIONS
 from heatcalc.judge.plan import Plan
 from heatcalc.model.damp import DryingCase
 from heatcalc.model.outdoor_air import Leakage
 from heatcalc.report.about_year import pipe_words
 from heatcalc.show.papers_block import Block, Paper
-from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines, signed_dollars
+from heatcalc.show.run_load_figures import cut_drawn
+from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines, signed_dollars, summer_lines
 from heatcalc.show.words import quantity
 
+PLAIN_DAYS = {"design cold": "coldest nights", "hot design day": "hottest days", "mean day of the dampest month": "dampest month"}
 PINT_KG = 0.4732  # a US pint of water
 MOVING = (
     "A certified technician pumps the refrigerant down, or isolates it, before the road, as the unit's manual says.",
@@ -39,17 +42,18 @@ OWNER_CAUTIONS = (
 
 
 def owner_paper(s: Sale, system: str) -> Paper:
-    """Humidity, fans, defrost, freezing, moving."""
+    """Heat, humidity, fans, defrost, freezing, moving; in a hot place the heat first."""
+    hot = s.buyer.promise.mainly_cools
     return Paper(
         "owner",
         "Living in the house",
         tuple(heading(s.buyer, system)),
         (
-            _winter(s, system),
-            _summer(s, system),
+            *((_heat(s, system), _summer(s, system), _winter(s, system)) if hot else (_winter(s, system), _summer(s, system))),
             _fans(s, system),
             Block("Heat pump and ice", DEFROST),
             _freeze(s, system),
+            *(() if hot else (_heat(s, system),)),
             Block("Before and after a move", ticks=MOVING),
             Block("Cautions", cautions=OWNER_CAUTIONS),
         ),
@@ -62,7 +66,7 @@ def _winter(s: Sale, system: str) -> Block:
         wet = [c.name for c in w.surfaces if not c.dry]
         rows.append(
             (
-                name,
+                PLAIN_DAYS.get(name, name),
                 quantity(outdoor, "temperature", system),
                 f"{w.relative:.0%}",
                 quantity(w.dew_point_C, "temperature", system),
@@ -74,7 +78,7 @@ def _winter(s: Sale, system: str) -> Block:
     lines = (
         f"Breathing, cooking and showers set free about {quantity(water, 'mass', system)} of water a day here; it "
         "leaves with the air.",
-        "Water on the glass: run the fan longer, wipe it, cover pots, dry no clothes indoors.",
+        "Water on the glass: wipe it, cover pots, dry no clothes indoors, use bath fan and hood; the whole-house fan stays on.",
     )
     return Block(
         "Damp air in winter",
@@ -90,9 +94,15 @@ def _summer(s: Sale, system: str) -> Block:
     return Block("Damp air in summer", tuple(_drying(d, system) for d in s.drying))
 
 
+def _heat(s: Sale, system: str) -> Block:
+    """The summer's promise, a cut on the hottest day, and heat illness."""
+    return Block("Heat in summer", summer_lines(s.buyer, system), cautions=HEAT_CAUTIONS)
+
+
 def _drying(d: DryingCase, system: str) -> str:
     """What the heat pump does alone, and the dehumidifier that holds the target."""
-    name = f"{d.name[:1].upper()}{d.name[1:]}"
+    name = PLAIN_DAYS.get(d.name, d.name)
+    name = f"{name[:1].upper()}{name[1:]}"
     target, short = d.need.target_relative, d.need.shortfall_kg_s * 86400.0
     if short <= 0:
         return f"{name}: the heat pump takes out enough water to hold {target:.0%} relative humidity."
@@ -111,12 +121,26 @@ def _fans(s: Sale, system: str) -> Block:
     return Block(
         "Fresh air",
         (
-            f"The fan ({kind}) moves {flow} day and night; leave it on. Clean its grille every season.",
+            f"The fan ({kind}) moves {flow} day and night: leave it on, all year. Clean its grille every season.",
+            _fan_off(s),
+            "In a damp summer it brings damp air in, too: the dehumidifier takes it out; switching the fan off is not the cure.",
             f"The heat pump heats in about {kWh:,.0f} hours a year; its own fan brings no fresh air. Clean its filter "
             "every month.",
             "Use the bath fan during a shower and half an hour after, the hood whenever you cook.",
         ),
     )
+
+
+def _fan_off(s: Sale) -> str:
+    """What switching it off does to the air indoors in winter, case by case the worst first."""
+    (_, _, on), (name, _, off) = max(
+        zip(s.winter, s.fan_off, strict=True), key=lambda pair: pair[1][2].relative - pair[0][2].relative
+    )
+    wet = [c.name for c in off.surfaces if not c.dry and c.name not in {x.name for x in on.surfaces if not x.dry}]
+    more = f" and water would settle on {', '.join(wet)}" if wet else ""
+    when = PLAIN_DAYS.get(name, name)
+    level = "grow as damp as air can be" if off.relative > 0.95 else f"come to {off.relative:.0%} humidity"
+    return f"Switched off in the {when}, the air indoors would in time {level}, instead of {on.relative:.0%}{more}."
 
 
 def _freeze(s: Sale, system: str) -> Block:
@@ -130,7 +154,7 @@ def _freeze(s: Sale, system: str) -> Block:
         f"Away in winter: drain the water, or keep at least {low} and have someone look in.",
         *CUT_CAUTIONS,
     )
-    return Block("Power cuts and freezing", lines)
+    return Block("Power cuts and freezing", lines, figure=cut_drawn(s.buyer, system))
 
 
 def quote_paper(s: Sale, system: str) -> Paper:

@@ -15,8 +15,9 @@ from heatcalc.report.about_size import about_size
 from heatcalc.report.size_values import size_values
 from heatcalc.show.papers_block import Block, Paper, paper_html
 from heatcalc.show.papers_owner import owner_paper, quote_paper
+from heatcalc.show.papers_placing import shop_paper
 from heatcalc.show.papers_shop import assemblies_paper, circuits_paper
-from heatcalc.show.run_load_page import main_chart, run_load_html
+from heatcalc.show.run_load_page import run_load_html
 from heatcalc.show.run_load_record import run_load_record
 from heatcalc.wording import said
 
@@ -26,7 +27,8 @@ CASE = "case.json"
 def papers(s: Sale) -> tuple[Paper, ...]:
     """The papers that are drawn from blocks; what is to be minded about the place stands on each."""
     system = s.case.units
-    drawn = circuits_paper(s, system), assemblies_paper(s, system), owner_paper(s, system), quote_paper(s, system)
+    makers = circuits_paper, assemblies_paper, shop_paper, owner_paper, quote_paper
+    drawn = tuple(make(s, system) for make in makers)
     minded = [said(words, "ip" if system == "both" else system) for words in s.sized.place.warnings]
     return tuple(replace(p, blocks=(*p.blocks, Block("About the place", cautions=tuple(minded)))) if minded else p for p in drawn)
 
@@ -55,12 +57,12 @@ def _set(s: Sale, also_pdf: bool, also_xlsx: bool) -> dict[str, str | bytes]:
     html = pages(s)
     made: dict[str, str | bytes] = dict(html)
     if also_pdf:
-        from heatcalc.render.as_pdf import pdf
+        from heatcalc.render.as_pdf import first_page, paper_of, pdf
 
-        made |= {f"{Path(name).stem}.pdf": pdf(page) for name, page in html.items()}
+        made |= {f"{Path(name).stem}.pdf": pdf(page, paper_of(s.case.units)) for name, page in html.items()}
+        made["run-load.png"] = first_page(made["run-load.pdf"])  # type: ignore[arg-type]
     if also_xlsx:
         from heatcalc.show.xlsx import xlsx
 
         made["run-load.xlsx"] = xlsx(s.buyer, s.case.units)
-    made["run-load.png"] = main_chart(s.buyer, s.case.units)
     return made

@@ -40,8 +40,13 @@ def run_load_figures(b: Buyer, system: str) -> tuple[Drawn, ...]:
         Drawn("month-hour", "When does it draw power?", _map_says(b), lambda: map_figure(b)),
         Drawn("output-share", "How hard does it work?", _output_says(b), lambda: output_figure(b)),
         Drawn("humidity", "How humid will it be indoors?", _humidity_says(b), lambda: humidity_figure(b)),
-        Drawn("power-cut", "How fast does it cool in a power cut?", _cut_says(b, system), lambda: cut_figure(b, system)),
+        cut_drawn(b, system),
     )
+
+
+def cut_drawn(b: Buyer, system: str) -> Drawn:
+    """The power cut on the coldest night."""
+    return Drawn("power-cut", "How fast does it cool in a power cut?", _cut_says(b, system), lambda: cut_figure(b, system))
 
 
 def _axes(size: tuple[float, float] = SIZE) -> tuple[Any, Any]:

@@ -9,12 +9,23 @@ from typing import Any
 from heatcalc import __version__
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
 from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
+from heatcalc.answers.year.outage import HEAT_CAUTIONS
 from heatcalc.files import write_together
+from heatcalc.model.comfort import STRATIFIED
 from heatcalc.report.drawing import picture
 from heatcalc.show import run_load_text as words
 from heatcalc.show.pages import figures_inside, rendered
 from heatcalc.show.run_load_figures import run_load_figures
 from heatcalc.wording import said
+
+SHEET = (
+    "months",
+    "cord-hours",
+    "coldest-day",
+    "hottest-day",
+    "month-hour",
+    "humidity",
+)  # figures of the two pages, in their order
 
 
 def run_load_html(b: Buyer, system: str, buyer: str = "", case_hash: str = "") -> str:
@@ -23,7 +34,7 @@ def run_load_html(b: Buyer, system: str, buyer: str = "", case_hash: str = "") -
         "run_load.html",
         _values(b, system)
         | {
-            "figures": figures_inside(run_load_figures(b, system)),
+            "figures": figures_inside(f for f in run_load_figures(b, system) if f.name in SHEET),
             "print_css": print_css(),
             "buyer": buyer,
             "hash": case_hash[:16],
@@ -45,11 +56,6 @@ def print_css() -> Any:
     return Markup(files("heatcalc.show").joinpath("templates/print.css").read_text(encoding="utf-8"))
 
 
-def main_chart(b: Buyer, system: str) -> bytes:
-    """The chart by month as PNG."""
-    return picture(run_load_figures(b, system)[0].draw, "png")
-
-
 def _values(b: Buyer, system: str) -> dict[str, Any]:
     return {
         "name": b.sized.house.name,
@@ -58,18 +64,20 @@ def _values(b: Buyer, system: str) -> dict[str, Any]:
         "heading": words.heading(b, system),
         "promise": words.promise_lines(b, system),
         "not_promised": words.not_promised(),
-        "warnings": [said(warning, system) for warning in b.house_warnings],
-        "month_head": words.month_head(),
+        "warnings": [said(warning, system).replace(f" ({STRATIFIED})", "") for warning in b.house_warnings],
+        "month_head": words.month_head(b),
         "months": words.month_rows(b),
         "price": words.price_line(b),
         "rest": words.rest_line(b),
-        "cut_cautions": CUT_CAUTIONS,
+        "cut_cautions": (*CUT_CAUTIONS, *HEAT_CAUTIONS),
         "changes": words.change_rows(b, system),
         "change_head": words.CHANGE_HEAD,
         "fuel_head": words.FUEL_HEAD,
-        "fuels": words.fuel_rows(b),
+        "fuels": words.fuel_rows(b, system),
+        "fuel_caption": words.fuel_caption(b),
         "fuel": words.fuel_line(b),
-        "carbon": words.carbon_line(b),
+        "carbon": words.carbon_line(b, system),
+        "likely": words.LIKELY,
         "swing_line": words.swing_line(b, system),
         "weather": words.weather_line(b, system),
         "cautions": CAUTIONS,

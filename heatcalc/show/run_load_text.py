@@ -8,12 +8,18 @@ from heatcalc.answers.sale.promise import Promise
 from heatcalc.answers.year.outage import Cooldown
 from heatcalc.judge.metered_year import USES
 from heatcalc.show.words import quantity
-from heatcalc.supply.money import fixed_charges
+from heatcalc.supply.money import fixed_charges, propane_price
 from heatcalc.wording import MONTHS, joined, said, worded
 
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
 FUEL_HEAD = ("source", "bought a year", "cost", "CO2")
 SWING_HEAD = ("what", "how far", "year, kWh", "why that far")
+LEAST_KWH = 0.5  # of a year: less is not shown
+LIKELY = (
+    "Likely: about two of three such houses and households lie within. Each input is moved as far as is usual, alone, "
+    "through the year; the swings are joined as independent. The year is a typical one of the record: milder and harsher "
+    "years, and cold or heat beyond the record, lie outside. The swings:"
+)
 WHY_THEN = "the sun on the walls and glass peaks at another hour than the air"
 HOUSE_WORDS = {
     "heating": "heating",
@@ -37,7 +43,12 @@ def promise_lines(b: Buyer, system: str) -> list[str]:
     """The promise box, sentence by sentence."""
     p = b.promise
     verdict = [f"Verdict: {p.plan.verdict}; {said(p.why_not, system)}."] if p.why_not else []
-    return [*verdict, _holds(b, system), f"{_then(b, system)} {_stands(p, system)}", _cord(b), _meter(b), _outage(b, system)]
+    winter, summer = (
+        [_holds(b, system), f"{_then(b, system)} {_stands(p, system)}"],
+        [f"{_keeps_cool(p, system)} {_warm(p, system)}"],
+    )
+    first = [*summer, *winter] if p.mainly_cools else [*winter, *summer]
+    return [*verdict, *first, _cord(b), _meter(b), f"{_outage(b, system)} {_hot_outage(b, system)}"]
 
 
 def _holds(b: Buyer, system: str) -> str:
@@ -57,20 +68,58 @@ def _then(b: Buyer, system: str) -> str:
     coldest = f"the coldest hour is {quantity(p.coldest_outdoor_C, 'temperature', system)}"
     if p.colder_h == 0:
         return f"Colder than that in no hour of a typical year ({coldest})."
-    return f"Colder than that about {p.colder_h:,} hours in a typical year ({coldest})."
+    return f"Colder than that in about {_hours(p.colder_h)} of a typical year ({coldest})."
+
+
+def _keeps_cool(p: Promise, system: str) -> str:
+    """The summer's promise: the hottest day that the unit carries at the chance asked for, the plain sum beside it."""
+    cool = quantity(p.cooling_C, "temperature", system)
+    if p.hot_held_C is None:
+        paper = (
+            ""
+            if p.hot_held_paper_C is None
+            else f"; by the plain sum up to {quantity(p.hot_held_paper_C, 'temperature', system)}"
+        )
+        return f"Does not hold {cool} on the hottest day in {p.plan.sure * 100:.0f} of 100 houses built so{paper}."
+    held, paper = (quantity(x, "temperature", system) for x in (p.hot_held_C, p.hot_held_paper_C or p.hot_held_C))
+    return (
+        f"Holds {cool} up to {held} outdoors on the sunniest days, in {p.plan.sure * 100:.0f} of 100 houses built so "
+        f"({paper} by the plain sum)."
+    )
+
+
+def _warm(p: Promise, system: str) -> str:
+    """How often it is hotter, and how warm it gets indoors then."""
+    outdoors, indoors = (quantity(x, "temperature", system) for x in (p.hottest_outdoor_C, p.hottest_indoor_C))
+    warm = f"about {_hours(p.too_warm_h)} indoors are" if p.too_warm_h >= 0.5 else "no hour indoors is"
+    often = f"in about {_hours(p.hotter_h)}" if p.hotter_h else "in no hour"
+    return f"Hotter {often} of a typical year (the hottest is {outdoors}); {warm} too warm, the warmest at {indoors}."
+
+
+def summer_lines(b: Buyer, system: str) -> tuple[str, ...]:
+    """The summer's half of the promise, and a power cut then."""
+    return f"{_keeps_cool(b.promise, system)} {_warm(b.promise, system)}", _hot_outage(b, system)
+
+
+def _hours(count: float) -> str:
+    return "1 hour" if round(count) == 1 else f"{count:,.0f} hours"
 
 
 def _stands(p: Promise, system: str) -> str:
     """Hours in which the unit stands still, what carries the house then, and how cold it gets indoors."""
     lowest = quantity(p.lowest_C, "temperature", system)
-    cold = f"about {p.too_cold_h:,.0f} hours indoors are" if p.too_cold_h >= 0.5 else "no hour indoors is"
+    cold = (
+        f"about {_hours(p.too_cold_h)} indoors {'is' if round(p.too_cold_h) == 1 else 'are'}"
+        if p.too_cold_h >= 0.5
+        else "no hour indoors is"
+    )
     frost = ", where water freezes" if p.coldest_indoor_C <= 0.0 else ""
     indoors = f"{cold} below the set point, the coldest at {quantity(p.coldest_indoor_C, 'temperature', system)}{frost}"
     used = f"The second heater takes about {p.backup_kWh:,.0f} kWh a year. " if p.backup_W else ""
     if p.standing_h == 0:
         return f"{used}The heat pump stops below {lowest}, in no hour of a typical year: {indoors}."
     carried = "then the second heater carries the house: " if p.plan.heater_alone else ""
-    return f"{used}The heat pump stops below {lowest}, about {p.standing_h:,} hours; {carried}{indoors}."
+    return f"{used}The heat pump stops below {lowest}, about {_hours(p.standing_h)}; {carried}{indoors}."
 
 
 def _cord(b: Buyer) -> str:
@@ -103,6 +152,16 @@ def _outage(b: Buyer, system: str) -> str:
     return f"In a power cut on the coldest night ({night}) with nobody home: {falls(b.cut.empty, system)}."
 
 
+def _hot_outage(b: Buyer, system: str) -> str:
+    cut = b.hot_cut
+    day = quantity(cut.day_mean_C, "temperature", system)
+    rises = [f"{quantity(limit, 'temperature', system)} after {hours_text(h)}" for limit, h in cut.hours_to if h is not None]
+    words = (
+        f"indoors {', '.join(rises)}" if rises else f"not above {quantity(cut.hottest_C, 'temperature', system)} in three days"
+    )
+    return f"On the hottest day ({day}), people home and windows shut: {words}."
+
+
 def falls(down: Cooldown, system: str) -> str:
     """Hours to each limit, in words, and the first limit that is not reached."""
     found = [
@@ -130,23 +189,37 @@ def dollars(amount: float) -> str:
     return f"{sign}${abs(amount):,.0f}"
 
 
-def month_head() -> tuple[str, ...]:
+def month_uses(b: Buyer) -> tuple[str, ...]:
+    """The uses that take anything in the year."""
+    return tuple(use for use in USES if b.run.load.month_kWh[use].sum() >= LEAST_KWH)
+
+
+def month_head(b: Buyer) -> tuple[str, ...]:
     """Head of the table by month."""
-    return ("month", *(HOUSE_WORDS[use] for use in USES), "all, kWh", "likely kWh", "cost")
+    return ("month", *(HOUSE_WORDS[use] for use in month_uses(b)), "all", "likely", "cost", "whole house", "whole bill")
 
 
 def month_rows(b: Buyer) -> list[tuple[str, ...]]:
-    """kWh by use and month with the likely range, and the year."""
-    kWh, cost = b.run.load.month_kWh, b.run.money.month_cost
-    months = [
-        _kwh_row(MONTHS[m], [float(kWh[use][m]) for use in USES], b.band.month_kWh[:, m], float(cost[m])) for m in range(12)
+    """kWh by use and month with the likely range and what it adds to the bill; the whole house and its bill; and the year."""
+    kWh, money, uses = b.run.load.month_kWh, b.run.money, month_uses(b)
+    each = [
+        (
+            [float(kWh[u][m]) for u in uses],
+            b.band.month_kWh[:, m],
+            money.month_cost[m],
+            money.whole.energy_kWh[m],
+            money.whole.month_cost[m],
+        )
+        for m in range(12)
     ]
-    sums = [float(kWh[use].sum()) for use in USES]
-    return [*months, _kwh_row("Year", sums, b.band.year_kWh, b.run.money.year_cost)]
+    sums = [float(kWh[use].sum()) for use in uses]
+    year = (sums, b.band.year_kWh, money.year_cost, money.whole.year_kWh, money.whole.year_cost)
+    return [_kwh_row(name, *row) for name, row in zip((*MONTHS, "Year"), (*each, year), strict=True)]
 
 
-def _kwh_row(name: str, uses: list[float], likely, cost: float) -> tuple[str, ...]:
-    return (name, *(f"{x:,.0f}" for x in uses), f"{sum(uses):,.0f}", f"{likely[0]:,.0f} to {likely[1]:,.0f}", dollars(cost))
+def _kwh_row(name: str, uses: list[float], likely, cost: float, whole_kWh: float, whole_cost: float) -> tuple[str, ...]:
+    kWh = (*(f"{x:,.0f}" for x in uses), f"{sum(uses):,.0f}", f"{likely[0]:,.0f} to {likely[1]:,.0f}")
+    return (name, *kWh, dollars(cost), f"{whole_kWh:,.0f}", dollars(whole_cost))
 
 
 def change_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
@@ -173,9 +246,16 @@ def signed_dollars(amount: float) -> str:
     return f"{'+' if round(amount) > 0 else ''}{dollars(amount)}"
 
 
-def fuel_rows(b: Buyer) -> list[tuple[str, ...]]:
+def fuel_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
     """The year's heat from other sources."""
-    return [(_capital(f.name), f.bought, dollars(f.cost), f"{f.co2_kg:,.0f} kg") for f in b.fuels]
+    return [(_capital(f.name), f.bought, dollars(f.cost), quantity(f.co2_kg, "mass", system, 0)) for f in b.fuels]
+
+
+def fuel_caption(b: Buyer) -> str:
+    """The comparison's headline with the dates of its prices, which are not of one year."""
+    of_power = b.run.money.tariff.year or "the tariff given"
+    of_propane = propane_price(b.sized.place.state)[1].split(", ")[1]
+    return f"The same heat from another source (electricity at prices of {of_power}, propane of {of_propane})"
 
 
 def fuel_line(b: Buyer) -> str:
@@ -198,23 +278,30 @@ def swing_line(b: Buyer, system: str) -> str:
 
 def price_line(b: Buyer) -> str:
     """Where the price comes from."""
-    t, bill = b.run.money.tariff, b.run.money.whole
+    t = b.run.money.tariff
     charge = float(fixed_charges(t).mean())
     fixed = f" A fixed charge of ${charge:,.2f} a month comes on top." if charge else ""
     fixed += f" A month costs ${t.minimum_charge:,.2f} at least." if t.minimum_charge else ""
     fixed += f" Taxes of {t.tax:.1%} are in the cost." if t.tax else ""
-    return (
-        f"Price: {b.run.mean_price * 100:.1f} cents/kWh on average ({_plain(bill.assumption)}; {b.run.money.why}). "
-        "Cost is what heat, cold "
-        f"and air add to the bill.{fixed}"
-    )
+    return f"{average_line(b)} {price_source(b)}{fixed}"
 
 
-def carbon_line(b: Buyer) -> str:
+def average_line(b: Buyer) -> str:
+    """What a kWh costs on average."""
+    return f"Price: {b.run.mean_price * 100:.1f} cents/kWh on average; cost is what heat, cold and air add to the bill."
+
+
+def price_source(b: Buyer) -> str:
+    """Whose price it is."""
+    return f"Tariff: {_plain(b.run.money.whole.assumption)}; {b.run.money.why}."
+
+
+def carbon_line(b: Buyer, system: str) -> str:
     """CO2 of the run load."""
     c = b.carbon
+    rate = quantity(c.rate_kg_per_kWh, "mass", system, 2)
     return (
-        f"CO2: about {c.kg:,.0f} kg a year at {c.rate_kg_per_kWh:.2f} kg/kWh, the average of the grid region {c.subregion} "
+        f"CO2: about {quantity(c.kg, 'mass', system, 0)} a year at {rate} a kWh, the average of the grid region {c.subregion} "
         f"in {c.year} ({_plain(c.source)})."
     )
 

@@ -1,8 +1,14 @@
-"""The run load as a spreadsheet: prices are cells, costs are formulas, text is never a formula."""
+"""The run load as a spreadsheet: what may change is a yellow cell, and every number that follows from one is a formula.
+
+Sheet "Hours" holds a block for each walked year (the house as described, every change, every swing of the likely range): kWh of
+heat, cold and air by month and hour, those of the rest of the house beside them, and the bill of each month.
+"""
 
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -10,18 +16,50 @@ import numpy as np
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
 from heatcalc.errors import NoAnswer
-from heatcalc.judge.metered_year import USES
+from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.judge.metered_year import DAYS_OF_MONTH
 from heatcalc.show import run_load_text as words
 from heatcalc.show.run_load_figures import USE_COLOURS
-from heatcalc.supply.money import hour_prices, month_hour
+from heatcalc.supply.money import hour_prices, propane_price
 from heatcalc.supply.price_shares import period_shares
-from heatcalc.wording import MONTHS, RISKY
+from heatcalc.units import label, shown
+from heatcalc.wording import MONTHS, RISKY, said
 
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
 MADE = datetime(2000, 1, 1)  # the same file for the same numbers
-FIRST = 4  # row of January, from 0
-COLUMNS = "ABCDEFGHIJKLMNOP"
+FIRST, STEP = 4, 15  # row of January, from 0; rows from block to block
+REST, MONTH, BILL, ADDS = (26, 51, 52, 53)  # columns of a block: rest by hour, kWh, bill of the month, what is added
 KWH, USD, PRICE = "#,##0", "$#,##0.00", "$0.0000"
+MOST_LITERAL = 240  # letters of one text in a formula
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """A walked year of the sheet "Hours": its name, its two tables [kWh], its first row."""
+
+    name: str
+    run: np.ndarray
+    rest: np.ndarray
+    row: int
+
+    def cell(self, month: int, column: int) -> str:
+        """Address of a month's cell."""
+        return f"Hours!${_letters(column)}${self.row + month + 1}"
+
+    def row_of(self, month: int, column: int) -> str:
+        """Address of a month's 24 hours from a column on."""
+        return f"Hours!${_letters(column)}${self.row + month + 1}:${_letters(column + 23)}${self.row + month + 1}"
+
+    @property
+    def year_usd(self) -> str:
+        """What heat, cold and air add to the year's bills."""
+        return f"SUM(Hours!${_letters(ADDS)}${self.row + 1}:${_letters(ADDS)}${self.row + 12})"
+
+
+def _letters(column: int) -> str:
+    from xlsxwriter.utility import xl_col_to_name
+
+    return str(xl_col_to_name(column))
 
 
 def xlsx(b: Buyer, system: str) -> bytes:
@@ -34,31 +72,43 @@ def xlsx(b: Buyer, system: str) -> bytes:
     book = Workbook(made, SAFE)
     book.set_properties({"title": "What it takes to run", "created": MADE})
     pen = _Pen(book)
-    run, price, hours = (book.add_worksheet(name) for name in ("Run load", "Price", "Hours"))
-    _hours_sheet(pen, hours, b)
-    cost = _price_sheet(pen, price, b)
-    _run_sheet(pen, run, b, cost, system)
-    _about(pen, book.add_worksheet("About"), b, system)
+    run, price, changes, hours, about = (book.add_worksheet(name) for name in ("Run load", "Price", "Changes", "Hours", "About"))
+    blocks = _blocks(b)
+    bill = _price_sheet(pen, price, b)
+    _hours_sheet(pen, hours, blocks, bill, b.run.money.tariff)
+    _run_sheet(pen, run, b, blocks, system)
+    _changes_sheet(pen, changes, b, blocks, system)
+    _about(pen, about, b, system)
     run.activate()
     book.close()
     return made.getvalue()
 
 
+def _blocks(b: Buyer) -> list[Block]:
+    """The house as described, its changes, and both sides of every swing."""
+    tables = [("as described", b.run.tables), *((said(c.change, "ip"), c.tables) for c in b.changes)]
+    tables += [(f"{s.name}, {way}", s.tables[k]) for s in b.band.swings for k, way in enumerate(("one way", "the other way"))]
+    return [Block(name, *pair, FIRST + k * STEP) for k, (name, pair) in enumerate(tables)]
+
+
 class _Pen:
-    """Formats, and the one way text is written."""
+    """Formats, and the ways text and numbers are written."""
 
     def __init__(self, book: Any) -> None:
         self.book = book
+        yellow = {"bg_color": "#FFF4CC", "border": 1}
         styles: dict[str, dict[str, Any]] = {
             "bold": {"bold": True},
             "head": {"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"},
             "text": {},
             "wrap": {"text_wrap": True, "valign": "top"},
             "kWh": {"num_format": KWH},
+            "signed kWh": {"num_format": "+#,##0;-#,##0;0"},
             "usd": {"num_format": USD},
             "price": {"num_format": PRICE},
-            "input": {"num_format": PRICE, "bg_color": "#FFF4CC", "border": 1},
-            "kWh input": {"num_format": KWH, "bg_color": "#FFF4CC", "border": 1},
+            "input": {"num_format": PRICE} | yellow,
+            "kWh input": {"num_format": KWH} | yellow,
+            "share input": {"num_format": "0.0%"} | yellow,
             "fine": {"num_format": "0.000"},
             "total kWh": {"num_format": KWH, "bold": True, "top": 1},
             "total usd": {"num_format": USD, "bold": True, "top": 1},
@@ -73,141 +123,244 @@ class _Pen:
         shelf = self.quoted if words_.startswith(RISKY) else self.styles
         sheet.write_string(row, column, kept, shelf[style])
 
+    def live(self, sheet: Any, row: int, column: int, formula: str, value: float | str, style: str) -> None:
+        """A formula with the value it has now."""
+        sheet.write_formula(row, column, f"={formula}", self.styles[style], value)
 
-def _hours_sheet(pen: _Pen, sheet: Any, b: Buyer) -> None:
-    """kWh by month and hour of the day, and the rest of the house by month."""
-    pen.text(sheet, 0, 0, "kWh for heat, cold and air by month and hour of the day (hour beginning, standard time)", "bold")
-    table, rest = month_hour(b.run.load.run_W / 1000.0), b.run.money.rest.energy_kWh
-    _hour_head(pen, sheet)
-    pen.text(sheet, FIRST - 1, 26, "rest of the house", "head")
-    for m in range(12):
-        pen.text(sheet, FIRST + m, 0, MONTHS[m])
-        for h in range(24):
-            sheet.write_number(FIRST + m, 1 + h, float(table[m, h]), pen.styles["fine"])
-        sheet.write_number(FIRST + m, 26, float(rest[m]), pen.styles["kWh"])
-    sheet.set_column(0, 0, 12)
-    sheet.freeze_panes(FIRST, 1)
-
-
-def _hour_head(pen: _Pen, sheet: Any) -> None:
-    pen.text(sheet, FIRST - 1, 0, "month", "head")
-    for h in range(24):
-        pen.text(sheet, FIRST - 1, 1 + h, f"{h}:00", "head")
+    def sentence(self, sheet: Any, row: int, column: int, line: str, live: dict[str, str]) -> None:
+        """A line in which the words of `live` are formulas; plain text where it holds none."""
+        pieces, left = [], line
+        while found := min((w for w in live if w in left), key=left.index, default=""):
+            before, left = left[: left.index(found)], left[left.index(found) + len(found) :]
+            pieces += [*_literals(before), live[found]]
+        if pieces:
+            self.live(sheet, row, column, "&".join([*pieces, *_literals(left)]), line, "text")
+        else:
+            self.text(sheet, row, column, line)
 
 
-def _price_sheet(pen: _Pen, sheet: Any, b: Buyer) -> list[str]:
-    """The tariff's cells; returns the cost formula of each month."""
+def _literals(text: str) -> Iterator[str]:
+    """Text of a formula in pieces that a spreadsheet takes."""
+    for k in range(0, len(text), MOST_LITERAL):
+        yield '"' + text[k : k + MOST_LITERAL].replace('"', '""') + '"'
+
+
+def usd_text(formula: str) -> str:
+    """Whole dollars as `dollars` writes them."""
+    return f'IF({formula}<-0.5,"-","")&"$"&TEXT(ABS({formula}),"#,##0")'
+
+
+def _price_sheet(pen: _Pen, sheet: Any, b: Buyer) -> Any:
+    """The tariff's yellow cells; gives back the formula of a month's bill from its kWh by hour."""
     tariff = b.run.money.tariff
-    pen.text(sheet, 0, 0, f"Price of electricity: {tariff.name}. Change the yellow cells; the costs follow.", "bold")
-    pen.text(sheet, 1, 0, words.price_line(b))
-    sheet.set_column(0, 0, 26)
-    return _tier_cells(pen, sheet, b) if tariff.kind == "tiered" else _hour_cells(pen, sheet, b)
+    pen.text(sheet, 0, 0, f"Price of electricity: {tariff.name}. Change the yellow cells; everything follows.", "bold")
+    sheet.set_column(0, 0, 34)
+    extra = (
+        ("on top of every kWh [US dollars/kWh]", tariff.added_price, "input"),
+        ("charge [US dollars/month]", tariff.monthly_charge, "input"),
+        ("charge [US dollars/day]", tariff.daily_charge, "input"),
+        ("least of a month [US dollars]", tariff.minimum_charge, "input"),
+        ("taxes on all of it", tariff.tax, "share input"),
+        ("propane [US dollars/gallon]", propane_price(b.sized.place.state)[0], "input"),
+    )
+    for k, (name, value, style) in enumerate(extra):
+        pen.text(sheet, 2 + k, 0, name)
+        sheet.write_number(2 + k, 1, value, pen.styles[style])
+    energy = _tier_cells(pen, sheet, tariff) if tariff.kind == "tiered" else _hour_cells(pen, sheet, tariff)
+
+    def bill(month: int, hours: list[str]) -> str:
+        kWh = "+".join(f"SUM({h})" for h in hours)
+        fixed = f"Price!$B$4+Price!$B$5*{DAYS_OF_MONTH[month]}"
+        return f"MAX({energy(month, hours, kWh)}+Price!$B$3*({kWh})+{fixed},Price!$B$6)*(1+Price!$B$7)"
+
+    return bill
 
 
-def _hour_cells(pen: _Pen, sheet: Any, b: Buyer) -> list[str]:
-    """Price of every month and hour, from the base price and the periods below the table."""
-    tariff, below = b.run.money.tariff, FIRST + 14
-    base = tariff.price or 0.0
-    cells = [(f"{'price' if tariff.kind == 'flat' else 'base price'} [US dollars/kWh]", base)]
+def _hour_cells(pen: _Pen, sheet: Any, tariff: Tariff) -> Any:
+    """Price of every month and hour, from the base price and the periods."""
+    below, top = 10, 14 + len(tariff.periods)
+    cells = [(f"{'price' if tariff.kind == 'flat' else 'price besides'} [US dollars/kWh]", tariff.price or 0.0)]
     cells += [(f"{p.name} [US dollars/kWh]", p.price) for p in tariff.periods]
-    for k, (name, value) in enumerate([*cells, ("fixed charge [US dollars/month]", tariff.monthly_charge)]):
+    for k, (name, value) in enumerate(cells):
         pen.text(sheet, below + k, 0, name)
         sheet.write_number(below + k, 1, value, pen.styles["input"])
     shares, prices = period_shares(tariff), hour_prices(tariff)
-    _hour_head(pen, sheet)
+    for h in range(24):
+        pen.text(sheet, top - 1, 1 + h, f"{h}:00", "head")
     for m in range(12):
-        pen.text(sheet, FIRST + m, 0, MONTHS[m])
+        pen.text(sheet, top + m, 0, MONTHS[m])
         for h in range(24):
-            sheet.write_formula(
-                FIRST + m, 1 + h, _price_formula(shares[:, m, h], below + 1), pen.styles["price"], float(prices[m, h])
-            )
-    return [f"=SUMPRODUCT(Hours!B{FIRST + m + 1}:Y{FIRST + m + 1},Price!B{FIRST + m + 1}:Y{FIRST + m + 1})" for m in range(12)]
+            pen.live(sheet, top + m, 1 + h, _price_formula(shares[:, m, h], below + 1), float(prices[m, h]), "price")
+
+    def energy(month: int, hours: list[str], _: str) -> str:
+        price = f"Price!$B${top + month + 1}:$Y${top + month + 1}"
+        return "+".join(f"SUMPRODUCT({h},{price})" for h in hours)
+
+    return energy
 
 
 def _price_formula(shares: np.ndarray, row: int) -> str:
     base = f"$B${row}"
-    more = [f"+{float(w):.12g}*($B${row + 1 + k}-{base})" for k, w in enumerate(shares) if w > 0]
-    return f"={base}{''.join(more)}"
+    return base + "".join(f"+{float(w):.15g}*($B${row + 1 + k}-{base})" for k, w in enumerate(shares) if w > 0)
 
 
-def _tier_cells(pen: _Pen, sheet: Any, b: Buyer) -> list[str]:
-    """Tiers as cells; a month's cost is the whole house's less that of the rest."""
-    tariff = b.run.money.tariff
-    for column, name in enumerate(("tier", "up to kWh a month", "US dollars/kWh")):
-        pen.text(sheet, 3, column, name, "head")
+def _tier_cells(pen: _Pen, sheet: Any, tariff: Tariff) -> Any:
+    """Blocks of the month as cells."""
+    for column, name in enumerate(("tier", "up to kWh a month", "US dollars/kWh", "months")):
+        pen.text(sheet, 9, column, name, "head")
     for k, tier in enumerate(tariff.tiers):
-        pen.text(sheet, 4 + k, 0, f"tier {k + 1}")
-        sheet.write_number(4 + k, 1, 1e9 if tier.up_to_kWh is None else tier.up_to_kWh, pen.styles["kWh input"])
-        sheet.write_number(4 + k, 2, tier.price, pen.styles["input"])
-    last = 4 + len(tariff.tiers)
-    pen.text(sheet, last + 1, 0, "fixed charge [US dollars/month]")
-    sheet.write_number(last + 1, 1, tariff.monthly_charge, pen.styles["input"])
+        pen.text(sheet, 10 + k, 0, f"tier {k + 1}")
+        sheet.write_number(10 + k, 1, 1e9 if tier.up_to_kWh is None else tier.up_to_kWh, pen.styles["kWh input"])
+        sheet.write_number(10 + k, 2, tier.price, pen.styles["input"])
+        pen.text(sheet, 10 + k, 3, ", ".join(MONTHS[m - 1][:3] for m in tier.months))
 
-    def cost(kWh: str) -> str:
-        limits = ["0", *(f"Price!$B${5 + k}" for k in range(len(tariff.tiers)))]
-        return "+".join(f"Price!$C${5 + k}*MAX(MIN({kWh},{limits[k + 1]})-{limits[k]},0)" for k in range(len(tariff.tiers)))
+    def energy(month: int, _: list[str], kWh: str) -> str:
+        rows = [11 + k for k, tier in enumerate(tariff.tiers) if month + 1 in tier.months]
+        from_kWh = ["0", *(f"Price!$B${r}" for r in rows)]
+        return "+".join(f"Price!$C${r}*MAX(MIN({kWh},Price!$B${r})-{below},0)" for r, below in zip(rows, from_kWh, strict=False))
 
-    rows = [FIRST + m + 1 for m in range(12)]
-    return [f"=({cost(f'(SUM(Hours!B{r}:Y{r})+Hours!AA{r})')})-({cost(f'Hours!AA{r}')})" for r in rows]
+    return energy
 
 
-def _run_sheet(pen: _Pen, sheet: Any, b: Buyer, cost: list[str], system: str) -> None:
-    """The table by month with its chart, then the promise."""
+def _hours_sheet(pen: _Pen, sheet: Any, blocks: list[Block], bill: Any, tariff: Tariff) -> None:
+    """Every block: kWh by month and hour of heat, cold and air, then of the rest of the house; bills as formulas."""
+    from heatcalc.supply.money import bill as counted
+
+    pen.text(sheet, 0, 0, "kWh by month and hour of the day (hour beginning, standard time), and the bill of each month", "bold")
+    heads = ((MONTH, "heat, cold, air [kWh]"), (BILL, "whole bill"), (ADDS, "heat, cold and air add"))
+    for block in blocks:
+        pen.text(sheet, block.row - 2, 0, block.name, "bold")
+        pen.text(sheet, block.row - 2, REST, "rest of the house", "bold")
+        for column, name in heads:
+            pen.text(sheet, block.row - 1, column, name, "head")
+        whole, rest = (counted(table, tariff).month_cost for table in (block.run + block.rest, block.rest))
+        for m in range(12):
+            pen.text(sheet, block.row + m, 0, MONTHS[m])
+            sheet.write_row(block.row + m, 1, block.run[m].tolist(), pen.styles["fine"])
+            sheet.write_row(block.row + m, REST, block.rest[m].tolist(), pen.styles["fine"])
+            both = [block.row_of(m, 1), block.row_of(m, REST)]
+            pen.live(sheet, block.row + m, MONTH, f"SUM({both[0]})", float(block.run[m].sum()), "kWh")
+            pen.live(sheet, block.row + m, BILL, bill(m, both), whole[m], "usd")
+            adds = f"{block.cell(m, BILL)}-({bill(m, both[1:])})"
+            pen.live(sheet, block.row + m, ADDS, adds, whole[m] - rest[m], "usd")
+    sheet.set_column(0, 0, 12)
+    sheet.freeze_panes(0, 1)
+
+
+def _run_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[Block], system: str) -> None:
+    """Heading, the table by month, the promise, the warnings, the chart."""
     for k, line in enumerate(words.heading(b, system)):
         pen.text(sheet, k, 0, line, "bold")
-    head = (
-        "month",
-        *(f"{words.HOUSE_WORDS[u]} [kWh]" for u in USES),
-        "all [kWh]",
-        "likely from [kWh]",
-        "to [kWh]",
-        "cost [US dollars]",
-    )
-    for column, name in enumerate(head):
+    uses, money, home = words.month_uses(b), b.run.money, blocks[0]
+    heads = [f"{words.HOUSE_WORDS[u]} [kWh]" for u in uses]
+    more = ("all [kWh]", "likely from [kWh]", "to [kWh]", "cost [US dollars]", "whole house [kWh]", "whole bill [US dollars]")
+    for column, name in enumerate(("month", *heads, *more)):
         pen.text(sheet, FIRST - 1, column, name, "head")
-    kWh, costs = b.run.load.month_kWh, b.run.money.month_cost
+    at = 1 + len(uses)
+    whole_kWh = [f"{home.cell(m, MONTH)}+SUM({home.row_of(m, REST)})" for m in range(12)]
     for m in range(12):
-        _month(pen, sheet, m, [float(kWh[u][m]) for u in USES], b.band.month_kWh[:, m], cost[m], float(costs[m]))
-    _year(pen, sheet, b)
+        row, used = FIRST + m, [float(b.run.load.month_kWh[u][m]) for u in uses]
+        pen.text(sheet, row, 0, MONTHS[m])
+        sheet.write_row(row, 1, used, pen.styles["kWh"])
+        pen.live(sheet, row, at, home.cell(m, MONTH), float(home.run[m].sum()), "kWh")
+        sheet.write_row(row, at + 1, b.band.month_kWh[:, m].tolist(), pen.styles["kWh"])
+        pen.live(sheet, row, at + 3, home.cell(m, ADDS), float(money.month_cost[m]), "usd")
+        pen.live(sheet, row, at + 4, whole_kWh[m], money.whole.energy_kWh[m], "kWh")
+        pen.live(sheet, row, at + 5, home.cell(m, BILL), money.whole.month_cost[m], "usd")
+    _year(pen, sheet, b, uses)
     sheet.set_column(0, 0, 14)
-    sheet.set_column(1, len(head) - 1, 11)
-    _chart(pen, sheet)
-    for k, line in enumerate(words.promise_lines(b, system)):
-        pen.text(sheet, FIRST + 32 + k, 0, line)
+    sheet.set_column(1, at + 5, 11)
+    _below(pen, sheet, b, blocks, system)
+    _chart(pen, sheet, uses, at + 7)
 
 
-def _month(pen: _Pen, sheet: Any, m: int, uses: list[float], likely: np.ndarray, formula: str, cost: float) -> None:
-    row, n = FIRST + m, FIRST + m + 1
-    pen.text(sheet, row, 0, MONTHS[m])
-    for k, value in enumerate(uses):
-        sheet.write_number(row, 1 + k, value, pen.styles["kWh"])
-    total = 1 + len(uses)
-    sheet.write_formula(row, total, f"=SUM(B{n}:{COLUMNS[total - 1]}{n})", pen.styles["kWh"], sum(uses))
-    for k in (0, 1):
-        sheet.write_number(row, total + 1 + k, float(likely[k]), pen.styles["kWh"])
-    sheet.write_formula(row, total + 3, formula, pen.styles["usd"], cost)
-
-
-def _year(pen: _Pen, sheet: Any, b: Buyer) -> None:
+def _year(pen: _Pen, sheet: Any, b: Buyer, uses: tuple[str, ...]) -> None:
     """Sums of the months; the likely range of a year is narrower than the sum of the months' ranges."""
-    row, n, total = FIRST + 12, FIRST + 12, 1 + len(USES)
-    pen.text(sheet, row, 0, "Year", "total")
-    sums = [float(b.run.load.month_kWh[use].sum()) for use in USES]
-    for k, value in enumerate([*sums, sum(sums)]):
-        sheet.write_formula(row, 1 + k, _down(1 + k, n), pen.styles["total kWh"], value)
-    for k in (0, 1):
-        sheet.write_number(row, total + 1 + k, b.band.year_kWh[k], pen.styles["total kWh"])
-    sheet.write_formula(row, total + 3, _down(total + 3, n), pen.styles["total usd"], b.run.money.year_cost)
+    money, at = b.run.money, 1 + len(uses)
+    pen.text(sheet, FIRST + 12, 0, "Year", "total")
+    sums = {1 + k: float(b.run.load.month_kWh[use].sum()) for k, use in enumerate(uses)}
+    sums |= {at: b.run.load.year_kWh, at + 3: money.year_cost, at + 4: money.whole.year_kWh, at + 5: money.whole.year_cost}
+    for column, value in sums.items():
+        cells = f"SUM({_letters(column)}{FIRST + 1}:{_letters(column)}{FIRST + 12})"
+        pen.live(sheet, FIRST + 12, column, cells, value, "total usd" if column in (at + 3, at + 5) else "total kWh")
+    sheet.write_row(FIRST + 12, at + 1, list(b.band.year_kWh), pen.styles["total kWh"])
 
 
-def _down(column: int, last: int) -> str:
-    """The sum of a column's twelve months."""
-    return f"=SUM({COLUMNS[column]}{FIRST + 1}:{COLUMNS[column]}{last})"
+def _below(pen: _Pen, sheet: Any, b: Buyer, blocks: list[Block], system: str) -> None:
+    """Promise, warnings and prices in words, their dollars as formulas."""
+    money, low = b.run.money, "Changes!$B$2"
+    cheap, dear = (words.dollars(x) for x in b.band.year_cost)
+    home, whole = blocks[0].year_usd, f"SUM(Hours!${_letters(BILL)}${FIRST + 1}:${_letters(BILL)}${FIRST + 12})"
+    likely = f'"(likely "&{usd_text(low)}&" to "&{usd_text("Changes!$B$3")}&")"'
+    live = {
+        f"about {words.dollars(money.year_cost)} (likely {cheap} to {dear})": f'"about "&{usd_text(home)}&" "&{likely}',
+        f"pays about {words.dollars(money.whole.year_cost)} a year": f'"pays about "&{usd_text(whole)}&" a year"',
+        f"{b.run.mean_price * 100:.1f} cents/kWh": 'TEXT(100*Changes!$B$4,"0.0")&" cents/kWh"',
+    }
+    lines = [*words.promise_lines(b, system), words.not_promised(), "", "Warnings"]
+    lines += [said(w, system) for w in b.house_warnings] or ["none"]
+    lines += ["", words.average_line(b), words.rest_line(b), *CAUTIONS]
+    for k, line in enumerate(lines):
+        pen.sentence(sheet, FIRST + 14 + k, 0, line, live)
 
 
-def _chart(pen: _Pen, sheet: Any) -> None:
+def _changes_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[Block], system: str) -> None:
+    """The likely cost, what each change does, the same heat from other sources, and the swings: all by formula."""
+    home, changed = blocks[0], blocks[1 : 1 + len(b.changes)]
+    swung = blocks[1 + len(b.changes) :]
+    top = 20 + len(b.changes)  # row of the first swing
+    down, up = (f"SUMSQ({c}{top + 1}:{c}{top + len(b.band.swings)})" for c in "DE")
+    money, kWh = b.run.money, f"SUM(Hours!${_letters(MONTH)}${FIRST + 1}:${_letters(MONTH)}${FIRST + 12})"
+    figures = (
+        ("cost a year [US dollars]", home.year_usd, money.year_cost, "usd"),
+        ("likely from", f"MAX(B1-SQRT({down}),MIN(B1,0))", b.band.year_cost[0], "usd"),
+        ("to", f"B1+SQRT({up})", b.band.year_cost[1], "usd"),
+        ("average price [US dollars/kWh]", f"B1/{kWh}", b.run.mean_price, "price"),
+    )
+    for k, (name, formula, value, style) in enumerate(figures):
+        pen.text(sheet, k, 0, name, "bold")
+        pen.live(sheet, k, 1, formula, value, style)
+    for column, name in enumerate(("change", "heating [kWh]", "cooling [kWh]", "all [kWh]", "money [US dollars]")):
+        pen.text(sheet, 6, column, name, "head")
+    for k, (c, block) in enumerate(zip(b.changes, changed, strict=True)):
+        pen.text(sheet, 7 + k, 0, said(c.change, system), "wrap")
+        sheet.write_row(7 + k, 1, [c.heating_more_kWh, c.cooling_more_kWh, c.more_kWh], pen.styles["signed kWh"])
+        pen.live(sheet, 7 + k, 4, f"{block.year_usd}-B1", c.more_cost, "usd")
+    _fuel_cells(pen, sheet, b, 9 + len(b.changes), system)
+    for column, name in enumerate(("moved to find the likely range", "one way", "the other way", "below", "above")):
+        pen.text(sheet, top - 1, column, name, "head")
+    for k, s in enumerate(b.band.swings):
+        pen.text(sheet, top + k, 0, f"{s.name}, {said(s.how_far, system)}", "wrap")
+        costs = [float(x) for x in s.month_cost.sum(axis=1)]
+        for side in (0, 1):
+            pen.live(sheet, top + k, 1 + side, swung[2 * k + side].year_usd, costs[side], "usd")
+        off = [x - money.year_cost for x in costs]
+        pen.live(sheet, top + k, 3, f"MIN(B{top + k + 1}-$B$1,C{top + k + 1}-$B$1,0)", min(*off, 0.0), "usd")
+        pen.live(sheet, top + k, 4, f"MAX(B{top + k + 1}-$B$1,C{top + k + 1}-$B$1,0)", max(*off, 0.0), "usd")
+    sheet.set_column(0, 0, 46)
+    sheet.set_column(1, 5, 14)
+
+
+def _fuel_cells(pen: _Pen, sheet: Any, b: Buyer, top: int, system: str) -> None:
+    """Heat pump and resistance at the average price, propane at its own."""
+    one = "si" if system == "si" else "ip"
+    pen.text(sheet, top, 0, words.fuel_caption(b), "bold")
+    for column, name in enumerate(("source", "bought a year", "cost [US dollars]", f"CO2 [{label('mass', one)}]")):
+        pen.text(sheet, top + 1, column, name, "head")
+    kWh = {"heat pump as computed": b.run.load.heating_electricity_kWh, "electric resistance": b.run.load.heat_kWh}
+    for k, f in enumerate(b.fuels):
+        pen.text(sheet, top + 2 + k, 0, f.name)
+        pen.text(sheet, top + 2 + k, 1, f.bought)
+        gallons = f.cost / propane_price(b.sized.place.state)[0]
+        formula = f"{kWh[f.name]:.12g}*$B$4" if f.name in kWh else f"{gallons:.12g}*Price!$B$8"
+        pen.live(sheet, top + 2 + k, 2, formula, f.cost, "usd")
+        sheet.write_number(top + 2 + k, 3, float(shown(f.co2_kg, "mass", one)), pen.styles["kWh"])
+    pen.text(sheet, top + 6, 0, f"{words.carbon_line(b, system)} Propane at the price on the sheet Price.")
+
+
+def _chart(pen: _Pen, sheet: Any, uses: tuple[str, ...], column: int) -> None:
     chart = pen.book.add_chart({"type": "column", "subtype": "stacked"})
-    for k, use in enumerate(USES):
+    for k, use in enumerate(uses):
         chart.add_series(
             {
                 "name": ["Run load", FIRST - 1, 1 + k],
@@ -219,32 +372,12 @@ def _chart(pen: _Pen, sheet: Any) -> None:
         )
     chart.set_y_axis({"name": "kWh a month"})
     chart.set_title({"name": "Electricity for heat, cold and air", "name_font": {"size": 11}})
-    sheet.insert_chart(
-        FIRST + 14, 0, chart, {"x_scale": 1.5, "description": "Stacked columns: kWh of each month by use, as in the table above"}
-    )
+    sheet.insert_chart(2, column, chart, {"description": "Stacked columns: kWh of each month by use, as in the table"})
 
 
 def _about(pen: _Pen, sheet: Any, b: Buyer, system: str) -> None:
-    """Changes, what makes the range, sources and cautions."""
-    tables = (
-        (("change", "heating [kWh]", "cooling [kWh]", "all [kWh]", "money"), words.change_rows(b, system)),
-        (("source of heat", "bought a year", "cost", "CO2"), words.fuel_rows(b)),
-        (("moved to find the range", "how far", "year [kWh]", "why that far"), words.swing_rows(b, system)),
-    )
-    row = 0
-    for head, rows in tables:
-        for offset, cells in enumerate([head, *rows]):
-            for column, cell in enumerate(cells):
-                pen.text(sheet, row + offset, column, cell, "wrap" if offset else "head")
-        row += len(rows) + 2
-    for line in (
-        words.fuel_line(b),
-        words.carbon_line(b),
-        words.rest_line(b),
-        words.weather_line(b, system),
-        words.not_promised(),
-        *CAUTIONS,
-    ):
-        pen.text(sheet, row, 0, line)
-        row += 1
-    sheet.set_column(0, 3, 30)
+    """Sources, what makes the range, and what is not promised."""
+    lines = (words.price_source(b), words.fuel_line(b), words.weather_line(b, system), words.LIKELY, words.swing_line(b, system))
+    for row, line in enumerate(lines):
+        pen.text(sheet, row, 0, line, "wrap")
+    sheet.set_column(0, 0, 120)

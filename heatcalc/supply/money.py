@@ -175,7 +175,7 @@ def compare_heat(
         f"{heating_electricity_kWh:,.0f} kWh",
         heating_electricity_kWh * price_per_kWh,
         heating_electricity_kWh * rate,
-        "unit, backup and defrost",
+        "unit with its pan and crankcase heaters, backup and defrost",
     )
     resistance = HeatSource(
         "electric resistance", f"{heat_kWh:,.0f} kWh", heat_kWh * price_per_kWh, heat_kWh * rate, "one kWh of heat a kWh"

@@ -7,7 +7,7 @@ import pytest
 
 from heatcalc.cli import main
 
-PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "owner.html", "quote.html")
+PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "shop-card.html", "owner.html", "quote.html")
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +42,6 @@ def test_every_paper_is_there_and_escaped(set_of_papers):
         text = (set_of_papers / "one" / name).read_text(encoding="utf-8")
         assert text.count("<h1") == 1 and "<script" not in text
         assert not re.search(r'(?:src|href)="(?!#|data:)', text), "a paper must fetch nothing"
-    assert (set_of_papers / "one" / "run-load.png").exists()
 
 
 def test_a_saved_case_writes_the_same_bytes(set_of_papers):
@@ -158,3 +157,132 @@ def test_out_must_be_a_folder(tmp_path, capsys):
     (tmp_path / "file").write_text("x")
     assert main(["papers", "plover-26g", "--place", "Denver, CO", "-o", str(tmp_path / "file")]) == 2
     assert "name a folder" in capsys.readouterr().err and (tmp_path / "file").read_text() == "x"
+
+
+ORDERS = """reference,model,package,place,supply,unit,options
+A/1,plover-26g,Breeze,"Tucson, AZ",,,
+A-2,plover-26g,Hearth,"Bangor, ME",50 A 120/240 V,,
+A-3,plover-26g,Hearh,"Duluth, MN",,,
+"""
+
+
+@pytest.fixture(scope="module")
+def of_orders(tmp_path_factory):
+    """A folder of papers for all orders, and its exit code."""
+    folder = tmp_path_factory.mktemp("orders")
+    (folder / "orders.csv").write_text(ORDERS, encoding="utf-8")
+    return folder, main(["orders", str(folder / "orders.csv"), "--papers", str(folder / "sales")])
+
+
+def test_every_order_has_its_papers_one_index_leads_to_them_and_a_bad_row_is_told(of_orders, capsys):
+    folder, code = of_orders
+    sales = folder / "sales"
+    index = (sales / "index.html").read_text(encoding="utf-8")
+    links = re.findall(r'href="([^"#]+)"', index)
+    assert code == 2 and len(links) == 2 * 7 and all((sales / link).is_file() for link in links)
+    assert "row 4 (A-3)" in index and "did you mean &#34;Hearth&#34;?" in index
+    assert {p.name for p in sales.iterdir()} == {"0002-A-1", "0003-A-2", "index.html"}
+    assert "For A/1" in (sales / "0002-A-1" / "quote.html").read_text(encoding="utf-8")
+
+
+def test_a_stopped_run_goes_on_with_what_is_missing(of_orders, capsys):
+    folder, _ = of_orders
+    before = {p: p.stat().st_mtime_ns for p in (folder / "sales").rglob("*.html") if p.name != "index.html"}
+    assert main(["orders", str(folder / "orders.csv"), "--papers", str(folder / "sales")]) == 2
+    out, err = capsys.readouterr()
+    assert "papers of 2 orders, 1 rows to mend" in out and err.count("\n") == 1 and err.startswith("row 4: ")
+    assert {p: p.stat().st_mtime_ns for p in before} == before
+    assert main(["orders", str(folder / "orders.csv"), "--order", "A-9", "--papers", str(folder / "sales")]) == 2
+    assert "is no reference" in capsys.readouterr().err
+
+
+def test_the_shop_card_places_and_has_fields_to_fill(of_orders):
+    card = (of_orders[0] / "sales" / "0003-A-2" / "shop-card.html").read_text(encoding="utf-8")
+    for words in (
+        "line length and lift",
+        "8.5 ft",
+        "warm layer",
+        "the unit&#39;s manual",
+        "dB(A)",
+        "fan test",
+        "Bath",
+        "as its maker states",
+    ):
+        assert words in card
+    assert card.count("________") >= 10
+
+
+def test_in_a_hot_place_the_heat_comes_first_and_everywhere_its_half_is_there(of_orders):
+    hot, cold = (read_papers(of_orders[0] / "sales" / name) for name in ("0002-A-1", "0003-A-2"))
+    assert hot["run-load"].index("Holds 75 °F up to") < hot["run-load"].index("Holds 70 °F down to")
+    assert cold["run-load"].index("Holds 70 °F down to") < cold["run-load"].index("Holds 75 °F up to")
+    assert hot["owner"].index("Heat in summer") < hot["owner"].index("Damp air in winter")
+    for papers in (hot, cold):
+        assert (
+            "Heat makes people ill" in papers["owner"] and "leave it on" in papers["owner"] and "Switched off" in papers["owner"]
+        )
+        assert "run the fan longer" not in papers["owner"]
+    for change in ("cool to 78 °F", "blinds", "awning"):
+        assert change in hot["run-load"].lower()
+
+
+def read_papers(folder):
+    """Buyer's sheet and owner's paper as words: no style, no drawing."""
+    import html
+
+    found = {}
+    for name in ("run-load", "owner"):
+        text = re.sub(r"(?s)<(style|svg)\b.*?</\1>", " ", (folder / f"{name}.html").read_text(encoding="utf-8"))
+        found[name] = html.unescape(re.sub(r"<[^>]+>", " ", text))
+    return found
+
+
+NOT_FOR_BUYERS = [
+    "sensible",
+    "latent",
+    "enthalpy",
+    "infiltration",
+    "fenestration",
+    "psychrometric",
+    "turndown",
+    "kriging",
+    "percentile",
+]
+NOT_FOR_BUYERS += [
+    "sigma",
+    "quantile",
+    "envelope",
+    "conductance",
+    "ACH50",
+    "SHGC",
+    "COP",
+    "HSPF",
+    "SEER",
+    "MCA",
+    "MOP",
+    "kBtu",
+    "UA",
+]
+NOT_FOR_BUYERS += [
+    "stratification",
+    "hygrothermal",
+    "emissivity",
+    "transmittance",
+    "standard deviation",
+    "design load",
+    "wet bulb",
+]
+NOT_FOR_BUYERS += ["balance point", "U-value", "99 %", "residual"]
+
+
+def test_buyers_meet_plain_words(of_orders, set_of_papers):
+    """The sheet and the owner's paper of three places hold no word of the trade that a buyer must look up."""
+    folders = [of_orders[0] / "sales" / "0002-A-1", of_orders[0] / "sales" / "0003-A-2", set_of_papers / "one"]
+    met = {
+        (folder.name, name, word)
+        for folder in folders
+        for name, text in read_papers(folder).items()
+        for word in NOT_FOR_BUYERS
+        if re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", text)
+    }
+    assert not met

@@ -14,12 +14,11 @@ from heatcalc import units
 from heatcalc.answers.sale.buyer import tell
 from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
 from heatcalc.cli import main
-from heatcalc.judge.metered_year import USES
 from heatcalc.render.as_json import json_text as as_json
 from heatcalc.show.run_load_figures import run_load_figures
 from heatcalc.show.run_load_page import run_load_html
 from heatcalc.show.run_load_record import run_load_record
-from heatcalc.show.run_load_text import month_rows, promise_lines
+from heatcalc.show.run_load_text import month_rows, month_uses, promise_lines
 
 TARIFFS = {
     "flat": 'kind = "flat"\nprice = 0.15\n',
@@ -76,8 +75,11 @@ def test_page_json_and_table_agree_to_the_shown_digits(duluth, page):
     record = json.loads(as_json(run_load_record(duluth)))
     cells = re.findall(r"<t[dh][^>]*>([^<]*)</t[dh]>", page)
     for m, row in enumerate(month_rows(duluth)[:12]):
-        expected = [f"{record['month_kWh'][use][m]:,.0f}" for use in USES] + [f"{record['month_total_kWh'][m]:,.0f}"]
-        assert list(row[1 : 2 + len(USES)]) == expected and row[-1] == f"${record['month_cost_usd'][m]:,.0f}"
+        uses = month_uses(duluth)
+        expected = [f"{record['month_kWh'][use][m]:,.0f}" for use in uses] + [f"{record['month_total_kWh'][m]:,.0f}"]
+        assert list(row[1 : 2 + len(uses)]) == expected and row[3 + len(uses)] == f"${record['month_cost_usd'][m]:,.0f}"
+        whole = record["month_total_kWh"][m] + record["month_rest_kWh"][m]
+        assert row[-2] == f"{whole:,.0f}" and row[-1] == f"${duluth.run.money.whole.month_cost[m]:,.0f}"
         at = cells.index(row[0])
         assert cells[at : at + len(row)] == list(row)
     assert f"{record['year_kWh']:,.0f} kWh a year" in page and f"${record['year_cost_usd']:,.0f}" in page
@@ -94,7 +96,12 @@ def test_the_promise_box_says_what_the_year_says(duluth):
     assert f"The second heater takes about {p.backup_kWh:,.0f} kWh a year" in lines[1] and p.backup_kWh > 0
     assert p.standing_h == round(duluth.sized.place.hours_below(p.lowest_C))
     assert f"The heat pump stops below {units.text(p.lowest_C, 'temperature', 'ip')}, " in lines[1]
-    assert "needs 240 V" in lines[2] and f"a {p.plan.supply} supply carries it, the second heater too" in lines[2]
+    cord = next(line for line in lines if "cord" in line)
+    assert "needs 240 V" in cord and f"a {p.plan.supply} supply carries it, the second heater too" in cord
+    summer = next(line for line in lines if line.startswith("Holds 75 °F up to"))
+    assert units.text(p.hot_held_C, "temperature", "ip") in summer and p.hot_held_C <= p.hot_held_paper_C
+    assert p.hotter_h == int((duluth.run.hours["outdoor_C"] > p.hot_held_C).sum()) and not p.mainly_cools
+    assert any("On the hottest day" in line and "85 °F after" in line for line in lines)
     both = promise_lines(duluth, "both")[0]
     assert f"70 °F (21.1 °C) down to {held} ({p.plan.held_C:.1f} °C)" in both
 
@@ -143,10 +150,10 @@ def test_the_page_is_whole_and_readable_by_machine(page):
     assert ("html", {"lang": "en"}) in seen.tags
     assert all("scope" in attributes for tag, attributes in seen.tags if tag == "th")
     pictures = [attributes for tag, attributes in seen.tags if tag == "svg"]
-    assert len(pictures) == 8 and all(p["role"] == "img" and "aria-labelledby" in p for p in pictures)
+    assert len(pictures) == 6 and all(p["role"] == "img" and "aria-labelledby" in p for p in pictures)
     ids = [attributes["id"] for _, attributes in seen.tags if "id" in attributes]
     assert len(ids) == len(set(ids)), "ids repeat"
-    assert page.count("<desc") == 8
+    assert page.count("<desc") == 6
 
 
 def test_alt_texts_say_what_the_charts_say(duluth):
@@ -161,82 +168,123 @@ def test_the_same_page_twice(duluth, page):
     assert run_load_html(duluth, "ip", buyer="<script>alert(1)</script>") == page
 
 
-# --- spreadsheet: an independent reading of its formulas ---------------------------------------------------------------------
+# --- spreadsheet: recalculated by the library `formulas` ----------------------------------------------------------------------
 
 
-class Sheets:
-    """A reader of the few functions the spreadsheet uses; cached values are ignored."""
+def recalculated(raw, folder, yellow=None):
+    """Every formula's cell (sheet, address) -> what the library makes of it, with other numbers in yellow cells."""
+    formulas = pytest.importorskip("formulas", reason="the library formulas is not installed")
+    import openpyxl
 
-    def __init__(self, raw, change=None):
-        from openpyxl import load_workbook
-
-        self.book = load_workbook(io.BytesIO(raw))
-        for (sheet, cell), value in (change or {}).items():
-            self.book[sheet][cell] = value
-
-    def cell(self, sheet, name):
-        value = self.book[sheet][name.replace("$", "")].value
-        return self.formula(sheet, value[1:]) if isinstance(value, str) and value.startswith("=") else value
-
-    def span(self, sheet, first, last):
-        return np.array([[self.cell(sheet, c.coordinate) for c in row] for row in self.book[sheet][f"{first}:{last}"]], float)
-
-    def formula(self, sheet, text):
-        def where(name):
-            return name[:-1] if name else sheet
-
-        text = re.sub(
-            r"(\w+!)?(\$?[A-Z]+\$?\d+):(\$?[A-Z]+\$?\d+)",
-            lambda m: f"SPAN('{where(m[1])}','{m[2].replace('$', '')}','{m[3].replace('$', '')}')",
-            text,
-        )
-        bare = text.replace("$", "")
-        text = re.sub(r"(?<!')\b(\w+!)?([A-Z]{1,2}\d+)\b(?!')", lambda m: f"CELL('{where(m[1])}','{m[2]}')", bare)
-        known = {
-            "SPAN": self.span,
-            "CELL": self.cell,
-            "SUM": lambda x: float(np.sum(x)),
-            "MAX": max,
-            "MIN": min,
-            "SUMPRODUCT": lambda a, b: float(np.sum(a * b)),
-        }
-        return eval(text, known)  # formulas of our own spreadsheet
+    book = openpyxl.load_workbook(io.BytesIO(raw))
+    for (sheet, cell), value in (yellow or {}).items():
+        assert book[sheet][cell].fill.fgColor.rgb == "FFFFF4CC", cell
+        book[sheet][cell] = value
+    book.save(folder / "run.xlsx")
+    found = formulas.ExcelModel().loads(str(folder / "run.xlsx")).finish().calculate()
+    live = [
+        (sheet.title, cell.coordinate)
+        for sheet in book
+        for row in sheet.iter_rows()
+        for cell in row
+        if isinstance(cell.value, str) and cell.data_type == "f"
+    ]
+    return {(title, at): found[f"'[run.xlsx]{title.upper()}'!{at}"].value[0, 0] for title, at in live}
 
 
-@pytest.mark.parametrize("kind", list(TARIFFS))
-def test_spreadsheet_formulas_give_the_same_totals(kind, tmp_path):
+def kept(raw):
+    """The values that stand beside the formulas."""
+    import openpyxl
+
+    book = openpyxl.load_workbook(io.BytesIO(raw), data_only=True)
+    return lambda title, at: book[title][at].value
+
+
+ALWAYS = {"B3": 0.02, "B4": 12.0, "B5": 0.3, "B6": 40.0, "B7": 0.06, "B8": 3.1}  # on top, month, day, least, taxes, propane
+OTHER_YELLOW = {
+    "time-of-use": {**ALWAYS, "B11": 0.2, "B12": 0.5, "B13": 0.03},
+    "tiered": {**ALWAYS, "B11": 150, "B12": 400, "C11": 0.2, "C12": 0.3, "C13": 0.5},
+}
+
+
+def with_yellow(kind):
+    """The tariff that says the same as the changed cells."""
+    y = OTHER_YELLOW[kind]
+    keys = ("added_price", "monthly_charge", "daily_charge", "minimum_charge", "tax")
+    more = "".join(f"{key} = {y[cell]}\n" for key, cell in zip(keys, ALWAYS, strict=False))
+    if kind == "tiered":
+        tiers = "".join(f"[[tiers]]\nup_to_kWh = {y[f'B{r}']}\nprice = {y[f'C{r}']}\n" for r in (11, 12))
+        return f'kind = "tiered"\n{more}{tiers}[[tiers]]\nprice = {y["C13"]}\n'
+    words = TARIFFS[kind].replace("monthly_charge = 9.5\n", more)
+    for old, cell in (("0.12", "B11"), ("0.31", "B12"), ("0.07", "B13")):
+        words = words.replace(f"price = {old}", f"price = {y[cell]}")
+    return words
+
+
+@pytest.mark.filterwarnings("ignore")
+@pytest.mark.parametrize("kind", list(OTHER_YELLOW))
+def test_every_yellow_cell_changed_gives_the_workbook_of_a_run_with_those_prices(kind, duluth, tmp_path):
+    """The library's numbers and sentences of the changed workbook are those of another run."""
     pytest.importorskip("xlsxwriter", reason="the papers extra is not installed")
-    pytest.importorskip("openpyxl", reason="the test extra is not installed")
     from heatcalc.show.xlsx import xlsx
+    from heatcalc.supply.money import propane_price
 
-    b = told("Burlington, VT", tmp_path, kind)
+    b = with_tariff(duluth, tmp_path, kind, most=9 if kind == "time-of-use" else 1)
     raw = xlsx(b, "ip")
     assert xlsx(b, "ip") == raw
-    sheets = Sheets(raw)
-    head = {cell.value: cell.column_letter for cell in sheets.book["Run load"][4]}
-    total, cost = head["all [kWh]"], head["cost [US dollars]"]
-    for m in range(12):
-        assert sheets.cell("Run load", f"{total}{5 + m}") == pytest.approx(
-            sum(v[m] for v in b.run.load.month_kWh.values()), rel=1e-9
-        )
-        assert sheets.cell("Run load", f"{cost}{5 + m}") == pytest.approx(b.run.money.month_cost[m], rel=1e-9, abs=1e-9)
-    assert sheets.cell("Run load", f"{total}17") == pytest.approx(b.run.load.year_kWh, rel=1e-9)
-    assert sheets.cell("Run load", f"{cost}17") == pytest.approx(b.run.money.year_cost, rel=1e-9)
-    assert sheets.book["Run load"][f"{cost}17"].number_format == "$#,##0.00"
-    for sheet in sheets.book:
+    yellow = {("Price", cell): value for cell, value in OTHER_YELLOW[kind].items()}
+    TARIFFS[f"{kind} otherwise"] = with_yellow(kind)
+    c = with_tariff(b, tmp_path, f"{kind} otherwise")
+    other, found = kept(xlsx(c, "ip")), recalculated(raw, tmp_path, yellow)
+    gallons = OTHER_YELLOW[kind]["B8"] / propane_price("MN")[0]
+    assert len(found) > 150 and {title for title, _ in found} >= {"Run load", "Changes", "Hours"}
+    for (title, at), value in found.items():
+        expected = other(title, at)
+        if title == "Changes" and isinstance(expected, float) and expected == pytest.approx(b.fuels[2].cost):
+            expected *= gallons
+        assert (
+            (value == expected) if isinstance(expected, str) else float(value) == pytest.approx(expected, rel=1e-9, abs=1e-9)
+        ), (title, at)
+
+
+def with_tariff(b, folder, kind, most=9):
+    """The same year under another tariff, with at most so many changes and swings: every bill again, no walk."""
+    from dataclasses import replace
+
+    from heatcalc.answers.sale.band import joined
+    from heatcalc.inputs.supply.tariff import load_tariff
+    from heatcalc.supply.money import bill, compare_heat
+
+    (folder / "other.toml").write_text(TARIFFS[kind])
+    tariff = load_tariff(folder / "other.toml")
+
+    def adds(tables):
+        return np.subtract(bill(tables[0] + tables[1], tariff).month_cost, bill(tables[1], tariff).month_cost)
+
+    run, rest = b.run.tables
+    money = replace(b.run.money, tariff=tariff, whole=bill(run + rest, tariff), rest=bill(rest, tariff))
+    again = replace(b.run, money=money)
+    changes = tuple(
+        replace(c, year_cost=(cost := float(adds(c.tables).sum())), more_cost=cost - money.year_cost) for c in b.changes[:most]
+    )
+    swings = tuple(replace(s, month_cost=np.array([adds(t) for t in s.tables])) for s in b.band.swings[:most])
+    fuels = compare_heat(b.run.load.heat_kWh, b.run.load.heating_electricity_kWh, again.mean_price, "MN")
+    return replace(b, run=again, changes=changes, fuels=fuels, band=joined(again, swings))
+
+
+def test_warnings_stand_on_the_first_sheet_and_text_is_never_a_formula(duluth, tmp_path):
+    openpyxl = pytest.importorskip("openpyxl", reason="the test extra is not installed")
+    from heatcalc.show.xlsx import xlsx
+
+    b = with_tariff(duluth, tmp_path, "time-of-use")
+    book = openpyxl.load_workbook(io.BytesIO(xlsx(b, "ip")))
+    first = [str(cell.value) for row in book.worksheets[0].iter_rows() for cell in row if cell.value]
+    assert all(w.said("ip") in first if hasattr(w, "said") else w in first for w in b.house_warnings) and b.house_warnings
+    for sheet in book:
         for row in sheet.iter_rows():
             for cell in row:
                 if isinstance(cell.value, str) and cell.data_type == "s" and cell.value.startswith(("=", "+", "-", "@")):
                     assert cell.quotePrefix, f"{sheet.title}!{cell.coordinate} could run as a formula"
-
-
-def test_a_dearer_price_in_the_spreadsheet_makes_a_dearer_year(tmp_path):
-    pytest.importorskip("openpyxl", reason="the test extra is not installed")
-    from heatcalc.show.xlsx import xlsx
-
-    b = told("Burlington, VT", tmp_path, "flat")
-    dear = Sheets(xlsx(b, "ip"), {("Price", "B19"): 0.30})
-    assert dear.cell("Run load", "J17") == pytest.approx(2 * b.run.money.year_cost, rel=1e-9)
 
 
 # --- the command -------------------------------------------------------------------------------------------------------------
@@ -298,28 +346,3 @@ def test_bad_input_is_one_line_and_writes_nothing(words, names, tmp_path, monkey
 def test_no_year_is_promised_where_none_can_be_built(tmp_path, capsys):
     assert main(["sheet", "plover-26g", "--place", "Calgary, AB", "-o", str(tmp_path / "x.html")]) == 1
     assert "no year can be built" in capsys.readouterr().err
-
-
-@pytest.mark.filterwarnings("ignore")
-def test_a_formula_library_recalculates_the_workbook_to_the_same_numbers(tmp_path):
-    """Every live formula of the spreadsheet, recalculated by the library `formulas`, equals the number kept beside it."""
-    formulas = pytest.importorskip("formulas", reason="the library formulas is not installed")
-    import openpyxl
-
-    from heatcalc.cli import main
-
-    file = tmp_path / "run.xlsx"
-    assert main(["sheet", "--place", "05401", "-o", str(file)]) == 0
-    found = formulas.ExcelModel().loads(str(file)).finish().calculate()
-    kept = openpyxl.load_workbook(file, data_only=True)
-    live = [
-        (sheet.title, cell)
-        for sheet in openpyxl.load_workbook(file)
-        for row in sheet.iter_rows()
-        for cell in row
-        if isinstance(cell.value, str) and cell.value.startswith("=")
-    ]
-    assert len(live) > 100
-    for title, cell in live:
-        computed = found[f"'[run.xlsx]{title.upper()}'!{cell.coordinate}"].value[0, 0]
-        assert float(computed) == pytest.approx(float(kept[title][cell.coordinate].value), rel=1e-9, abs=1e-9)

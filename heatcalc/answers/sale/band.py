@@ -31,6 +31,7 @@ class Swing:
     why: str
     month_kWh: np.ndarray  # (2, 12)
     month_cost: np.ndarray  # (2, 12)
+    tables: tuple[tuple[np.ndarray, np.ndarray], ...]  # of both sides: kWh by month and hour, of the run load and of the rest
 
     @property
     def year_kWh(self) -> tuple[float, float]:
@@ -52,7 +53,11 @@ class Band:
 
 def band(r: RunLoad) -> Band:
     """Walk each uncertain input low and high."""
-    swings = tuple(_swings(r))
+    return joined(r, tuple(_swings(r)))
+
+
+def joined(r: RunLoad, swings: tuple[Swing, ...]) -> Band:
+    """The band of swings already walked."""
     kWh, cost = by_month(r.load.run_W), r.money.month_cost
     return Band(
         swings,
@@ -125,7 +130,9 @@ def _swings(r: RunLoad) -> Iterator[Swing]:
 def _swing(r: RunLoad, name: str, how_far: Said, why: str, at: Callable[[int], Load]) -> Swing:
     loads = [at(-1), at(1)]
     costs = [money_of(load, r.money.tariff, r.money.why).month_cost for load in loads]
-    return Swing(name, how_far, why, np.array([by_month(x.run_W) for x in loads]), np.array(costs))
+    return Swing(
+        name, how_far, why, np.array([by_month(x.run_W) for x in loads]), np.array(costs), tuple(x.tables for x in loads)
+    )
 
 
 def airier(model: HouseModel, leaks: float, fan: float) -> HouseModel:

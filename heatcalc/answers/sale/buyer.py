@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from heatcalc.answers.sale.band import Band, band
-from heatcalc.answers.sale.promise import Promise, cut_power, promise
+from heatcalc.answers.sale.promise import Promise, cut_cooling, cut_power, promise
 from heatcalc.answers.sale.what_if import WhatIf, what_if
-from heatcalc.answers.year.outage import PowerCut
+from heatcalc.answers.year.outage import HeatCut, PowerCut
 from heatcalc.answers.year.run_load_answer import RunLoad, run_load
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.supply.money import Emission, HeatSource, compare_heat, electricity_co2
@@ -32,6 +32,7 @@ class Buyer:
     band: Band
     promise: Promise
     cut: PowerCut
+    hot_cut: HeatCut
     changes: tuple[WhatIf, ...]
     fuels: tuple[HeatSource, ...]
     carbon: Emission
@@ -55,4 +56,4 @@ def tell(sized: SizeResult, folder: Path | None = None) -> Buyer:
     r = run_load(sized, folder)
     state = sized.place.state
     fuels = compare_heat(r.load.heat_kWh, r.load.heating_electricity_kWh, r.mean_price, state)
-    return Buyer(r, band(r), promise(r), cut_power(r), what_if(r), fuels, electricity_co2(r.load.year_kWh, state))
+    return Buyer(r, band(r), promise(r), cut_power(r), cut_cooling(r), what_if(r), fuels, electricity_co2(r.load.year_kWh, state))

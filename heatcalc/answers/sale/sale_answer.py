@@ -12,7 +12,8 @@ from heatcalc.answers.year.house_supply import still_hour
 from heatcalc.inputs.assembly.assembly_file import Assembly
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.model.damp import DryingCase, drying_cases, winter_cases
-from heatcalc.model.designer import Designer
+from heatcalc.model.designer import Designer, designer_of
+from heatcalc.model.house_model import house_model
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
@@ -41,6 +42,7 @@ class Sale:
     still: StandingStill | None  # the hour in which a heater carries the house, the heat pump stopped by the cold
     winter: tuple[tuple[str, float, WinterHumidity], ...]
     drying: tuple[DryingCase, ...]
+    fan_off: tuple[tuple[str, float, WinterHumidity], ...]  # as `winter`, the whole-house fan switched off
 
     @property
     def sized(self) -> SizeResult:
@@ -71,7 +73,14 @@ def _sale(case: Case, sized: SizeResult, folder: Path) -> Sale:
         still_hour(sized, chosen),
         winter_cases(sized.designer),
         drying_cases(sized.designer, chosen.unit),
+        winter_cases(_without_fan(sized.designer, folder)),
     )
+
+
+def _without_fan(designer: Designer, folder: Path) -> Designer:
+    house = designer.model.house
+    still = house.model_copy(update={"ventilation": house.ventilation.model_copy(update={"kind": "none", "heat_recovery": 0.0})})
+    return designer_of(house_model(still, designer.model.elevation_m, folder), designer.place)
 
 
 def used_assemblies(designer: Designer) -> tuple[UsedAssembly, ...]:

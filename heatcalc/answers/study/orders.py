@@ -143,7 +143,7 @@ def _asking(record: Record, twice: dict[int, list[str]]) -> Record:
 
 def _said(order: Order, sure: float, year: bool, folder: Path) -> str:
     """What an answer depends on besides the program: the row, the model's file, what was asked."""
-    model = _model(order, str(folder))
+    model = model_file(order, str(folder))
     file = model.read_text(encoding="utf-8", errors="replace") if model.is_file() else ""
     asked = [__version__, sure, year, file, {k: v for k, v in asdict(order).items() if k != "row"}]
     return hashlib.sha256(json.dumps(asked).encode()).hexdigest()[:16]
@@ -204,7 +204,8 @@ def _record(order: Order, place: Place, plan: Plan, asked: list[str]) -> Record:
     return {**asdict(order), "found": place.name, **said, **told}
 
 
-def _model(order: Order, folder: str) -> Path:
+def model_file(order: Order, folder: str) -> Path:
+    """The order's house file: beside the orders, else a shipped house's name."""
     own = Path(folder) / order.model
     return own if order.model and own.is_file() else house_path(order.model or None)
 
@@ -220,7 +221,7 @@ def place_of(order: Order, find: Callable[[str], Place] = find_place) -> Place:
 
 def case_of(order: Order, folder: str, places: Sequence[Place]) -> Case:
     """The order's house in places.  Raises InputError for what the row or its model's file says wrong."""
-    path = _model(order, folder)
+    path = model_file(order, folder)
     house = load_house(path, order.changes, order.package or None)
     case = Case(house, tuple(places), path.parent, None, package_usd_of(house))
     if house.unit is not None and house.unit not in case.shelf:

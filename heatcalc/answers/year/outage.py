@@ -1,4 +1,4 @@
-"""Off normal: a power cut on the coldest night, and leaving the house empty at a low set point (warming it up: `pick_up`)."""
+"""Off normal: a power cut on the coldest night or the hottest day, and leaving the house empty at a low set point."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from heatcalc.physics.zone.network import UNLIMITED
 
 FALLS_TO_C = ((50.0 - 32.0) / 1.8, (40.0 - 32.0) / 1.8, 0.0)
 BEFORE_H, AFTER_H, NIGHT_H = 336, 240, 12
+RISES_TO_C = ((85.0 - 32.0) / 1.8, (90.0 - 32.0) / 1.8, (95.0 - 32.0) / 1.8)
 LOW_SET_C = (45.0 - 32.0) / 1.8
 EMPTY_HOT_C = 60.0  # cooling never asked for
 CAUTIONS = (
@@ -52,6 +53,26 @@ class PowerCut:
 
 
 @dataclass(frozen=True)
+class HeatCut:
+    """A cut at the start of the hottest twelve hours, people home and windows shut: hours until the air rises to each limit."""
+
+    starts: int
+    day_mean_C: float
+    start_C: float
+    hours_to: tuple[tuple[float, float | None], ...]
+    hottest_C: float
+
+
+HEAT_CAUTIONS = (
+    "Heat makes people ill: above about 85 F (29 C) indoors the old, the very young, the ill and pets are at risk; drink, rest, "
+    "wet the skin, and go to a cool place in time. Confusion or hot dry skin is an emergency: call for help (common practice, "
+    "no source).",
+    "Shade the glass from outside, and open windows on two sides as soon as it is cooler outdoors than in.",
+    "A fan alone does not cool a person when the room is above about 95 F (35 C) (common practice, no source).",
+)
+
+
+@dataclass(frozen=True)
 class Unoccupied:
     """A year left empty: electricity for heating with its extras at two set points [kWh]."""
 
@@ -78,24 +99,43 @@ def power_cut(driven: YearDrivers) -> PowerCut:
     )
 
 
+def heat_cut(driven: YearDrivers) -> HeatCut:
+    """No cooling from the start of the hottest twelve hours on; the house held at its cooling set point before."""
+    outdoor = driven.brings.outdoor_C
+    around = np.concatenate([outdoor, outdoor[: NIGHT_H - 1]])
+    day = np.convolve(around, np.ones(NIGHT_H) / NIGHT_H, mode="valid")
+    starts = int(np.argmax(day))
+    line = _without_power(driven, starts, True, hot=True).hourly("air_end_C")[BEFORE_H - 1 :][: 3 * 24 + 1]
+    rises = tuple((limit, _crossing(-line, -limit)) for limit in RISES_TO_C)
+    return HeatCut(starts, float(day[starts]), float(line[0]), rises, float(line.max()))
+
+
 def _cooldown(driven: YearDrivers, starts: int, people_home: bool) -> Cooldown:
+    walked = _without_power(driven, starts, people_home, hot=False)
+    return _read(driven, walked, (starts + np.arange(AFTER_H)) % HOURS, people_home)
+
+
+def _without_power(driven: YearDrivers, starts: int, people_home: bool, hot: bool) -> Years:
     """Two weeks held, then nothing but leaks, the sun and, if they stay, the people: the fans stop with the power.
 
-    The leaks answer to the room as it cools: a second walk takes them at the first one's temperatures.
+    The leaks answer to the room as it drifts: a second walk takes them at the first one's temperatures.
     """
     which = (starts + np.arange(-BEFORE_H, AFTER_H)) % HOURS
     drive, home = driven.drive, driven.house
     inputs = drive.inputs[which]
     _people_only(home, inputs[BEFORE_H:], which[BEFORE_H:], people_home)
-    held_C = np.where(np.arange(len(which)) < BEFORE_H, _at(drive.heat_set_C, which), -UNLIMITED)
+    set_C = _at(drive.cool_set_C if hot else drive.heat_set_C, which)
+    held_C = np.where(np.arange(len(which)) < BEFORE_H, set_C, UNLIMITED if hot else -UNLIMITED)
+    keeps = {"cool_set_C" if hot else "heat_set_C": held_C}
+    plant = Plant(heating=NONE) if hot else Plant(cooling=NONE)
     exchange, outside_C = _at(drive.exchange_W_K, which).copy(), _at(drive.exchange_C, which)
-    indoor_C = _at(drive.heat_set_C, which)[BEFORE_H:]
+    indoor_C = set_C[BEFORE_H:]
     for _ in range(2):
         exchange[BEFORE_H:] = _leaks_W_K(driven, which[BEFORE_H:], indoor_C)
-        held = Drive(inputs, np.zeros(len(which), int), held_C, exchange_W_K=exchange, exchange_C=outside_C)
-        walked = year(home.modes, held, Plant(cooling=NONE), warm_up=0, series=True)
+        held = Drive(inputs, np.zeros(len(which), int), exchange_W_K=exchange, exchange_C=outside_C, **keeps)
+        walked = year(home.modes, held, plant, warm_up=0, series=True)
         indoor_C = walked.hourly("air_mean_C")[BEFORE_H:]
-    return _read(driven, walked, which[BEFORE_H:], people_home)
+    return walked
 
 
 def _leaks_W_K(driven: YearDrivers, which: np.ndarray, indoor_C: np.ndarray) -> np.ndarray:

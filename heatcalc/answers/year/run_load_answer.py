@@ -16,6 +16,8 @@ from heatcalc.supply.cord import cord_named
 from heatcalc.supply.money import month_hour
 from heatcalc.supply.supply_check import HourlyShare, hourly_share
 
+OFF_K = 1.5  # a room this far off its set point is what the day is shown for (own choice)
+
 
 @dataclass(frozen=True, eq=False)
 class RunLoad:
@@ -29,6 +31,11 @@ class RunLoad:
     folder: Path | None  # where the house's own files lie
     amperes: np.ndarray  # of the way of standing that loads the cord most
     cord: HourlyShare
+
+    @property
+    def tables(self) -> tuple[np.ndarray, np.ndarray]:
+        """kWh by month and hour of the day of the run load, and of the rest of the house."""
+        return self.load.tables
 
     @property
     def mean_price(self) -> float:
@@ -46,9 +53,12 @@ class RunLoad:
         return month_hour(self.load.run_W) / DAYS_OF_MONTH[:, None]
 
     def day(self, hottest: bool) -> int:
-        """Day (0 to 364) with the highest, or the lowest, mean outdoor temperature."""
-        means = self.hours["outdoor_C"].reshape(365, 24).mean(axis=1)
-        return int(np.argmax(means) if hottest else np.argmin(means))
+        """Day (0 to 364) with the warmest or coldest hour of the room where it leaves its set point, else outdoors."""
+        points = self.sized.house.set_points
+        indoor, outdoor = self.hours["indoor_C"], self.hours["outdoor_C"]
+        off = indoor.max() > points.cooling + OFF_K if hottest else indoor.min() < points.heating - OFF_K
+        line = indoor if off else outdoor
+        return int(np.argmax(line) if hottest else np.argmin(line)) // 24
 
 
 def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
