@@ -20,7 +20,6 @@ from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import capacity
-from heatcalc.supply.coincidence import largest_cooling_A, largest_heating_A
 from heatcalc.supply.cord import cord_named
 from heatcalc.supply.supply_check import SupplyAnswer, check_supply
 from heatcalc.wording import Q, Said, worded
@@ -173,13 +172,12 @@ class Candidate:
     @cached_property
     def cold_A(self) -> float:
         """Amperes at the largest tabled input while it heats, from the coldest hours up."""
-        f = self.judged.facts
-        return float(np.atleast_1d(largest_heating_A(f.here, f.loads.coldest_C, f.rooms.points.heating))[self.at])
+        return float(np.atleast_1d(self.judged.facts.most_heating_A)[self.at])
 
     @cached_property
     def hot_A(self) -> float:
         """Amperes at the largest tabled input while it cools, up to the hot hour."""
-        return float(np.atleast_1d(largest_cooling_A(self.judged.facts.here, 20.0, self.judged.facts.loads.hot_C))[self.at])
+        return float(np.atleast_1d(self.judged.facts.most_cooling_A)[self.at])
 
     @property
     def plugs_in(self) -> bool:

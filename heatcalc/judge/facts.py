@@ -23,13 +23,15 @@ from heatcalc.physics.unit.at_site import at_site, shares_in_rooms, wet_bulb_fac
 from heatcalc.physics.unit.extras import cooling_input_W, heating_input_W
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, capacity, level_values, operate
 from heatcalc.physics.unit.printed_room import in_printed_rooms, own_and_printed, room_weights
-from heatcalc.supply.coincidence import POWER_FACTOR
+from heatcalc.supply.coincidence import POWER_FACTOR, largest_cooling_A, largest_heating_A
 
 Array = np.ndarray
 HEIGHTS_m = np.array([0.0, 1500.0, 3000.0])  # the coil's share in the room, drawn through these; within 1e-5 of each place
 MILD_C = (47.0 - 32.0) / 1.8  # the mild end of the range, 47 F
 EXCESS_LATENT_TO_SENSIBLE = 0.5
 COOLS_FROM_K, HOURLY_SD_K = 8.0, 6.5
+MONTH_NODES, MONTH_WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
+MILDEST_COOLING_C = 20.0
 MOST_KEPT = 500
 
 
@@ -52,6 +54,8 @@ class Rooms:
         self.wet_C = self._wet(z)
         self.heights_wet_C = self._wet(HEIGHTS_m)
         self.factors: dict[float, tuple[Array, Array]] = {}
+        self.mean_C = sites.mean_C
+        self.levels: dict[int, tuple[Curves, Array, Array]] = {}
 
     @cached_property
     def altitude(self) -> Spread:
@@ -60,6 +64,19 @@ class Rooms:
         low, high = (np.array([how(f.values()) for f in found]) for how in (min, max))
         middle = np.array([capacity_factor(float(e)) for e in self.elevation_m])
         return triangular(low / middle - 1.0, 0.0, high / middle - 1.0)
+
+    @cached_property
+    def month_hours_C(self) -> Array:
+        """Five hours about the mean of each month at each place, (places, 60)."""
+        return (self.mean_C[:, :, None] + HOURLY_SD_K * MONTH_NODES).reshape(len(self.mean_C), -1)
+
+    def month_levels(self, curves: Curves) -> tuple[Array, Array]:
+        """Capacity and power by level in those hours, (levels, places, 60), worked out once for all packages of a model."""
+        if id(curves) not in self.levels:
+            capacities, inputs = level_values(curves, self.month_hours_C.ravel())
+            shape = (-1, *self.month_hours_C.shape)
+            self.levels[id(curves)] = curves, capacities.reshape(shape), inputs.reshape(shape)
+        return self.levels[id(curves)][1:]
 
     def _wet(self, elevation_m: Array) -> Array:
         p, pressure = self.points, moist_air.pressure_at_altitude(elevation_m)
@@ -318,12 +335,9 @@ class Facts:
         set point, to the design hour.  Own choice.
         """
         loads, sites = self.loads, self.loads.sites
-        x, weights = np.polynomial.hermite_e.hermegauss(5)
-        at = (sites.mean_C[:, :, None] + HOURLY_SD_K * x).reshape(len(sites), -1)
-        share = np.tile(weights / weights.sum(), 12) / 12.0
+        at, share = self.rooms.month_hours_C, np.tile(MONTH_WEIGHTS / MONTH_WEIGHTS.sum(), 12) / 12.0
         heat = np.maximum(loads.at_own(at) - loads.night_gains_W[:, None], 0.0)
-        capacities, inputs = level_values(self.heating, at.ravel())
-        capacities, inputs = (v.reshape(-1, *at.shape) for v in (capacities, inputs))
+        capacities, inputs = self.rooms.month_levels(self.heating)
         run = operate(capacities * self.rooms.total[:, None], inputs, heat)
         watts = (heating_input_W(self.unit, at, run) + run.unmet_W) @ share
         none = self.rooms.points.cooling - COOLS_FROM_K
@@ -337,6 +351,16 @@ class Facts:
         """COP in the hot hour at its load."""
         loads = self.loads
         return (loads.sensible_W + loads.latent_W) / np.maximum(self.cooling["input_W"], 1.0)
+
+    @cached_property
+    def most_heating_A(self) -> Array:
+        """Largest tabled amperes while it heats, from the coldest hours up to its room."""
+        return largest_heating_A(self.here, self.loads.coldest_C, self.rooms.points.heating)
+
+    @cached_property
+    def most_cooling_A(self) -> Array:
+        """Largest tabled amperes while it cools, up to the hot hour."""
+        return largest_cooling_A(self.here, MILDEST_COOLING_C, self.loads.hot_C)
 
     @cached_property
     def cold_A(self) -> Array:

@@ -112,12 +112,14 @@ def best_kept(found: list[UnitReach], house: House) -> tuple[Array, Array]:
     best, said = best_of(found), np.full(len(found[0].verdict), "", dtype=object)
     rows = np.arange(len(best))
     carried = np.array([u.from_cord for u in found])[best, rows] & (best >= 0)
+    able = [k for k, u in enumerate(found) if (u.judged.holds & u.judged.outcome("supply").quantities["volts_fit"]).any()]
     for change in lock_outs(house):
-        if carried.all():
+        if carried.all() or not able:
             break
-        other = [UnitReach(on_panel(u.judged, change.house)) for u in found]
-        first = best_of(other)
-        kept = ~carried & (first >= 0) & np.array([u.from_cord & u.judged.holds for u in other])[first, rows]
+        other = [UnitReach(on_panel(found[k].judged, change.house)) for k in able]
+        at = best_of(other)
+        first, kept = np.array(able)[at], np.array([u.from_cord & u.judged.holds for u in other])[at, rows]
+        kept &= ~carried & (at >= 0)
         best, said = np.where(kept, first, best), np.where(kept, change.words, said)
         carried |= kept
     return best, said

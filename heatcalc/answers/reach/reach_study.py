@@ -117,7 +117,8 @@ def reach(
     houses = {n: _without_design(house_with(said, n, changes, path.name)) for n in package_names(said, packages)}
     chosen = _units(next(iter(houses.values())), units, path.parent)
     skies = skies_of(sites)
-    found = tuple(_package(name, house, chosen, skies, path.parent) for name, house in houses.items())
+    rooms = {house.set_points: Rooms(house, sites) for house in houses.values()}
+    found = tuple(_package(name, house, chosen, skies, rooms[house.set_points], path.parent) for name, house in houses.items())
     years = walk_everywhere([p.model for p in found], chosen, sites, workers, told) if year else None
     return Reach(sites, found, years, (*LIMITS, *((YEAR_LIMIT,) if year else ())))
 
@@ -134,13 +135,11 @@ def _units(house: House, names: Sequence[str], folder: Path) -> list[Unit]:
     return [shelf[n] for n in dict.fromkeys(names)] or list(shelf.values())
 
 
-def _package(name: str, house: House, units: Sequence[Unit], skies: Skies, folder: Path) -> PackageReach:
-    sites = skies.sites
+def _package(name: str, house: House, units: Sequence[Unit], skies: Skies, rooms: Rooms, folder: Path) -> PackageReach:
     if house.site.elevation is not None:
         raise InputError("site.elevation", house.site.elevation, "is one height; where the house can go has many: leave it out")
     model = house_model(house, 0.0, folder)
     loads = many_loads(model, skies)
-    rooms = Rooms(house, sites)
     judged = tuple(judge_everywhere(u, house, loads, rooms, Asked()) for u in units)
     return PackageReach(name, model, loads, judged, *best_kept(list(judged), house))
 

@@ -7,28 +7,25 @@ import numpy as np
 from heatcalc.judge.facts import Facts
 from heatcalc.judge.rules import SUPPLY, Outcome, SoFar
 from heatcalc.physics.unit.extras import resting_W
-from heatcalc.supply.coincidence import Situation, largest_cooling_A, largest_heating_A, smallest_cord
+from heatcalc.supply.coincidence import Situation, smallest_cord
 from heatcalc.supply.cord import SEASON_WORDS, cord_named
 
 STAGE = SUPPLY
-MILDEST_COOLING_C = 20.0
 VOLTS = "voltage of the heat pump or its heater"
 
 
 def situations(f: Facts, so_far: SoFar) -> tuple[Situation, ...]:
     """The moments in which loads coincide: those of the cold, and largest tabled input at the hot start."""
-    hot_A = largest_cooling_A(f.here, MILDEST_COOLING_C, f.loads.hot_C)
     cold, still = cold_situations(f, so_far)
-    return cold, Situation(name="hot", unit_A=hot_A, dehumidifier_W=so_far.dehumidifier_W), still
+    return cold, Situation(name="hot", unit_A=f.most_cooling_A, dehumidifier_W=so_far.dehumidifier_W), still
 
 
 def cold_situations(f: Facts, so_far: SoFar) -> tuple[Situation, Situation]:
     """Largest tabled input at the design hours' side and recovery, and the hours in which the heat pump stands still and its
     heater, interlocked with it, carries the house alone."""
-    cold_A = largest_heating_A(f.here, f.loads.coldest_C, f.rooms.points.heating)
     resting_A = np.asarray(resting_W(f.unit, f.loads.coldest_C)) / f.unit.volts
     return (
-        Situation(name="cold", unit_A=cold_A, heater_W=so_far.beside_W),
+        Situation(name="cold", unit_A=f.most_heating_A, heater_W=so_far.beside_W),
         Situation(name="still", unit_A=resting_A, heater_W=np.where(so_far.whole, so_far.heater_W, 0.0)),
     )
 
