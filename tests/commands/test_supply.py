@@ -5,6 +5,7 @@ import json
 import pytest
 
 import heatcalc.answers.year.house_supply as asked
+import heatcalc.judge.sizing as sizing
 from heatcalc.cli import main
 
 TOP = ["supply", "plover-26g", "--place", "Bozeman, MT"]
@@ -20,16 +21,20 @@ AWAY = (
 @pytest.fixture(scope="module", autouse=True)
 def each_house_once():
     """Every command of this file that asks the same of the same house is handed the same answer."""
-    ask, known = asked.house_supply, {}
+    size, supply, sizings, supplies = sizing.size_house, asked.supply_of, {}, {}
 
-    def once(house, place, folder=None):
+    def size_once(house, place, **how):
         key = (repr(house), repr(list(place) if isinstance(place, (list, tuple)) else [place]))
-        if key not in known:
-            known[key] = ask(house, place, folder)
-        return known[key]
+        return sizings[key] if key in sizings else sizings.setdefault(key, size(house, place, **how))
+
+    def supply_once(sized):
+        key = (repr(sized.house), sized.plan.unit, sized.place.name)
+        return supplies[key] if key in supplies else supplies.setdefault(key, supply(sized))
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(asked, "house_supply", once)
+        for module in (sizing, asked):
+            patch.setattr(module, "size_house", size_once)
+        patch.setattr(asked, "supply_of", supply_once)
         yield
 
 
