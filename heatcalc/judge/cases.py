@@ -15,16 +15,19 @@ from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
 from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house.house_file import changed, changes_of, house_from, merged, split_change, table_of_tables
-from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.house_record import Design, House
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
 from heatcalc.inputs.unit.unit_file import Unit, load_units
-from heatcalc.judge.many_loads import ManyLoads, loads_at, loads_of
+from heatcalc.judge.many_loads import ManyLoads, loads_at, loads_of, many_loads
 from heatcalc.judge.sites import Sites, sites_of
+from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import HouseModel, house_model
 from heatcalc.supply.cord import LARGE_LOAD_W
+
+FEW = 4  # places fewer than which are worked out one by one
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,6 +37,7 @@ class Case:
     folder : where the house file lies; paths in it are relative to it
     units : candidates by name; None = the shelf and the house file's own unit files
     ready : the designers where they are known already
+    known : the design loads where they are known already, of many places worked out at once
     """
 
     house: House
@@ -42,6 +46,7 @@ class Case:
     units: dict[str, Unit] | None = None
     package_usd: float = 0.0
     ready: tuple[Designer, ...] = ()
+    known: ManyLoads | None = None
 
     @cached_property
     def sites_places(self) -> tuple[Place, ...]:
@@ -65,12 +70,19 @@ class Case:
     @cached_property
     def sites(self) -> Sites:
         """The places as columns, with the house's own design values where it states them."""
-        return sites_of([as_designed(d) for d in self.designers])
+        return sites_of([as_designed(d) for d in self.designers]) if self.known is None else self.known.sites
 
     @cached_property
     def loads(self) -> ManyLoads:
         """Design loads of every place."""
-        return loads_of(self.designers, self.sites)
+        return loads_of(self.designers, self.sites) if self.known is None else self.known
+
+    def at_once(self) -> Case:
+        """The same question with the loads of all its places worked out together, as a map of the country has them; a house with
+        design values of its own is left as it is."""
+        if self.house.design != Design() or len(self.places) < FEW:
+            return self
+        return replace(self, known=many_loads(self.model, skies_of(sites_of(self.sites_places))))
 
     @cached_property
     def cold_loads(self) -> ManyLoads:
@@ -88,11 +100,14 @@ class Case:
 
     def on_another_panel(self, house: House) -> Case:
         """The same question for the same house with other lock-outs: nothing about its loads is worked out again."""
-        return replace(self, house=house, ready=tuple(d.on_panel(house) for d in self.designers))
+        ready = tuple(d.on_panel(house) for d in self.designers) if self.known is None or self.ready else ()
+        return replace(self, house=house, ready=ready)
 
     def at(self, k: int, units: dict[str, Unit] | None = None) -> Case:
         """The same question in one of its places, perhaps of some units alone."""
-        return replace(self, places=(self.places[k],), ready=(self.designers[k],), units=units or self.units)
+        known = None if self.known is None else self.known.take(k)
+        ready = (self.designers[k],) if known is None or self.ready else ()
+        return replace(self, places=(self.places[k],), ready=ready, units=units or self.units, known=known)
 
     def with_house(self, house: House, package_usd: float | None = None) -> Case:
         """The same question for another house."""

@@ -61,6 +61,10 @@ class Spread:
         """Several of them, case after case."""
         return cls(*(np.concatenate([getattr(x, name) for x in found]) for name in (f.name for f in fields(cls))))
 
+    def take(self, which: slice) -> Spread:
+        """Some of the cases."""
+        return Spread(self.mean[which], self.variance[which], self.third[which])
+
     def times(self, factor: Array | float) -> Spread:
         """The same terms, each multiplied by a factor."""
         squared = factor**2

@@ -63,6 +63,16 @@ class ManyLoads:
         join: dict[str, Callable[[list], Any]] = {"sites": Sites.joined, "spread": Spread.joined, "line_C": lambda same: same[0]}
         return cls(**{name: join.get(name, np.concatenate)(values) for name, values in columns.items()})
 
+    def take(self, k: int) -> ManyLoads:
+        """The loads of one place."""
+        own = slice(k, k + 1)
+        of: dict[str, Callable[[Any], Any]] = {
+            "sites": lambda x: x.take(own),
+            "spread": lambda x: x.take(own),
+            "line_C": lambda x: x,
+        }
+        return ManyLoads(**{f.name: of.get(f.name, lambda x: x[own])(getattr(self, f.name)) for f in fields(self)})
+
     def at_own(self, outdoor_C: Array) -> Array:
         """Heating load at each place's own temperatures, (places, temperatures), straight between the points of the line."""
         i = np.clip(np.searchsorted(self.line_C, outdoor_C, side="right") - 1, 0, len(self.line_C) - 2)

@@ -63,6 +63,21 @@ class Judged:
         return (self.verdict != TOO_SMALL) & (self.chance >= self.facts.asked.sure - 1e-9)
 
     @cached_property
+    def columns(self) -> dict[str, np.ndarray]:
+        """What a plan says of every place, with the heater asked for there: chances, temperatures held [degC], heaters [W]."""
+        f, heater, whole = self.facts, self.heater_W, self.whole
+        low, high = f.chance_between(heater, whole)
+        found = {
+            "chance": self.chance,
+            "low": low,
+            "high": high,
+            "household": np.round(f.chance(heater, whole, f.loads.night_gains_W), 4),
+            "held": f.held_C(heater, f.asked.sure),
+            "held on paper": f.held_C(heater, None),
+        } | {f"at {s:.0%}": f.heater_for_W(s) for s in SURE}
+        return {name: np.broadcast_to(column, heater.shape) for name, column in found.items()}
+
+    @cached_property
     def order(self) -> tuple:
         """The columns of `order_columns` at its worst place, then its name."""
         return (*(float(c.max()) for c in order_columns(self)), self.unit.name)
@@ -218,42 +233,39 @@ def plan_of(
     judged: Judged,
     kind: str,
     *,
+    at: int | None = None,
     year: Any = None,
     changes: tuple[str, ...] = (),
     adopt: tuple[str, ...] = (),
     package_usd: float = 0.0,
 ) -> Plan:
-    """The plan of a judged unit: over several places the worst of each rule."""
-    f, supply = judged.facts, judged.outcome("supply")
-    heater, whole = (
-        float(judged.heater_W.max()),
-        bool(judged.whole[np.argmax(judged.heater_W)]) if judged.heater_W.any() else False,
-    )
-    chance = of_one_house(judged).chance
-    unsure = int(chance.argmin())
-    between = [round(float(np.broadcast_to(x, chance.shape)[unsure]), 4) for x in f.chance_between(heater, judged.whole)]
-    smallest = largest_supply(supply.quantities["smallest"])
-    at = int(np.argmax(supply.quantities["needed_A"]))
+    """The plan of a judged unit: in the one place `at`, or over all of them the worst of each rule."""
+    f, j = judged.facts, of_one_house(judged) if at is None else judged
+    own = slice(None) if at is None else slice(at, at + 1)
+    c, supply = {name: column[own] for name, column in j.columns.items()}, j.outcome("supply").quantities
+    heater_W = j.heater_W[own]
+    heater, whole = float(heater_W.max()), bool(judged.whole[own][np.argmax(judged.heater_W[own])]) and heater_W.any()
+    unsure = int(c["chance"].argmin())
+    smallest = largest_supply(supply["smallest"][own])
     dryer = None if year is None else float(year.dehumidifier_W)
-    held = [f.held_C(np.full(len(judged.heater_W), heater), s) for s in (f.asked.sure, None)]
     return Plan(
         kind=kind,
-        unit=judged.unit.name,
-        verdict=str(max(judged.verdict, key=WORDS.index)),
+        unit=j.unit.name,
+        verdict=str(max(j.verdict[own], key=WORDS.index)),
         sure=f.asked.sure,
-        chance=float(chance[unsure]),
-        chance_low=between[0],
-        chance_high=between[1],
-        chance_with_household=float(np.round(f.chance(heater, judged.whole, f.loads.night_gains_W), 4).min()),
-        held_C=_warmest(held[0]),
-        held_paper_C=_warmest(held[1]),
+        chance=float(c["chance"][unsure]),
+        chance_low=round(float(c["low"][unsure]), 4),
+        chance_high=round(float(c["high"][unsure]), 4),
+        chance_with_household=float(c["household"].min()),
+        held_C=_warmest(c["held"]),
+        held_paper_C=_warmest(c["held on paper"]),
         heater_W=heater,
-        heater_for=_heater_for(judged),
-        heater_alone=whole,
-        heater_W_at={f"{s:.0%}": float(heater_step(f.heater_for_W(s)).max()) for s in SURE},
+        heater_for=_heater_for(judged, own),
+        heater_alone=bool(whole),
+        heater_W_at={f"{s:.0%}": float(heater_step(c[f"at {s:.0%}"]).max()) for s in SURE},
         supply=smallest,
-        supply_set_by=str(supply.quantities["set_by"][at]),
-        supply_carried=bool(supply.ok.all()),
+        supply_set_by=str(supply["set_by"][own][int(np.argmax(supply["needed_A"][own]))]),
+        supply_carried=bool(j.supply_carried[own].all()),
         dehumidifier_W=dryer,
         dehumidifier_pints_day=None if year is None else round(float(year.dehumidifier_pints_day), 1),
         changes=changes,
@@ -267,7 +279,7 @@ def plan_of(
         still_h=None if year is None else float(year.still_h),
         heater_h=None if year is None else float(year.heater_h),
         short_h=None if year is None else float(year.short_h),
-        rules=tuple(_said(o) for o in judged.outcomes),
+        rules=tuple(_said(o, own) for o in judged.outcomes),
         adopt=adopt,
         judged=judged,
     )
@@ -284,19 +296,20 @@ def _warmest(held_C: np.ndarray) -> float | None:
     return None if np.isnan(held_C).any() else round(float(held_C.max()), 2)
 
 
-def _heater_for(judged: Judged) -> str:
-    asking = [o for o in judged.outcomes if np.any(np.asarray(o.heater_W) > 0)]
-    return " and ".join(o.heater_for for o in sorted(asking, key=lambda o: -float(np.max(o.heater_W))))
+def _heater_for(judged: Judged, own: slice) -> str:
+    asked = [(float(np.max(np.broadcast_to(o.heater_W, judged.heater_W.shape)[own])), o.heater_for) for o in judged.outcomes]
+    return " and ".join(words for watts, words in sorted(asked, key=lambda one: -one[0]) if watts > 0)
 
 
-def _said(o: Outcome) -> RuleSaid:
+def _said(o: Outcome, own: slice) -> RuleSaid:
     """The rule at the place where it is worst: first one that is not ok, else the first place."""
-    at = int(np.argmin(o.ok))
-    plain = {k: np.asarray(v)[at] if np.ndim(v) else v for k, v in o.quantities.items()}
+    ok = np.broadcast_to(o.ok, np.shape(o.ok) or (1,))[own]
+    at = int(np.argmin(ok))
+    plain = {k: np.asarray(v)[own][at] if np.ndim(v) else v for k, v in o.quantities.items()}
     numbers = {
         k: str(v) if isinstance(v, str) else round(float(v), 4) if np.isfinite(float(v)) else None for k, v in plain.items()
     }
-    return RuleSaid(code=o.code, title=o.title, ok=bool(np.all(o.ok)), quantities=numbers, source=o.source)
+    return RuleSaid(code=o.code, title=o.title, ok=bool(np.all(ok)), quantities=numbers, source=o.source)
 
 
 def order_columns(judged: Judged) -> list[np.ndarray]:

@@ -27,7 +27,7 @@ from heatcalc.judge.sizing import package_usd_of, size_house
 from heatcalc.judge.three_plans import judged_units
 
 COLUMNS = ("reference", "model", "package", "place", "supply", "unit", "options")
-MOST_ROWS, MOST_TOGETHER = 100_000, 50  # rows of a file; rows of one task
+MOST_ROWS, MOST_TOGETHER = 100_000, 200  # rows of a file; rows of one task
 DONE = "orders.jsonl"
 Record = dict[str, Any]
 
@@ -236,7 +236,7 @@ def asked_of(house: House, place: Place) -> list[str]:
 
 def _plans(task: Task, first: Order, places: Sequence[Place]) -> list[tuple[Plan, list[str]]]:
     """The plan of the task's house at each place, and what is asked of it there."""
-    case = case_of(first, task.folder, places)
+    case = case_of(first, task.folder, places) if task.year else case_of(first, task.folder, places).at_once()
     if task.year:
         plans = [size_house(case.house, place, folder=case.folder, sure=task.sure).plan for place in places]
     else:
@@ -248,30 +248,35 @@ def choices(case: Case, asked: Asked, named: str | None) -> list[tuple[Judged, s
     """The unit of the first plan at each place, the plan's kind, and the lock-out it needs: `three_plans` over arrays."""
     judged = judged_units(case, asked)
     count = len(case.places)
-    keys = [_keys(j) for j in judged]
+    keys, keeps = [_keys(j) for j in judged], _keeps(judged)
 
-    def best(at: int, of: Sequence[Judged], keyed: Sequence[list[tuple]], kept: bool) -> Judged | None:
-        fit = [(keyed[n][at], n) for n, j in enumerate(of) if not kept or (j.holds[at] and j.supply_carried[at])]
+    def best(at: int, of: Sequence[Judged], keyed: Sequence[list[tuple]], kept: np.ndarray | None) -> Judged | None:
+        fit = [(keyed[n][at], n) for n in range(len(of)) if kept is None or kept[n, at]]
         fit = [(key, n) for key, n in fit if named in (None, of[n].unit.name)]
         return of[min(fit)[1]] if fit else None
 
     found: list[tuple[Judged, str, Change | None] | None] = [None] * count
     for k in range(count):
-        own = best(k, judged, keys, kept=True)
+        own = best(k, judged, keys, keeps)
         found[k] = None if own is None else (own, KEEP_SUPPLY, None)
     for change in sorted(lock_outs(case.house), key=lambda c: len(c.house.supply.lock_outs)):
         if all(f is not None and (f[2] is None or not _as_short(f, change)) for f in found):
             break
         other = judged_units(case.on_another_panel(change.house), asked, least_volts=True)
-        others = [_keys(j) for j in other]
+        others, kept = [_keys(j) for j in other], _keeps(other)
         for k, known in enumerate(found):
             if known is not None and (known[2] is None or not _as_short(known, change)):
                 continue
-            own = best(k, other, others, kept=True)
+            own = best(k, other, others, kept)
             if own is not None and (known is None or _keys(own)[k] < _keys(known[0])[k]):
                 found[k] = (own, KEEP_SUPPLY, change)
     kind = BEST if named is None else NAMED
-    return [f or (best(k, judged, keys, kept=False), kind, None) for k, f in enumerate(found)]  # type: ignore[misc]
+    return [f or (best(k, judged, keys, None), kind, None) for k, f in enumerate(found)]  # type: ignore[misc]
+
+
+def _keeps(judged: Sequence[Judged]) -> np.ndarray:
+    """Where a unit holds on the supply the house has, (units, places)."""
+    return np.array([j.holds & j.supply_carried for j in judged])
 
 
 def _as_short(found: tuple[Judged, str, Change | None], change: Change) -> bool:
@@ -286,11 +291,8 @@ def _keys(judged: Judged) -> list[tuple]:
 
 def _plan_at(case: Case, at: int, judged: Judged, kind: str, change: Change | None) -> Plan:
     """The plan of the unit chosen, at its one place, by the same function as everywhere."""
-    one = case.at(at, {judged.unit.name: judged.unit})
-    one = one if change is None else one.on_another_panel(change.house)
     words = () if change is None else (change.words,), () if change is None else (change.adopt,)
-    alone = judged_units(one, judged.facts.asked)[0]
-    return plan_of(alone, kind, changes=words[0], adopt=words[1], package_usd=case.package_usd)
+    return plan_of(judged, kind, at=at, changes=words[0], adopt=words[1], package_usd=case.package_usd)
 
 
 def check_sure(sure: float) -> float:
