@@ -14,14 +14,23 @@ MORE = "--full shows the rest: {}"
 
 
 def as_text(report: Report, system: str, full: bool = True) -> str:
-    """The report as lines of text; without `full` the chapters kept back are named in one line."""
-    shown = [c for c in report.chapters if full or not c.more]
-    blocks = [[said(report.title, system), *(said(line, system) for line in report.under)]]
-    blocks.append([line for n, s in enumerate(report.decision) for line in _wrapped(said(s.words, system), 2 if n else 0)])
-    blocks += [chapter_lines(c, system) for c in shown]
-    back = [said(c.heading, system) for c in report.chapters if c not in shown]
-    blocks.append(_wrapped(MORE.format(", ".join(name[:1].lower() + name[1:] for name in back)), 0) if back else [])
+    """The report as lines of text; without `full` it is kept short and what is kept back is named in one line."""
+    decision = [line for n, s in enumerate(report.decision) for line in _wrapped(said(s.words, system), 2 if n else 0)]
+    blocks = [[said(report.title, system), *(said(line, system) for line in report.under)], decision]
+    for one in report.chapters:
+        if full:
+            blocks.append(chapter_lines(one, system))
+        elif not one.more:
+            tight = not any(isinstance(item, Table | Working) for item in one.items)
+            blocks[-1:] = [blocks[-1] + _short(one, system)] if tight and len(blocks) > 2 else [blocks[-1], _short(one, system)]
+    back = [said(c.heading, system) for c in report.chapters if c.more and not full]
+    blocks[-1] += _wrapped(MORE.format(", ".join(name[:1].lower() + name[1:] for name in back)), 0) if back else []
     return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def _short(chapter: Chapter, system: str) -> list[str]:
+    brief = said(chapter.brief, system)
+    return _wrapped(f"{said(chapter.heading, system)}: {brief}", 0) if brief else chapter_lines(chapter, system)
 
 
 def chapter_lines(chapter: Chapter | None, system: str) -> list[str]:

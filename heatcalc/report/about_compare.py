@@ -8,22 +8,9 @@ from typing import Any
 from heatcalc.answers.study.enough import Enough
 from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.judge.sizing import CAUTIONS
-from heatcalc.report.about_size import cord_word
+from heatcalc.report.about_size import cautions_chapter, cord_word
 from heatcalc.report.compare_figures import front_figure, losses
-from heatcalc.report.report import (
-    Caution,
-    Cell,
-    Column,
-    Figure,
-    Note,
-    Report,
-    Sentence,
-    Table,
-    at_place,
-    bullets,
-    chapter,
-    chapters,
-)
+from heatcalc.report.report import Cell, Column, Figure, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
 from heatcalc.wording import Q, Said, joined, worded
 
 POWER, INCH = "power", "thickness"
@@ -65,7 +52,7 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
             chapter("Cheapest set of options", *(enough_words(enough) if isinstance(enough, Enough) else (enough,))),
             chapter("What it costs and where the heat goes", *_figures(c)),
             chapter("What this says and does not say", *bullets(limits, Note), more=True),
-            chapter("Cautions", *bullets(CAUTIONS, Caution)),
+            cautions_chapter(),
         ),
         values=_values(c, enough if isinstance(enough, Enough) else None),
     )

@@ -11,9 +11,15 @@ from heatcalc.answers.methods.hand_method import HandLoad
 from heatcalc.answers.methods.pick_up import CAUTION
 from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.inputs.house.living import living_day
-from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.model.damp import DryingCase
-from heatcalc.report.about_size import about_size, assumptions_chapter, conditions_chapter, cooling_chapter, heating_chapter
+from heatcalc.report.about_size import (
+    about_size,
+    assumptions_chapter,
+    cautions_chapter,
+    conditions_chapter,
+    cooling_chapter,
+    heating_chapter,
+)
 from heatcalc.report.loads_figures import methods_figure, peaks_figure
 from heatcalc.report.loads_values import loads_values
 from heatcalc.report.report import (
@@ -58,7 +64,7 @@ def _behind(r: LoadsResult, method: str) -> Iterator[Chapter | None]:
     yield conditions_chapter(r.size)
     if method == "all":
         yield assumptions_chapter(r.size)
-    yield chapter("Cautions", *bullets(CAUTIONS, Caution))
+    yield cautions_chapter()
 
 
 def _everything(r: LoadsResult) -> Iterator[Chapter | None]:

@@ -9,23 +9,10 @@ import numpy as np
 from heatcalc.answers.reach.many_units import DRIES
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
 from heatcalc.judge.rules import FITS, JUST, LARGE, WITH_HEATER, WORDS
-from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.report.about_size import cautions_chapter
 from heatcalc.report.reach_figures import map_figure, units_figure, zones_figure
 from heatcalc.report.reach_values import reach_values
-from heatcalc.report.report import (
-    Caution,
-    Cell,
-    Chapter,
-    Column,
-    Figure,
-    Note,
-    Report,
-    Sentence,
-    Table,
-    bullets,
-    chapter,
-    chapters,
-)
+from heatcalc.report.report import Cell, Chapter, Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
 from heatcalc.wording import Q, Said, joined, worded
 
 PER_FLOOR, SHARE = "heat flow density", "fraction"
@@ -53,7 +40,7 @@ def about_reach(r: Reach, unit: str | None = None) -> Report:
             chapter(_rule(), *bullets([_against(p) for p in r.packages]), _by_zone(r)),
             _years(r, named),
             chapter("What this says and does not say", *bullets(r.limits, Note), more=True),
-            chapter("Cautions", *bullets(CAUTIONS, Caution)),
+            cautions_chapter(),
         ),
         values=reach_values(r, unit),
     )

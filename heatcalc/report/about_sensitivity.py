@@ -11,6 +11,7 @@ from heatcalc.answers.study.inverse import HowCold, Limits, Most
 from heatcalc.answers.study.tornado import OUTPUTS, WORDS
 from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.report.about_size import cautions_chapter
 from heatcalc.report.report import (
     Caution,
     Cell,
@@ -61,7 +62,7 @@ def about_sensitivity(m: WhatMatters, limits: Limits | None = None) -> Report:
             ),
             chapter("What this says and does not say", *bullets([*m.limits, _drawn(m)], Note)),
             chapter("Warnings of the place", *bullets(m.at_once.case.place.warnings, Caution)),
-            chapter("Cautions", *bullets(CAUTIONS, Caution)),
+            cautions_chapter(),
         ),
         values=_values(m, limits),
     )

@@ -54,6 +54,7 @@ def about_size(r: SizeResult) -> Report:
         chapters=chapters(
             chapter("Plans", plan_table(r)),
             chapter("Why", *bullets([worded("{}.", reason) for reason in r.recommended.reasons]), more=True),
+            chapter("How sure", *bullets(list(chance_words(r))), more=True),
             chapter("What else to buy, and for what", *bullets(list(plan_words(r)))),
             chapter("Warnings", *bullets(r.warnings, Caution)),
             _fleet(r),
@@ -63,7 +64,7 @@ def about_size(r: SizeResult) -> Report:
             cooling_chapter(r),
             _units(r),
             assumptions_chapter(r),
-            chapter("Cautions", *bullets(CAUTIONS, Caution)),
+            cautions_chapter(),
         ),
         values=size_values(r),
         data=(_assumed(r),),
@@ -87,6 +88,16 @@ def about_moving(r: SizeResult) -> Report:
             "plan": r.plan.record(),
         },
     )
+
+
+def cautions_chapter() -> Chapter | None:
+    """What stands under every answer that sizes; in the short text each in a few words."""
+    brief = (
+        "local codes, the unit's manual and licensed practice decide; an electrician for the supply; the manual's smallest room "
+        "for the refrigerant; backup heat sealed or vented, with a carbon monoxide alarm; drain water lines in a power cut; "
+        "generic units are no products."
+    )
+    return chapter("Cautions", *bullets(CAUTIONS, Caution), brief=brief)
 
 
 def _fleet(r: SizeResult) -> Chapter | None:
@@ -168,8 +179,8 @@ def _plan(p: Plan) -> tuple[Any, ...]:
     )
 
 
-def plan_words(r: SizeResult) -> Iterator[Said]:
-    """What the table cannot hold: what the heater is for, what sets the supply, the changes, the other chances."""
+def chance_words(r: SizeResult) -> Iterator[Said]:
+    """How sure it is: what holds in how many houses, and the heater by how sure it is to be."""
     p = r.plan
     if p.held_C is not None and p.held_paper_C is not None:
         yield worded(
@@ -186,14 +197,19 @@ def plan_words(r: SizeResult) -> Iterator[Said]:
             "Of houses built so {} hold the design cold ({} to {}: 95 % interval, by how well the ranges behind it are known)."
         )
         yield worded(words, *(Q(x, "chance") for x in (p.chance, p.chance_low, p.chance_high)))
+    if any(p.heater_W_at.values()):
+        others = ", ".join(f"{w / 1000:.1f} kW for {s}" for s, w in p.heater_W_at.items())
+        yield f"Heater the design cold asks for beside the unit, by how sure it is to be: {others}."
+
+
+def plan_words(r: SizeResult) -> Iterator[Said]:
+    """What the table cannot hold: what the heater is for, what sets the supply, the changes."""
+    p = r.plan
     if p.heater_W:
         alone = "; interlocked with the heat pump, so that both never run at full" if p.heater_alone else ""
         hours = "" if p.heater_h is None else f"; it gives heat in {p.heater_h:,.0f} hours of a typical year"
         still = f", in {p.still_h:,.0f} of them by itself" if p.heater_alone and (p.still_h or 0.0) >= 0.5 else ""
         yield f"Second heater: {heater_words(p)}{alone}{hours}{still}."
-    if any(p.heater_W_at.values()):
-        others = ", ".join(f"{w / 1000:.1f} kW for {s}" for s, w in p.heater_W_at.items())
-        yield f"Heater the design cold asks for beside the unit, by how sure it is to be: {others}."
     if p.changes:
         yield f"It takes: {'; '.join(p.changes)}."
     yield from _supply_words(r)

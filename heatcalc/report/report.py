@@ -106,11 +106,13 @@ Item = Sentence | Table | Figure | Working
 
 @dataclass(frozen=True)
 class Chapter:
-    """Some items under one heading.  `more` ones are shown with --full, and folded on a page."""
+    """Some items under one heading.  `more` ones are shown with --full, and folded on a page; `brief` says in a line of the short
+    text what every other medium says item by item."""
 
     heading: Said
     items: tuple[Item, ...]
     more: bool = False
+    brief: Said = ""
 
 
 @dataclass(frozen=True)
@@ -141,10 +143,10 @@ class Report:
         return {item.key: item for item in self.items if isinstance(item, Figure)}
 
 
-def chapter(heading: Said, *items: Item | Said | None, more: bool = False) -> Chapter | None:
+def chapter(heading: Said, *items: Item | Said | None, more: bool = False, brief: Said = "") -> Chapter | None:
     """A chapter of its items; plain words become sentences, what is empty drops out; None where nothing is left."""
     kept = tuple(Sentence(x) if isinstance(x, (str, Words)) else x for x in items if x)
-    return Chapter(heading, kept, more) if kept else None
+    return Chapter(heading, kept, more, brief) if kept else None
 
 
 def chapters(*some: Chapter | None) -> tuple[Chapter, ...]:

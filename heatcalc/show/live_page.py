@@ -15,7 +15,7 @@ from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import Load
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.render.as_json import plain_data
-from heatcalc.report.about_size import about_size, cord_word, decision_words, heater_words, plan_words
+from heatcalc.report.about_size import about_size, chance_words, cord_word, decision_words, heater_words, plan_words
 from heatcalc.report.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
@@ -79,7 +79,7 @@ def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
         {
             "verdict": said(decision_words(r), system),
             "good": judged is not None and judged.verdict == FITS,
-            "sentences": [_sentence(line, system) for line in (*r.recommended.reasons, *plan_words(r))],
+            "sentences": [_sentence(line, system) for line in (*r.recommended.reasons, *chance_words(r), *plan_words(r))],
             "facts": _facts(answer, system),
             "heading": [said(line, system) for line in (about_size(r).title, *about_size(r).under)],
             "warnings": [said(w, system) for w in r.warnings],

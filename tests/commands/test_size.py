@@ -1,5 +1,6 @@
 """`heatcalc size` as a designer types it, good and bad."""
 
+import html
 import json
 import re
 import tomllib
@@ -7,8 +8,11 @@ from pathlib import Path
 
 import pytest
 
+import heatcalc
 from heatcalc.cli import main
 from heatcalc.inputs.house.house_file import changes_of, house_from, load_house, merged
+from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.wording import Words
 
 
 @pytest.fixture
@@ -33,13 +37,30 @@ def test_a_bare_size_answers_for_the_demo_house(capsys):
         assert words in out
 
 
-def test_the_decision_and_three_plans_stand_first_and_short(capsys):
-    """Without --full: decision on the fourth line, a plan a line, what to buy, warnings, what else there is."""
-    code, out, _ = run(capsys, "size")
-    lines = out.rstrip().split("\n")
-    assert code == 0 and lines[3].startswith("Order ") and len(lines) <= 40
-    assert [line.split()[0] for line in out.split("\n\n")[2:4]] == ["Plans", "What"]
-    assert "Cautions" in out and lines[-1].lstrip().endswith("assumptions") and "--full shows the rest" in out
+@pytest.mark.parametrize("place", ["Burlington, VT", "Duluth, MN", "Phoenix, AZ", "Houston, TX"])
+def test_the_short_text_is_short_and_keeps_every_warning_and_caution(place):
+    """Besides the warnings 20 lines at most, 30 in all; every caution in a few words, in full elsewhere."""
+    answer = heatcalc.size(place=place)
+    short = answer.to_text().split("\n")
+    flat, full, page = (
+        " ".join(x.split()) for x in (answer.to_text(), answer.to_text(full=True), html.unescape(answer._repr_html_()))
+    )
+    first, last = short.index("Warnings"), next(n for n, line in enumerate(short) if line.startswith("Cautions"))
+    assert len(short) - (last - first) <= 20 and len(short) <= 30
+    assert short[3].startswith("Order ") and short.index("Plans") == 5 and "--full shows the rest: why, " in short[-1]
+    warnings = [w.said("ip") if isinstance(w, Words) else w for w in answer.result.warnings]
+    assert warnings and all(" ".join(w.split()) in flat for w in warnings)
+    for key in (
+        "local codes",
+        "licensed practice",
+        "electrician",
+        "refrigerant",
+        "carbon monoxide",
+        "sealed or vented",
+        "water lines",
+    ):
+        assert key in flat
+    assert all(caution in full and caution in page for caution in CAUTIONS)
 
 
 def test_the_starter_file_sizes_as_it_stands(capsys, starter):
