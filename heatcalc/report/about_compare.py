@@ -8,7 +8,8 @@ from typing import Any
 from heatcalc.answers.study.enough import Enough
 from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.judge.sizing import CAUTIONS
-from heatcalc.report.about_size import cautions_chapter, cord_word
+from heatcalc.report.about_design import cautions_chapter
+from heatcalc.report.about_size import cord_word
 from heatcalc.report.compare_figures import front_figure, losses
 from heatcalc.report.report import Cell, Column, Figure, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
 from heatcalc.wording import Q, Said, joined, worded

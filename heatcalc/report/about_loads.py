@@ -12,14 +12,14 @@ from heatcalc.answers.methods.pick_up import CAUTION
 from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.damp import DryingCase
-from heatcalc.report.about_size import (
-    about_size,
+from heatcalc.report.about_design import (
     assumptions_chapter,
     cautions_chapter,
     conditions_chapter,
     cooling_chapter,
     heating_chapter,
 )
+from heatcalc.report.about_size import about_size
 from heatcalc.report.loads_figures import methods_figure, peaks_figure
 from heatcalc.report.loads_values import loads_values
 from heatcalc.report.report import (

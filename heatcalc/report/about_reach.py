@@ -9,7 +9,7 @@ import numpy as np
 from heatcalc.answers.reach.many_units import DRIES
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
 from heatcalc.judge.rules import FITS, JUST, LARGE, WITH_HEATER, WORDS
-from heatcalc.report.about_size import cautions_chapter
+from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.reach_figures import map_figure, units_figure, zones_figure
 from heatcalc.report.reach_values import reach_values
 from heatcalc.report.report import Cell, Chapter, Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters

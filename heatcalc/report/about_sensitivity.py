@@ -11,7 +11,7 @@ from heatcalc.answers.study.inverse import HowCold, Limits, Most
 from heatcalc.answers.study.tornado import OUTPUTS, WORDS
 from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.judge.sizing import CAUTIONS
-from heatcalc.report.about_size import cautions_chapter
+from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.report import (
     Caution,
     Cell,
