@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from heatcalc.answers.year.outage import power_cut
+from heatcalc.answers.year.outage import heat_cut, power_cut
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
@@ -65,3 +65,20 @@ def test_the_lumped_line_meets_the_handbooks_time():
     found = line_temperature_C(5.0, np.zeros(4000), np.full(4000, -20.0), 0.0, 1.0 / sleeve, stores, 1.0)
     assert np.flatnonzero(found <= 0.0)[0] + 1 == pytest.approx(expected, abs=1.0)
     assert time_to_freezing_s(stores, sleeve, 5.0, 1.0) == float("inf")
+
+
+@cache
+def hot_cut(*changes):
+    place = find_place("Burlington, VT")
+    house = year_house(house_model(load_house(None, list(changes)), place.elevation_m))
+    return heat_cut(drivers(house, _brings(), "east"))
+
+
+def test_on_the_hottest_day_the_room_warms_limit_by_limit_and_sun_hastens_it():
+    """It starts at the cooling set point and passes the limits in their order; glass that lets less sun in gives time."""
+    found, shaded = hot_cut(), hot_cut(*(f"windows.{k}.inside_shade=0.3" for k in range(len(load_house(None).windows))))
+    assert found.start_C == pytest.approx(load_house(None).set_points.cooling, abs=0.5)
+    hours = [h for _, h in found.hours_to if h is not None]
+    assert hours and hours == sorted(hours) and found.hottest_C >= found.hours_to[len(hours) - 1][0]
+    assert shaded.hours_to[0][1] is None or shaded.hours_to[0][1] > found.hours_to[0][1]
+    assert shaded.hottest_C < found.hottest_C
