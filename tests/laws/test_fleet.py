@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.answers.study.uncertain import Case, uncertain_inputs
+from heatcalc.answers.study.uncertain import StudyCase, uncertain_inputs
 from heatcalc.errors import InputError
 from heatcalc.inputs.house.fleet import Fleet, read_fleet
 from heatcalc.inputs.house.house_file import load_house
@@ -88,7 +88,7 @@ def test_sound_houses_narrow_the_loss(case):
 
 def test_the_draws_of_sensitivity_use_the_same_range(case):
     model, place = replace(case[0], lessons=lessons(LEAKY)), find_place("Duluth, MN")
-    leaks = next(u for u in uncertain_inputs(Case(model, place, load_units()["G12-D-230"])) if u.name == "leaks")
+    leaks = next(u for u in uncertain_inputs(StudyCase(model, place, load_units()["G12-D-230"])) if u.name == "leaks")
     assert (leaks.low, leaks.middle, leaks.high) == model.learnt["leaks"] != general_range("leaks")
 
 

@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 
 from heatcalc.answers.reach.reach_study import reach
 from heatcalc.answers.study.chances import fast_case
-from heatcalc.answers.study.uncertain import Case as StudyCase
-from heatcalc.answers.study.uncertain import drawn, uncertain_inputs
+from heatcalc.answers.study.uncertain import StudyCase, drawn, uncertain_inputs
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units

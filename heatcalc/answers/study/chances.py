@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from heatcalc.answers.sale.band import PLUGGED
-from heatcalc.answers.study.uncertain import Case, UncertainInput, drawn, uncertain_inputs
+from heatcalc.answers.study.uncertain import StudyCase, UncertainInput, drawn, uncertain_inputs
 from heatcalc.inputs.house.living import living_day
 from heatcalc.judge.choice import candidate_of, task_of
 from heatcalc.model.designer import (
@@ -36,7 +36,7 @@ COLD_GRID_K = np.linspace(-12.0, 12.0, 97)
 class Fast:
     """A case taken apart: shares for each way the house may stand (one where it is said), and what scales them."""
 
-    case: Case
+    case: StudyCase
     ways: tuple[Shares, ...]
     people: float
     absorptance: Mapping[str, float]
@@ -89,7 +89,7 @@ class Fast:
         return np.take_along_axis(each, np.asarray(values["direction"], int)[None], axis=0)[0]
 
 
-def fast_case(case: Case) -> Fast:
+def fast_case(case: StudyCase) -> Fast:
     """Take a case apart once."""
     designer = designer_of(case.model, case.place)
     ways = _ways(designer)
@@ -196,7 +196,7 @@ def _air(model: HouseModel, air_C: float) -> Air:
 class Chances:
     """Draws of the loads and of what the unit can do then; one-sigma of each chance is that of the counting."""
 
-    case: Case
+    case: StudyCase
     inputs: tuple[UncertainInput, ...]
     draws: int
     seed: int
@@ -217,7 +217,7 @@ class Chances:
         return np.maximum(self.heating_W - self.most_heat_W, 0.0)
 
 
-def monte_carlo(case: Case, draws: int = DRAWS, seed: int = SEED, fast: Fast | None = None) -> Chances:
+def monte_carlo(case: StudyCase, draws: int = DRAWS, seed: int = SEED, fast: Fast | None = None) -> Chances:
     """Draw every input at once, independently, the same draws for the same seed."""
     fast = fast or fast_case(case)
     inputs = uncertain_inputs(case)
@@ -226,7 +226,7 @@ def monte_carlo(case: Case, draws: int = DRAWS, seed: int = SEED, fast: Fast | N
     return Chances(case, inputs, draws, seed, fast.heating_W(values), fast.cooling_W(values), *_carried(case, values))
 
 
-def _carried(case: Case, values: Mapping[str, Array]) -> tuple[Array, Array]:
+def _carried(case: StudyCase, values: Mapping[str, Array]) -> tuple[Array, Array]:
     """Most heat at each draw's cold and sensible cold at its heat, as `choice.judge` has them, times the unit's own error."""
     designer = designer_of(case.model, case.place)
     task = task_of(designer)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from heatcalc.answers.study.uncertain import Case, UncertainInput, moved, uncertain_inputs
+from heatcalc.answers.study.uncertain import StudyCase, UncertainInput, moved, uncertain_inputs
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
@@ -57,7 +57,7 @@ class Tornado:
     """All bars; `complete` is False where the work was stopped."""
 
     sized: SizeResult
-    case: Case
+    case: StudyCase
     middle: Outputs
     bars: tuple[Bar, ...]
     complete: bool
@@ -81,22 +81,22 @@ class Weathers:
 
 def case_of(
     house: House, place: Place | Sequence[Place], unit: str | None = None, folder: Path | None = None, at: int = 0
-) -> tuple[SizeResult, Case]:
+) -> tuple[SizeResult, StudyCase]:
     """The case as described, with the unit asked for or the recommended one; `at` which of the places of a house that moves."""
     sized = size_house(house, place, folder=folder).each[at]
     named = {c.name: c for c in sized.candidates}
     if unit is not None and unit not in named:
         raise InputError("--unit", unit, f"is no unit here; known: {', '.join(named)}", nearest(unit, list(named)))
     chosen = named[unit] if unit else sized.recommended
-    return sized, Case(sized.designer.model, sized.place, chosen.unit)
+    return sized, StudyCase(sized.designer.model, sized.place, chosen.unit)
 
 
-def weathers(case: Case) -> Weathers:
+def weathers(case: StudyCase) -> Weathers:
     """The built year of the case's place."""
     return Weathers(weather_year(year_at(case.place)), RoomUnits())
 
 
-def evaluate(case: Case, brings: Weathers, cooling: CoolingLoad | None = None, year_kWh: float | None = None) -> Outputs:
+def evaluate(case: StudyCase, brings: Weathers, cooling: CoolingLoad | None = None, year_kWh: float | None = None) -> Outputs:
     """Full answers of one case; a cooling day or a year already known is taken as it is."""
     designer = designer_of(case.model, case.place)
     if cooling is not None:
@@ -114,7 +114,7 @@ def evaluate(case: Case, brings: Weathers, cooling: CoolingLoad | None = None, y
     )
 
 
-def year_of_case(case: Case, brings: Weathers) -> float:
+def year_of_case(case: StudyCase, brings: Weathers) -> float:
     """Electricity of the year for heating and cooling, backup heat included [kWh]: one walk in the mean sun of four ways,
     or the way the house faces."""
     way = case.model.house.site.front_faces
@@ -124,7 +124,7 @@ def year_of_case(case: Case, brings: Weathers) -> float:
     return float(many.annual("power_kWh")[0, 0])
 
 
-def tornado(sized: SizeResult, case: Case, told: Callable[[int], None] | None = None) -> Tornado:
+def tornado(sized: SizeResult, case: StudyCase, told: Callable[[int], None] | None = None) -> Tornado:
     """Each input at both ends of its range, everything else as described.
 
     Stopping it (Ctrl-C) keeps the bars that are done.
@@ -144,7 +144,7 @@ def tornado(sized: SizeResult, case: Case, told: Callable[[int], None] | None = 
     return Tornado(sized, case, middle, tuple(bars), complete)
 
 
-def _bars(case: Case, brings: Weathers, base: CoolingLoad, middle: Outputs) -> Iterator[Bar]:
+def _bars(case: StudyCase, brings: Weathers, base: CoolingLoad, middle: Outputs) -> Iterator[Bar]:
     for u in uncertain_inputs(case):
         values = range(8) if u.kind == "direction" else (u.low, u.high)
         found = [

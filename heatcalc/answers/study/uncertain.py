@@ -42,7 +42,7 @@ class UncertainInput:
 
 
 @dataclass(frozen=True, eq=False)
-class Case:
+class StudyCase:
     """A house, a place and a unit with some inputs moved; wind in the design cold and the year's mean shift beside them."""
 
     model: HouseModel
@@ -52,7 +52,7 @@ class Case:
     year_K: float = 0.0
 
 
-def uncertain_inputs(case: Case) -> tuple[UncertainInput, ...]:
+def uncertain_inputs(case: StudyCase) -> tuple[UncertainInput, ...]:
     """Every uncertain input that this house has: no direction where it is said, no loft where there is none."""
     own, place, published = case.model.house.design, case.place, sureness("published")
     sigma = {
@@ -121,21 +121,21 @@ def drawn(u: UncertainInput, share: Array) -> Array:
     return np.minimum(np.floor(u.low + share * (u.high - u.low + 1)), u.high)
 
 
-def moved(case: Case, name: str, value: float) -> Case:
+def moved(case: StudyCase, name: str, value: float) -> StudyCase:
     """The case with one input at a value."""
     if name in losing_inputs():
         return _model(case, lambda m: losing(m, name, value))
     return _MOVES[name](case, value)
 
 
-def all_moved(case: Case, values: Mapping[str, float]) -> Case:
+def all_moved(case: StudyCase, values: Mapping[str, float]) -> StudyCase:
     """The case with many inputs moved."""
     for name, value in values.items():
         case = moved(case, name, value)
     return case
 
 
-def _model(case: Case, change: Callable[[HouseModel], HouseModel]) -> Case:
+def _model(case: StudyCase, change: Callable[[HouseModel], HouseModel]) -> StudyCase:
     return replace(case, model=change(case.model))
 
 
@@ -173,7 +173,7 @@ def darker(model: HouseModel, colour: str, by: float) -> HouseModel:
     )
 
 
-def _set(case: Case, field: str, by_K: float) -> Case:
+def _set(case: StudyCase, field: str, by_K: float) -> StudyCase:
     points = case.model.house.set_points
     values = {field: getattr(points, field) + by_K}
     if field == "heating" and points.night_heating is not None:
@@ -205,13 +205,13 @@ def _warmer_place(place: Place, cold_K: float, hot_K: float) -> Place:
     )
 
 
-def _warmer_design(case: Case, season: str, by_K: float) -> Case:
+def _warmer_design(case: StudyCase, season: str, by_K: float) -> StudyCase:
     """The same for a design value of the user's own, which stands in place of the place's."""
     own = getattr(case.model.house.design, season)
     return case if own is None else _model(case, lambda m: _table(m, "design", {season: own + by_K}))
 
 
-_MOVES: dict[str, Callable[[Case, float], Case]] = {
+_MOVES: dict[str, Callable[[StudyCase, float], StudyCase]] = {
     "leaks": lambda c, x: _model(c, lambda m: airier(m, x, 1.0)),
     "fan": lambda c, x: _model(c, lambda m: airier(m, 1.0, x)),
     "glass": lambda c, x: _model(c, lambda m: sunnier(m, x)),

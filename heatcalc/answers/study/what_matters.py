@@ -12,7 +12,7 @@ from heatcalc.answers.study.chances import DRAWS, SEED, Chances, fast_case, mont
 from heatcalc.answers.study.indices import LEAST_BASE, Indices, Screening, load_model, screen, sobol, year_model
 from heatcalc.answers.study.processes import in_processes
 from heatcalc.answers.study.tornado import Tornado, case_of, tornado, weathers
-from heatcalc.answers.study.uncertain import Case, UncertainInput, uncertain_inputs
+from heatcalc.answers.study.uncertain import StudyCase, UncertainInput, uncertain_inputs
 from heatcalc.answers.study.years import YearStudy
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
@@ -85,7 +85,7 @@ def what_matters(
 
 
 def _year_shares(
-    case: Case, used: Sequence[UncertainInput], base: int, seed: int, told: Callable[[int], None] | None, workers: int
+    case: StudyCase, used: Sequence[UncertainInput], base: int, seed: int, told: Callable[[int], None] | None, workers: int
 ) -> Indices | None:
     """The year's Sobol indices; None where they were stopped too early to say anything, so that the rest is kept."""
     group = len(used) + 2

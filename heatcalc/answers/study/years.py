@@ -15,7 +15,7 @@ from typing import TypeVar
 import numpy as np
 
 from heatcalc.answers.study.tornado import Weathers
-from heatcalc.answers.study.uncertain import Case, moved
+from heatcalc.answers.study.uncertain import StudyCase, moved
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part_kinds import losing_inputs
@@ -52,7 +52,7 @@ GLASS = ("windows", "glass")
 class YearStudy:
     """A case whose years are asked for by the thousand; draws that follow each other share most, `together` of them at a time."""
 
-    case: Case
+    case: StudyCase
     brings: Weathers
     together: int = 20  # their hours then stay in memory the process already holds
     suns: dict[tuple, dict[str, Array]] = field(default_factory=dict)  # channels of the case as described, by way of standing
@@ -69,7 +69,7 @@ class _Together:
 
     def __init__(self, study: YearStudy, moves: Sequence[Move]):
         self.case, self.brings, self.suns, self.moves = study.case, study.brings, study.suns, moves
-        self.cases: dict[tuple, Case] = {}
+        self.cases: dict[tuple, StudyCase] = {}
         self.weathers = {x: study.brings.at(x) for x in {m.get("year", 0.0) for m in moves}}
 
     def kWh(self) -> Array:
