@@ -1,30 +1,38 @@
 """One answer on every surface: twelve houses in twelve places, the same unit, heater, supply, promise, chance everywhere.
 
-All 144 pairs against the rows of the country; twelve of them, a house and a place each once, against every page and file.
+All 144 pairs against the rows of the country; twelve of them, a house and a place each once, with every page and file drawn from
+one sizing; four with every command run for itself, as a person types it, and what they write compared.
 """
 
 import html
 import json
 import re
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 
 from heatcalc import units
 from heatcalc.answers.reach.many_units import UnitReach, best_kept, judge_everywhere
+from heatcalc.answers.sale import buyer as told_to
+from heatcalc.answers.sale.band import Band
 from heatcalc.answers.sale.buyer import tell
 from heatcalc.answers.sale.case import Case as SavedCase
-from heatcalc.answers.sale.live import LiveAnswer
+from heatcalc.answers.sale.live import LiveAnswer, Wishes, live_answer, live_case
 from heatcalc.answers.sale.sale_answer import Sale, used_assemblies
 from heatcalc.answers.study.packages import AS_DESCRIBED, compare_packages, said_of
 from heatcalc.answers.year.house_supply import house_supply
 from heatcalc.answers.year.year_answer import year_answer
+from heatcalc.cli import main
 from heatcalc.face.answer import Answer
+from heatcalc.face.ask_sizing import size
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.judge.cases import Case, candidates_of
 from heatcalc.judge.facts import Asked, Rooms
 from heatcalc.judge.many_loads import many_loads
+from heatcalc.judge.metered_year import by_month
 from heatcalc.judge.sites import stations
 from heatcalc.judge.sizing import size_case
 from heatcalc.judge.skies import skies_of
@@ -34,6 +42,7 @@ from heatcalc.model.house_model import house_model
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text
 from heatcalc.render.as_text import as_text
+from heatcalc.report import drawing
 from heatcalc.report.about_compare import about_compare
 from heatcalc.report.about_size import about_size
 from heatcalc.report.about_supply import about_supply
@@ -127,11 +136,19 @@ def flat(text):
 PAIRS = tuple(zip(HOUSES, range(len(STATIONS)), strict=True))
 
 
+def no_band(run):
+    """A range of nothing around the year."""
+    kWh, cost = np.array([by_month(run.load.run_W)] * 2), np.array([run.money.month_cost] * 2)
+    return Band((), kWh, cost, tuple(kWh.sum(axis=1)), tuple(cost.sum(axis=1)))
+
+
 @pytest.fixture
 def one_sizing(monkeypatch):
     """Hand every surface the sizing of the pair instead of working it out once more."""
 
     def of(sized):
+        monkeypatch.setattr(told_to, "what_if", lambda _: ())  # neither what-ifs nor the likely range are read here
+        monkeypatch.setattr(told_to, "band", no_band)
         for module in ("answers.year.year_answer", "answers.year.house_supply", "answers.study.packages", "answers.sale.live"):
             monkeypatch.setattr(f"heatcalc.{module}.size_house", lambda *_, **__: sized)
 
@@ -150,7 +167,7 @@ def test_every_surface_says_the_same_plan(name, k, one_sizing):
     supply = house_supply(said, place)
     year = year_answer(said, place)
     compared = compare_packages(None, place, [AS_DESCRIBED])
-    page = live_record(LiveAnswer(r, r.recommended, r.candidates[0], plan.year and plan.year.load), "ip")
+    page = live_record(LiveAnswer(r, r.recommended, r.candidates[0], r.year and r.year.load, r.year and r.year.money), "ip")
     # the object itself
     sizing = json.loads(json_text(size_values(r)))
     objects = (
@@ -226,3 +243,83 @@ def _words(r, plan, buyer, supply, year, page):
             never = ("DOES NOT PASS", "does not carry it", "does not carry the loads below", "nothing tried, neither")
             assert not any(w in text for w in never), where
     assert not plan.dehumidifier_W or "dehumidifier" in quote
+
+
+# ---- four pairs, every command by itself
+
+
+ASKED = {  # place: package, --set
+    "Phoenix, AZ": ("Hearth", ()),
+    "Duluth, MN": ("Breeze", ()),
+    "Houston, TX": ("Breeze", ("supply.cord=50 A 120/240 V",)),
+    "Burlington, VT": ("Breeze", ("unit=G12-C-230",)),
+}
+IN_ORDERS = ("kind", "verdict", "chance", "held_C", "heater_W", "heater_for", "supply_set_by", "supply_carried", "dehumidifier_W",
+             "first_cost_usd", "yearly_kWh", "yearly_cost_usd", "changes")  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def ran(tmp_path_factory):
+    """Run a command as typed, and give what it printed; without figures, what-ifs and the likely range."""
+    from contextlib import redirect_stdout
+    from io import StringIO
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(drawing, "_ready", lambda *_: Figure(figsize=(1, 1)))
+        patch.setattr(told_to, "what_if", lambda _: ())
+        patch.setattr(told_to, "band", no_band)
+
+        def run(*words):
+            said, folder = StringIO(), tmp_path_factory.mktemp("out")
+            with redirect_stdout(said):
+                assert main([w.replace("OUT", str(folder)) for w in words]) == 0, words
+            return said.getvalue(), folder
+
+        yield run
+
+
+@pytest.fixture(scope="module")
+def ordered(ran, tmp_path_factory):
+    """The four pairs in one orders file."""
+    lines = ["reference,model,package,place,supply,unit,options"]
+    for place, (package, changes) in ASKED.items():
+        own = dict(c.split("=") for c in changes)
+        lines.append(f'{place[:3]},plover-26g,{package},"{place}",{own.get("supply.cord", "")},{own.get("unit", "")},')
+    file = tmp_path_factory.mktemp("orders") / "orders.csv"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    found = json.loads(ran("orders", str(file), "--year", "--json")[0])["orders"]
+    return dict(zip(ASKED, found, strict=True))
+
+
+@pytest.mark.parametrize("place", ASKED)
+def test_every_command_by_itself_gives_the_same_plan(place, ran, ordered):
+    package, changes = ASKED[place]
+    own = tuple(w for c in changes for w in ("--set", c))
+    words = ("--package", package, *own, "--place", place)
+    sized = json.loads(ran("size", *words, "--json")[0])
+    plan = sized["plan"]
+    assert sized["plans"][0] == plan
+    found = {name: json.loads(ran(name, *words, "--json")[0])["plan"] for name in ("year", "supply")}
+    found["compare"] = json.loads(ran("compare", "--packages", package, *words[2:], "--json")[0])["packages"][0]["plan"]
+    sheet = json.loads((ran("sheet", *words, "-o", "OUT/s.json")[1] / "s.json").read_text(encoding="utf-8"))
+    found["sheet"] = sheet["plan"]
+    answer = size("plover-26g", place, changes, package)
+    found["notebook"] = json.loads(json_text(answer.result.plan.record()))
+    live = live_answer(live_case(said_of("plover-26g"), Path(), changes, package), Wishes(place=place))
+    found["page"] = json.loads(json_text(live.size.plan.record()))
+    for name, other in found.items():
+        assert other == plan, name
+    assert sheet["year_kWh"] == pytest.approx(plan["yearly_kWh"], abs=0.05)
+    row = ordered[place]
+    assert {k: row[k] for k in IN_ORDERS} == {k: plan[k] for k in IN_ORDERS}
+    assert (row["plan_unit"], row["plan_supply"]) == (plan["unit"], plan["supply"])
+
+
+def test_the_papers_of_a_sale_print_the_three_plans_that_size_prints(ran):
+    words = ("--package", "Breeze", "--place", "Duluth, MN")
+    sized = json.loads(ran("size", *words, "--json")[0])
+    folder = ran("papers", *words, "-o", "OUT")[1]
+    results = json.loads((folder / "case.json").read_text(encoding="utf-8"))["results"]
+    assert results["sizing"]["plans"] == sized["plans"] and results["run_load"]["plan"] == sized["plan"]
+    page = words_of((folder / "sizing.html").read_text(encoding="utf-8"))
+    assert all(p["unit"] in page and f"${p['first_cost_usd']:,.0f}" in page for p in sized["plans"])
