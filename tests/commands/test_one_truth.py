@@ -21,7 +21,7 @@ from heatcalc.answers.sale.band import Band
 from heatcalc.answers.sale.buyer import tell
 from heatcalc.answers.sale.case import Case as SavedCase
 from heatcalc.answers.sale.live import LiveAnswer, Wishes, live_answer, live_case
-from heatcalc.answers.sale.sale_answer import Sale, used_assemblies
+from heatcalc.answers.sale.sale_answer import sale_at
 from heatcalc.answers.study.packages import AS_DESCRIBED, compare_packages, said_of
 from heatcalc.answers.year.house_supply import house_supply
 from heatcalc.answers.year.year_answer import year_answer
@@ -37,7 +37,6 @@ from heatcalc.judge.sites import stations
 from heatcalc.judge.sizing import size_case
 from heatcalc.judge.skies import skies_of
 from heatcalc.judge.three_plans import judged_units, three_plans
-from heatcalc.model.damp import drying_cases, winter_cases
 from heatcalc.model.house_model import house_model
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text
@@ -137,8 +136,8 @@ PAIRS = tuple(zip(HOUSES, range(len(STATIONS)), strict=True))
 
 
 def no_band(run):
-    """A range of nothing around the year."""
-    kWh, cost = np.array([by_month(run.load.run_W)] * 2), np.array([run.money.month_cost] * 2)
+    """A range of one to either side of the year."""
+    kWh, cost = (np.array([x - 1.0, x + 1.0]) for x in (by_month(run.load.run_W), run.money.month_cost))
     return Band((), kWh, cost, tuple(kWh.sum(axis=1)), tuple(cost.sum(axis=1)))
 
 
@@ -149,6 +148,7 @@ def one_sizing(monkeypatch):
     def of(sized):
         monkeypatch.setattr(told_to, "what_if", lambda _: ())  # neither what-ifs nor the likely range are read here
         monkeypatch.setattr(told_to, "band", no_band)
+        monkeypatch.setattr(drawing, "_ready", lambda *_: Figure(figsize=(1, 1)))
         for module in ("answers.year.year_answer", "answers.year.house_supply", "answers.study.packages", "answers.sale.live"):
             monkeypatch.setattr(f"heatcalc.{module}.size_house", lambda *_, **__: sized)
 
@@ -200,16 +200,8 @@ def _circuits_have_their_rows(plan, circuits):
     assert not plan.dehumidifier_W or any("dehumidifier" in load for load in loads)
 
 
-def sale_around(r, buyer, supply):
-    """The papers' answers around the sizing that is there already."""
-    saved = SavedCase(said_of(None), r.place.name, package=r.house.package)
-    used, still = used_assemblies(r.designer), supply.supply.still
-    winter, drying = winter_cases(r.designer), drying_cases(r.designer, buyer.run.candidate.unit)
-    return Sale(saved, buyer, used, supply.method, supply.charge, still, winter, drying)
-
-
 def _words(r, plan, buyer, supply, year, page):
-    sale = sale_around(r, buyer, supply)
+    sale = sale_at(SavedCase(said_of(None), r.place.name, package=r.house.package), r, Path())
     about = about_size(r)
     kW = f"{plan.heater_W / 1000:.1f} kW"
     held = None if plan.held_C is None else units.text(plan.held_C, "temperature", "ip")

@@ -55,10 +55,11 @@ def sale_of(case: Case) -> tuple[Sale, ...]:
     with own_files(case) as folder:
         sized = sized_case(case, folder)
         _ = sized.plans  # the search for changes reads the house's own files
-        return tuple(_sale(case, one, folder) for one in sized.each)
+        return tuple(sale_at(case, one, folder) for one in sized.each)
 
 
-def _sale(case: Case, sized: SizeResult, folder: Path) -> Sale:
+def sale_at(case: Case, sized: SizeResult, folder: Path) -> Sale:
+    """The sale of what is sized, in its place; `folder` holds the house's own files."""
     buyer = tell(sized, folder)
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply
     rooms = rooms_of(sized.house, model.floor_area_m2, model.volume_m3)
