@@ -32,8 +32,8 @@ def run(arguments: Namespace) -> int:
     house, folder = house_of(arguments)
     result = size_house(house, places_of(arguments), folder=folder)
     if arguments.names:
-        from heatcalc.show.words import columns
-
-        print("\n".join(columns(list(result_names(result).items()), indent=0)))
+        names = result_names(result)
+        widest = max(map(len, names))
+        print("\n".join(f"{name:<{widest}}  {words}".rstrip() for name, words in names.items()))
         return 0
     return tell_each(arguments, result, [about_explain(explain(r, arguments.result, folder)) for r in result.each])
