@@ -29,7 +29,7 @@ from heatcalc.physics.shell.vapour import (
     year_of_moisture,
 )
 from heatcalc.physics.shell.whole_window import edge_of_glass_u
-from heatcalc.wording import Q, Said, worded
+from heatcalc.wording import SHORT_MONTHS, Q, Said, worded
 
 LIMITS = (
     "steady monthly means, diffusion only: air that leaks into a cavity carries far more water than diffusion and is not counted",
@@ -51,7 +51,6 @@ STUD_LIMIT = (
     "doubled studs are colder"
 )
 NEVER_COLD = "no month is cold and damp enough to ask for any"
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True)
@@ -168,7 +167,7 @@ def moisture(found: Assembly, air: AirOverYear, lines: Sequence[BridgeLine] = ()
     spots = tuple(
         _spot(name, factor, air, worst, asked[worst], (name, factor) in steel) for name, factor in (*_factors(found), *steel)
     )
-    known = found.name, air, asked[worst], MONTHS[worst], spots
+    known = found.name, air, asked[worst], SHORT_MONTHS[worst], spots
     if not isinstance(found, OpaqueAssembly):
         few = (GLASS_LIMIT, *LIMITS[-1:]) if isinstance(found, WindowAssembly) else LIMITS[-1:]
         return MoistureAnswer(*known, (), True, "", None, few, layered=False)
@@ -291,6 +290,6 @@ def _dew_point_place(found: OpaqueAssembly, air: AirOverYear, month: int) -> Dew
     dew = saturation_temperature(air.indoor_Pa[month])
     depth = dew_point_depth(resistance, thickness, at, dew)
     if depth is None:
-        return DewPointPlace(MONTHS[month], dew, None, "")
+        return DewPointPlace(SHORT_MONTHS[month], dew, None, "")
     inside = min(int(np.searchsorted(np.cumsum(thickness), depth)), len(thickness) - 1)
-    return DewPointPlace(MONTHS[month], dew, depth, found.layers[inside].name)
+    return DewPointPlace(SHORT_MONTHS[month], dew, depth, found.layers[inside].name)

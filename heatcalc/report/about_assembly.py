@@ -11,12 +11,11 @@ from heatcalc.model.moisture import NEVER_COLD, MoistureAnswer
 from heatcalc.report.about_explain import step_lines
 from heatcalc.report.assembly_figures import section
 from heatcalc.report.report import Bullet, Column, Figure, Note, Report, Sentence, Table, Working, bullets, chapter, chapters
-from heatcalc.wording import Q, Said, Words, worded
+from heatcalc.wording import SHORT_MONTHS, Q, Said, Words, worded
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11
 U, R, WATER = "U-value", "thermal resistance", "condensed water"
 ORDER = ("wall", "roof", "floor", "window", "door")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 SIDE_BY_SIDE = (
     Column("name"),
     Column("kind"),
@@ -218,7 +217,7 @@ def _spots(m: MoistureAnswer) -> Iterator[Any]:
     yield Table("spots", "", heads, rows)
     yield from (Sentence(words) for words in (_dew_point(m), m.retarder) if words)
     if m.wet:
-        wet = (Column("water gathers"), *(Column(month, WATER) for month in MONTHS))
+        wet = (Column("water gathers"), *(Column(month, WATER) for month in SHORT_MONTHS))
         yield Table("water", "", wet, tuple((w.where, *w.water_kg_m2) for w in m.wet), head_units=True)
         for w in m.wet:
             most, may = Q(w.peak_kg_m2, WATER), Q(w.limit.kg_m2, WATER)
@@ -234,7 +233,7 @@ def _asked(m: MoistureAnswer) -> str:
 def air_items(air: AirOverYear) -> Iterator[Any]:
     """Where the indoor humidity comes from, and its twelve months."""
     yield Sentence(worded("Indoor air by {}.", air.basis))
-    heads = (Column("indoor humidity"), *(Column(month, "fraction") for month in MONTHS))
+    heads = (Column("indoor humidity"), *(Column(month, "fraction") for month in SHORT_MONTHS))
     yield Table("indoor humidity", "", heads, (("relative", *air.indoor_rh),))
 
 

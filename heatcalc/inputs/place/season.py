@@ -8,21 +8,8 @@ from dataclasses import replace
 from heatcalc.errors import InputError
 from heatcalc.inputs.place.place_record import EVERY_MONTH, Place
 from heatcalc.inputs.place.place_rows import coldest_hour, quantile
+from heatcalc.wording import MONTHS
 
-MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
 LIKE = 'write the season as "May-Oct" or "Nov-Mar" after a semicolon'
 
 

@@ -15,24 +15,10 @@ from heatcalc.physics.air.moist_air import pressure_at_altitude
 from heatcalc.physics.year import weather_sense as sense
 from heatcalc.physics.year.interpolation import great_circle_km
 from heatcalc.physics.year.weather_statistics import monthly_mean
-from heatcalc.wording import Q, Said, Words
+from heatcalc.wording import MONTHS, Q, Said, Words
 
 AIR = ("dry_bulb_C", "dew_point_C", "pressure_Pa", "wind_m_s", "sky_cover")
 SUN = ("ghi", "dni", "dhi")
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 STILL = (("dry_bulb_C", "the dry bulb", 48), ("dew_point_C", "the dew point", 48), ("wind_m_s", "the wind", 96))
 LATE_H = 0.65  # the sun's centre off noon
 NEAR_KM, NEAR_M = 80.0, 300.0
