@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from heatcalc.answers.study.uncertain import StudyCase, UncertainInput, moved, uncertain_inputs
@@ -98,9 +98,7 @@ def weathers(case: StudyCase) -> Weathers:
 
 def evaluate(case: StudyCase, brings: Weathers, cooling: CoolingLoad | None = None, year_kWh: float | None = None) -> Outputs:
     """Full answers of one case; a cooling day or a year already known is taken as it is."""
-    designer = designer_of(case.model, case.place)
-    if cooling is not None:
-        designer.__dict__["cooling"] = cooling  # where a cached property keeps its value
+    designer = replace(designer_of(case.model, case.place), known=cooling)
     task = task_of(designer)
     found = candidate_of(case.unit, designer, task, wind_m_s=case.wind_m_s)
     facts, held = found.judged.facts, found.lowest_temperature_held_C
