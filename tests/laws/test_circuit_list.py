@@ -31,7 +31,10 @@ HOUSES = {
     "as it comes": ("Duluth, MN", []),
     "propane": ("Houston, TX", ["living.cooking=propane", "living.water_heater=instantaneous propane"]),
     "dryer": ("Bozeman, MT", ["living.laundry=vented dryer", "supply.cord=50 A 120/240 V"]),
-    "own lock-out": ("Phoenix, AZ", ['supply.lock_outs=[["heat pump","water heater"]]', "living.water_heater=heat-pump tank"]),
+    "own lock-out": (
+        "Phoenix, AZ",
+        ['supply.lock_outs=[["heat pump","heat-pump water heater"]]', "living.water_heater=heat-pump tank"],
+    ),
 }
 
 
