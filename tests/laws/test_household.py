@@ -117,6 +117,7 @@ def test_a_listed_heater_is_the_household_s_and_own_rows_hang_on_the_cord():
         (["living.water_heater=tank 12 A", 'supply.appliances=["water heater 40 gal"]'], "say one"),
         (["living.cooking=propane", 'supply.appliances=["cooking plate"]'], "say one"),
         (["living.water_heater=none", 'supply.lock_outs=[["water heater","heat pump"]]'], "lock_outs names 'water heater'"),
+        (['supply.lock_outs=[["water heater","heatpump"]]'], "heat pump"),
         (['supply.priority=["water heatr"]'], 'did you mean "water heater"'),
     ],
 )
