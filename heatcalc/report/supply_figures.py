@@ -30,7 +30,9 @@ def evening_figure(e: Evening, cord: str) -> Any:
             words, (share * e.rating_A, 1.0), xycoords=("data", "axes fraction"), xytext=(shift, -2), textcoords="offset points",
             ha=at, va="top", fontsize=8.5,
         )  # fmt: skip
-    bars.set_title(f"January {e.day}, {e.hour}:00 to {e.hour + 1}:00, on {cord}: what may run, and for how much of the hour")
+    bars.set_title(
+        f"January {e.day}, {e.hour}:00 to {e.hour + 1}:00, on {cord}:\nwhat may run, and for how much of the hour", fontsize=10
+    )
     figure.legend(*bars.get_legend_handles_labels(), loc="outside right center", fontsize=8.5)
     return figure
 
@@ -57,7 +59,7 @@ def _chances(axes: Any, e: Evening) -> None:
             amperes, shown, color=COLOURS[k], ls="-" if k == 0 else "-.", lw=2, drawstyle="steps-post", label=f"leg {k + 1}"
         )
     if len(e.above) > 1:
-        axes.legend(fontsize=8.5, loc="upper right")
+        axes.legend(fontsize=8.5, loc="lower left")
     axes.set(yscale="log", ylim=(LEAST_SHOWN, 1.4), xlim=(0, max(amperes[-1], 1.08 * e.rating_A)), xlabel="amperes of a leg")
     axes.set_ylabel("share of the hour above")
     axes.set_yticks([1, 0.1, 0.01, 0.001, 0.0001], ["100 %", "10 %", "1 %", "0.1 %", "0.01 %"])
