@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from typing import Any
 
 from heatcalc.report.drawing import inline, picture
@@ -10,19 +11,25 @@ from heatcalc.report.drawing import inline, picture
 
 def rendered(template: str, values: dict[str, Any]) -> str:
     """A page from a template in show/templates; every value is escaped unless it is an SVG of ours."""
+    from markupsafe import Markup
+
+    environment = _environment()
+    css = environment.loader.get_source(environment, "page.css")[0]
+    return environment.get_template(template).render(css=Markup(css), **values)
+
+
+@cache
+def _environment() -> Any:
+    """The templates, compiled once."""
     from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
-    environment = Environment(
+    return Environment(
         loader=ChoiceLoader([PackageLoader("heatcalc.show", "templates"), PackageLoader("heatcalc.render", "templates")]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    css = environment.loader.get_source(environment, "page.css")[0]  # type: ignore[union-attr]
-    from markupsafe import Markup
-
-    return environment.get_template(template).render(css=Markup(css), **values)
 
 
 def figures_inside(figures: Iterable[Any]) -> list[dict[str, Any]]:
