@@ -14,6 +14,7 @@ from contextlib import chdir, redirect_stderr, redirect_stdout, suppress
 from functools import cache
 from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from tempfile import TemporaryDirectory
 
 from heatcalc.cli import main
@@ -183,9 +184,20 @@ def compute_nothing(monkeypatch) -> None:
     def stops(*_, **__):
         raise NoAnswer("read, and not computed here")
 
+    _all_imported()
     for place in COMPUTES.values():
         module, _, name = place.rpartition(".")
         monkeypatch.setattr(import_module(f"heatcalc.{module}"), name, stops)
+
+
+@cache
+def _all_imported() -> None:
+    """Every module of the package: one that is first imported while a name is replaced would keep the replacement."""
+    import heatcalc
+
+    for found in walk_packages(heatcalc.__path__, "heatcalc."):
+        with suppress(ImportError):
+            import_module(found.name)
 
 
 def inside(words: list[str]) -> list[str]:
