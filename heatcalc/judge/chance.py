@@ -22,10 +22,9 @@ from statistics import NormalDist
 
 import numpy as np
 
-from heatcalc.model.fleet import NOTHING_LEARNT, Range, general_range
+from heatcalc.model.fleet import NOTHING_LEARNT, Range, general_range, moments
 
 Array = np.ndarray
-TEN_PERCENT_POINT = 1.2815515655446004
 HERMITE, LEGENDRE = 9, 6
 RANGE_CASES = 20.0
 """Houses a range of the table is worth: own choice; the studies behind leakage and fans had 93 and 70, common practice none."""
@@ -120,9 +119,9 @@ def nothing(shape: tuple[int, ...]) -> Spread:
 def triangular(low: Array | float, middle: Array | float, high: Array | float, cases: Array | float = RANGE_CASES) -> Spread:
     """Cumulants of a triangular distribution (closed form: Kotz and van Dorp 2004, from memory)."""
     a, c, b = (np.asarray(x, float) for x in (low, middle, high))
-    variance = (a * a + b * b + c * c - a * b - a * c - b * c) / 18.0
+    mean, variance = moments(a, c, b)
     third = (a + b - 2 * c) * (2 * a - b - c) * (a - 2 * b + c) / 270.0
-    return Spread.known((a + b + c) / 3.0, variance, third, cases)
+    return Spread.known(mean, variance, third, cases)
 
 
 def of_nodes(values: Array, weights: Array, cases: Array | float = RANGE_CASES) -> Spread:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
+from typing import Any
 
 import numpy as np
 
@@ -102,10 +103,15 @@ def general_range(name: str) -> Range:
 
 def as_lognormal(triangle: Range) -> Lognormal:
     """The lognormal with the mean and the variance of a triangular range."""
-    a, c, b = triangle
-    mean, variance = (a + b + c) / 3.0, (a * a + b * b + c * c - a * b - a * c - b * c) / 18.0
+    mean, variance = moments(*triangle)
     inside = np.log1p(variance / mean**2)
     return Lognormal(mean_ln=float(np.log(mean) - inside / 2.0), variance_ln=float(inside))
+
+
+def moments(low: Any, middle: Any, high: Any) -> tuple[Any, Any]:
+    """Mean and variance of a triangular range, numbers or arrays (closed form: Kotz and van Dorp 2004, from memory)."""
+    a, c, b = low, middle, high
+    return (a + b + c) / 3.0, (a * a + b * b + c * c - a * b - a * c - b * c) / 18.0
 
 
 def moved_range(triangle: Range, learnt: Learnt) -> Range:
