@@ -2,13 +2,13 @@
 heatcalc unit                                        # the generic classes side by side
 heatcalc unit G12-C-230 --place "Duluth, MN" -o out  # one class at a place, with a figure
 heatcalc unit my-submittal.csv other.toml --json
-heatcalc unit G12-C-230 --place "Duluth, MN" --place "Leadville, CO" --house plover-26g  # side by side
+heatcalc unit G12-C-230 --place "Duluth, MN" --place "Leadville, CO" --house plover-26g  # places side by side
+heatcalc unit quotes/ G12-C-230 --house plover-26g --place "Duluth, MN"  # units side by side, over the house's load
 """
 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 
 from heatcalc.commands.common import add_output, add_weather, hours_file, place_named, tell
 
@@ -17,7 +17,7 @@ MOST_PLACES = 12
 
 def add_arguments(parser: ArgumentParser) -> None:
     """Arguments of `heatcalc unit`."""
-    parser.add_argument("words", nargs="*", metavar="FILE|NAME", help="unit files (.csv, .toml) or generic classes")
+    parser.add_argument("words", nargs="*", metavar="FILE|NAME", help="unit files (.csv, .toml), folders, generic classes")
     parser.add_argument(
         "--place",
         action="append",
@@ -32,33 +32,24 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    """Print the shelf or the explanation of each unit."""
-    from heatcalc.answers.unit.unit_answer import explain_unit
-    from heatcalc.inputs.unit.unit_file import load_units
-    from heatcalc.report.about_unit import about_shelf, about_unit, about_units
+    """Print the shelf, several units judged for a house, or the explanation of each unit."""
+    from heatcalc.answers.unit.unit_answer import explain_unit, units_at
+    from heatcalc.inputs.house.house_file import house_path
+    from heatcalc.inputs.unit.unit_file import load_units, units_named
+    from heatcalc.report.about_unit import about_shelf, about_unit, units_record
+    from heatcalc.report.about_units import about_units
 
     if not arguments.words and not arguments.json:
         return tell(arguments, about_shelf(load_units()))
-    chosen = [_unit(word) for word in arguments.words] or list(load_units().values())
+    chosen = units_named(*arguments.words) or load_units()
     places, house = _places(arguments), _house(arguments)
-    answers = [explain_unit(unit, places, house) for unit in chosen]
+    if house is not None and len(chosen) > 1:
+        folder = house_path(arguments.house).parent
+        return tell(arguments, about_units([units_at(chosen, house, place, folder) for place in places]))
+    answers = [explain_unit(unit, places, house) for unit in chosen.values()]
     if arguments.json and not arguments.out:
-        return tell(arguments, about_units(answers))
+        return tell(arguments, units_record(answers))
     return tell(arguments, *(about_unit(answer) for answer in answers))
-
-
-def _unit(word: str):
-    from heatcalc.errors import InputError, nearest
-    from heatcalc.inputs.unit.unit_file import load_units, read_unit
-
-    if Path(word).suffix.lower() in (".csv", ".toml") or Path(word).exists():
-        return read_unit(word)
-    shelf = load_units()
-    if word in shelf:
-        return shelf[word]
-    raise InputError(
-        "unit", word, "neither a unit file nor a generic class", nearest(word, list(shelf)) or "run heatcalc unit for the list"
-    )
 
 
 def _places(arguments: Namespace):

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from heatcalc.answers.study.packages import Comparison
     from heatcalc.answers.study.rank_assemblies import Ranking
     from heatcalc.answers.study.what_matters import WhatMatters
+    from heatcalc.answers.unit.unit_answer import UnitsAtPlace
 
 
 def compare(
@@ -44,6 +45,23 @@ def compare(
         enough = cheapest_for(house, where, enough_for) if options else "This house file has no priced options to search."
     found = compare_packages(house, where, package_list(house, packages or None), unit or None)
     return Answer(found, lambda c: about_compare(c, enough), units)
+
+
+def units_side_by_side(
+    *units_named: str | Path, house: str | Path | None = None, place: str = DEMO_PLACE, units: str = "ip"
+) -> Answer[list[UnitsAtPlace]]:
+    """`heatcalc unit FILE FILE ... --house --place`: units judged for a house side by side, and drawn over its load.
+
+    units_named : unit files, folders of them, generic classes by name; none for every generic class
+    Tables: side-by-side.  Figures: units-PLACE.
+    """
+    from heatcalc.answers.unit.unit_answer import units_at
+    from heatcalc.inputs.unit.unit_file import load_units
+    from heatcalc.inputs.unit.unit_file import units_named as named
+    from heatcalc.report.about_units import about_units
+
+    chosen, folder = named(*units_named) or load_units(), house_path(house).parent
+    return Answer([units_at(chosen, load_house(house), find_place(place), folder)], about_units, units)
 
 
 def what_matters(

@@ -76,7 +76,7 @@ def about_unit(a: UnitAnswer) -> Report:
     )
 
 
-def about_units(answers: Sequence[UnitAnswer]) -> Report:
+def units_record(answers: Sequence[UnitAnswer]) -> Report:
     """Several units as one record."""
     values = {"units": [x for a in answers for x in about_unit(a).values["units"]], "caution": CAUTION}  # type: ignore[call-overload]
     return Report("unit", "Units", values=values)

@@ -13,6 +13,9 @@ from heatcalc.judge.sizing import SizeResult
 from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.units import label, shown, text
 
+MARKS = ("", "o", "s", "^", "D", "v")  # beside colours, for grey prints
+MOST_DRAWN = len(MARKS)
+
 
 def by_size(components_W: dict[str, float]) -> list[tuple[str, float]]:
     """Components, largest first."""
@@ -28,6 +31,16 @@ def drawn_candidates(r: SizeResult) -> list[Candidate]:
 
 
 def line_figure(r: SizeResult, system: str) -> Any:
+    """Load line with its band, the recommended unit's and the next one's most and least heat, and the place's hours in bins."""
+    return over_load(r, drawn_candidates(r), system)
+
+
+def units_figure(sized: Sequence[SizeResult], system: str) -> Any:
+    """The same for several units judged for one house in one place."""
+    return over_load(sized[0], [r.recommended for r in sized], system)
+
+
+def over_load(r: SizeResult, candidates: Sequence[Candidate], system: str) -> Any:
     """Load line with its band, each unit's most and least heat, and the place's hours in bins below."""
     from matplotlib.figure import Figure
 
@@ -36,8 +49,8 @@ def line_figure(r: SizeResult, system: str) -> Any:
     axes = figure.subplots(2 if bins else 1, 1, sharex=True, height_ratios=[3.2, 1] if bins else [1], squeeze=False)[:, 0]
     low, high = _span(r)
     _load(axes[0], r, low, high, system)
-    for k, candidate in enumerate(drawn_candidates(r)):
-        _capacity(axes[0], candidate, r, COLOURS[k], low, high, system)
+    for k, candidate in enumerate(candidates):
+        _capacity(axes[0], candidate, r, k, (low, high), system)
     axes[0].set_ylabel(f"heat [{label('power', system)}]")
     axes[0].set_ylim(0, 1.25 * axes[0].get_ylim()[1])
     axes[0].legend(loc="upper left", fontsize=8.5, ncols=3)
@@ -138,14 +151,16 @@ def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> Non
     )
 
 
-def _capacity(axes: Any, c: Candidate, r: SizeResult, colour: str, low: float, high: float, system: str) -> None:
-    at = np.linspace(low, high, 160)
+def _capacity(axes: Any, c: Candidate, r: SizeResult, k: int, span: tuple[float, float], system: str) -> None:
+    """Most and least heat of the unit drawn as the k-th, with that many marks apart where colours are not seen."""
+    at, colour = np.linspace(*span, 160), COLOURS[k]
     most, least, mark = heat_range(c.unit, r.task, at)
     running = mark != "off"
     x = shown(at, "temperature", system)
     for watts, style, words in ((most, "-", "most"), (least, "--", "least")):
         y = np.where(running, shown(watts, "power", system), np.nan)
-        axes.plot(x, y, color=colour, ls=style, lw=1.8, label=f"{c.name} {words}")
+        marks = {"marker": MARKS[k], "markevery": (8 + 3 * k, 30), "ms": 5}
+        axes.plot(x, y, color=colour, ls=style, lw=1.8, label=f"{c.name} {words}", **marks)
     estimated = (mark == "estimated") & running
     axes.plot(x[estimated], shown(most[estimated], "power", system), ".", color=colour, ms=3)
 

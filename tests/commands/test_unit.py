@@ -78,6 +78,28 @@ def test_places_with_the_loads_of_a_house_are_those_of_size(capsys):
         assert here["heating"]["capacity"]["value_W"][0] == pytest.approx(one.max_heat_at_design_W)
 
 
+def test_units_side_by_side_are_the_sizing_with_each(capsys, tmp_path):
+    """Files, a folder and a class together: each row is `size` with that unit, the first is what `size` orders of them."""
+    from heatcalc.inputs.house.house_file import load_house
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.judge.sizing import size_house
+
+    quotes = tmp_path / "quotes"
+    quotes.mkdir()
+    (quotes / "a.csv").write_bytes(CSV.read_bytes())
+    asked = ["unit", str(quotes), str(CSV.parent / "example_printed.csv"), "G09-C-115", "--house", "plover-26g"]
+    assert main([*asked, "--place", "Houston, TX", "-o", str(tmp_path / "out"), "--json"]) == 0
+    rows = json.loads(capsys.readouterr().out)["places"][0]["units"]
+    assert [p.name for p in (tmp_path / "out").glob("*.png")] == ["units-Houston--TX.png"]
+    shelf = {**load_units(quotes), **load_units(CSV.parent / "example_printed.csv"), "G09-C-115": load_units()["G09-C-115"]}
+    place, house = find_place("Houston, TX"), load_house("plover-26g", ["unit=G09-C-115"])
+    assert {r["unit"] for r in rows} == set(shelf) and rows[0]["unit"] == "G09-C-115"
+    assert rows[0]["plan"] == json.loads(json.dumps(size_house(house, place).plan.record()))
+    assert size_house(load_house("plover-26g"), place, shelf, walk=False).plan.unit == rows[0]["unit"]
+    assert main([*asked, "G09-C-115", "--place", "Houston, TX"]) == 2
+    assert "a unit named G09-C-115 is there already" in capsys.readouterr().err
+
+
 def test_a_place_without_winter_or_summer_is_said_so(capsys):
     """No heating line in Honolulu and no cooling line in a place whose 1 % temperature is below 16 C: no season there."""
     assert main(["unit", "G09-C-230", "--place", "Honolulu, HI", "--place", "Duluth, MN", "--json"]) == 0
@@ -262,7 +284,7 @@ def test_rubbish_is_refused(content, tmp_path, capsys):
 
 
 def test_unknown_names_and_files(capsys, tmp_path):
-    for word, hint in (("G12-C-203", "did you mean"), ("nothing.csv", "no such file"), (str(tmp_path), "ends in .csv")):
+    for word, hint in (("G12-C-203", "did you mean"), ("nothing.csv", "no such file"), (str(tmp_path), "no .csv or .toml")):
         assert main(["unit", word]) == 2
         assert hint in capsys.readouterr().err
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 
@@ -12,6 +13,9 @@ from heatcalc.answers.unit.unit_places import UnitAtPlace, unit_in_places
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.cases import Case
+from heatcalc.judge.plan import order_key
+from heatcalc.judge.sizing import SizeResult, package_usd_of, size_case
 from heatcalc.physics.unit.heat_pump import capacity
 from heatcalc.physics.unit.plausibility import Doubt, doubts
 from heatcalc.physics.unit.seasonal import HEATING_SEASONS, Seasonal, scop, seer
@@ -84,3 +88,23 @@ def _retention(unit: Unit, fahrenheit: float) -> Retention:
     )
     value, low, high = (float(x[0]) / base for x in (top.value_W, top.low_W, top.high_W))
     return Retention(float(_celsius(fahrenheit)), value, low, high, str(top.mark[0]), published)
+
+
+@dataclass(frozen=True)
+class UnitsAtPlace:
+    """Several units judged for one house in one place: the sizing that `size --unit` gives with each, in the order of plans."""
+
+    place: Place
+    sized: tuple[SizeResult, ...]
+
+
+def units_at(units: dict[str, Unit], house: House, place: Place, folder: Path | None = None, walk: bool = True) -> UnitsAtPlace:
+    """Every unit judged for a house that stands in a place; its loads are worked out once."""
+    case = Case(house, (place,), folder, units, package_usd_of(house))
+    sized = [_with_one(case, unit, walk) for unit in units.values()]
+    return UnitsAtPlace(place, tuple(sorted(sized, key=lambda r: order_key(r.plan.judged))))
+
+
+def _with_one(case: Case, unit: Unit, walk: bool) -> SizeResult:
+    alone = case.at(0, {unit.name: unit})
+    return size_case(replace(alone, house=case.house.model_copy(update={"unit": unit.name})), walk)

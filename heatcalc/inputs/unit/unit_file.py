@@ -114,13 +114,28 @@ def load_units(path: Path | str | None = None) -> dict[str, Unit]:
     files = sorted(f for f in place.iterdir() if f.suffix.lower() in (".csv", ".toml"))
     if not files:
         raise InputError("units", str(path), "no .csv or .toml unit file in this folder")
+    return units_named(*files)
+
+
+def units_named(*words: Path | str) -> dict[str, Unit]:
+    """The units of files, of folders of files, and generic ones by their names; a name stands once."""
     found: dict[str, Unit] = {}
-    for file in files:
-        unit = read_unit(file)
-        if unit.name in found:
-            raise InputError("name", unit.name, "is the name of another unit of this folder too", "rename one", file.name)
-        found[unit.name] = unit
+    for word in words:
+        for name, unit in _units_named(str(word)).items():
+            if name in found:
+                raise InputError("unit", str(word), f"a unit named {name} is there already", "rename one")
+            found[name] = unit
     return found
+
+
+def _units_named(word: str) -> dict[str, Unit]:
+    if Path(word).suffix.lower() in (".csv", ".toml") or Path(word).exists():
+        return load_units(word)
+    shelf = load_units()
+    if word in shelf:
+        return {word: shelf[word]}
+    near = nearest(word, list(shelf)) or "run heatcalc unit for the list"
+    raise InputError("unit", word, "neither a unit file nor a generic class", near)
 
 
 @cache
