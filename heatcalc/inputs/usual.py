@@ -13,8 +13,9 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
-from heatcalc.inputs.house.house_record import House, Opening
+from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.idle_keys import idle_keys
+from heatcalc.inputs.house.openings import Opening
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.physics.unit.heat_pump import Unit

@@ -68,6 +68,7 @@ def _shell(d: Designer) -> list[Assumption]:
         *_claddings(d.model.opaque),
         *_credits(d.model.lines),
         *_steel(d.model),
+        *_shutters(d.model),
         Assumption(
             "under the floor",
             house.below.kind,
@@ -108,6 +109,18 @@ def _credits(lines: tuple[BridgeLine, ...]) -> list[Assumption]:
         for word, credit in known.items()
         if credit
     ]
+
+
+def _shutters(model: HouseModel) -> list[Assumption]:
+    """Where closed shutters count."""
+    behind = [w for w in model.windows if w.said.shutter]
+    if not behind:
+        return []
+    always = [w.name for w in behind if w.said.shutter_closed == "always"]
+    value = worded("{}; in the design cold {}", ", ".join(w.name for w in behind), ", ".join(always) or "none")
+    why = "closed shutters count in their hours of the year, in the design cold only where always closed, in cooling loads never"
+    source = "U = 1/(1/U + R), form of ISO 10077-1; a conductance from room to outdoors lowered in those hours is an own choice"
+    return [Assumption("closed shutters", value, why, source)]
 
 
 def _steel(model: HouseModel) -> list[Assumption]:

@@ -265,7 +265,7 @@ def _sides(model: HouseModel, response: dict[str, Array]) -> dict[str, tuple[dic
             planes[p.tilt_deg] = (p, response[p.body.sun])
     for w in model.windows:
         windows = sides.setdefault(w.face, ({}, {}))[1]
-        key = (w.glazing, w.tilt_deg, w.said.inside_shade, *w.shading)
+        key = (w.glazing, w.tilt_deg, *w.shading)
         warm = absorbed_at_inner_pane(1.0, w.u_value, INSIDE_FILM_W_m2K) * response[w.absorbed]
         _, light_before, warm_before = windows.get(key, (w, 0.0, 0.0))
         windows[key] = (w, light_before + response[w.transmitted], warm_before + warm)

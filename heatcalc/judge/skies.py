@@ -73,7 +73,7 @@ class _Side:
         p = skies.position
         day = SunPosition(*(getattr(p, k)[self.lit] for k in ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")))
         stand: Any = _Stand(site)
-        self.sky = Sky(stand, day, skies.dni[self.lit], skies.ghi[self.lit], skies.dhi[self.lit], azimuth)
+        self.sky = Sky(stand, day, skies.dni[self.lit], skies.ghi[self.lit], skies.dhi[self.lit], azimuth, hour=self.lit[1])
         self.kept: dict = {}
 
     def plane(self, tilt_deg: float) -> Array:
@@ -84,8 +84,7 @@ class _Side:
         """Light let in and heat flowing inward of one window [W per m2]."""
         from dataclasses import replace
 
-        size = w.shading
-        key = (w.glazing, w.tilt_deg, w.said.inside_shade, size)
+        key = (w.glazing, w.tilt_deg, w.shading)
         if ("light", key) not in self.kept:
             light, warm = self.sky.through(replace(w, placed=replace(w.placed, face="front")))
             self._filled(("light", key), lambda: light)

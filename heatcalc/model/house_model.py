@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -13,6 +13,7 @@ from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house.fleet import Fleet, read_fleet
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.house_shape import Shell
+from heatcalc.inputs.house.idle_keys import COLDEST_HOUR
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.model.bridge_lines import BridgeLine
 from heatcalc.model.fleet import NOTHING_LEARNT, Lessons, Range, lessons
@@ -24,7 +25,7 @@ from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.infiltration import storeys_of
 from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, radiative_coefficient
 from heatcalc.physics.zone.held_day import HeldNetwork, held
-from heatcalc.physics.zone.network import Network
+from heatcalc.physics.zone.network import Network, steady
 from heatcalc.physics.zone.zone import (
     Films,
     HeatStore,
@@ -92,10 +93,33 @@ class HouseModel:
         slab = self.house.below.kind == "slab"
         return next((sum(p.body.resistance) for p in self.opaque if p.body.boundary == "below" and slab), 0.0)
 
+    @property
+    def cold(self) -> HouseModel:
+        """The house of the design cold: shutters that are always closed at its hour stand before their windows."""
+        shut = [w.said.shutter_closed == "always" and bool(w.said.shut(COLDEST_HOUR)) for w in self.windows]
+        return self.behind_shutters(shut) if any(shut) else self
+
+    def behind_shutters(self, shut: Sequence[bool]) -> HouseModel:
+        """The house with the shutters of some windows closed, as far as heat through them goes."""
+        return replace(self, windows=tuple(w.shuttered if s else w for w, s in zip(self.windows, shut, strict=True)))
+
+    @cached_property
+    def shutters_W_K(self) -> np.ndarray | None:
+        """What closed shutters take off the conductance from room to outdoors in each hour of the day [W/K], (24,).
+
+        The steady conductance of the year's network with them less that without (own choice: the network itself does not change
+        with the hour; a window stores no heat).  None without shutters.
+        """
+        closed = [w.said.shut(np.arange(24)) for w in self.windows]
+        if not np.any(closed):
+            return None
+        known = {shut: _to_outdoors_W_K(self.behind_shutters(shut)) for shut in {*zip(*closed, strict=True)}}
+        return np.array([known[shut] for shut in zip(*closed, strict=True)]) - _to_outdoors_W_K(self)
+
     @cached_property
     def still(self) -> Network:
         """The network of a heated room for steady questions: one node a layer is exact there."""
-        return network_of(replace(zone_of(self, "winter"), node_error=float("inf")))
+        return network_of(replace(zone_of(self.cold, "winter"), node_error=float("inf")))
 
     @cached_property
     def winter(self) -> Network:
@@ -193,6 +217,24 @@ def zone_of(model: HouseModel, season: str) -> Zone:
         masses=_furniture(model),
         solar_to_air=SOLAR_TO_AIR,
     )
+
+
+def year_zone(model: HouseModel) -> Zone:
+    """The zone with the inside film of horizontal heat flow on every surface (ISO 6946)."""
+    zone, film = zone_of(model, "winter"), CONVECTION_INSIDE_W_m2K["horizontal"]
+    return replace(
+        zone,
+        elements=tuple(
+            replace(e, films=replace(e.films, inside_convection=film)) if e.films.inside_radiation > 0 else e
+            for e in zone.elements
+        ),
+    )
+
+
+def _to_outdoors_W_K(model: HouseModel) -> float:
+    """Steady heat from the room for each kelvin above all that is outside [W/K]."""
+    network = network_of(replace(year_zone(model), node_error=float("inf")))
+    return steady(network, np.zeros(len(network.input_names)), 1.0).load_W
 
 
 def _solar_shares(model: HouseModel) -> dict[str, float]:

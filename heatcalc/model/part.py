@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from heatcalc.inputs.assembly.assembly_file import DoorAssembly, OpaqueAssembly, WindowAssembly
-from heatcalc.inputs.house.house_record import WindowIn
 from heatcalc.inputs.house.house_shape import Placed
+from heatcalc.inputs.house.openings import WindowIn
 from heatcalc.physics.shell.glazing import Glazing
 from heatcalc.physics.shell.shape import Surface
 from heatcalc.physics.zone.zone import Body
@@ -160,11 +160,19 @@ class WindowPart:
         return self.placed.opening
 
     @property
-    def shading(self) -> tuple[float, ...]:
-        """All outside that shades it; two windows of one glass, size and shading are alike in any light."""
+    def shading(self) -> tuple[float | None, ...]:
+        """All that shades it; two windows of one glass, size and shading are alike in any light."""
         w = self.said
         size = (w.width, w.height) if w.overhang > 0 or w.side_fins > 0 else ()
-        return (*size, w.overhang, w.overhang_above, w.side_fins, w.fins_beside, w.insect_screen)
+        shade = (w.inside_shade, w.shade_from, w.shade_to, w.slats_level, w.slats_steep)
+        return (*size, w.overhang, w.overhang_above, w.side_fins, w.fins_beside, w.insect_screen, *shade)
+
+    @property
+    def shuttered(self) -> WindowPart:
+        """The window behind its closed shutter: U = 1/(1/U + R) (form of ISO 10077-1 for closed shutters)."""
+        u = 1.0 / (1.0 / self.u_value + self.said.shutter)
+        fabric = replace(self.fabric, u_value_W_m2K=u, source=f"{self.fabric.source}; its closed shutter added")
+        return replace(self, u_value=u, fabric=fabric)
 
     @property
     def name(self) -> str:

@@ -16,8 +16,9 @@ from heatcalc.inputs.assembly.assembly_file import (
     load_assemblies,
 )
 from heatcalc.inputs.checked import beside
-from heatcalc.inputs.house.house_record import House, Opening
+from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.house_shape import Placed, Shell, shell_of
+from heatcalc.inputs.house.openings import Opening
 from heatcalc.model.below_floor import under_floor
 from heatcalc.model.bridge_lines import BridgeLine, credit_W_K, lines_of
 from heatcalc.model.part import OpaquePart, PartKind, SUMMER_FILM_W_m2K, WindowPart

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from heatcalc.inputs.house.set_points import LEAST_APART_K, Away, Period, SetPoints
+from heatcalc.inputs.house.set_points import LEAST_APART_K, Away, Period, SetPoints, within
 from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.physics.sun.sun import MONTH_DAYS
 
@@ -18,14 +18,9 @@ NIGHT_FROM, NIGHT_TO = 20, 8  # hours in which a window may stay open: own choic
 LEAST_OUTDOOR_C, SUMMER_DAY_C = 16.0, 18.0  # it is closed in air colder than this and on days with a cooler mean: own choice
 
 
-def _between(start: int, end: int) -> np.ndarray:
-    """Hours of the clock from `start` to `end`, over midnight where the end comes first, none where both are one."""
-    return (start <= HOUR) & (end > HOUR) if start <= end else (start <= HOUR) | (end > HOUR)
-
-
 def _hours(row: Period) -> np.ndarray:
     days = {"every day": np.ones(HOURS, bool), "weekend": WEEKEND, "weekdays": ~WEEKEND}[row.days]
-    return days & _between(row.from_hour, row.to_hour)
+    return days & within(HOUR, row.from_hour, row.to_hour)
 
 
 def _day(date: str) -> int:
@@ -42,7 +37,7 @@ def set_points(said: SetPoints) -> tuple[np.ndarray, np.ndarray]:
     """Heating and cooling set point of each hour of the year [degC]: the plain ones, the night's, the schedule's, then away."""
     heating, cooling = np.full(HOURS, said.heating), np.full(HOURS, said.cooling)
     if said.night_heating is not None:
-        heating[_between(said.night_from, said.night_to)] = said.night_heating
+        heating[within(HOUR, said.night_from, said.night_to)] = said.night_heating
     for row in said.schedule:
         heating[_hours(row)] = heating[_hours(row)] if row.heating is None else row.heating
         cooling[_hours(row)] = cooling[_hours(row)] if row.cooling is None else row.cooling
@@ -61,4 +56,4 @@ def at_home(said: SetPoints) -> np.ndarray:
 def night_open(outdoor_C: np.ndarray, cool_set_C: np.ndarray) -> np.ndarray:
     """Whether the window stands open: at night on a warm day, outdoors cooler than the room is let become, yet not cold."""
     warm_day = np.repeat(outdoor_C.reshape(-1, 24).mean(axis=1), 24) > SUMMER_DAY_C
-    return warm_day & _between(NIGHT_FROM, NIGHT_TO) & (outdoor_C > LEAST_OUTDOOR_C) & (outdoor_C < cool_set_C - 1.0)
+    return warm_day & within(HOUR, NIGHT_FROM, NIGHT_TO) & (outdoor_C > LEAST_OUTDOOR_C) & (outdoor_C < cool_set_C - 1.0)

@@ -44,7 +44,7 @@ def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: 
     components = _grouped(terms, parts)
     leak_share = min(leak / flow, 1.0) if flow > 0 else 0.0
     components |= {"infiltration": exchanged * leak_share, "ventilation": exchanged * (1 - leak_share)}
-    ua = sum(model.ua_W_K.values())
+    ua = sum(model.cold.ua_W_K.values())
     total = float(model.air.total(indoor - outdoor_C, wind_m_s))
     return HeatingLoad(
         outdoor_C,

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from heatcalc.inputs.house.set_points import within
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import WindowPart
 from heatcalc.physics.shell.glazing import (
@@ -15,6 +16,8 @@ from heatcalc.physics.shell.glazing import (
     horizon_sky_share,
     left_of_the_sky,
     overhang_sky_share,
+    profile_tangent,
+    slats_let_in,
     sunlit_fraction,
     transmitted,
 )
@@ -35,13 +38,15 @@ def sun_channels(
     dhi: np.ndarray,
     front_bearing_deg: float,
     planes: Planes | None = None,
+    shutters_at: np.ndarray | None = None,
 ) -> tuple[dict[str, np.ndarray], np.ndarray]:
     """Input channels of the network for any hours, and the sun through all glass [W].
 
     One channel for each plane (face and tilt) [W/m2] and two for each window [W per m2 of window].  `planes` keeps what
-    falls on each plane for further calls with the same hours.
+    falls on each plane for further calls with the same hours; `shutters_at` are those hours of the clock, where closed
+    shutters count.
     """
-    sky = Sky(model, position, dni, ghi, dhi, front_bearing_deg, planes)
+    sky = Sky(model, position, dni, ghi, dhi, front_bearing_deg, planes, shutters_at, shutters_at is not None)
     channels = {p.body.sun: sky.on(p.face, p.tilt_deg).total for p in model.opaque if p.body.sun}
     glass = np.zeros(np.shape(ghi))
     for window in model.windows:
@@ -51,16 +56,31 @@ def sun_channels(
     return channels, glass
 
 
+def past_screen(window: WindowPart) -> float:
+    """Share of the sun left behind an insect screen."""
+    return 1.0 - window.said.insect_screen * (1.0 - THROUGH_SCREEN)
+
+
 class Sky:
     """Irradiance by plane of a house turned one way, each computed once."""
 
     def __init__(
-        self, model: HouseModel, position: SunPosition, dni, ghi, dhi, front_bearing_deg: float, planes: Planes | None = None
+        self,
+        model: HouseModel,
+        position: SunPosition,
+        dni,
+        ghi,
+        dhi,
+        front_bearing_deg: float,
+        planes: Planes | None = None,
+        hour: np.ndarray | None = None,
+        shutters: bool = False,
     ):
         self.site, self.position, self.front = model.house.site, position, front_bearing_deg
         self.free = above_horizon(position, self.site.horizon)
         self.dni, self.ghi, self.dhi = dni, ghi, dhi
         self.planes: Planes = {} if planes is None else planes
+        self.hour, self.shutters = np.arange(np.shape(ghi)[-1]) % 24 if hour is None else hour, shutters
 
     def azimuth(self, face: str) -> float:
         """Compass bearing of a face."""
@@ -93,9 +113,23 @@ class Sky:
         between = fins_share(w.side_fins, w.fins_beside, w.width)
         return sunlit, between * left_of_the_sky(under, on_plane) / on_plane
 
+    def drawn(self, window: WindowPart) -> tuple[np.ndarray | float, np.ndarray | float]:
+        """Share of all sun let in by blinds and closed shutters, and how much more or less of the sun itself, hour by hour."""
+        w = window.said
+        share: np.ndarray | float = w.inside_shade
+        more: np.ndarray | float = 1.0
+        if w.slats_level is not None and w.slats_steep is not None:
+            down, _ = profile_tangent(self.position, self.azimuth(window.face))
+            more = slats_let_in(down, w.slats_level, w.slats_steep) / w.inside_shade
+        if (w.shade_from, w.shade_to) != (0, 24):
+            drawn = within(self.hour, w.shade_from, w.shade_to)
+            share, more = np.where(drawn, share, 1.0), np.where(drawn, more, 1.0)
+        return (np.where(w.shut(self.hour), 0.0, share) if self.shutters and w.shutter else share), more
+
     def through(self, window: WindowPart) -> tuple[np.ndarray, np.ndarray]:
         """Light let in and heat flowing inward from the warm glass [W per m2 of window]."""
         sunlit, share = self.reach(window)
-        entered = transmitted(window.glazing, self.on(window.face, window.tilt_deg), sunlit, share, window.said.inside_shade)
-        past = 1.0 - window.said.insect_screen * (1.0 - THROUGH_SCREEN)
+        let_in, more = self.drawn(window)
+        entered = transmitted(window.glazing, self.on(window.face, window.tilt_deg), sunlit * more, share, let_in)
+        past = past_screen(window)
         return past * (entered.transmitted_beam + entered.transmitted_diffuse), past * entered.inward

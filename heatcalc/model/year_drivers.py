@@ -16,14 +16,13 @@ from heatcalc.inputs.house.living import WINTER_BELOW_C, LivingDay, living_day
 from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import EIGHT_BEARINGS
-from heatcalc.model.house_model import HouseModel, zone_of
+from heatcalc.model.house_model import HouseModel, year_zone
 from heatcalc.model.household import Household, household_year, left_alone
 from heatcalc.model.humidity import BUFFER
 from heatcalc.model.schedule import at_home, night_open, set_points
 from heatcalc.model.sunlight import Planes, sun_channels
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.ventilation import window_airing
-from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K
 from heatcalc.physics.sun.cloud import cloud_from_sun
 from heatcalc.physics.sun.sun import MONTH_DAYS, SunPosition, solar_position_year
 from heatcalc.physics.sun.sun_day import sky_temperature_clark_allen_C
@@ -31,7 +30,7 @@ from heatcalc.physics.unit.frost import frost_driver
 from heatcalc.physics.year.kernel_inputs import Drive
 from heatcalc.physics.zone.alike import Alike, alike
 from heatcalc.physics.zone.network import Modal, inputs_of, modal
-from heatcalc.physics.zone.zone import Zone, network_of
+from heatcalc.physics.zone.zone import network_of
 
 FOUR_WAYS = ("north", "east", "south", "west")
 ANY_WAY = "any way"  # the sun of the four ways averaged, in one walk
@@ -139,18 +138,6 @@ def moved(home: YearHouse, elevation_m: float) -> YearHouse:
     return replace(home, model=replace(home.model, elevation_m=elevation_m))
 
 
-def year_zone(model: HouseModel) -> Zone:
-    """The zone with the inside film of horizontal heat flow on every surface (ISO 6946)."""
-    zone, film = zone_of(model, "winter"), CONVECTION_INSIDE_W_m2K["horizontal"]
-    return replace(
-        zone,
-        elements=tuple(
-            replace(e, films=replace(e.films, inside_convection=film)) if e.films.inside_radiation > 0 else e
-            for e in zone.elements
-        ),
-    )
-
-
 def drivers(house: YearHouse | HouseModel, weather: WeatherYear | Weather, front_faces: str) -> YearDrivers:
     """Drivers of one house in one year of weather; `front_faces` is a bearing word, or `ANY_WAY`."""
     home = house if isinstance(house, YearHouse) else year_house(house)
@@ -237,7 +224,8 @@ def sun_of(home: YearHouse, brings: WeatherYear, front_faces: str) -> tuple[dict
     ways = FOUR_WAYS if front_faces == ANY_WAY else (front_faces,)
     total: dict[str, np.ndarray] = {}
     for way in ways:
-        many, glass = sun_channels(home.model, day, w.dni[lit], w.ghi[lit], w.dhi[lit], EIGHT_BEARINGS[way], brings.planes)
+        light = w.dni[lit], w.ghi[lit], w.dhi[lit]
+        many, glass = sun_channels(home.model, day, *light, EIGHT_BEARINGS[way], brings.planes, lit % 24)
         for name, series in (home.few.channels(many) | {"": glass}).items():
             total[name] = total.get(name, 0.0) + series / len(ways)
     spread = {name: _at(lit, series) for name, series in total.items()}
@@ -256,11 +244,13 @@ def with_air(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
 
 
 def with_heat(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
-    """Heat the outdoor air carries; the indoor side is taken at the set point (between them at the outdoor temperature)."""
+    """Heat the outdoor air carries, less what closed shutters keep in; the indoor side is taken at the set point (between them
+    at the outdoor temperature)."""
     indoor = _held_C(brings, drive)
     per_flow = moist_air.volumetric_heat_capacity(indoor, 0.0, moist_air.pressure_at_altitude(model.elevation_m))
     flow = np.asarray(model.air.sensible(indoor - brings.outdoor_C, brings.wind_m_s)) + _by_window(model, brings, drive)
-    return replace(drive, exchange_W_K=per_flow * flow, exchange_C=brings.outdoor_C)
+    shut = 0.0 if model.shutters_W_K is None else daily(model.shutters_W_K)
+    return replace(drive, exchange_W_K=per_flow * flow + shut, exchange_C=brings.outdoor_C)
 
 
 def with_moisture(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:

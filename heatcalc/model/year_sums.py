@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.model.household import HOT_WATER
-from heatcalc.model.year_drivers import MONTH_OF_HOUR, YearDrivers
+from heatcalc.model.year_drivers import MONTH_OF_HOUR, YearDrivers, daily
 from heatcalc.model.year_unit import YearUnit
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.year.kernel import SUMS, Years, annual_terms
@@ -28,6 +28,7 @@ SUM_HOURS = {
 }
 DEGREE_HOURS = {"too cold": "unmet_heat_K_h", "too warm": "unmet_cool_K_h"}
 TENTHS = 10
+AIR_TERM = "varying air exchange"  # of `kernel.annual_terms`
 SERIES_UNITS = (
     "outdoor_C",
     "indoor_C",
@@ -83,7 +84,7 @@ def way_year(d: YearDrivers, unit: YearUnit, result: Years) -> WayYear:
     uses = _uses_W(d, unit, line)
     sums = {name: result.monthly(name) for name in SUMS}
     supply = d.house.model.house.supply
-    terms = annual_terms(d.house.modes, d.drive, result)
+    terms = _with_shutters(d, annual_terms(d.house.modes, d.drive, result), line["indoor_C"])
     given = float(sum(sums[n].sum() * sign for n, sign in (("heat_kWh", 1), ("backup_kWh", 1), ("cool_kWh", -1))))
     hours = {name: float(sums[key].sum()) for name, (key,) in SUM_HOURS.items()} | {
         f"above {limit:.0%} relative humidity": float((line["indoor_relative"] > limit).sum()) for limit in (0.6, 0.7)
@@ -184,12 +185,21 @@ def _tenths(load_W: np.ndarray, capacity_W: np.ndarray) -> np.ndarray:
     return np.histogram(np.minimum(share[load_W > 0], 1.0), bins=TENTHS, range=(0.0, 1.0))[0]
 
 
+def _with_shutters(d: YearDrivers, terms: dict[str, float], indoor_C: np.ndarray) -> dict[str, float]:
+    """What closed shutters keep in, moved from the outdoor air to the windows it belongs to [kWh]."""
+    shut = d.house.model.shutters_W_K
+    if shut is None:
+        return terms
+    kept = float((daily(shut) * (indoor_C - d.brings.outdoor_C)).sum()) / 1000.0
+    return terms | {AIR_TERM: terms[AIR_TERM] - kept, "windows": terms.get("windows", 0.0) + kept}
+
+
 def _by_cause(d: YearDrivers, terms: dict[str, float]) -> dict[str, float]:
     """Losses of the year under the words a person sees, each part with the sun on it; gains negative [kWh]."""
     opaque, windows = d.house.model.opaque, d.house.model.windows
     word = {p.name: p.component for p in opaque} | {f"{p.name} sun": p.component for p in opaque}
     word |= {w.name: w.component for w in windows} | {f"{w.name} sun": "sun through glass" for w in windows}
-    word |= {"gains": "people and appliances", "varying air exchange": "outdoor air"}
+    word |= {"gains": "people and appliances", AIR_TERM: "outdoor air"}
     found: dict[str, float] = {}
     for name, kWh in terms.items():
         found[word.get(name, name)] = found.get(word.get(name, name), 0.0) + kWh

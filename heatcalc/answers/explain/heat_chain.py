@@ -152,7 +152,7 @@ def _conductance(symbol: str, name: str, group: list[OpaquePart | WindowPart]) -
 def _alike(r: SizeResult, name: str) -> list[tuple[float, list[OpaquePart | WindowPart]]]:
     """Parts of one component, those of equal U and difference together."""
     groups: dict[tuple, list] = {}
-    for part in (p for p in r.designer.model.parts if p.component == name):
+    for part in (p for p in r.designer.model.cold.parts if p.component == name):
         groups.setdefault((part.assembly, round(part.u_value, 9), round(difference_K(r.designer, part), 9)), []).append(part)
     return [(difference_K(r.designer, group[0]), group) for group in groups.values()]
 

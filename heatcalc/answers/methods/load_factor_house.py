@@ -9,7 +9,7 @@ import numpy as np
 from heatcalc.answers.methods.hand_method import HandLoad, by_component, difference_K, pressure_ratio
 from heatcalc.model.designer import EIGHT_BEARINGS, Designer
 from heatcalc.model.part import OpaquePart, WindowPart
-from heatcalc.model.sunlight import THROUGH_SCREEN
+from heatcalc.model.sunlight import past_screen
 from heatcalc.physics.air import infiltration, moist_air, ventilation
 from heatcalc.physics.shell.shape import BEARING
 from heatcalc.physics.zone import load_factor
@@ -80,9 +80,9 @@ def _openings(designer: Designer, way: str) -> tuple[Opening, ...]:
 
 def _opening(w: WindowPart, front_bearing_deg: float) -> Opening:
     azimuth = (front_bearing_deg + BEARING[w.face]) % 360 if w.tilt_deg > 60 else None
-    said, past = w.said, 1.0 - w.said.insect_screen * (1.0 - THROUGH_SCREEN)
+    said, past = w.said, past_screen(w)
     return Opening(
-        w.name, azimuth, w.area_m2, said.height, w.u_value, w.shgc, past, said.inside_shade, said.overhang, said.overhang_above
+        w.name, azimuth, w.area_m2, said.height, w.u_value, w.shgc, past, said.shade_all_day, said.overhang, said.overhang_above
     )
 
 

@@ -221,7 +221,7 @@ def _gains_W(designer: Designer) -> float:
 def _sun_W(designer: Designer, month: int) -> float:
     """Month mean of the sun through all glass [W]: half of the flat's sun on any wall."""
     ghi = designer.place.monthly.ghi_kWh_m2_day
-    opening = sum(w.area_m2 * w.glazing.shgc_diffuse * w.said.inside_shade for w in designer.model.windows)
+    opening = sum(w.area_m2 * w.glazing.shgc_diffuse * w.said.shade_all_day for w in designer.model.windows)
     return SUN_ON_ANY_WALL * 1000 / 24 * ghi[month] * opening if ghi else 0.0
 
 

@@ -10,7 +10,7 @@ from heatcalc.answers.methods.hand_method import HandLoad, air_heat_capacity, by
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, EIGHT_BEARINGS, CoolingLoad, Designer, design_day
 from heatcalc.model.part import OpaquePart, SUMMER_FILM_W_m2K, WindowPart
-from heatcalc.model.sunlight import Sky
+from heatcalc.model.sunlight import Sky, past_screen
 from heatcalc.physics.shell.dynamics import DAY_S, transfer_matrix
 from heatcalc.physics.sun.sun_day import DesignDay, sol_air_C
 from heatcalc.physics.zone import time_series as rts
@@ -125,10 +125,9 @@ def _windows(designer: Designer, sky: Sky, outdoor_C: np.ndarray, room: str) -> 
 
 
 def _window(w: WindowPart, sky: Sky, outdoor_C: np.ndarray) -> rts.SunlitGlass:
-    sunlit, share = sky.reach(w)
-    return rts.SunlitGlass(
-        w.name, w.area_m2, w.u_value, w.glazing, sky.on(w.face, w.tilt_deg), outdoor_C, sunlit, share, w.said.inside_shade
-    )
+    (sunlit, share), (let_in, more) = sky.reach(w), sky.drawn(w)
+    light = sky.on(w.face, w.tilt_deg).dimmed(past_screen(w))
+    return rts.SunlitGlass(w.name, w.area_m2, w.u_value, w.glazing, light, outdoor_C, sunlit * more, share, let_in)
 
 
 def _inside(designer: Designer, day: DesignDay, room: str) -> list[tuple[str, np.ndarray]]:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.answers.year.run_load_answer import RunLoad
-from heatcalc.inputs.house.house_record import House, WindowIn
+from heatcalc.inputs.house.house_record import House
+from heatcalc.inputs.house.openings import WindowIn
 from heatcalc.inputs.supply.tariff import Tariff
 from heatcalc.judge.metered_year import Load, money_of, walk
 from heatcalc.model.house_model import house_model

@@ -15,17 +15,14 @@ from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.inputs.house.fleet import Fleet
 from heatcalc.inputs.house.living import Living
 from heatcalc.inputs.house.one_list import one_list
+from heatcalc.inputs.house.openings import Door, Face, Size, WindowIn
 from heatcalc.inputs.house.set_points import SetPoints
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.supply.tariff import Tariff
 from heatcalc.tables import rows
 
-Face = Literal["front", "right", "back", "left"]
 Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
-Size = quantity("length", 0.3, 5.0, "sizes of openings and small parts")
-Depth = quantity("length", 0.0, 3.0)
 Outdoors = quantity("temperature", -60.0, 55.0, "recorded outdoor design temperatures")
-Share = quantity("fraction", 0.0, 1.0)
 STEEPEST = 2.0
 
 
@@ -115,46 +112,6 @@ def _one_loft(said: object) -> object:
     lofts = [Loft.model_validate(one) for one in said]
     area = sum(loft.area for loft in lofts)
     return Loft.model_construct(area=area, warmer_by=sum(x.area * x.warmer_by for x in lofts) / area) if lofts else None
-
-
-class Opening(Checked):
-    """What windows and doors have in common; `box` names an extra box, else it is in the main body."""
-
-    face: Literal["front", "right", "back", "left", "roof"]
-    width: Size
-    height: Size
-    count: int = Field(1, ge=1, le=20)
-    box: str | None = None
-    u_value: quantity("U-value", 0.3, 7.2, "whole product, label value") | None = None
-    name: str | None = Field(None, max_length=60)
-
-    @property
-    def area_m2(self) -> float:
-        """Area of all `count` pieces [m2]."""
-        return float(self.width) * float(self.height) * self.count
-
-
-class WindowIn(Opening):
-    """A window or skylight; label values (u_value, shgc) win over the named type.
-
-    `side_fins`: depth of a fin on each side, `fins_beside` from the glass; `insect_screen`: share of the window behind one.
-    """
-
-    type: str | None = None
-    shgc: Annotated[float | None, Field(ge=0.05, le=0.95)] = None
-    overhang: Depth = 0.0
-    overhang_above: Depth = 0.3
-    side_fins: Depth = 0.0
-    fins_beside: Depth = 0.1
-    insect_screen: Share = 0.0
-    inside_shade: Share = 1.0
-
-
-class Door(Opening):
-    """A door; `type` names an assembly of kind door."""
-
-    face: Face
-    type: str | None = None
 
 
 class Parts(Checked):

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.house.house_record import Box, House, Opening
+from heatcalc.inputs.house.house_record import Box, House
+from heatcalc.inputs.house.openings import Opening
 from heatcalc.physics.shell import shape
 from heatcalc.physics.shell.shape import Solid, Surface
 

@@ -6,10 +6,13 @@ from collections.abc import Callable, Iterator
 from operator import attrgetter
 from typing import Any
 
+import numpy as np
+
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.living import drawn_m3_day, water_heater_row
 from heatcalc.inputs.supply.supply_record import appliance_row
 
+COLDEST_HOUR = np.array(6)  # of the clock, before sunrise on most winter days: own choice
 DESIGN_VALUES = ("heating", "cooling", "cooling_wet_bulb", "cooling_dew_point", "daily_range")
 
 
@@ -66,6 +69,11 @@ OF_ENTRIES: dict[str, tuple[tuple[str, Callable[[House, Any], bool], str], ...]]
         ("side_fins", lambda h, w: w.face == "roof", "a roof window has none"),
         ("fins_beside", lambda h, w: w.side_fins == 0.0 or w.face == "roof", "there are no side fins"),
         ("type", lambda h, w: _label(w), "u_value and shgc are stated"),
+        ("shade_from", lambda h, w: w.inside_shade == 1.0 and w.slats_level is None, "there is no inside_shade"),
+        ("shade_to", lambda h, w: w.inside_shade == 1.0 and w.slats_level is None, "there is no inside_shade"),
+        ("shutter_from", lambda h, w: w.shutter == 0.0, "there is no shutter"),
+        ("shutter_to", lambda h, w: w.shutter == 0.0, "there is no shutter"),
+        ("shutter_closed", lambda h, w: not w.shut(COLDEST_HOUR), "no shutter is closed at six in the morning"),
     ),
     "doors": (("type", lambda h, d: _label(d), "u_value is stated"),),
     "boxes": (("below", lambda h, b: h.below.kind == "open air", "the body stands in open air too"),),

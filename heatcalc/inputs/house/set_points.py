@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Annotated, Literal
 
+import numpy as np
 from pydantic import AfterValidator, Field, model_validator
 
 from heatcalc.inputs.checked import Checked, quantity
@@ -13,6 +14,11 @@ from heatcalc.units import text
 
 Room = quantity("temperature", 5.0, 35.0, "indoor temperatures people live with")
 LEAST_APART_K = 0.5
+
+
+def within(hour: np.ndarray, start: int, end: int) -> np.ndarray:
+    """Which hours of the clock lie from `start` to `end`, over midnight where the end comes first, none where both are one."""
+    return (start <= hour) & (end > hour) if start <= end else (start <= hour) | (end > hour)
 
 
 def _date(text: str) -> str:

@@ -176,6 +176,14 @@ def interior_attenuation(iac_closed: float, closed_fraction: float) -> float:
     return 1 + closed_fraction * (iac_closed - 1)
 
 
+def slats_let_in(profile_tan: ArrayLike, level: float, steep: float) -> Array:
+    """Share of the beam that a slat blind lets in [-]: linear in profile angle between its values at 0 and 60 degrees.
+
+    ASHRAE Handbook - Fundamentals 2021 ch. 18; held beyond 60 degrees (own choice).  `profile_tan`: tangent of the angle.
+    """
+    return np.interp(np.degrees(np.arctan(np.asarray(profile_tan, float))), (0.0, 60.0), (level, steep))
+
+
 def profile_tangent(position: SunPosition, azimuth_deg: float) -> tuple[Array, Array]:
     """Tangents of the vertical and the horizontal shadow angle on a wall: tanB/cosG and tanG.
 

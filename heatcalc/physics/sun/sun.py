@@ -47,6 +47,12 @@ class PlaneIrradiance:
         """Everything that falls on the plane [W/m2]."""
         return self.beam + self.circumsolar + self.sky + self.ground
 
+    def dimmed(self, share: float) -> PlaneIrradiance:
+        """The share of all of it that something even before the plane leaves; source: own."""
+        return PlaneIrradiance(
+            self.cos_incidence, share * self.beam, share * self.circumsolar, share * self.sky, share * self.ground
+        )
+
     @property
     def directional(self) -> Array:
         """Beam and circumsolar light: both at the angle of incidence."""

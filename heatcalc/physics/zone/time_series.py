@@ -44,7 +44,7 @@ class SunlitGlass:
     outdoor_C: Array
     sunlit: ArrayLike = 1.0
     sky_share: float = 1.0
-    inside_shade: float = 1.0
+    inside_shade: ArrayLike = 1.0
 
 
 def conduction_gain(part: SunlitPlane, room_C: float) -> Array:
@@ -56,13 +56,11 @@ def window_load(w: SunlitGlass, room_C: float, others: Array, solar: Array) -> A
     """Cooling load of a window [W]: beam, diffuse and conduction through their series.
 
     Beam without an inside shade is all radiant and lands on the floor (solar series); behind a shade it is
-    released like the diffuse.
+    released like the diffuse; hour by hour.
     """
     spread, beam = diffuse_gain(w) + pane_conduction(w, room_C), beam_gain(w)
-    share = window_radiant_share(w.glazing.shgc[0])
-    if w.inside_shade < 1:
-        return cooling_load(beam + spread, share, others)
-    return follow(solar, beam) + cooling_load(spread, share, others)
+    share, behind = window_radiant_share(w.glazing.shgc[0]), np.asarray(w.inside_shade) < 1
+    return follow(solar, np.where(behind, 0.0, beam)) + cooling_load(spread + np.where(behind, beam, 0.0), share, others)
 
 
 def beam_gain(w: SunlitGlass) -> Array:
