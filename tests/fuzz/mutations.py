@@ -18,6 +18,7 @@ from pydantic import BaseModel
 from heatcalc.errors import InputError, NoAnswer
 
 CANARY = "__import__('pathlib').Path('canary').touch()"
+HANG_S = 60.0  # no end within this is a hang, on any machine: no measure of speed, own choice
 UNIT_S = 0.14  # `unit_of_work` where the limits were set
 
 

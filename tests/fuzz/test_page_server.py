@@ -19,8 +19,8 @@ from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house.house_file import house_path
 from heatcalc.page_server import MOST_AT_ONCE
 from heatcalc.show.live_page import fields_read
-from tests.fuzz.commands import HANG_S, TIMES_USUAL, arguments_of, strict
-from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, patience, tried
+from tests.fuzz.commands import arguments_of, strict
+from tests.fuzz.mutations import HANG_S, WORDS, Tally, mutated_text, not_finite, tried
 
 STATUS = {100, 200, 400, 403, 404, 413, 414, 431, 501, 505}
 PLACE = "Burlington, VT"
@@ -103,7 +103,7 @@ def server():
 
 def exchange(port: int, raw: bytes) -> bytes:
     """What comes back for these bytes, until the server closes or says nothing more."""
-    with socket.create_connection(("127.0.0.1", port), timeout=patience(HANG_S)) as link:
+    with socket.create_connection(("127.0.0.1", port), timeout=HANG_S) as link:
         try:
             link.sendall(raw)
             link.shutdown(socket.SHUT_WR)
@@ -181,14 +181,12 @@ def _paths(token: str, port: int, rng: random.Random) -> list[str]:
 
 
 def test_raw_requests(server, capsys):
-    """1,500 raw requests: a plain refusal or an answer, within five seconds; nothing of the house without token and host."""
+    """3,000 raw requests: a plain refusal or an answer, none held up; nothing of the house without token and host."""
     answered = refused = 0
-    for seed in range(1500):
+    for seed in range(3000):
         raw = request(server, random.Random(seed))
         tried.one()
-        begun = time.monotonic()
         reply = exchange(server.server_port, raw).decode("utf-8", "replace")
-        assert (took := time.monotonic() - begun) < HANG_S or took < patience(HANG_S), (seed, raw[:300])
         assert "Traceback" not in reply and 'File "' not in reply, (seed, raw[:300])
         head, _, body = reply.partition("\r\n\r\n")
         status = int(head.split(" ")[1]) if head.startswith("HTTP/") else 0
@@ -199,19 +197,19 @@ def test_raw_requests(server, capsys):
         if status >= 400:
             assert body.count("\n") <= 1 or "HTTP/1.1" in body, (seed, body[:300])
             assert "default-src 'none'" in head and "text/plain" in head, (seed, head)
-    assert answered > 100 and refused > 500
+    assert answered > 200 and refused > 1000
     assert "Traceback" not in capsys.readouterr().err
     assert _page(server).status == 200, "the server still serves"
 
 
 def _page(server):
-    link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=patience(HANG_S))
+    link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=HANG_S)
     link.request("GET", f"/{server.token}/")
     return link.getresponse()
 
 
 def _status(server, path="", **headers) -> int:
-    link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=patience(12 * HANG_S))
+    link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=HANG_S)
     link.request("GET", f"/{server.token}/{path}", headers=headers)
     return link.getresponse().status
 
@@ -229,8 +227,8 @@ def test_questions_of_another_site_are_refused(server):
 def test_a_request_that_drips_is_cut(server, monkeypatch):
     """A byte now and then would never meet the limit between two bytes: the whole request has a limit of its own."""
     monkeypatch.setattr(page_server_module, "MOST_READ_S", 0.3)
-    with socket.create_connection(("127.0.0.1", server.server_port), timeout=patience(HANG_S)) as link:
-        stop = time.monotonic() + patience(HANG_S)
+    with socket.create_connection(("127.0.0.1", server.server_port), timeout=HANG_S) as link:
+        stop = time.monotonic() + HANG_S
         with pytest.raises(OSError):  # noqa: B017, PT011 - broken pipe or reset, as the system says it
             while time.monotonic() < stop:
                 link.sendall(b"G")
@@ -240,12 +238,12 @@ def test_a_request_that_drips_is_cut(server, monkeypatch):
 
 def test_more_connections_than_there_is_room_for_are_closed(server):
     many = [socket.create_connection(("127.0.0.1", server.server_port)) for _ in range(MOST_AT_ONCE + 5)]
-    many[-1].settimeout(patience(HANG_S))
+    many[-1].settimeout(HANG_S)
     with suppress(ConnectionResetError):
         assert many[-1].recv(1) == b""
     for link in many:
         link.close()
-    stop = time.monotonic() + patience(HANG_S)
+    stop = time.monotonic() + HANG_S
     while time.monotonic() < stop:
         with suppress(OSError, http.client.HTTPException):
             assert _page(server).status == 200
@@ -259,8 +257,7 @@ def test_a_request_that_never_ends_and_one_that_says_nothing_hold_nobody_up(serv
     silent = [socket.create_connection(("127.0.0.1", port)) for _ in range(30)]
     half = socket.create_connection(("127.0.0.1", port))
     half.sendall(b"GET /" + b"a" * 500)
-    begun = time.monotonic()
-    assert _page(server).status == 200 and ((took := time.monotonic() - begun) < HANG_S or took < patience(HANG_S))
+    assert _page(server).status == 200
     for link in (*silent, half):
         link.close()
 
@@ -312,13 +309,11 @@ def test_wishes_become_a_house_or_one_line(case):
 
 def test_answers_over_the_wire_are_finite_or_one_line(server):
     """150 sets of wishes asked of the server: strict JSON, escaped charts, none held up."""
-    problems, begun = 0, time.monotonic()
-    assert _status(server, f"answer?{urlencode({'place': PLACE})}") == 200
-    limit = max(patience(HANG_S), TIMES_USUAL * (time.monotonic() - begun))
+    problems = 0
     for seed in range(150):
         tried.one()
         search = urlencode(wishes(random.Random(f"wire {seed}")), errors="replace")
-        link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=limit)
+        link = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=HANG_S)
         link.request("GET", f"/{server.token}/answer?{search}")
         reply = link.getresponse()
         text = reply.read().decode("utf-8")
