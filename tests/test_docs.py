@@ -16,6 +16,7 @@ from heatcalc.cli import COMMANDS, main
 ROOT = Path(__file__).resolve().parents[1]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
 WAITS = {"lab", "page"}  # they open a window or a server and stay
+SHOWN = {p.stem for p in (ROOT / "workbooks").glob("*.ipynb")}  # run as they stand under nbval; `run NAME` alone is the same run
 BLOCK = re.compile(r"```(sh|output)\n(.*?)```", re.DOTALL)
 OWN_FILES = {
     "my-assemblies.toml": "workbooks/assemblies/walls.toml",
@@ -34,10 +35,14 @@ def blocks(page: Path) -> list[tuple[list[list[str]], list[str]]]:
     for kind, text in BLOCK.findall(page.read_text(encoding="utf-8")):
         if kind == "sh":
             said = [shlex.split(line, comments=True) for line in text.splitlines() if line.startswith("heatcalc ")]
-            found.append(([words[1:] for words in said if words[1] not in WAITS], []))
+            found.append(([words[1:] for words in said if words[1] not in WAITS and not _as_it_stands(words[1:])], []))
         elif found:
             found[-1][1].extend(line for line in text.splitlines() if line.strip() not in ("", "..."))
     return found
+
+
+def _as_it_stands(words: list[str]) -> bool:
+    return len(words) == 2 and words[0] == "run" and words[1] in SHOWN
 
 
 def plain(line: str) -> str:

@@ -47,12 +47,23 @@ def picture(draw: Callable[..., Any], kind: str, *asked: str) -> bytes:
     """The figure that `draw(*asked)` makes, as "svg" or "png"; kept, since page and files show the same."""
     from matplotlib import rc_context
 
-    metadata = {"Date": None} if kind == "svg" else {"Software": None}
     with rc_context(STYLE), warnings.catch_warnings():
         warnings.filterwarnings("ignore", "Glyph .* missing")  # a letter the font lacks is drawn as a box
         made = io.BytesIO()
-        _ready(draw, *asked).savefig(made, format=kind, dpi=140, metadata=metadata)
+        _printed(_ready(draw, *asked), kind, made)
     return made.getvalue()
+
+
+def _printed(figure: Any, kind: str, made: io.BytesIO) -> None:
+    """What `savefig` writes, without its first drawing that only asks the layout, which is found."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+
+    if kind == "svg":
+        FigureCanvasSVG(figure).print_svg(made, metadata={"Date": None})
+    else:
+        figure.dpi = 140
+        FigureCanvasAgg(figure).print_png(made, metadata={"Software": None})
 
 
 @lru_cache(maxsize=8)

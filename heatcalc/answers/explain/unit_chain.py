@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from statistics import NormalDist
+
 import numpy as np
-from scipy.special import ndtri
 
 from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.heat_chain import design_temperature, heating_load
@@ -74,7 +75,7 @@ def backup(r: SizeResult) -> Step:
         max_heat_at_design(r),
         Step("m", "mean of what is missing, everything uncertain joined", float(spread.mean[k]), "power"),
         Step("s", "its standard deviation", float(np.sqrt(spread.variance[k])), "power"),
-        Step("z", "normal quantile of the chance", float(ndtri(sure)), "number", source=f"{sure:.0%} asked for"),
+        Step("z", "normal quantile of the chance", NormalDist().inv_cdf(sure), "number", source=f"{sure:.0%} asked for"),
     )
     note = "named to the next 100 W, at least 500 W; skewness moves it by the second term of the expansion"
     if c.judged.whole[k]:

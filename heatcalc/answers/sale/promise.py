@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
-from scipy.special import ndtri
 
 from heatcalc.answers.year.outage import HeatCut, PowerCut, heat_cut, power_cut
 from heatcalc.answers.year.run_load_answer import RunLoad
@@ -115,7 +115,7 @@ def hot_held_C(r: RunLoad, sure: float) -> float | None:
     loads, hot = facts.loads, float(facts.loads.hot_C[at])
     slope = float(np.diff(loads.line_W[at])[-1] / np.diff(loads.line_C)[-1])
     tried = np.arange(hot, max(hot, float(facts.unit.cooling.outdoor_C[-1])) + 0.05, 0.1)
-    needed = (loads.sensible_W[at] - slope * (tried - hot)) * (1.0 + HOT_SHARE * float(ndtri(sure)))
+    needed = (loads.sensible_W[at] - slope * (tried - hot)) * (1.0 + HOT_SHARE * NormalDist().inv_cdf(sure))
     latent = loads.latent_W[at : at + 1]
     given = [facts.cooling_at(tried[k : k + 1], needed[k : k + 1], latent)["sensible_W"][0] for k in range(len(tried))]
     held = tried[np.array(given) >= needed]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
+
 import numpy as np
-from scipy.signal import lfilter
 
 WATER_J_m3K = 4.19e6  # 1 Btu/(lb F) and 62.4 lb/ft3, as in the handbook's equation
 
@@ -42,4 +43,5 @@ def line_temperature_C(
     whole = to_warm_W_mK + to_cold_W_mK
     towards = (to_warm_W_mK * np.asarray(warm_C, float) + to_cold_W_mK * np.asarray(cold_C, float)) / whole
     keeps = np.exp(-whole * step_s / stores_J_mK)
-    return lfilter([1.0 - keeps], [1.0, -keeps], towards, zi=[keeps * from_C])[0]
+    reached = accumulate(towards.tolist(), lambda line_C, side_C: keeps * line_C + (1.0 - keeps) * side_C, initial=from_C)
+    return np.array(list(reached)[1:])
