@@ -16,7 +16,6 @@ from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, YearResult, run_year
-from heatcalc.physics.air.ventilation import recovering_share
 from heatcalc.supply.money import Bill, bill, month_hour, propane_kwh_per_gallon
 from heatcalc.supply.supply_check import cord_amperes
 from heatcalc.tables import rows
@@ -130,7 +129,7 @@ def money_of(load: Load, tariff: Tariff, why: str) -> Money:
 def walk(model: HouseModel, asked: RunYear) -> Load:
     """One year of a house as the meter sees it; a dehumidifier with what its heat makes the heat pump draw."""
     year = run_year(model, asked.brings, asked.unit, asked.backup_W, rooms=asked.rooms)
-    split = [_uses(way, ventilation_fan_W(model, way.series["outdoor_C"])) for way in year.ways]
+    split = [_uses(way, fresh_air_W(model, way.series["outdoor_C"])) for way in year.ways]
     uses = {use: np.mean([s[use] for s in split], axis=0) for use in split[0]}
     damp = damp_of(model, asked.brings, year.middle, asked.months)
     dry = damp.hourly_W + toll_W(damp, year.middle) if damp.asks else np.zeros(len(asked.brings.outdoor_C))
@@ -148,6 +147,16 @@ def _uses(way: WayYear, fan_W: np.ndarray) -> dict[str, np.ndarray]:
     }
 
 
+def fresh_air_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
+    """Electric watts of the ventilation fan and of a heater before its core in each hour."""
+    return ventilation_fan_W(model, outdoor_C) + preheater_W(model, outdoor_C)
+
+
+def preheater_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
+    """Electric watts of the heater before the core of a heat recovery in each hour; nil without one."""
+    return np.asarray(model.air.preheat_W(model.house.set_points.heating - outdoor_C))
+
+
 def ventilation_fan_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
     """Electric watts of the whole-house ventilation fan in each hour, from its flow and the least air a watt the code allows;
     at full speed while the core of a heat recovery defrosts."""
@@ -156,13 +165,13 @@ def ventilation_fan_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
         return np.zeros(len(outdoor_C))
     per_watt = float(next(r for r in rows("ventilation_fan") if r["kind"] == kind)["cfm_per_W"])
     watts = (model.air.balanced_m3_s + model.air.unbalanced_m3_s) / CFM_M3_S / per_watt
-    defrosts = 1.0 - recovering_share(model.house.ventilation.frost_below - outdoor_C)
+    defrosts = model.air.defrosting(model.house.set_points.heating - outdoor_C)
     return watts * (1.0 + (FULL_SPEED - 1.0) * (defrosts if model.house.ventilation.heat_recovery else 0.0 * defrosts))
 
 
 def cord_series(year: YearResult, supply: Supply, volts: float) -> np.ndarray:
     """Hourly amperes of the fuller leg, fan included, of the way of standing with the highest hour."""
-    found = [_amperes(w, supply, volts, ventilation_fan_W(year.house.model, w.series["outdoor_C"])) for w in year.ways]
+    found = [_amperes(w, supply, volts, fresh_air_W(year.house.model, w.series["outdoor_C"])) for w in year.ways]
     return max(found, key=lambda amperes: float(amperes.max()))
 
 

@@ -13,6 +13,7 @@ from heatcalc.tables import rows
 DEFAULT_CLASS = "factory-built"
 ASSUMED_RANGE_ACH50 = (3.0, 12.0)  # code limit, and manufactured homes before retrofit (11.8, from memory)
 VENTILATION_KINDS = ("none", "exhaust", "supply", "balanced")
+ROOM_C = 20.0  # at which the fan moves its air
 CROWDED_M3_PER_PERSON = 25.0  # ch. 16: think of extra air below 25 m3 per person
 
 
@@ -45,6 +46,7 @@ class AirInputs:
     moisture_recovery: float = 0.0
     elevation_m: float = 0.0
     frost_K: float = np.inf  # inside above outside from which the core of a heat recovery frosts
+    preheater_W: float = 0.0  # before that core
 
 
 @dataclass(frozen=True)
@@ -162,13 +164,31 @@ class AirModel:
     def moisture(self, delta_K, wind_m_s):
         """Outdoor air that carries moisture after recovery [m3/s]."""
         whole = self.total(delta_K, wind_m_s)
-        return ventilation.after_recovery(whole, self.balanced_m3_s, self.recovered(self.inputs.moisture_recovery, delta_K))
+        kept = self.inputs.moisture_recovery * (1.0 - self.defrosting(delta_K)) if self.inputs.moisture_recovery else 0.0
+        return ventilation.after_recovery(whole, self.balanced_m3_s, kept)
 
     def recovered(self, effectiveness: float, delta_K):
-        """Effectiveness left on average [-] while the core defrosts part of the time."""
+        """Effectiveness left on average [-] while the core defrosts part of the time, with what a preheater gives."""
         if effectiveness == 0.0:
             return 0.0
-        return effectiveness * ventilation.recovering_share(np.asarray(delta_K) - self.inputs.frost_K)
+        return ventilation.recovered_share(effectiveness, delta_K, self.inputs.frost_K, self.preheat_most_K)
+
+    @property
+    def preheat_most_K(self) -> float:
+        """How far the preheater can warm the balanced air [K]."""
+        if not self.inputs.preheater_W:
+            return 0.0
+        air = moist_air.volumetric_heat_capacity(ROOM_C, 0.0, moist_air.pressure_at_altitude(self.inputs.elevation_m))
+        return self.inputs.preheater_W / (float(air) * self.balanced_m3_s)
+
+    def preheat_W(self, delta_K):
+        """Electricity of the preheater [W]."""
+        most_K = self.preheat_most_K
+        return self.inputs.preheater_W * ventilation.preheated_K(delta_K, self.inputs.frost_K, most_K) / (most_K or 1.0)
+
+    def defrosting(self, delta_K):
+        """Share of the time the core defrosts [-]."""
+        return 1.0 - ventilation.recovered_share(1.0, delta_K, self.inputs.frost_K, self.preheat_most_K)
 
 
 def leakage_of(inputs: AirInputs) -> Leakage:
@@ -218,12 +238,8 @@ def _leakage(inputs: AirInputs, coefficient: float, basis: str, source: str, mar
 def ventilation_rates(inputs: AirInputs) -> VentilationRates:
     """Required rates by three rules and the fan flow, split into balanced and unbalanced."""
     if inputs.ventilation_kind not in VENTILATION_KINDS:
-        raise InputError(
-            "ventilation_kind",
-            inputs.ventilation_kind,
-            f"known: {', '.join(VENTILATION_KINDS)}",
-            nearest(inputs.ventilation_kind, VENTILATION_KINDS),
-        )
+        kind, known = inputs.ventilation_kind, ", ".join(VENTILATION_KINDS)
+        raise InputError("ventilation_kind", kind, f"known: {known}", nearest(kind, VENTILATION_KINDS))
     formula = ventilation.required_rate("62.2", inputs.floor_area_m2, inputs.bedrooms)
     fan = formula if inputs.ventilation_m3_s is None else inputs.ventilation_m3_s
     fan = 0.0 if inputs.ventilation_kind == "none" else fan
@@ -315,6 +331,7 @@ def _routes(model: AirModel, conditions: AirConditions) -> tuple[Route, ...]:
     """All routes, the used one first."""
     inputs, delta, wind = model.inputs, conditions.delta_K, conditions.wind_m_s
     area, season = model.leakage.area_m2, "heating" if delta > 0 else "cooling"
+    crude = model.leakage.flow_50_m3_s / 20
     stack, pushed = infiltration.basic_coefficients(inputs.storeys, inputs.shelter)
     enhanced = float(model.leak(delta, wind))
     basic = float(infiltration.basic_flow(area, stack, pushed, delta, wind))
@@ -340,13 +357,7 @@ def _routes(model: AirModel, conditions: AirConditions) -> tuple[Route, ...]:
         ),
         _hud_route(inputs, conditions),
         *(_measured_route(inputs, row) for row in rows("air_exchange_measured")),
-        _route(
-            inputs,
-            "ACH50 / 20",
-            model.leakage.flow_50_m3_s / 20,
-            "named in ch. 16 as the crude rule",
-            "a year's mean, no weather",
-        ),
+        _route(inputs, "ACH50 / 20", crude, "named in ch. 16 as the crude rule", "a year's mean, no weather"),
     )
 
 

@@ -7,11 +7,17 @@ from functools import cache
 import numpy as np
 import pytest
 
+from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.house.one_list import PREHEATER
 from heatcalc.inputs.place.find_place import find_place
-from heatcalc.judge.metered_year import ventilation_fan_W
+from heatcalc.judge.many_loads import many_loads
+from heatcalc.judge.metered_year import fresh_air_W, ventilation_fan_W
+from heatcalc.judge.sites import sites_of
+from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
+from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.ventilation import recovering_share
 
 RECOVERS = ("ventilation.kind=balanced", "ventilation.heat_recovery=0.75")
@@ -47,3 +53,46 @@ def test_the_fan_runs_faster_while_it_defrosts():
     assert watts[0] < watts[1] < watts[2]
     plain = house_model(load_house(None, ["ventilation.kind=balanced"]), 0.0)
     assert len(set(ventilation_fan_W(plain, np.array([10.0, -30.0])))) == 1
+
+
+def heated(watts):
+    return designer(f"ventilation.preheat={watts} W")
+
+
+def test_a_preheater_keeps_the_label_and_its_heat_and_the_rooms_sum_to_the_same_air():
+    """Warmed to the threshold by its own watts, recovered by the label: together Q c ((1 - e)(Ti - Tf) + (Tf - To))."""
+    air, cold = heated(2000).model.air, -30.0
+    delta, frost = 21.1 - cold, air.inputs.frost_K
+    fresh_W_K = moist_air.volumetric_heat_capacity(20.0, 0.0, moist_air.pressure_at_altitude(air.inputs.elevation_m))
+    fresh_W_K *= air.balanced_m3_s
+    room = fresh_W_K * (1.0 - float(air.recovered(0.75, delta))) * delta
+    assert room == pytest.approx(fresh_W_K * 0.25 * frost)
+    assert float(air.preheat_W(delta)) == pytest.approx(fresh_W_K * (delta - frost))
+    assert float(air.defrosting(delta)) == 0.0
+
+
+def test_a_preheater_too_small_leaves_some_frost_and_draws_no_more_than_its_rating():
+    air = heated(100).model.air
+    assert 0.0 < float(air.defrosting(51.1)) < float(designer().model.air.defrosting(51.1))
+    assert float(air.preheat_W(51.1)) == pytest.approx(100.0) and float(air.preheat_W(15.0)) == 0.0
+
+
+def test_in_the_cold_the_room_asks_for_less_and_in_the_mild_for_the_same():
+    loads = [d.heating(-25.0).load_W for d in (heated(2000), heated(100), designer())]
+    assert loads == sorted(loads) and loads[0] < loads[-1] - 50.0
+    assert heated(2000).heating(0.0).load_W == designer().heating(0.0).load_W
+
+
+def test_its_watts_are_in_the_list_of_the_cord_and_in_the_metered_year():
+    house = heated(500).model.house
+    assert [a.watts for a in house.supply.appliances if a.name == PREHEATER] == [500.0]
+    cold = np.array([10.0, -15.0, -30.0])
+    more = fresh_air_W(heated(500).model, cold) - fresh_air_W(designer().model, cold)
+    assert more[0] == 0.0 and more[1:].min() > 0.0
+    many = many_loads(heated(500).model, skies_of(sites_of([heated(500).place])))
+    assert many.heating_W[0] == pytest.approx(heated(500).heating().load_W, abs=1e-3)
+
+
+def test_a_preheater_without_a_core_is_refused():
+    with pytest.raises(InputError, match="heat_recovery"):
+        load_house(None, ["ventilation.kind=balanced", "ventilation.preheat=500 W"])

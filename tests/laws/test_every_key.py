@@ -76,7 +76,7 @@ OTHER = {
     "doors.*.box": "bay", "doors.*.type": "Foam-core door", "boxes.*.below": "same as body",
     "roof.dormers.*.side": "right", "roof.dormers.*.width": "5 ft", "roof.dormers.*.face_height": "1.4 ft",
     "roof.dormers.*.slope": 0.15, "below.soil_conductivity": "2.5 W/mK", "thermal_bridges.*.detail": "wheel-well",
-    "trailer": "deck over the wheels", "furniture": "45 kg/m2", "ventilation.frost_below": "10 F",
+    "trailer": "deck over the wheels", "furniture": "45 kg/m2", "ventilation.frost_below": "10 F", "ventilation.preheat": "300 W",
     "ventilation.night_window": "4 ft2", "design.cooling_dew_point": "72 F", "living.water_heater": "tank 240 V",
     "living.water_heater_place": "outside", "living.hot_water": "30 gal", "living.hot_water_temperature": "140 F",
     "living.unvented_heater_when": "all year", "living.uses.*.energy": "2 kWh", "living.uses.*.watts": "700 W",

@@ -122,7 +122,7 @@ def carrying_flow(designer: Designer, outdoor_C: float, dT: Step) -> Step:
     """The flow that carries heat after recovery."""
     whole, air = total_flow(designer, outdoor_C, dT), designer.model.air
     recovered = float(air.recovered(air.inputs.sensible_recovery, dT.value))
-    source = "house file, ventilation.heat_recovery; below ventilation.frost_below less, while the core defrosts"
+    source = "house file, ventilation.heat_recovery; below ventilation.frost_below less by defrosting, or more by a preheater"
     share = Step("e", "heat recovery of the balanced fan", recovered, "number", source=source)
     return Step(
         "V",

@@ -188,6 +188,7 @@ def _air(model: HouseModel, air_C: float) -> Air:
         a.unbalanced_m3_s,
         a.inputs.sensible_recovery,
         a.inputs.frost_K,
+        a.preheat_most_K,
         per,
     )
 

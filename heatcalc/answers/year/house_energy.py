@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.inputs.house.living import DAY_S, JOULE_PER_KWH, Living, drawn_m3_day, water_heater_row
+from heatcalc.inputs.house.one_list import PREHEATER
 from heatcalc.inputs.supply.supply_record import DEHUMIDIFIER
-from heatcalc.judge.metered_year import tariff_of, ventilation_fan_W
+from heatcalc.judge.metered_year import preheater_W, tariff_of, ventilation_fan_W
 from heatcalc.model.household import STANDBY_K, WaterYear
 from heatcalc.model.year_sums import HOUSEHOLD_USES
 from heatcalc.model.year_walk import YearResult
@@ -50,7 +51,8 @@ def house_energy(year: YearResult, state: str, dryer: Dryer = None) -> HouseEner
     """The rows of a walked year, of the way of standing nearest the mean, under the house's tariff."""
     house = year.house.model.house
     heat_pump = {use: watts for use, watts in year.middle.uses_W.items() if use not in HOUSEHOLD_USES and watts.any()}
-    fan = {FAN: ventilation_fan_W(year.house.model, year.middle.series["outdoor_C"])}
+    air = year.house.model, year.middle.series["outdoor_C"]
+    fan = {FAN: ventilation_fan_W(*air), PREHEATER: preheater_W(*air)}
     electric = heat_pump | {name: watts for name, watts in fan.items() if watts.any()} | year.household.electric_W
     tariff, _ = tariff_of(house, state)
     if dryer is not None:

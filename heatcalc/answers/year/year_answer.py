@@ -16,7 +16,7 @@ from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import balance_point, load_line
-from heatcalc.judge.metered_year import cord_series, ventilation_fan_W
+from heatcalc.judge.metered_year import cord_series, fresh_air_W
 from heatcalc.judge.plan import Plan
 from heatcalc.judge.sense import damp_months, sense_warnings
 from heatcalc.judge.sizing import SizeResult, candidates_of, size_house
@@ -118,7 +118,7 @@ def _answer(house: House, site: Place, sized: SizeResult | None, why: str, folde
     full = year_of(driven, chosen, backup_W, True, rooms)
     bare = year_of(driven, chosen, None, rooms=rooms) if backup_W else full
     middle = next(d for d in driven if d.front_faces == full.middle.front_faces)
-    fan_kWh = float(ventilation_fan_W(designer.model, brings.outdoor_C).sum()) / 1000.0
+    fan_kWh = float(fresh_air_W(designer.model, brings.outdoor_C).sum()) / 1000.0
     dry_kWh = float(walked.load.uses_W["dehumidifier"].sum()) / 1000.0 if walked else 0.0
     return YearAnswer(
         house,

@@ -186,7 +186,8 @@ class Air(Checked):
 
 class Ventilation(Checked):
     """Whole-house ventilation; `auto` is the ASHRAE 62.2 rate by formula.  `frost_below`: outdoor temperature below which the
-    core of a heat recovery defrosts part of the time (23 F in one printed manual).  `night_window`: area opened to cool the
+    core of a heat recovery defrosts part of the time (23 F in one printed manual), unless a heater before it (`preheat`, its
+    rated watts) warms the air to that temperature.  `night_window`: area opened to cool the
     house on summer nights of the year."""
 
     rate: Annotated[str, AfterValidator(lambda text: _flow_or_auto(text))] = "auto"
@@ -194,12 +195,15 @@ class Ventilation(Checked):
     heat_recovery: quantity("fraction", 0.0, 0.95) = 0.0
     moisture_recovery: quantity("fraction", 0.0, 0.95) = 0.0
     frost_below: quantity("temperature", -40.0, 5.0) = (23 - 32) / 1.8
+    preheat: quantity("electric power", 0.0, 3000.0, "rated watts of a heater before the core") = 0.0
     night_window: quantity("area", 0.0, 5.0, "opened on summer nights") = 0.0
 
     @model_validator(mode="after")
     def _recovers(self) -> Ventilation:
         if self.kind != "balanced" and max(self.heat_recovery, self.moisture_recovery) > 0:
             raise ValueError(f'recovery needs kind = "balanced", given "{self.kind}"')
+        if self.preheat and not self.heat_recovery:
+            raise ValueError("preheat warms the air before the core of a heat recovery: state heat_recovery or leave it out")
         if self.moisture_recovery > self.heat_recovery:
             raise ValueError(
                 f"moisture_recovery of {self.moisture_recovery:g} cannot exceed heat_recovery of {self.heat_recovery:g}"
@@ -320,7 +324,7 @@ class House(Checked):
 
     @model_validator(mode="after")
     def _one_list_of_loads(self) -> House:
-        for name, record in zip(("living", "supply"), one_list(self.living, self.supply), strict=True):
+        for name, record in zip(("living", "supply"), one_list(self.living, self.supply, self.ventilation.preheat), strict=True):
             object.__setattr__(self, name, record)
         return self
 

@@ -9,13 +9,16 @@ from heatcalc.inputs.house.living import DAY_S, EnergyUse, Living, water_heater_
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, appliance_row
 from heatcalc.tables import rows
 
-HOT_WATER, COOKING = "hot water", "electric cooking"
+HOT_WATER, COOKING, PREHEATER = "hot water", "electric cooking", "core preheater"
 
 
-def one_list(living: Living, supply: Supply) -> tuple[Living, Supply]:
-    """Both with every load of the other.  ValueError where the file says two things."""
+def one_list(living: Living, supply: Supply, preheater_W: float = 0.0) -> tuple[Living, Supply]:
+    """Both with every load of the other, and the heater before a core.  ValueError where the file says two things."""
     living, appliances = _water(living, supply)
     appliances = _laundry(living, _cooking(living, supply, appliances), supply)
+    if preheater_W and not any(a.name == PREHEATER for a in appliances):
+        heater = Appliance(name=PREHEATER, watts=f"{preheater_W} W", season="cold", continuous=True, together=True)
+        appliances = (*appliances, heater)
     living = living.model_copy(update={"uses": _uses(living, appliances)})
     names = {a.name for a in appliances}
     own = tuple(

@@ -70,6 +70,28 @@ def recovering_share(below_K):
     return np.where(below < 0.0, 1.0, np.interp(below, at, runs / (runs + minutes)))
 
 
+def preheated_K(colder_K, frost_K: float, most_K: float):
+    """How far a preheater warms the air before a core [K]: up to the core's frost threshold, at most what its watts can.
+
+    colder_K : inside less outside; frost_K : inside above outside from which the core frosts.  Own balance.
+    """
+    return np.clip(np.asarray(colder_K, float) - frost_K, 0.0, most_K)
+
+
+def recovered_share(effectiveness: float, colder_K, frost_K: float, most_K: float = 0.0):
+    """Share of the heat of the air asked for that recovery and preheater keep or give [-]; effectiveness where nothing frosts.
+
+    Air warmed by p before the core leaves (1 - e)(dT - p) of dT to the room: 1 - (1 - e)(1 - p/dT), own from ch. 17 eq. 15.  What
+    the preheater cannot warm to the threshold frosts part of the time (`recovering_share`).  `most_K` 0 is no preheater.
+    """
+    warmed = preheated_K(colder_K, frost_K, most_K)
+    met = np.where(warmed < most_K, -1.0, np.asarray(colder_K, float) - warmed - frost_K)
+    kept = effectiveness * recovering_share(met)
+    if most_K == 0.0:
+        return kept
+    return np.where(warmed > 0.0, 1.0 - (1.0 - kept) * (1.0 - warmed / np.maximum(colder_K, 1e-9)), kept)
+
+
 def after_recovery(flow_m3_s, recovered_m3_s: float, effectiveness):
     """Outdoor air without recovery that would carry the same load: Q - e Qhr, ch. 17 eq. 15 to 17.
 

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.physics.air.infiltration import infiltration_flow
-from heatcalc.physics.air.ventilation import after_recovery, fan_and_leak, recovering_share
+from heatcalc.physics.air.ventilation import after_recovery, fan_and_leak, recovered_share
 from heatcalc.physics.zone.held_day import HeldNetwork, held_day
 from heatcalc.physics.zone.network import Network
 
@@ -102,6 +102,7 @@ class Air:
     unbalanced_m3_s: float
     sensible_recovery: float
     frost_K: float  # inside above outside from which the recovery's core frosts
+    preheat_K: float  # how far a preheater can warm the air before it
     heat_capacity_J_m3K: float
 
 
@@ -112,7 +113,8 @@ def air_heat(air: Air, delta_K: Array, wind_m_s: Array, leaks: Any = 1.0, fan: A
     """
     leak = infiltration_flow(air.coefficient, air.exponent, air.stack, air.wind, air.shelter, delta_K, wind_m_s) * leaks
     flow = fan_and_leak(leak, air.balanced_m3_s * fan, air.unbalanced_m3_s * fan)
-    recovered = air.sensible_recovery * recovering_share(delta_K - air.frost_K) if air.sensible_recovery else 0.0
+    shared = air.sensible_recovery, delta_K, air.frost_K, air.preheat_K
+    recovered = recovered_share(*shared) if air.sensible_recovery else 0.0
     return air.heat_capacity_J_m3K * after_recovery(flow, air.balanced_m3_s * fan, recovered)
 
 

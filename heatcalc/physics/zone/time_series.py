@@ -44,7 +44,7 @@ class SunlitGlass:
     outdoor_C: Array
     sunlit: ArrayLike = 1.0
     sky_share: float = 1.0
-    inside_shade: ArrayLike = 1.0
+    inside_shade: Array | float = 1.0
 
 
 def conduction_gain(part: SunlitPlane, room_C: float) -> Array:
