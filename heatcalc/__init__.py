@@ -28,7 +28,7 @@ _MODULES = {
     "heatcalc.face.ask_sizing": "size side_by_side split_changes",
     "heatcalc.face.ask": "loads year supply place bridge unit assembly log explain",
     "heatcalc.face.ask_run_load": "run_load run_load_table run_load_figure show_promise show_sources write_run_load",
-    "heatcalc.face.ask_compare": "compare units_side_by_side what_matters reach rank_assemblies section",
+    "heatcalc.face.ask_compare": "compare orders units_side_by_side what_matters reach rank_assemblies section",
     "heatcalc.face.ask_checks": "checks",
 }
 _FACE = {name: module for module, names in _MODULES.items() for name in names.split()}

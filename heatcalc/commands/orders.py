@@ -4,6 +4,7 @@ heatcalc orders orders.csv -o table/             # page, workbook, CSV and JSON;
 heatcalc orders orders.csv -o table/ --year --engine dask:tcp://10.0.0.5:8786
 heatcalc orders orders.csv --papers sales/       # every paper of every order, and index.html; run again, it goes on
 heatcalc orders orders.csv --papers sales/ --order A-102   # of one order
+heatcalc orders --model plover-26g --model my-house.toml --packages all --place "Duluth, MN" --place 77002 -o table/
 """
 
 from __future__ import annotations
@@ -21,8 +22,18 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
-        "orders", metavar="FILE", help="orders as a CSV, as a spreadsheet writes it; wrong rows are named, the others go on"
+        "orders",
+        metavar="FILE",
+        nargs="?",
+        help="orders as a CSV, as a spreadsheet writes it; wrong rows are named, the others go on",
     )
+    for name, words in (
+        ("model", "without FILE: a house file, in every --place; may be repeated"),
+        ("place", "a place, for every --model; may be repeated"),
+        ("unit", "a unit of the candidates, for every model and place; may be repeated (default: the plan's)"),
+    ):
+        parser.add_argument(f"--{name}", action="append", default=[], dest=f"{name}s_named", metavar=name.upper(), help=words)
+    parser.add_argument("--packages", default="", help='names parted by commas, or "all" (default: as described)')
     parser.add_argument("--year", action="store_true", help="walk every plan's year: kilowatt-hours, dollars, humidity")
     parser.add_argument(
         "--sure", type=float, default=90.0, metavar="N", help="of 100 houses built so, N hold (default: %(default)g)"
@@ -38,20 +49,38 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     from tqdm import tqdm
 
-    from heatcalc.answers.study.orders import DONE, answered, check_sure, read_orders
+    from heatcalc.answers.study.orders import DONE, Answered, answered, check_sure
     from heatcalc.answers.study.processes import in_processes
     from heatcalc.report.about_orders import about_orders
 
-    file, sure = Path(arguments.orders), check_sure(arguments.sure / 100.0)
-    orders = _asked_for(read_orders(file), arguments.order)
+    sure, (title, beside, orders) = check_sure(arguments.sure / 100.0), _orders(arguments)
     if arguments.papers:
-        return _papers(arguments, orders, file.parent)
+        return _papers(arguments, orders, beside)
     done = Path(arguments.out) / DONE if arguments.out else None
     spread = in_processes(arguments.workers, arguments.engine)
-    found = answered(orders, file.parent, spread, sure, arguments.year, done)
+    found = answered(orders, beside, spread, sure, arguments.year, done)
     records = list(tqdm(found, total=len(orders), unit="order", disable=not sys.stderr.isatty()))
-    report = about_orders(file.name, records, sure)
+    report = about_orders(Answered(title, sure, tuple(sorted(records, key=lambda r: r["row"]))))
     return tell(arguments, report, files=_files(report, arguments.units) if arguments.out else None)
+
+
+def _orders(arguments: Namespace) -> tuple[str, Path, list[Order]]:
+    """What the orders are called, where their files lie, and the orders: of the file, or of models by places."""
+    from heatcalc.answers.study.orders import crossed, read_orders
+    from heatcalc.errors import InputError
+
+    models, places, named = arguments.models_named, arguments.places_named, arguments.units_named
+    crossing = {"--model": models, "--place": places, "--unit": named, "--packages": arguments.packages}
+    if arguments.orders:
+        if spare := [option for option, said in crossing.items() if said]:
+            raise InputError(spare[0], None, "and an orders file both say what is ordered", "say it in one of them")
+        file = Path(arguments.orders)
+        return f"Orders of {file.name}", file.parent, _asked_for(read_orders(file), arguments.order)
+    for option in ("--model", "--place"):
+        if not crossing[option]:
+            advice = '--model plover-26g --place "Duluth, MN"'
+            raise InputError(option, None, "is missing: name an orders file, or models and places", advice)
+    return "Models by places", Path(), _asked_for(crossed(models, arguments.packages, places, named), arguments.order)
 
 
 def _asked_for(orders: list[Order], reference: str | None) -> list[Order]:

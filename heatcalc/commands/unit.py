@@ -3,7 +3,7 @@ heatcalc unit                                        # the generic classes side 
 heatcalc unit G12-C-230 --place "Duluth, MN" -o out  # one class at a place, with a figure
 heatcalc unit my-submittal.csv other.toml --json
 heatcalc unit G12-C-230 --place "Duluth, MN" --place "Leadville, CO" --house plover-26g  # places side by side
-heatcalc unit quotes/ G12-C-230 --house plover-26g --place "Duluth, MN"  # units side by side, over the house's load
+heatcalc unit my-submittal.csv G12-C-230 --house plover-26g --place "Duluth, MN"  # side by side; folders too
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from IPython.display import Image
 
     from heatcalc.answers.reach.reach_study import Reach
+    from heatcalc.answers.study.orders import Answered
     from heatcalc.answers.study.packages import Comparison
     from heatcalc.answers.study.rank_assemblies import Ranking
     from heatcalc.answers.study.what_matters import WhatMatters
@@ -62,6 +64,38 @@ def units_side_by_side(
 
     chosen, folder = named(*units_named) or load_units(), house_path(house).parent
     return Answer([units_at(chosen, load_house(house), find_place(place), folder)], about_units, units)
+
+
+def orders(
+    file: str | Path | None = None,
+    models: Sequence[str | Path] = (),
+    places: Sequence[str] = (),
+    packages: str = "",
+    unit_names: Sequence[str] = (),
+    sure: float = 0.9,
+    year: bool = False,
+    workers: int = 1,
+    units: str = "ip",
+) -> Answer[Answered]:
+    """`heatcalc orders`: the plan of `size` for every order of a file, or of every model with every package in every place.
+
+    file : a CSV of orders; None for `models` x `packages` x `places` x `unit_names`
+    packages : names parted by commas, "all" for every one, empty for the house as described
+    sure : chance (0.5 to 0.99) with which each plan is to hold; year : walk every plan's year; workers : processes
+    Tables: orders, totals, costs, prices.  Figure: needs.  `result.records`: a dict a row, SI; `.good`, `.bad`.
+    Raises InputError for a file that is none; a row that cannot be answered is in `.bad`.
+    """
+    from heatcalc.answers.study.orders import Answered, answered, check_sure, crossed, read_orders
+    from heatcalc.answers.study.processes import in_processes
+    from heatcalc.report.about_orders import about_orders
+
+    if file is None:
+        title, beside, rows = "Models by places", Path(), crossed([str(m) for m in models], packages, places, unit_names)
+    else:
+        title, beside, rows = f"Orders of {Path(file).name}", Path(file).parent, read_orders(file)
+    spread = map if workers == 1 else in_processes(workers)
+    found = sorted(answered(rows, beside, spread, check_sure(sure), year), key=lambda r: r["row"])
+    return Answer(Answered(title, sure, tuple(found)), about_orders, units)
 
 
 def what_matters(

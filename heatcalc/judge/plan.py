@@ -217,7 +217,7 @@ def price(
 ) -> np.ndarray:
     """First cost: unit, heater, a larger supply, a dehumidifier, the package's price; arrays over places [US dollars]."""
     table = {r["item"]: (float(r["usd"]), float(r["usd_per_kW"])) for r in rows("plan_prices")}
-    flat, per = table.get(f"unit {unit.volts:.0f} V {unit.unit_class}", table["unit own"])
+    flat, per = table["unit"]
     total = flat + per * unit.size_kBtuh * 0.29307107 + package_usd + (table["dehumidifier"][0] if dehumidifier else 0.0)
     (small, small_kW), (large, large_kW) = table["heater 120 V"], table["heater 240 V"]
     kW = np.asarray(heater_W) / 1000.0

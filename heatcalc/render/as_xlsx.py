@@ -10,7 +10,7 @@ from typing import Any
 from heatcalc.errors import NoAnswer
 from heatcalc.render.as_text import as_text
 from heatcalc.render.cells import cell_number, cell_text, head_text
-from heatcalc.report.report import Report, Table
+from heatcalc.report.report import Live, Report, Table
 from heatcalc.wording import RISKY, Words
 
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
@@ -49,14 +49,17 @@ def _text(book: Any, sheet: Any, row: int, column: int, words: str, bold: bool =
 
 
 def _table(book: Any, sheet: Any, table: Table, system: str) -> None:
+    plain = book.add_format({"bg_color": "#FFF4CC", "border": 1} if table.yours else {})
     for k, column in enumerate(table.columns):
         _text(book, sheet, 0, k, head_text(column, system, unit=True), bold=True)
         widest = max([len(cell_text(column, row[k], system, False)) for row in table.rows] or [0])
         sheet.set_column(k, k, min(max(12, widest + 2), 60))
         for n, row in enumerate(table.rows, 1):
-            value = cell_number(column, row[k], system)
-            if column.numeric and not isinstance(row[k], (str, Words)) and math.isfinite(value):
-                sheet.write_number(n, k, value)
+            cell, value = row[k], cell_number(column, row[k], system)
+            if isinstance(cell, Live):
+                sheet.write_formula(n, k, f"={cell.formula}", plain, value)
+            elif column.numeric and not isinstance(cell, (str, Words)) and math.isfinite(value):
+                sheet.write_number(n, k, value, plain)
             elif row[k] is not None:
                 _text(book, sheet, n, k, cell_text(column, row[k], system))
     sheet.freeze_panes(1, 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.report.report import Cell, Column, Rough
+from heatcalc.report.report import Cell, Column, Live, Rough
 from heatcalc.wording import Q, Words
 
 FEW = 4  # significant digits of a plain number that says no decimals
@@ -19,6 +19,8 @@ def cell_text(column: Column, cell: Cell, system: str, unit: bool = True) -> str
         return cell
     if isinstance(cell, Rough):
         return f"~{cell_text(column, cell.value, system, unit)}"
+    if isinstance(cell, Live):
+        return cell_text(column, cell.value, system, unit)
     if isinstance(cell, (Q, Words)):
         return cell.said(system)
     if isinstance(cell, bool):
@@ -51,7 +53,7 @@ def cell_number(column: Column, cell: Cell, system: str) -> Any:
         return cell_text(column, cell, system)
     if cell is None or isinstance(cell, (str, Words)):
         return float("nan")
-    if isinstance(cell, Rough):
+    if isinstance(cell, (Rough, Live)):
         cell = cell.value
     value = float(cell.value if isinstance(cell, Q) and cell.value is not None else cell)  # type: ignore[arg-type]
     return units.shown(value, column.kind, system) if column.kind else value

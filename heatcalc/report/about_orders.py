@@ -1,80 +1,175 @@
-"""What `heatcalc orders` says: one table with a row an order, and a line for every row that could not be answered."""
+"""What `heatcalc orders` says: a table with a row an order, a picture of what they need, a line for every row without an answer.
+
+In a workbook the money is formulas: of the prices in yellow cells, and of the rows that a filter leaves.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from functools import partial
 
 from heatcalc import units
-from heatcalc.report.report import Bullet, Caution, Column, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.answers.study.orders import Answered, Record
+from heatcalc.judge.plan import LARGEST_120_V_HEATER_W
+from heatcalc.report.orders_figure import NEEDS, grid, need_of, orders_figure
+from heatcalc.report.report import (
+    Bullet,
+    Caution,
+    Cell,
+    Column,
+    Figure,
+    Live,
+    Report,
+    Sentence,
+    Table,
+    bullets,
+    chapter,
+    chapters,
+)
+from heatcalc.tables import rows as price_rows
 
 CAUTION = "For information: local codes, each unit's manual and nameplate, and licensed trades decide."
+ASKED, TOTAL = "asked", "J"  # column of the whole first cost in the sheet "costs"
 
 
-def about_orders(file: str, records: Sequence[dict[str, Any]], sure: float) -> Report:
-    """The answer to an orders file; `records` as `answers.study.orders.answered` gives them."""
-    rows = sorted(records, key=lambda r: r["row"])
-    good, bad = [r for r in rows if not r["problem"]], [r for r in rows if r["problem"]]
-    walked = any(r["yearly_kWh"] is not None for r in good)
+def about_orders(found: Answered) -> Report:
+    """The answer to an orders file."""
+    good, bad = found.good, found.bad
     carried = sum(bool(r["supply_carried"]) for r in good)
     said = f"{len(good)} orders answered, {len(bad)} rows to mend; {carried} keep the supply their house has."
+    table = _table(good) if good else None
     return Report(
         question="orders",
-        title=f"Orders of {file}: a plan each, made to hold in {sure:.0%} of houses built so",
+        title=f"{found.title}: a plan each, made to hold in {found.sure:.0%} of houses built so",
         decision=(Sentence(said),),
         chapters=chapters(
-            chapter("Rows to mend", *(Bullet(f"row {r['row']}{_named(r)}: {r['problem']}") for r in bad)),
-            chapter("To ask about these orders", *_asked(good)),
-            chapter("Plans", _table(good, walked)) if good else None,
+            chapter("Rows to mend", *_once([(f"{r['row']}{_named(r)}", r["problem"]) for r in bad])),
+            chapter("To ask about these orders", *_once([(str(r["row"]), words) for r in good for words in r["asked"]])),
+            chapter("Plans", table),
+            chapter("What they need", _figure(good) if good else None),
             chapter("", *bullets((CAUTION,), Caution)),
         ),
-        values={"file": file, "sure": sure, "orders": good, "rows_to_mend": bad, "caution": CAUTION},
+        values={"file": found.title, "sure": found.sure, "orders": good, "rows_to_mend": bad, "caution": CAUTION},
+        data=() if table is None else (_totals(table), _costs(good), _prices()),
     )
 
 
-def _named(record: dict[str, Any]) -> str:
+def _named(record: Record) -> str:
     return f" ({record['reference']})" if record["reference"] else ""
 
 
-def _asked(good: Sequence[dict[str, Any]]) -> list[Bullet]:
-    """Every question once, with the rows it is asked of."""
+def _once(said: Sequence[tuple[str, str]]) -> list[Bullet]:
+    """Everything said once, with the rows it is said of."""
     rows: dict[str, list[str]] = {}
-    for record in good:
-        for words in record["asked"]:
-            rows.setdefault(words, []).append(str(record["row"]))
+    for row, words in said:
+        rows.setdefault(words, []).append(row)
     return [Bullet(f"row{'s' if len(of) > 1 else ''} {', '.join(of)}: {words}") for words, of in rows.items()]
 
 
-def _table(good: Sequence[dict[str, Any]], walked: bool) -> Table:
-    columns = [
-        (Column("row", decimals=0), "row"),
-        (Column("order"), "reference"),
-        (Column("model"), "model"),
-        (Column("package"), "package"),
-        (Column("place"), "found"),
-        (Column("unit"), "plan_unit"),
-        (Column("verdict"), "verdict"),
-        (Column("chance"), "chance"),
-        (Column("held to", kind="temperature"), "held_C"),
-        (Column("second heater", kind="electric power"), "heater_W"),
-        (Column("supply"), "plan_supply"),
-        (Column("first cost", unit="$", decimals=0), "first_cost_usd"),
-        *(
-            (
-                (Column("a year", unit="kWh", decimals=0), "yearly_kWh"),
-                (Column("a year", unit="$", decimals=0), "yearly_cost_usd"),
-            )
-            if walked
-            else ()
-        ),
-        (Column("besides"), "besides"),
+def _figure(good: Sequence[Record]) -> Figure:
+    counts = {need: sum(need_of(r) == k for r in good) for k, need in enumerate(NEEDS)}
+    says = "models by places, each cell the plan's unit: " + ", ".join(f"{need} {n}" for need, n in counts.items() if n)
+    return Figure("needs", "Models by places, and what each plan needs" + grid(good).left_out, says, partial(orders_figure, good))
+
+
+def _table(good: Sequence[Record]) -> Table:
+    walked = [
+        (Column("a year", unit="kWh", decimals=0), lambda r, _: r["yearly_kWh"]),
+        (Column("a year", unit="$", decimals=0), lambda r, _: r["yearly_cost_usd"]),
     ]
-    rows = [{**r, "chance": units.text(r["chance"], "chance", "ip"), "besides": _besides(r)} for r in good]
-    return Table("orders", "", tuple(c for c, _ in columns), tuple(tuple(r[k] for _, k in columns) for r in rows))
+    columns: list[tuple[Column, Callable[[Record, int], Cell]]] = [
+        (Column("row", decimals=0), lambda r, _: r["row"]),
+        (Column("order"), lambda r, _: r["reference"]),
+        (Column("model"), lambda r, _: r["model"]),
+        (Column("package"), lambda r, _: r["package"]),
+        (Column("place"), lambda r, _: r["found"]),
+        (Column("unit"), lambda r, _: r["plan_unit"]),
+        (Column("verdict"), lambda r, _: r["verdict"]),
+        (Column("chance"), lambda r, _: units.text(r["chance"], "chance", "ip")),
+        (Column("held to", kind="temperature"), lambda r, _: r["held_C"]),
+        (Column("second heater", kind="electric power"), lambda r, _: r["heater_W"]),
+        (Column("supply"), lambda r, _: r["plan_supply"]),
+        (Column("first cost", unit="$", decimals=0), lambda r, n: Live(r["first_cost_usd"], f"costs!{TOTAL}{n}")),
+        *(walked if any(r["yearly_kWh"] is not None for r in good) else ()),
+        (Column("needs"), lambda r, _: NEEDS[need_of(r)]),
+        (Column("besides"), lambda r, _: _besides(r)),
+    ]
+    rows = tuple(tuple(cell(r, n) for _, cell in columns) for n, r in enumerate(good, 2))
+    return Table("orders", "", tuple(c for c, _ in columns), rows)
 
 
-def _besides(record: dict[str, Any]) -> str:
+def _besides(record: Record) -> str:
     heater = f"heater for {record['heater_for']}" if record["heater_W"] else ""
-    supply = "" if record["supply_carried"] else "larger supply"
+    dryer = f"dehumidifier {record['dehumidifier_W']:.0f} W" if record["dehumidifier_W"] else ""
     missed = f"not met: {', '.join(record['warnings'])}" if record["warnings"] else ""
-    return "; ".join(part for part in (heater, supply, *record["changes"], missed) if part)
+    return "; ".join(part for part in (heater, dryer, *record["changes"], missed) if part)
+
+
+# --- sheets of the workbook ---------------------------------------------------------------------------------------------------
+
+
+def _prices() -> Table:
+    """The invented prices, one row an item, for the shop to write its own over them."""
+    heads = (Column("item"), Column("each", unit="$", decimals=0), Column("more a kW", unit="$", decimals=0), Column("source"))
+    rows = tuple((r["item"], float(r["usd"]), float(r["usd_per_kW"]), r["source"]) for r in price_rows("plan_prices"))
+    return Table("prices", "", heads, rows, yours=True)
+
+
+def _costs(good: Sequence[Record]) -> Table:
+    """First cost of each order as formulas of the sheet "prices"; `judge.plan.price` in cells."""
+    at = {r["item"]: n for n, r in enumerate(price_rows("plan_prices"), 2)}
+    money = {"unit": "$", "decimals": 0}
+    heads = (
+        Column("row", decimals=0),
+        Column("order"),
+        Column("unit size", unit="kW", decimals=2),
+        Column("second heater", unit="kW", decimals=2),
+        Column("package", **money),  # type: ignore[arg-type]
+        *(Column(words, **money) for words in ("unit", "heater", "larger supply", "dehumidifier", "first cost")),  # type: ignore[arg-type]
+    )
+    return Table("costs", "", heads, tuple(_cost(r, n, at) for n, r in enumerate(good, 2)))
+
+
+def _cost(r: Record, n: int, at: dict[str, int]) -> tuple[Cell, ...]:
+    heater_kW, usd = (
+        r["heater_W"] / 1000.0,
+        {x["item"]: (float(x["usd"]), float(x["usd_per_kW"])) for x in price_rows("plan_prices")},
+    )
+    size_kW = r["unit_kBtuh"] * 0.29307107
+    heater = "heater 120 V" if r["heater_W"] <= LARGEST_120_V_HEATER_W else "heater 240 V"
+    supply = r["plan_supply"] if r["plan_supply"] in at else list(at)[-1]
+    each = (
+        Live(usd["unit"][0] + usd["unit"][1] * size_kW, f"prices!$B${at['unit']}+prices!$C${at['unit']}*C{n}"),
+        Live(
+            usd[heater][0] + usd[heater][1] * heater_kW if heater_kW else 0.0,
+            f"IF(D{n}>0,prices!$B${at[heater]}+prices!$C${at[heater]}*D{n},0)",
+        ),
+        Live(
+            max(usd[supply][0] - usd[r["own_supply"]][0], 0.0), f"MAX(prices!$B${at[supply]}-prices!$B${at[r['own_supply']]},0)"
+        ),
+        Live(usd["dehumidifier"][0], f"prices!$B${at['dehumidifier']}") if r["dehumidifier_W"] else 0.0,
+    )
+    total = Live(r["first_cost_usd"], f"ROUND(SUM(E{n}:I{n}),0)")
+    return r["row"], r["reference"], size_kW, heater_kW, r["package_usd"], *each, total
+
+
+def _totals(table: Table) -> Table:
+    """Counts and sums of all rows, and of those a filter leaves."""
+    last, letter = len(table.rows) + 1, {str(c.head) + c.unit: chr(65 + k) for k, c in enumerate(table.columns)}
+
+    def span(head: str) -> str:
+        return f"orders!{letter[head]}2:{letter[head]}{last}"
+
+    needs = [str(row[list(letter).index("needs")]) for row in table.rows]
+    lines: list[tuple[Cell, ...]] = [
+        ("orders", Live(len(table.rows), f"COUNTA({span('unit')})"), Live(len(table.rows), f"SUBTOTAL(103,{span('unit')})"))
+    ]
+    for words in NEEDS:
+        lines.append((words, Live(needs.count(words), f'COUNTIF({span("needs")},"{words}")'), None))
+    for head, words in (("first cost$", "first cost [$]"), ("a yearkWh", "a year [kWh]"), ("a year$", "a year [$]")):
+        if head in letter:
+            cells = [row[list(letter).index(head)] for row in table.rows]
+            whole = float(sum(c.value if isinstance(c, Live) else c or 0.0 for c in cells))  # type: ignore[misc]
+            lines.append((words, Live(whole, f"SUM({span(head)})"), Live(whole, f"SUBTOTAL(109,{span(head)})")))
+    heads = (Column("of the orders"), Column("all", decimals=0), Column("of the rows a filter leaves", decimals=0))
+    return Table("totals", "", heads, tuple(lines))

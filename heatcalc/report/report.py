@@ -46,7 +46,15 @@ class Rough:
     value: float
 
 
-Cell = float | int | bool | str | Q | Words | Rough | None
+@dataclass(frozen=True)
+class Live:
+    """A number that a spreadsheet works out itself: `formula` names cells of the workbook's sheets, one a table by its key."""
+
+    value: float
+    formula: str
+
+
+Cell = float | int | bool | str | Q | Words | Rough | Live | None
 
 
 @dataclass(frozen=True)
@@ -82,6 +90,7 @@ class Table:
     chosen: int | None = None
     across: bool = False
     head_units: bool = False  # units stand in the heads alone, where many columns share little room
+    yours: bool = False  # its numbers are for the reader to change: yellow cells of a workbook
 
 
 @dataclass(frozen=True)

@@ -1,16 +1,25 @@
 """An orders file: every row's plan is that of the single command, a wrong row is a line, a stopped run goes on."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from heatcalc.answers.study.orders import DONE, answered, read_orders
+import heatcalc
+from heatcalc.answers.study.orders import DONE, Answered, answered, read_orders
 from heatcalc.answers.study.processes import in_processes
 from heatcalc.cli import main
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.judge import plan as plan_module
+from heatcalc.judge.plan import price
 from heatcalc.judge.sizing import size_house
+from heatcalc.render.as_xlsx import as_xlsx
+from heatcalc.report.about_orders import about_orders
+from heatcalc.report.orders_figure import NEEDS, need_of
 
 HEAD = "reference,model,package,place,supply,unit,options\n"
 PLACES = ("Burlington, VT", "Duluth, MN", "Phoenix, AZ", "Houston, TX", "55802", "Portland, OR")
@@ -124,11 +133,69 @@ def test_the_command_writes_page_workbook_csv_and_json(tmp_path, capsys):
     assert main(["orders", str(file), "--workers", "1", "-o", str(out)]) == 0
     said = capsys.readouterr().out
     assert "1 orders answered, 1 rows to mend" in said and "row 3 (N1): plover-26g.toml: package = 'Hearh'" in said
-    assert {p.name for p in out.iterdir()} == {"orders.html", "orders.xlsx", "orders.csv", "result.json", DONE}
+    assert {p.name for p in out.iterdir()} == {
+        *("orders.html", "orders.xlsx", "orders.csv", "needs.png", "needs.svg"),
+        *("result.json", DONE),
+    }
     record = json.loads((out / "result.json").read_text())
     table = pd.read_csv(out / "orders.csv")
     sheet = openpyxl.load_workbook(out / "orders.xlsx")["orders"]
     assert table["unit"].tolist() == [record["orders"][0]["plan_unit"]] and sheet.auto_filter.ref
+
+
+def test_the_workbook_s_money_and_counts_are_formulas_of_the_yellow_prices(two_hundred, tmp_path):
+    """With every price changed the library `formulas` gives what the judge's own `price` gives with that table."""
+    formulas, openpyxl = (pytest.importorskip(name, reason="no such library here") for name in ("formulas", "openpyxl"))
+    answer = Answered("Orders", 0.9, tuple(two_hundred))
+    report, few = about_orders(answer), [r for r in answer.good][:12]
+    assert report.tables["totals"].rows[0][1].value == 180
+    report = about_orders(replace(answer, records=tuple(few)))
+    (tmp_path / "o.xlsx").write_bytes(as_xlsx(report, "ip"))
+    book = openpyxl.load_workbook(tmp_path / "o.xlsx")
+    prices = {
+        row[0].value: [1.37 * row[1].value + 11.0, 0.83 * row[2].value + 7.0] for row in book["prices"].iter_rows(min_row=2)
+    }
+    for row in book["prices"].iter_rows(min_row=2):
+        assert row[1].fill.fgColor.rgb == "FFFFF4CC"
+        row[1].value, row[2].value = prices[row[0].value]
+    book.save(tmp_path / "o.xlsx")
+    counting = {
+        103: lambda x: np.count_nonzero(x != ""),
+        109: lambda x: x.astype(float).sum(),
+    }  # the library has no SUBTOTAL: with no filter set it is these
+    formulas.get_functions()["SUBTOTAL"] = lambda code, cells: counting[int(np.asarray(code).item())](np.asarray(cells.value))
+    found = formulas.ExcelModel().loads(str(tmp_path / "o.xlsx")).finish().calculate()
+    column = next(c.column_letter for c in book["orders"][1] if c.value.startswith("first cost"))
+    now = [found[f"'[o.xlsx]ORDERS'!{column}{n}"].value[0, 0] for n in range(2, len(few) + 2)]
+    table = [{"item": item, "usd": usd, "usd_per_kW": per} for item, (usd, per) in prices.items()]
+    with pytest.MonkeyPatch.context() as other:
+        other.setattr(plan_module, "rows", lambda name: table)
+        for record, usd in zip(few, now, strict=True):
+            unit = load_units()[record["plan_unit"]]
+            more = (record["own_supply"], bool(record["dehumidifier_W"]), record["package_usd"])
+            (asked,) = price(unit, np.array([record["heater_W"]]), np.array([record["plan_supply"]]), *more)
+            assert usd == pytest.approx(asked, abs=1.0)
+    totals = {row[0].value: row[1].coordinate for row in book["totals"].iter_rows(min_row=2)}
+    assert found[f"'[o.xlsx]TOTALS'!{totals['first cost [$]']}"].value[0, 0] == pytest.approx(sum(now))
+    assert found["'[o.xlsx]TOTALS'!C2"].value[0, 0] == len(few)
+    counts = {words: found[f"'[o.xlsx]TOTALS'!{totals[words]}"].value[0, 0] for words in NEEDS}
+    assert counts == {words: sum(need_of(r) == k for r in few) for k, words in enumerate(NEEDS)}
+    assert sum(counts.values()) == len(few) and max(counts.values()) < len(few)
+
+
+def test_models_by_places_are_the_orders_of_a_file_that_says_the_same(tmp_path, capsys):
+    asked = ["--packages", "Breeze,Hearth", "--place", PLACES[0], "--place", PLACES[2]]
+    assert main(["orders", "--model", "plover-26g", *asked, "--workers", "1", "--json"]) == 0
+    crossed = json.loads(capsys.readouterr().out)["orders"]
+    lines = [f'plover-26g,{package},"{place}",,,' for package in ("Breeze", "Hearth") for place in (PLACES[0], PLACES[2])]
+    file = file_of(tmp_path, lines)
+    of_file = heatcalc.orders(file).result.good
+    drop = ("row", "reference")
+    assert [{k: v for k, v in r.items() if k not in drop} for r in crossed] == json.loads(
+        json.dumps([{k: v for k, v in r.items() if k not in drop} for r in of_file])
+    )
+    assert main(["orders", str(file), *asked]) == 2 and "both say what is ordered" in capsys.readouterr().err
+    assert main(["orders", "--model", "plover-26g"]) == 2 and "--place: is missing" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -14,9 +14,10 @@ from typing import Any
 import numpy as np
 
 from heatcalc import __version__
+from heatcalc.answers.study.packages import package_list, said_of
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.checked import read_text
-from heatcalc.inputs.house.house_file import house_path, load_house
+from heatcalc.inputs.house.house_file import house_path, load_house, table_of_tables
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place, find_place
 from heatcalc.inputs.usual import doubts_of_house, doubts_of_site
@@ -79,6 +80,46 @@ def read_orders(path: Path | str) -> list[Order]:
         for n, row in enumerate(rows[head + 1 :], head + 2)
         if any(row) and not row[0].startswith("#")
     ]
+
+
+def crossed(models: Sequence[str], packages: str, places: Sequence[str], unit_names: Sequence[str] = ()) -> list[Order]:
+    """Orders of every model with every package in every place, and with every unit where some are named.
+
+    packages : names parted by commas, as `compare` takes them; "all" for every package of each model's file, empty for none
+    """
+    rows = (
+        (str(model), package, place, unit)
+        for model in models
+        for package in _packages_of(str(model), packages)
+        for place in places
+        for unit in unit_names or ("",)
+    )
+    return [Order(row=n, model=m, package=p, place=at, unit=u) for n, (m, p, at, u) in enumerate(rows, 1)]
+
+
+def _packages_of(model: str, words: str) -> tuple[str, ...]:
+    if words != "all":
+        return package_list(model, words) or ("",)
+    return tuple(table_of_tables(said_of(model).get("packages", {}), "packages")) or ("",)
+
+
+@dataclass(frozen=True)
+class Answered:
+    """Every row answered, in the order of the rows: a plan each, or what is wrong with it (`problem`)."""
+
+    title: str
+    sure: float
+    records: tuple[Record, ...]
+
+    @property
+    def good(self) -> list[Record]:
+        """Rows with a plan."""
+        return [r for r in self.records if not r["problem"]]
+
+    @property
+    def bad(self) -> list[Record]:
+        """Rows to mend."""
+        return [r for r in self.records if r["problem"]]
 
 
 @dataclass(frozen=True)
@@ -200,6 +241,10 @@ def _record(order: Order, place: Place, plan: Plan, asked: list[str]) -> Record:
     more = ("dehumidifier_W", "first_cost_usd", "yearly_kWh", "yearly_cost_usd")
     said = {f"plan_{k}" if k in ("unit", "supply") else k: getattr(plan, k) for k in (*wanted, *more)}
     warnings = [r.title for r in plan.rules if not r.ok]
+    assert plan.judged is not None
+    judged = plan.judged
+    said |= {"unit_kBtuh": judged.unit.size_kBtuh, "own_supply": judged.house.supply.cord}
+    said |= {"package_usd": package_usd_of(judged.house)}
     told = {"changes": list(plan.changes), "warnings": warnings, "asked": asked, "problem": ""}
     return {**asdict(order), "found": place.name, **said, **told}
 
