@@ -11,7 +11,7 @@ from heatcalc.errors import InputError  # noqa: E402
 from heatcalc.notebooks import declared_parameters, read_parameters, with_parameters  # noqa: E402
 
 WORKBOOKS = sorted((Path(__file__).parents[1] / "workbooks").glob("*.ipynb"))
-OTHER = {"house": "starter", "place": "Phoenix, AZ", "units": "si"}
+OTHER = {"house": "starter", "place": "Phoenix, AZ", "places": "Seattle, WA; Duluth, MN", "areas": "sun; ground", "units": "si"}
 
 
 @pytest.fixture(scope="module")

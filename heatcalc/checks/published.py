@@ -182,11 +182,17 @@ def _verdict(check: Check, span: Span, digits: int) -> str:
 
 def _evaluate(check: Check) -> float | Span:
     try:
-        return import_module(f"heatcalc.checks.evaluate_{check.file}").EVALUATORS[check.evaluator](**check.inputs)
+        return _computed(check.file, check.evaluator, json.dumps(check.inputs))
     except InputError as refusal:
         if check.known:  # a case the program refuses does not reproduce
             return float("nan")
         raise refusal
+
+
+@cache
+def _computed(file: str, evaluator: str, inputs: str) -> float | Span:
+    """What an evaluator finds for inputs said in JSON; kept, since the same rows are asked for again in a process."""
+    return import_module(f"heatcalc.checks.evaluate_{file}").EVALUATORS[evaluator](**json.loads(inputs))
 
 
 def run_checks(wanted: Iterable[str] = ()) -> tuple[Outcome, ...]:

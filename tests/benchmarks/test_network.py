@@ -21,6 +21,11 @@ SUN = np.maximum(0.0, np.sin(np.pi * (HOURS % 24 - 6) / 12)) * 400.0
 VARIANTS = 1000
 
 
+def variants(benchmark, full: int = VARIANTS) -> int:
+    """How many are walked: all where times are taken, a few where the code is only tried."""
+    return 8 if benchmark.disabled else full
+
+
 def house(thickness: float = 1.0) -> Zone:
     """Six elements, one window: over 30 nodes with capacity."""
     layers = ((0.075, 1.65 * thickness, 0.064), (9576.0, 665.0, 4293.0))
@@ -105,14 +110,16 @@ def test_one_year_with_the_unit_plain(benchmark):
 @pytest.mark.parametrize("plant", [kernel.UNLIMITED_PLANT, unit()], ids=["unlimited", "unit"])
 @pytest.mark.parametrize("count", [VARIANTS // 4, VARIANTS])
 def test_many_years_compiled(benchmark, plant, count):
+    count = variants(benchmark, count)
     many = [modes(1.0 + 0.1 * (i % 10)) for i in range(count)]
     kernel.years(many[:2], [drive()] * 2, [plant] * 2)
     benchmark.pedantic(kernel.years, (many, [drive()] * count, [plant] * count), rounds=3)
 
 
 def test_many_years_plain(benchmark):
-    many = [modes(1.0 + 0.1 * (i % 10)) for i in range(VARIANTS)]
-    benchmark.pedantic(kernel.years, (many, [drive()] * VARIANTS, [unit()] * VARIANTS), {"compiled": False}, rounds=1)
+    count = variants(benchmark)
+    many = [modes(1.0 + 0.1 * (i % 10)) for i in range(count)]
+    benchmark.pedantic(kernel.years, (many, [drive()] * count, [unit()] * count), {"compiled": False}, rounds=1)
 
 
 def test_assemble_and_decompose(benchmark):
