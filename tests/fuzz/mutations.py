@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import math
+import os
 import random
 import time
 from collections.abc import Iterator
@@ -34,6 +35,15 @@ def unit_of_work() -> float:
 def patience(seconds: float) -> float:
     """A limit against hanging, longer on a slower or busier machine, never shorter."""
     return seconds * max(1.0, max(unit_of_work() for _ in range(2)) / UNIT_S)
+
+
+TIMES = int(os.environ.get("HEATCALC_FUZZ_TIMES", "0"))
+FRESH = 1_000_000
+
+
+def seeds(number: int, start: int = 0) -> range:
+    """Seeds of one test: those of every run, or with HEATCALC_FUZZ_TIMES = n set n times as many that no other run has tried."""
+    return range(FRESH + start * TIMES, FRESH + (start + number) * TIMES) if TIMES else range(start, start + number)
 
 
 WORDS = [

@@ -23,7 +23,7 @@ from tests.fuzz.commands import (
     nothing_outside,
     whole_files,
 )
-from tests.fuzz.mutations import mutated, mutated_text, put
+from tests.fuzz.mutations import mutated, mutated_text, put, seeds
 from tests.fuzz.test_readers import as_toml
 
 OTHERS = [
@@ -103,7 +103,7 @@ def test_mutated_command_lines_up_to_the_computing(name, home, tmp_path, monkeyp
 
 def _try_all(name, count, room, monkeypatch, capsys):
     codes = []
-    for seed in range(count):
+    for seed in seeds(count):
         if seed % 50 == 0:
             whole_files(fresh_folder(room, monkeypatch))
         rng = random.Random(f"{name} {seed}")
@@ -136,7 +136,7 @@ FILES = {"house.toml": 60, "full.toml": 60, "tariff.toml": 30, "hours.csv": 40, 
 def test_mutated_files_through_whole_commands(name, home, capsys):
     """Files slightly wrong, read by the command that answers from them: an answer whose every number is finite, or one line."""
     said, count, codes = files()[name], FILES.get(name, 200), []
-    for seed in range(count):
+    for seed in seeds(count):
         rng = random.Random(f"{name} {seed}")
         put(home / name, _mutated_file(name, said, rng))
         codes.append(ending([*rng.choice(READ_BY[name]), name], capsys, seed)[0])

@@ -15,7 +15,7 @@ from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.supply.tariff import Tariff, load_tariff
 from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.resources import folder
-from tests.fuzz.mutations import Tally, mutated, mutated_text, not_finite, put
+from tests.fuzz.mutations import Tally, mutated, mutated_text, not_finite, put, seeds
 
 SHIPPED = folder("workbooks")
 FULL_HOUSE = """
@@ -159,7 +159,7 @@ def full_house():
 def test_house_tables(full_house, start):
     """6,000 houses as tables, half of the changes near misses."""
     tally, demo = Tally(), tomllib.loads((SHIPPED / "houses" / "plover-26g.toml").read_text(encoding="utf-8"))
-    for seed in range(start, start + 3000):
+    for seed in seeds(3000, start):
         rng = random.Random(seed)
         said = mutated(full_house if seed % 3 else demo, rng)
         with tally.trying(seed):
@@ -170,7 +170,7 @@ def test_house_tables(full_house, start):
 def test_house_files(tmp_path):
     """1,500 house files as text."""
     tally, file = Tally(), tmp_path / "house.toml"
-    for seed in range(1500):
+    for seed in seeds(1500):
         rng = random.Random(seed)
         put(file, mutated_text(FULL_HOUSE, rng))
         with tally.trying(seed):
@@ -181,7 +181,7 @@ def test_house_files(tmp_path):
 def test_set_words(full_house):
     """3,000 words of --set over every key of a house."""
     keys, tally = _dotted(full_house), Tally()
-    for seed in range(3000):
+    for seed in seeds(3000):
         rng = random.Random(seed)
         key = rng.choice(keys) if rng.random() < 0.8 else mutated_text(rng.choice(keys), rng)
         odd = ("1", "[1]", "{a=1}", "[[", '"8 ft"', "-1", "nan", "²")
@@ -205,7 +205,7 @@ def test_assembly_files(tmp_path, name, count):
     text = (SHIPPED / "assemblies" / f"{name}.toml").read_text(encoding="utf-8")
     entries = [(key, {key: entry}) for key, entry in tomllib.loads(text).items()]
     tally, file = Tally(), tmp_path / "assemblies.toml"
-    for seed in range(count):
+    for seed in seeds(count):
         rng = random.Random(seed)
         _, entry = rng.choice(entries)
         content = as_toml(mutated(entry, rng)) if seed % 4 else mutated_text(as_toml(entry), rng)
@@ -239,7 +239,7 @@ def test_unit_csv_files(tmp_path):
     text = (SHIPPED / "units" / "example_submittal.csv").read_text(encoding="utf-8")
     generic = (SHIPPED / "units" / "G12-C-230.csv").read_text(encoding="utf-8")
     tally, file = Tally(), tmp_path / "unit.csv"
-    for seed in range(3000):
+    for seed in seeds(3000):
         rng = random.Random(seed)
         put(file, mutated_text(text if seed % 2 else generic, rng))
         with tally.trying(seed):
@@ -277,7 +277,7 @@ UNIT = {
 def test_unit_toml_files(tmp_path):
     """1,200 unit files as TOML."""
     tally, file = Tally(), tmp_path / "unit.toml"
-    for seed in range(1200):
+    for seed in seeds(1200):
         put(file, as_toml(mutated(UNIT, random.Random(seed))))
         with tally.trying(seed):
             assert not not_finite(read_unit(file))
@@ -301,7 +301,7 @@ def test_tariffs(tmp_path):
     """2,000 tariffs, as tables and as files."""
     tally, file = Tally(), tmp_path / "tariff.toml"
     peak = tomllib.loads(FULL_HOUSE)["tariff"]
-    for seed in range(2000):
+    for seed in seeds(2000):
         rng = random.Random(seed)
         said = mutated(TIERED if seed % 2 else peak, rng)
         with tally.trying(seed):
@@ -319,7 +319,7 @@ def test_details(tmp_path, name):
     source = SHIPPED / "details" / f"{name}.toml"
     text = source.read_text(encoding="utf-8")
     said, tally, file = tomllib.loads(text), Tally(), tmp_path / "detail.toml"
-    for seed in range(300):
+    for seed in seeds(300):
         rng = random.Random(seed)
         with tally.trying(seed):
             if seed % 3 == 0:

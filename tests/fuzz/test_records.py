@@ -11,7 +11,7 @@ from heatcalc.inputs.log.log_file import read_log
 from heatcalc.inputs.weather.weather_files import read_hours
 from heatcalc.inputs.weather.weather_hours import read_weather
 from tests import good_weather
-from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, put
+from tests.fuzz.mutations import WORDS, Tally, mutated_text, not_finite, put, seeds
 
 HEAD, COLUMNS = good_weather.head(), good_weather.COLUMNS + ",sky_cover (%)"
 CELLS = [
@@ -41,7 +41,7 @@ def test_short_weather_files(tmp_path):
     """1,500 files of a few rows: heads, names, units and times gone wrong are refused before the rows are missed."""
     tally, file = Tally(), tmp_path / "hours.csv"
     text = HEAD + "\n".join([COLUMNS, *YEAR[:12]]) + "\n"
-    for seed in range(1500):
+    for seed in seeds(1500):
         put(file, mutated_text(text, random.Random(seed)))
         with tally.trying(seed):
             read_hours(file)
@@ -51,7 +51,7 @@ def test_short_weather_files(tmp_path):
 def test_whole_weather_years(tmp_path):
     """60 years of hours with odd cells and columns: a whole, finite, physical year, or one line."""
     tally, file = Tally(), tmp_path / "hours.csv"
-    for seed in range(60):
+    for seed in seeds(60):
         rng, lines = random.Random(seed), [COLUMNS, *YEAR]
         column, factor = rng.randrange(1, 9), rng.choice((None, None, None, 1e3, 1e300, -1, 1.8))
         for _ in range(rng.choice((1, 5, 100, 400))):
@@ -97,7 +97,7 @@ LOG = "# meter: house\n# other loads: 250 W\ntime,energy (kWh),outdoor (F),indoo
 def test_logs(tmp_path):
     """800 logs of five days."""
     tally, file = Tally(), tmp_path / "log.csv"
-    for seed in range(800):
+    for seed in seeds(800):
         rng = random.Random(seed)
         text = mutated_text(LOG, rng) if seed % 3 else mutated_text(LOG[:400], rng) + LOG[400:]
         put(file, text)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from heatcalc import units
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.notebooks import declared_parameters, read_parameters, with_parameters, workbook_path
-from tests.fuzz.mutations import CANARY, VALUES, WORDS, Tally, mutated_text, not_finite, tried
+from tests.fuzz.mutations import CANARY, VALUES, WORDS, Tally, mutated_text, not_finite, seeds, tried
 
 QUIET = settings(derandomize=True, database=None, deadline=5000)
 KINDS = sorted(units.KINDS)
@@ -54,7 +54,7 @@ def test_any_place_is_found_or_refused(query):
 
 def test_misspelt_places():
     tally = Tally()
-    for seed in range(600):
+    for seed in seeds(600):
         rng = random.Random(seed)
         with tally.trying(seed):
             query = mutated_text(
@@ -112,7 +112,7 @@ def test_notebook_parameters_stay_literals(workbook):
             "1j",
         ],
     )
-    for seed in range(2500):
+    for seed in seeds(2500):
         rng = random.Random(seed)
         name = rng.choice(list(declared)) if rng.random() < 0.9 else rng.choice(WORDS)
         text = rng.choice(texts) if rng.random() < 0.7 else mutated_text(rng.choice(texts)[:200], rng)
@@ -183,7 +183,7 @@ def test_whole_sizings_of_odd_houses(capsys):
     from heatcalc.report.size_values import size_values
 
     tally = Tally()
-    for seed in range(40):
+    for seed in seeds(40):
         rng = random.Random(seed)
         changes = rng.sample(HOUSE_CHANGES, rng.choice((1, 2, 3)))
         with tally.trying((seed, changes)):
