@@ -120,7 +120,7 @@ def stations() -> bytes:
     """The station table with positions put right, the distance to the sea, and Alaska's heating moved to published values."""
     from heatcalc.inputs.place.climate_tables import coast_km
 
-    rows = table("us_stations.csv.gz")
+    rows = sorted(table("us_stations.csv.gz"), key=lambda row: row["usaf"])
     for row in rows:
         if row["usaf"] in PUT_RIGHT:
             lat, lon, height = PUT_RIGHT[row["usaf"]]

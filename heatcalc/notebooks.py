@@ -18,6 +18,7 @@ from heatcalc.resources import folder
 
 MOST_BYTES = 50_000_000
 LONGEST_CELL_S = 600
+MOST = 10**15  # no parameter counts further; beyond it whole numbers as floats lose their digits
 NEEDED = ("nbformat", "nbclient", "ipykernel")
 Value = str | int | float | bool | None
 
@@ -84,7 +85,7 @@ def _typed(name: str, text: str, default: Any) -> Any:
         value = _quietly(ast.literal_eval, {"true": "True", "false": "False"}.get(text.lower(), text))
     except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError):
         value = text.split(",") if isinstance(default, list) else text
-    if isinstance(default, float) and type(value) is int and abs(value) < 1e15:
+    if isinstance(default, float) and type(value) is int and abs(value) < MOST:
         value = float(value)
     if isinstance(default, list) and isinstance(value, (list, tuple)):
         value = [str(item) for item in value] if all(isinstance(d, str) for d in default) else list(value)
@@ -94,7 +95,9 @@ def _typed(name: str, text: str, default: Any) -> Any:
 
 
 def _plainly_written(value: Any) -> bool:
-    """What `repr` writes reads back as the same literal: no infinity, no number of thousands of digits."""
+    """What `repr` writes reads back as the same literal: no infinity, no whole number too large to count with."""
+    if any(type(one) is int and abs(one) >= MOST for one in (value if isinstance(value, list) else (value,))):
+        return False
     try:
         return bool(ast.literal_eval(repr(value)) == value)
     except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError):

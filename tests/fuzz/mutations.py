@@ -206,7 +206,8 @@ def _near(value: Any, rng: random.Random) -> Any:
     if isinstance(value, bool) or value is None:
         return not value
     if isinstance(value, (int, float)):
-        return value * rng.choice((-1, 0, 0.5, 2, 10, 1000, 1e-3))
+        factor = rng.choice((-1, 0, 0.5, 2, 10, 1000, 1e-3))
+        return -value if abs(value) > 1e300 else value * factor
     if isinstance(value, str):
         return mutated_text(value, rng, most=2) if rng.random() < 0.5 else _other_number(value, rng)
     return [] if isinstance(value, list) else {}

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from heatcalc.errors import InputError
+from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.physics.air import indoor_humidity, infiltration, leakage, moist_air, ventilation
 from heatcalc.physics.shell import air_layers, films, framing, glazing, layers, whole_window
@@ -91,3 +92,13 @@ def test_just_inside_the_range_is_answered():
 def test_a_second_heater_that_burns_something_is_refused_in_one_line():
     with pytest.raises(InputError, match="the second heater of a plan is electric .* sealed or vented, with a CO alarm"):
         load_house(changes=("supply.backup=propane",))
+
+
+@pytest.mark.parametrize("word", ["polyethylene 6 mil", "R-0"])
+def test_a_cavity_is_not_filled_with_what_insulates_nothing(tmp_path, word):
+    """No resistance between the studs would be a division by it, or a wall of nothing."""
+    file = tmp_path / "walls.toml"
+    layer = f'{{ framing = "2x4 studs 16 in o.c.", insulation = "{word}" }}'
+    file.write_text(f'[Thin]\nkind = "wall"\nlayers = [{layer}]\n', encoding="utf-8")
+    with pytest.raises(InputError, match="no thermal resistance|R-0"):
+        load_assemblies(file)

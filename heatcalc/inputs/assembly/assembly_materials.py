@@ -98,7 +98,15 @@ def _own(said: LayerSaid, spot: str) -> Made:
 
 def insulation_layer(said: LayerSaid, depth: float | None, spot: str) -> tuple[Layer, tuple[str, ...]]:
     """Insulation named by its label ("R-13", "R-15 mineral wool") or by material ("closed-cell spray foam")."""
-    words = said.insulation or ""
+    layer, notes = _named(said.insulation or "", said, depth, spot)
+    if layer.resistance_m2K_W <= 0.0:
+        raise InputError(
+            "insulation", said.insulation, "has no thermal resistance of its own", "name a membrane as a `material`", spot
+        )
+    return layer, notes
+
+
+def _named(words: str, said: LayerSaid, depth: float | None, spot: str) -> tuple[Layer, tuple[str, ...]]:
     batts = {row["name"].lower(): row for row in rows("batts")}
     if words.lower() in batts:
         return _batt(batts[words.lower()], depth, said)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -18,11 +20,10 @@ from heatcalc.inputs.place.place_rows import (
     county_title,
     moved_bins,
     station_row,
-    values,
     zone_fields,
     zone_warnings,
 )
-from heatcalc.inputs.place.sureness import region, sureness
+from heatcalc.inputs.place.sureness import Sureness, region, sureness
 from heatcalc.physics.year.interpolation import great_circle_km
 from heatcalc.wording import Q, Said, worded
 
@@ -55,46 +56,71 @@ def _nearest(lat: float, lon: float) -> str:
     return f"; the nearest place there is {name_of(best)}, {km[best]:.0f} km away" if km[best] < NAMED_KM else ""
 
 
-def carried_place(lat: float, lon: float, height: Height, county: dict[str, str], name: str, notes=()) -> Place:
+@dataclass(frozen=True, kw_only=True)
+class Spot:
+    """Where a house stands: position, height, county (its table row), how to call it, and what to mind about how it was said."""
+
+    lat: float
+    lon: float
+    height: Height
+    county: dict[str, str]
+    name: str
+    notes: tuple[Said, ...] = ()
+
+
+def carried_place(spot: Spot) -> Place:
     """The place at a position and height; zone from its county, design values, months and bins from the stations around."""
-    around = Around(lat, lon, height.m)
-    months = {k: values(v[0]) for k, v in monthly_columns(around).items()}
-    station = station_row(around.known.usaf[int(around.best_station()[0])])
-    bins = moved_bins(station["usaf"], months["mean_C"])
-    known = sureness(
-        region(county["state"], lon, height.m), {k: float(v[0]) for k, v in variances_km(around).items()}, height.sigma_m
-    )
-    km = float(great_circle_km(lat, lon, float(station["lat"]), float(station["lon"])))
-    design: dict[str, Any] = {k: float(v[0]) for k, v in design_columns(around).items()}
+    return next(carried_places([spot]))
+
+
+def carried_places(spots: Sequence[Spot]) -> Iterator[Place]:
+    """`carried_place` of many, their values worked out at once."""
+    around = Around([s.lat for s in spots], [s.lon for s in spots], [s.height.m for s in spots])
+    design, months, variance = design_columns(around), monthly_columns(around), variances_km(around)
+    wind, station, k = wind_m_s(around), around.best_station(), around.known
+    km = great_circle_km(around.lat, around.lon, k.lat[station], k.lon[station])
+    columns = (_rows(design | {"wind_mean_m_s": wind}), _rows(months), _rows(variance), station.tolist(), km.tolist())
+    for spot, values, twelve, apart, number, away in zip(spots, *columns, strict=True):
+        known = sureness(region(spot.county["state"], spot.lon, spot.height.m), apart, spot.height.sigma_m)
+        values["monthly"] = Monthly(**{name: tuple(row) for name, row in twelve.items()})
+        yield _place(spot, known, station_row(k.usaf[number]), away, values)
+
+
+def _rows(columns: dict[str, np.ndarray]) -> list[dict[str, Any]]:
+    """A dictionary a place, of columns over the places."""
+    return [dict(zip(columns, row, strict=True)) for row in zip(*(v.tolist() for v in columns.values()), strict=True)]
+
+
+def _place(spot: Spot, known: Sureness, station: dict[str, str], km: float, values: dict[str, Any]) -> Place:
+    bins = moved_bins(station["usaf"], values["monthly"].mean_C)
     return Place(
-        name=name,
-        lat=lat,
-        lon=lon,
-        elevation_m=height.m,
-        county=county_title(county),
-        state=county["state"],
-        **zone_fields(county),
-        **design,
+        name=spot.name,
+        lat=spot.lat,
+        lon=spot.lon,
+        elevation_m=spot.height.m,
+        county=county_title(spot.county),
+        state=spot.county["state"],
+        **zone_fields(spot.county),
+        **values,
         sigma_heating_K=known.heating_K,
         sigma_heating_996_K=known.heating_996_K,
         sigma_cooling_K=known.cooling_K,
         grade=known.grade,
         source=SOURCE,
-        warnings=(*([known.note] if known.note else []), *_notes(lat, lon, height, county), *notes),
+        warnings=(*([known.note] if known.note else []), *_notes(spot), *spot.notes),
         utc_offset_h=float(station["tz"]),
-        wind_mean_m_s=float(wind_m_s(around)[0]),
-        monthly=Monthly(**months),
         bins=bins,
         hourly_station=HourlyStation(station["usaf"], station["name"], km),
         coldest_hour_C=coldest_hour(bins),
-        height_source=height.source,
+        height_source=spot.height.source,
         carried=True,
     )
 
 
-def _notes(lat: float, lon: float, height: Height, county: dict[str, str]) -> list[Said]:
+def _notes(spot: Spot) -> list[Said]:
+    county, height = spot.county, spot.height
     notes: list[Said] = [*zone_warnings(county)]
-    if county["state"] in SEA_COAST_STATES and height.m < LOW_M and tables.coast_km(lat, lon) < NEAR_SEA_KM:
+    if county["state"] in SEA_COAST_STATES and height.m < LOW_M and tables.coast_km(spot.lat, spot.lon) < NEAR_SEA_KM:
         notes.append(
             worded(
                 "north-eastern coast: winters at sea-side cities come out {} to {} too cold here (safe side)",

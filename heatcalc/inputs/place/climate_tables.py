@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import gzip
-from functools import cache
+from functools import cache, lru_cache
+from math import floor
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ BIN_WIDTH_K = 5.0 / F_PER_K
 KM_PER_DEGREE, COAST_KM, SHORE_KM = 111.2, 150.0, 30.0  # beyond 150 km the sea is far; its reach fades over 30 km (own choice)
 HEAD, FEW = 10, 200  # columns before the first text that may hold a comma; stations up to which only their own lines are read
 GRID_NORTH, GRID_WEST, GRID_CELLS, GRID_COLUMNS = 72.0, -180.0, 12, 1536  # elevation.gz: 12 cells a degree
+AT_SEA = 255
 
 
 def celsius(fahrenheit):
@@ -48,21 +50,34 @@ def header(name: str) -> tuple[str, ...]:
     return tuple(content(name).split("\n", 1)[0].split(","))
 
 
-def row(name: str, key: str) -> dict[str, str] | None:
-    """The row whose first column is `key`, or None."""
+def _start_of(name: str, key: str) -> int:
+    """Where the first row begins whose first column is `key`, found by halving (rows stand in its order); -1 where none is."""
     text = content(name)
-    start = text.find(f"\n{key},") + 1
-    if not start:
+    low, high = text.index("\n") + 1, len(text)
+    while low < high:
+        line = text.rfind("\n", low, (low + high) // 2) + 1 or low
+        if text[line : text.index(",", line)] < key:
+            low = text.index("\n", line) + 1
+        else:
+            high = line
+    return low if text.startswith(f"{key},", low) else -1
+
+
+@lru_cache(maxsize=1 << 13)
+def row(name: str, key: str) -> dict[str, str] | None:
+    """The row whose first column is `key`, or None; not to be changed."""
+    text, start = content(name), _start_of(name, key)
+    if start < 0:
         return None
-    return dict(zip(header(name), next(csv.reader([text[start : text.index("\n", start)]])), strict=True))
+    line = text[start : text.index("\n", start)]
+    return dict(zip(header(name), next(csv.reader([line])) if '"' in line else line.split(","), strict=True))
 
 
 def rows_of(name: str, key: str) -> list[list[str]]:
     """Every row whose first column is `key`, in file order (the rows stand together)."""
-    text = content(name)
-    start = text.find(f"\n{key},") + 1
+    text, start = content(name), _start_of(name, key)
     found = []
-    while start and text.startswith(f"{key},", start):
+    while start >= 0 and text.startswith(f"{key},", start):
         end = text.index("\n", start)
         found.append(text[start:end].split(","))
         start = end + 1
@@ -101,16 +116,24 @@ class Stations:
         """One numeric column."""
         if name not in self._columns:
             at = self._names.index(name)
-            self._columns[name] = np.array([float(line.split(",", at + 1)[at]) for line in self._lines])
+            self._columns[name] = np.array([float(self._fields(i)[at]) for i in range(len(self._lines))])
         return self._columns[name]
 
     def of(self, names: tuple[str, ...], which: np.ndarray) -> np.ndarray:
         """Numeric columns of some stations: the shape of `which`, and a last axis for the columns."""
         if which.size > FEW:
-            return np.stack([self.column(name)[which] for name in names], axis=-1)
+            return self._columns_of(names)[which]
         at = [self._names.index(name) for name in names]
-        fields = [self._lines[i].split(",") for i in which.ravel()]
+        fields = [self._fields(int(i)) for i in which.ravel()]
         return np.array([[float(f[a]) for a in at] for f in fields]).reshape(*which.shape, len(names))
+
+    @cache  # noqa: B019 - one object of this kind lives as long as the program
+    def _columns_of(self, names: tuple[str, ...]) -> np.ndarray:
+        return np.stack([self.column(name) for name in names], axis=-1)
+
+    @cache  # noqa: B019
+    def _fields(self, i: int) -> list[str]:
+        return self._lines[i].split(",")
 
 
 @cache
@@ -128,14 +151,13 @@ def grid() -> np.ndarray:
     return np.frombuffer(unpacked("elevation.gz"), np.uint8).reshape(-1, GRID_COLUMNS)
 
 
+@cache
+def _sea() -> np.ndarray:
+    return grid() == AT_SEA
+
+
 def _metres(code: np.ndarray) -> np.ndarray:
-    return np.where(code == 255, np.nan, np.maximum(code * 28.0 - 450.0, 0.0))
-
-
-def _cells(lat: float, lon: float, reach: int) -> np.ndarray:
-    """The cells around a position, `reach` each way."""
-    line, column = int((GRID_NORTH - lat) * GRID_CELLS), int((lon - GRID_WEST) * GRID_CELLS)
-    return _metres(grid()[max(line - reach, 0) : line + reach + 1, max(column - reach, 0) : column + reach + 1])
+    return np.where(code == AT_SEA, np.nan, np.maximum(code * 28.0 - 450.0, 0.0))
 
 
 def grid_elevation_m(lat, lon) -> np.ndarray:
@@ -151,20 +173,31 @@ def grid_elevation_m(lat, lon) -> np.ndarray:
     return np.where(on_grid & (total > 0), (share * np.nan_to_num(cells)).sum(axis=0) / np.where(total > 0, total, 1.0), np.nan)
 
 
-def grid_span_m(lat: float, lon: float) -> float:
-    """Highest less lowest of the nine cells around a position [m]."""
-    cells = _cells(lat, lon, 1)
-    return float(np.nanmax(cells) - np.nanmin(cells)) if np.isfinite(cells).any() else 0.0
+def grid_span_m(lat, lon) -> np.ndarray:
+    """Highest less lowest of the nine cells around each position [m]; 0 at sea or off the grid."""
+    line, column = (GRID_NORTH - np.asarray(lat, float)) * GRID_CELLS, (np.asarray(lon, float) - GRID_WEST) * GRID_CELLS
+    line, column = np.floor(line).astype(int), np.floor(column).astype(int)
+    on_grid = (line >= 0) & (column >= 0) & (line < len(grid())) & (column < GRID_COLUMNS)
+    beside = [(a, b) for a in (-1, 0, 1) for b in (-1, 0, 1)]
+    lines, columns = (
+        (np.clip(line + a, 0, len(grid()) - 1) for a, _ in beside),
+        (np.clip(column + b, 0, GRID_COLUMNS - 1) for _, b in beside),
+    )
+    cells = _metres(np.stack([grid()[at] for at in zip(lines, columns, strict=True)]))
+    land = ~np.isnan(cells)
+    span = np.where(land, cells, -np.inf).max(axis=0) - np.where(land, cells, np.inf).min(axis=0)
+    return np.where(on_grid & land.any(axis=0), span, 0.0)
 
 
 def coast_km(lat: float, lon: float) -> float:
     """Distance to the nearest cell of sea, at most `COAST_KM`."""
     reach = 18
-    top, left = int((GRID_NORTH - lat) * GRID_CELLS), int((lon - GRID_WEST) * GRID_CELLS)
-    line, column = np.nonzero(np.isnan(_cells(lat, lon, reach)))
-    if not len(line):
+    here = floor((GRID_NORTH - lat) * GRID_CELLS), floor((lon - GRID_WEST) * GRID_CELLS)
+    (top, bottom), (left, right) = ((max(k - reach, 0), max(k + reach + 1, 0)) for k in here)
+    sea = _sea()[top:bottom, left:right]
+    if not sea.any():
         return COAST_KM
-    line, column = line + max(top - reach, 0), column + max(left - reach, 0)
-    north = (GRID_NORTH - (line + 0.5) / GRID_CELLS - lat) * KM_PER_DEGREE
-    east = (GRID_WEST + (column + 0.5) / GRID_CELLS - lon) * KM_PER_DEGREE * np.cos(np.radians(lat))
+    line, column = np.nonzero(sea)
+    north = (GRID_NORTH - (line + top + 0.5) / GRID_CELLS - lat) * KM_PER_DEGREE
+    east = (GRID_WEST + (column + left + 0.5) / GRID_CELLS - lon) * KM_PER_DEGREE * np.cos(np.radians(lat))
     return float(min(np.hypot(north, east).min(), COAST_KM))

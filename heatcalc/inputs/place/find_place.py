@@ -5,19 +5,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import chain
 
 import numpy as np
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.place.borders import neighbour_at
-from heatcalc.inputs.place.carried_place import carried_place, county_row
+from heatcalc.inputs.place.carried_place import Spot, carried_place, carried_places, county_row
 from heatcalc.inputs.place.climate_tables import row
-from heatcalc.inputs.place.heights import Height, height_at
+from heatcalc.inputs.place.heights import Height, heights_at
 from heatcalc.inputs.place.place_record import EVERY_MONTH, HourlyStation, MonthBins, Monthly, Place, with_grade_note
 from heatcalc.inputs.place.place_rows import COUNTIES, canada_place, canada_rows, county_title, station_place
-from heatcalc.inputs.place.place_search import Found, county_found, search
+from heatcalc.inputs.place.place_search import Found, county_found, search, where_houses_stand
 from heatcalc.inputs.place.season import in_season, season_said
 from heatcalc.physics.year.interpolation import at_height, great_circle_km
 from heatcalc.wording import Q, worded
@@ -25,6 +26,7 @@ from heatcalc.wording import Q, worded
 __all__ = ["HourlyStation", "MonthBins", "Monthly", "Place", "at_elevation", "find_place", "find_places", "position_of"]
 
 SITE_LAPSE_K_PER_M = {"heating": 3.6 / 1800.0, "cooling": 5.5 / 1800.0}  # climate_data/README.md, step 6
+AT_ONCE = 2000  # places worked out together
 CANADA_KM = 100.0  # own choice: a Canadian position farther from a record has none
 
 
@@ -34,33 +36,55 @@ def find_place(query: str) -> Place:
     A season after a semicolon, "Duluth, MN; May-Oct", says in which months the house stands there.  Raises InputError: several
     candidates are listed; an unknown name comes with the nearest ones.
     """
-    where, months = season_said(query)
-    place = with_grade_note(_place(search(where)))
-    return place if months == EVERY_MONTH else in_season(place, months)
+    return next(_each([query]))
 
 
 def find_places(queries: Iterable[str]) -> tuple[Place, ...]:
-    """Every place of a house that moves, each with its own season."""
-    return tuple(find_place(query) for query in queries)
+    """Every place of a house that moves, each with its own season; of thousands quicker than one by one."""
+    asked = list(queries)
+    return tuple(chain.from_iterable(_each(asked[i : i + AT_ONCE]) for i in range(0, len(asked), AT_ONCE)))
 
 
 def county_place(fips: str) -> Place:
     """A county by its number, as `find_place` has it by its name."""
-    return with_grade_note(_place(county_found(fips)))
+    return with_grade_note(next(_places([county_found(fips)])))
 
 
-def _place(found: Found) -> Place:
+def _each(queries: Sequence[str]) -> Iterator[Place]:
+    said = [season_said(query) for query in queries]
+    for place, (_, months) in zip(_places([search(where) for where, _ in said]), said, strict=True):
+        graded = with_grade_note(place)
+        yield graded if months == EVERY_MONTH else in_season(graded, months)
+
+
+def _places(found: Sequence[Found]) -> Iterator[Place]:
+    """The place of each; what is carried from the stations around is worked out at once."""
+    alone = [_on_record(f) for f in found]
+    carried = carried_places(_spots([f for f, place in zip(found, alone, strict=True) if place is None]))
+    return (next(carried) if place is None else place for place in alone)
+
+
+def _on_record(found: Found) -> Place | None:
+    """The place where it stands on a record of its own, else None."""
     if found.kind == "station":
         return station_place(found.key)
     if found.kind == "canada":
         return canada_place(next(r for r in canada_rows() if r["place"] == found.key))
+    return _nearest_canadian(*found.position) if found.kind == "point" and neighbour_at(*found.position) == "Canada" else None
+
+
+def _spots(found: Sequence[Found]) -> list[Spot]:
+    unsaid = [f.position for f in found if f.height is None]
+    heights = iter(heights_at(*zip(*unsaid, strict=True)) if unsaid else ())
+    return [_spot(f, f.height or where_houses_stand(f, next(heights))) for f in found]
+
+
+def _spot(found: Found, height: Height) -> Spot:
     lat, lon = found.position
-    if found.kind == "point" and neighbour_at(lat, lon) == "Canada":
-        return _nearest_canadian(lat, lon)
     county = (row(COUNTIES, found.key) if found.key else None) or county_row(lat, lon)
     title = f"{county_title(county)}, {county['state']}"
     name = f"{found.name} ({county_title(county)})" if found.kind == "town" else found.name or f"{lat:g}, {lon:g} ({title})"
-    return carried_place(lat, lon, found.height or height_at(lat, lon), county, name, found.warnings)
+    return Spot(lat=lat, lon=lon, height=height, county=county, name=name, notes=found.warnings)
 
 
 def _nearest_canadian(lat: float, lon: float) -> Place:
@@ -98,8 +122,8 @@ def at_elevation(place: Place, elevation_m: float) -> Place:
     if not place.carried:
         return _moved(place, elevation_m)
     county = county_row(place.lat, place.lon)
-    height = Height(elevation_m, "given", 0.0)
-    moved = with_grade_note(carried_place(place.lat, place.lon, height, county, place.name))
+    spot = Spot(lat=place.lat, lon=place.lon, height=Height(elevation_m, "given", 0.0), county=county, name=place.name)
+    moved = with_grade_note(carried_place(spot))
     kept = tuple(w for w in place.warnings if not str(w).startswith(("height ", "climate grade")) and w not in moved.warnings)
     moved = replace(moved, warnings=(*moved.warnings, *kept))
     return moved if place.months == EVERY_MONTH else in_season(moved, place.months)

@@ -30,36 +30,65 @@ class Height:
 
 def height_at(lat: float, lon: float) -> Height:
     """The height of a town or airfield within 1 km; else the coarse grid, moved by what it misses at those within 25 km."""
-    near, km = _known_near(lat, lon)
-    first = near[int(np.argmin(km))]
-    closest = float(km.min())
-    own = float(known_heights()["m"][first])
-    if closest <= AT_KM:
-        return Height(own, name_of(first), LEAST_SIGMA_M)
-    grid = float(tables.grid_elevation_m(lat, lon))
-    if np.isnan(grid):
-        return Height(own if closest < WITHIN_KM else 0.0, worded("nearest known: {}", name_of(first)), NO_GRID_SIGMA_M)
-    sigma = LEAST_SIGMA_M + SHARE_OF_RANGE * tables.grid_span_m(lat, lon) * (1.0 - float(np.exp(-closest / SURE_KM)))
-    beside = worded("coarse grid and {}, {} away", name_of(first), Q(closest * 1000.0, "distance"))
-    return Height(max(grid + _missed(near, km), LOWEST_M), beside if closest < WITHIN_KM else "coarse grid", sigma)
+    return heights_at([lat], [lon])[0]
 
 
-def _known_near(lat: float, lon: float) -> tuple[np.ndarray, np.ndarray]:
-    """Numbers and distances [km] of the known heights within some 25 km north and south; of all where there is none."""
+def heights_at(lat, lon) -> list[Height]:
+    """`height_at` of many positions."""
+    lat, lon = (np.asarray(x, float) for x in (lat, lon))
+    nearest, km, missed = _known_around(lat, lon)
+    grid = np.asarray(tables.grid_elevation_m(lat, lon))
+    sigma = LEAST_SIGMA_M + SHARE_OF_RANGE * tables.grid_span_m(lat, lon) * (1.0 - np.exp(-km / SURE_KM))
+    own = known_heights()["m"][nearest]
+    return [_height(*of) for of in zip(nearest, *(x.tolist() for x in (own, km, grid, grid + missed, sigma)), strict=True)]
+
+
+def _height(nearest: int, own_m: float, km: float, grid_m: float, moved_m: float, sigma_m: float) -> Height:
+    if km <= AT_KM:
+        return Height(own_m, name_of(nearest), LEAST_SIGMA_M)
+    if np.isnan(grid_m):
+        return Height(own_m if km < WITHIN_KM else 0.0, worded("nearest known: {}", name_of(nearest)), NO_GRID_SIGMA_M)
+    beside = worded("coarse grid and {}, {} away", name_of(nearest), Q(km * 1000.0, "distance"))
+    return Height(max(moved_m, LOWEST_M), beside if km < WITHIN_KM else "coarse grid", sigma_m)
+
+
+def _known_around(lat: np.ndarray, lon: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Of each position: the nearest known height, its distance [km], and what the grid misses at those around [m]."""
+    found = np.zeros(len(lat), int), np.full(len(lat), np.inf), np.zeros(len(lat))
+    for these in _blocks(lat, lon):
+        for column, values in zip(found, _seen_from(lat[these], lon[these], _known_beside(lat[these], lon[these])), strict=True):
+            column[these] = values
+    for alone in np.flatnonzero(found[1] > WITHIN_KM)[:, None]:
+        for column, values in zip(found, _seen_from(lat[alone], lon[alone], np.arange(len(known_heights()["lat"]))), strict=True):
+            column[alone] = values
+    return found
+
+
+def _blocks(lat: np.ndarray, lon: np.ndarray) -> list[np.ndarray]:
+    """Numbers of the positions, those that lie near each other together."""
+    cell = np.floor(lat / BAND_DEG) * 1e4 + np.floor(lon / (3.0 * BAND_DEG))
+    order = np.argsort(cell, kind="stable")
+    return np.split(order, np.flatnonzero(np.diff(cell[order])) + 1)
+
+
+def _known_beside(lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
+    """Numbers of the known heights within some 25 km of any of the positions, and more."""
     known = known_heights()
-    low, high = np.searchsorted(known["lat"], [lat - BAND_DEG, lat + BAND_DEG])
-    number = np.arange(low, high)
-    number = number[np.abs(known["lon"][low:high] - lon) < BAND_DEG * 3.0]
-    number = number if len(number) else np.arange(len(known))
-    return number, great_circle_km(lat, lon, known["lat"][number], known["lon"][number])
+    low, high = np.searchsorted(known["lat"], [lat.min() - BAND_DEG, lat.max() + BAND_DEG])
+    east = known["lon"][low:high]
+    return low + np.flatnonzero((lon.min() - 3.0 * BAND_DEG < east) & (east < lon.max() + 3.0 * BAND_DEG))
 
 
-def _missed(near: np.ndarray, km: np.ndarray) -> float:
-    """What the grid misses at the known heights around, the nearer the heavier [m]."""
-    missed = known_heights()["missed"][near]
-    use = (km < WITHIN_KM) & (missed > NO_GRID)
-    weight = np.exp(-km[use] / FADE_KM)
-    return float(weight @ missed[use] / weight.sum()) if use.any() else 0.0
+def _seen_from(lat: np.ndarray, lon: np.ndarray, near: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """As `_known_around`, of the known heights `near`; what the grid misses counts the more the nearer it is."""
+    if not len(near):
+        return np.zeros(len(lat), int), np.full(len(lat), np.inf), np.zeros(len(lat))
+    known = known_heights()
+    km = great_circle_km(lat[:, None], lon[:, None], known["lat"][near], known["lon"][near])
+    missed = known["missed"][near]
+    weight = np.where((km < WITHIN_KM) & (missed > NO_GRID), np.exp(-km / FADE_KM), 0.0)
+    total = weight.sum(axis=1)
+    return near[km.argmin(axis=1)], km.min(axis=1), (weight * missed).sum(axis=1) / np.where(total > 0.0, total, 1.0)
 
 
 @cache

@@ -10,11 +10,18 @@ import numpy as np
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.climate_tables import F_PER_K, M_S_PER_MPH, celsius, monthly_names
 from heatcalc.inputs.place.heights import shore
-from heatcalc.physics.year.interpolation import effective_km, great_circle_km, ordinary_kriging, variogram_km
+from heatcalc.physics.year.interpolation import (
+    all_great_circles_km,
+    effective_km,
+    great_circle_km,
+    ordinary_kriging,
+    variogram_km,
+)
 from heatcalc.tables import rows
 
 ELSEWHERE_KM = 1e6
 STATIONS_USED = 9  # own choice; leave-one-out is no better with more
+AT_ONCE = 250  # places whose distances to every station are held at once
 DESIGN = (
     ("heating_99_C", "h99_best_F", "heating"),
     ("heating_996_C", "h996_best_F", "heating"),
@@ -33,21 +40,28 @@ class Around:
 
     def __init__(self, lat, lon, height_m, without=None):
         """`without`: for each place a station that is left out (its index), for checks."""
-        self.known = tables.stations()
+        k = self.known = tables.stations()
         self.lat, self.lon, self.height_m = (np.atleast_1d(np.asarray(x, float)) for x in (lat, lon, height_m))
-        km = great_circle_km(self.lat[:, None], self.lon[:, None], self.known.lat, self.known.lon)
-        rise = self.height_m[:, None] - self.known.elevation_m
-        elsewhere = land(self.lat, self.lon)[:, None] != land(self.known.lat, self.known.lon)
-        metric = _metric("cold")
-        score = effective_km(km, rise, 0.0, metric["height_km_m"], 0.0) + ELSEWHERE_KM * elsewhere
-        if without is not None:
-            score[np.arange(len(score)), without] = np.inf
-        self.near = np.argsort(score, axis=1, kind="stable")[:, :STATIONS_USED]
-        self.km, self.rise_m = (np.take_along_axis(x, self.near, axis=1) for x in (km, rise))
+        parts = range(0, len(self.lat), AT_ONCE)
+        self.near = np.concatenate([self._nearest(slice(i, i + AT_ONCE), without) for i in parts])
+        self.km = great_circle_km(self.lat[:, None], self.lon[:, None], k.lat[self.near], k.lon[self.near])
+        self.rise_m = self.height_m[:, None] - k.elevation_m[self.near]
+        self._shore = shore(self.lat, self.lon)[:, None]
         self._solved: dict[str, tuple[np.ndarray, np.ndarray]] = {}
 
     def __len__(self) -> int:
         return len(self.lat)
+
+    def _nearest(self, part: slice, without) -> np.ndarray:
+        """Stations of the same land around some of the places, height counted, the nearest first."""
+        k, lat, lon = self.known, self.lat[part], self.lon[part]
+        km = all_great_circles_km(lat, lon, k.lat, k.lon)
+        score = effective_km(km, self.height_m[part, None] - k.elevation_m, 0.0, _metric("cold")["height_km_m"], 0.0)
+        score += ELSEWHERE_KM * (land(lat, lon)[:, None] != land(k.lat, k.lon))
+        if without is not None:
+            score[np.arange(len(score)), without[part]] = np.inf
+        first = np.argpartition(score, STATIONS_USED, axis=1)[:, :STATIONS_USED]
+        return np.take_along_axis(first, np.argsort(np.take_along_axis(score, first, axis=1), axis=1, kind="stable"), axis=1)
 
     def solved(self, metric: str) -> tuple[np.ndarray, np.ndarray]:
         """Weights (m, n) of the stations and the variance of the estimate (m,) [km of variogram]."""
@@ -59,10 +73,10 @@ class Around:
         k, near = self.known, self.near
         a, b = (np.broadcast_to(x, (*near.shape, near.shape[1])) for x in (near[:, :, None], near[:, None, :]))
         among = great_circle_km(k.lat[a], k.lon[a], k.lat[b], k.lon[b])
-        sea, own = np.exp(-k.coast_km / tables.SHORE_KM), shore(self.lat, self.lon)[:, None]
+        sea = np.exp(-k.coast_km / tables.SHORE_KM)
         height, by_sea = rule["height_km_m"], rule["shore_km"]
         between = effective_km(among, k.elevation_m[a] - k.elevation_m[b], sea[a] - sea[b], height, by_sea)
-        to = effective_km(self.km, self.rise_m, own - sea[near], height, by_sea)
+        to = effective_km(self.km, self.rise_m, self._shore - sea[near], height, by_sea)
         nugget = (rule["nugget_km"], rule["range_km"])
         return ordinary_kriging(variogram_km(between, *nugget), variogram_km(to, *nugget))
 

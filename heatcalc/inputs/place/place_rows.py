@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cache
+from heapq import merge
+from itertools import accumulate
 from typing import Any
 
 import numpy as np
@@ -32,27 +34,49 @@ def station_row(usaf: str) -> dict[str, str]:
 
 def station_bins(usaf: str, shift_K=(0.0,) * 12) -> tuple[MonthBins, ...]:
     """Twelve months of bins [degC], each moved by `shift_K`."""
-    months = []
-    for line, shift in zip(tables.rows_of(BINS, usaf), shift_K, strict=True):
-        hours = tuple(int(h) for h in line[3].split())
-        first = float(celsius(float(line[2]))) + float(shift)
-        months.append(MonthBins(tuple(first + i * BIN_WIDTH_K for i in range(len(hours))), hours, BIN_WIDTH_K))
-    return tuple(months)
+    edges_C, hours = _counted(usaf)
+    moved = (edges_C + np.repeat(shift_K, [len(h) for h in hours])).tolist()
+    ends = list(accumulate((len(h) for h in hours), initial=0))
+    return tuple(MonthBins(tuple(moved[a:b]), h, BIN_WIDTH_K) for a, b, h in zip(ends, ends[1:], hours, strict=False))
+
+
+@cache
+def _counted(usaf: str) -> tuple[np.ndarray, tuple[tuple[int, ...], ...]]:
+    """Lower edges [degC] of a station's bins, month after month, and the hours of each month."""
+    lines = tables.rows_of(BINS, usaf)
+    hours = tuple(tuple(int(h) for h in line[3].split()) for line in lines)
+    months = zip(lines, hours, strict=True)
+    return np.concatenate([celsius(float(line[2])) + BIN_WIDTH_K * np.arange(len(h)) for line, h in months]), hours
 
 
 def coldest_hour(months: Iterable[MonthBins]) -> float:
     """The temperature than which one hour of these months is colder, even within a bin [degC]."""
-    held = list(months)
-    return quantile(held, 1.0 / sum(sum(b.hours) for b in held))
+    return _with_hours_below(list(months), 1.0)
 
 
 def quantile(months: Iterable[MonthBins], share: float) -> float:
-    """The temperature below which a share of these months' hours lie, even within a bin [degC]."""
+    """The temperature below which a share of these months' hours lie, even within a bin (bins of one width) [degC]."""
     held = list(months)
-    edges = np.unique(np.round([e for b in held for e in (*b.lower_edges_C, b.lower_edges_C[-1] + b.width_K)], 6))
-    below = sum(np.interp(edges, [*b.lower_edges_C, b.lower_edges_C[-1] + b.width_K], np.cumsum([0.0, *b.hours])) for b in held)
-    total = sum(sum(b.hours) for b in held)
-    return float(np.interp(share * total, below, edges))
+    return _with_hours_below(held, share * sum(sum(b.hours) for b in held))
+
+
+def _with_hours_below(held: list[MonthBins], wanted: float) -> float:
+    below, hours_a_bin, at_C, width_K = 0.0, 0, held[0].lower_edges_C[0], held[0].width_K
+    for edge_C, more in merge(*(_steps(b) for b in held)):
+        reached = below + hours_a_bin * (edge_C - at_C) / width_K
+        if reached >= wanted:
+            break
+        below, hours_a_bin, at_C = reached, hours_a_bin + more, edge_C
+    return at_C + (wanted - below) * width_K / hours_a_bin if hours_a_bin else at_C
+
+
+def _steps(b: MonthBins) -> Iterator[tuple[float, int]]:
+    """Where, from the coldest on, the hours a bin of a month change, and by how much."""
+    before = 0
+    for edge, hours in zip(b.lower_edges_C, b.hours, strict=True):
+        yield edge, hours - before
+        before = hours
+    yield b.lower_edges_C[-1] + b.width_K, -before
 
 
 def station_monthly(row: dict[str, str]) -> Monthly:
@@ -70,8 +94,12 @@ def station_monthly(row: dict[str, str]) -> Monthly:
 
 def moved_bins(usaf: str, mean_C) -> tuple[MonthBins, ...]:
     """A station's bins, each month moved to a place's own mean."""
-    own = celsius(tables.monthly(station_row(usaf), "tmean"))
-    return station_bins(usaf, values(np.asarray(mean_C) - own))
+    return station_bins(usaf, np.asarray(mean_C) - _own_means_C(usaf))
+
+
+@cache
+def _own_means_C(usaf: str) -> np.ndarray:
+    return celsius(tables.monthly(station_row(usaf), "tmean"))
 
 
 def design_values(row: dict[str, str], best: str = "") -> dict[str, Any]:

@@ -10,7 +10,7 @@ from functools import cache, lru_cache
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.heights import Height, height_at
+from heatcalc.inputs.place.heights import Height
 from heatcalc.inputs.place.place_rows import COUNTIES, STATIONS, canada_rows, county_title
 from heatcalc.physics.year.interpolation import great_circle_km
 from heatcalc.tables import rows
@@ -26,7 +26,7 @@ _POINT = re.compile(r"^(-?\d+(?:\.\d+)?)\s*[, ]\s*(-?\d+(?:\.\d+)?)(?:\s*[, ]\s*
 _COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|municipality|city and borough)$")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Found:
     """What a query names; `kind` is point, town, zip, county, station or canada."""
 
@@ -36,6 +36,7 @@ class Found:
     position: tuple[float, float] = (0.0, 0.0)
     height: Height | None = None
     warnings: tuple[Said, ...] = ()
+    town: tuple[str, str] = ("", "")  # of a ZIP, name and state of its post office
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,7 @@ def _point(query: str, match: re.Match) -> Found:
     height = float(match[3]) * (0.3048 if match[4] == "ft" else 1.0) if match[3] else None
     if height is not None and not -100 <= height <= 5000:
         raise InputError("place", query, "the third number is the elevation, -100 m to 5,000 m")
-    return Found("point", position=(lat, lon), height=None if height is None else Height(height, "given", GIVEN_SIGMA_M))
+    return Found(kind="point", position=(lat, lon), height=None if height is None else Height(height, "given", GIVEN_SIGMA_M))
 
 
 def _number(words: str) -> Found:
@@ -105,7 +106,7 @@ def _number(words: str) -> Found:
             raise InputError(
                 "place", words, "this station's record has bad hours and is not used", "take its county or its position"
             )
-        return Found("station", words)
+        return Found(kind="station", key=words)
     code = words.partition("-")[0]
     code = code[:-4] if len(code) in (8, 9) else code
     code = code.zfill(5) if 3 <= len(code) <= 5 else code
@@ -121,16 +122,20 @@ def _number(words: str) -> Found:
     others = _other_counties(code, row["fips"])
     notes = (f"ZIP {code} also touches {others}: name the town or the position if the house stands there",) if others else ()
     position = (float(row["lat"]), float(row["lon"]))
-    return Found("town", row["fips"], f"{city}, {state} {code}", position, _zip_height(city, state, *position), notes)
+    return Found(
+        kind="town", key=row["fips"], name=f"{city}, {state} {code}", position=position, warnings=notes, town=(city, state)
+    )
 
 
-def _zip_height(city: str, state: str, lat: float, lon: float) -> Height:
-    """The height at a ZIP's position; where land is steep that of its town near by, because there the houses stand."""
-    here = height_at(lat, lon)
-    towns = [t for t in towns_called(city, state) if _km(t.lat, t.lon, lat, lon) < STEEP_ZIP_KM]
-    if here.sigma_m < STEEP_ZIP_M or not towns:
+def where_houses_stand(found: Found, here: Height) -> Height:
+    """The height at a position; of a ZIP where land is steep that of its town near by, because there the houses stand."""
+    if here.sigma_m < STEEP_ZIP_M or not found.town[0]:
         return here
-    return Height(towns[0].height_m, f"that of the town {towns[0].name}, {state}; the ZIP's own position is steep", here.sigma_m)
+    towns = [t for t in towns_called(*found.town) if _km(t.lat, t.lon, *found.position) < STEEP_ZIP_KM]
+    if not towns:
+        return here
+    source = f"towards the town {towns[0].name}, {found.town[1]}; the ZIP's own position is steep"
+    return Height(min(max(towns[0].height_m, here.m - here.sigma_m), here.m + here.sigma_m), source, here.sigma_m)
 
 
 def _other_counties(code: str, fips: str) -> str:
@@ -210,7 +215,8 @@ def county_found(fips: str) -> Found:
     note = f"the county stands for its most populous place, {row['place']}{people}: name the town if the house stands elsewhere"
     height = Height(float(row["elev_m"]), f"town {row['place']}, {row['state']}", TOWN_SIGMA_M)
     position = (float(row["lat"]), float(row["lon"]))
-    return Found("county", fips, f"{_title(fips)} (at {row['place']})", position, height, (note,))
+    name = f"{_title(fips)} (at {row['place']})"
+    return Found(kind="county", key=fips, name=name, position=position, height=height, warnings=(note,))
 
 
 def towns_called(name: str, state: str = "") -> list[Town]:
@@ -233,7 +239,8 @@ def _town(query: str, name: str, state: str) -> Found | None:
         (f"there is another {first.name} in {_listed(others[:1])}: give a ZIP or the position if it is meant",) if others else ()
     )
     height = Height(first.height_m, "the town's own", TOWN_SIGMA_M)
-    return Found("town", first.fips, f"{first.name}, {state}", (first.lat, first.lon), height, notes)
+    name, position = f"{first.name}, {state}", (first.lat, first.lon)
+    return Found(kind="town", key=first.fips, name=name, position=position, height=height, warnings=notes)
 
 
 def _km(lat: float, lon: float, lat2: float, lon2: float) -> float:
@@ -273,14 +280,14 @@ def _post_office(name: str, state: str) -> Found | None:
     names = (tables.row(ZIPS, code) or {})["cities"].strip("|").split("|")
     spelled = next((n for n in names if plain(n) in keys(name)), names[0])
     notes = (f"{spelled} is taken at its ZIP {code}: give the position if the house stands elsewhere",)
-    return Found("town", fips, f"{spelled}, {state}", (lat, lon), None, notes)
+    return Found(kind="town", key=fips, name=f"{spelled}, {state}", position=(lat, lon), warnings=notes)
 
 
 def _canadian(query: str, name: str, state: str) -> Found:
     held = [r for r in canada_rows() if r["quality"] != "X"]
     here = [r for r in held if plain(r["place"]) == plain(name) and r["prov"] == state]
     if here:
-        return Found("canada", here[0]["place"])
+        return Found(kind="canada", key=here[0]["place"])
     listed = [r["place"] for r in held if r["prov"] == state]
     raise InputError(
         "place",
