@@ -7,6 +7,7 @@ import unicodedata
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache, lru_cache
+from math import hypot
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.place import climate_tables as tables
@@ -134,8 +135,9 @@ def where_houses_stand(found: Found, here: Height) -> Height:
     towns = [t for t in towns_called(*found.town) if _km(t.lat, t.lon, *found.position) < STEEP_ZIP_KM]
     if not towns:
         return here
+    moved = min(max(towns[0].height_m - here.m, -here.sigma_m), here.sigma_m)  # as far as the position's own height allows
     source = f"towards the town {towns[0].name}, {found.town[1]}; the ZIP's own position is steep"
-    return Height(min(max(towns[0].height_m, here.m - here.sigma_m), here.m + here.sigma_m), source, here.sigma_m)
+    return Height(here.m + moved, source, hypot(here.sigma_m, moved))
 
 
 def _other_counties(code: str, fips: str) -> str:
