@@ -9,6 +9,8 @@ from difflib import get_close_matches
 from functools import cache, lru_cache
 from math import hypot
 
+import numpy as np
+
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.heights import Height
@@ -23,8 +25,15 @@ TOWN_SIGMA_M, GIVEN_SIGMA_M = 15.0, 0.0
 CLEARLY_LARGER, SAME_TOWN_KM = 3, 30.0  # own choice: of two towns of one name in a state the much larger is meant
 STEEP_ZIP_M, STEEP_ZIP_KM = 40.0, 10.0  # own choice
 MOST_LISTED = 12
+NEAR = 0.6  # likeness of a name worth proposing (own choice)
 _POINT = re.compile(r"^(-?\d+(?:\.\d+)?)\s*[, ]\s*(-?\d+(?:\.\d+)?)(?:\s*[, ]\s*(-?\d+(?:\.\d+)?)\s*(m|ft)?)?$")
 _COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|municipality|city and borough)$")
+
+
+_COUNTRY = re.compile(r"[, ]+(usa?|u\.s\.(a\.)?|united states( of america)?)$", re.IGNORECASE)
+_NAME_AND_ZIP = re.compile(r"^(.*[A-Za-z.]),? (\d{5}(?:-\d{4})?)$")
+_LETTERED = re.compile(r"^(?:n ?([\d.]+)|([\d.]+) ?n)[, ]+(?:w ?([\d.]+)|([\d.]+) ?w)(.*)$", re.IGNORECASE)
+_TOWARDS = {"n": "north", "s": "south", "e": "east", "w": "west"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +46,7 @@ class Found:
     position: tuple[float, float] = (0.0, 0.0)
     height: Height | None = None
     warnings: tuple[Said, ...] = ()
+    code: str = ""  # of a ZIP
     town: tuple[str, str] = ("", "")  # of a ZIP, name and state of its post office
 
 
@@ -58,11 +68,15 @@ def search(query: str) -> Found:
     words = " ".join(str(query).split())
     if not words or len(words) > 100:
         raise InputError("place", query, "is empty" if not words else "is too long to be a place", FORMS)
-    point = _POINT.match(words.replace("\u2212", "-"))
+    point = _POINT.match(_signed(words))
     if point:
         return _point(query, point)
+    words = _COUNTRY.sub("", words)
     if words.isdigit() or re.match(r"^\d{4,5}-\d{4}$", words):
         return _number(words)
+    with_zip = _NAME_AND_ZIP.match(words)
+    if with_zip:
+        return _named_zip(query, with_zip[1], with_zip[2])
     name, state = _name_and_state(words)
     if not state:
         return _without_state(query, name)
@@ -84,15 +98,36 @@ def plain(name: str) -> str:
 
 
 def keys(name: str) -> tuple[str, ...]:
-    """The plain name, and with the particle of "Coeur d'Alene" or "O'Fallon" joined where it stands apart."""
+    """The plain name; then with a particle ("Coeur d'Alene", "De Kalb", "LaCrosse") joined or apart, "E Lansing" in full."""
     key = plain(name)
-    return tuple(dict.fromkeys((key, re.sub(r"\b([dol]) (?=\w)", r"\1", key))))
+    joined = re.sub(r"\b([dol]|de|la|mc) (?=\w)", r"\1", key)
+    apart = re.sub(r"^(de|la|mc)(?=\w{3})", r"\1 ", key)
+    first, _, rest = key.partition(" ")
+    return tuple(dict.fromkeys((key, joined, apart, f"{_TOWARDS.get(first, first)} {rest}".strip())))
+
+
+def _signed(words: str) -> str:
+    """A position with minus signs: "46.8 N, 92.1 W" as "46.8,-92.1"."""
+    words = words.replace("\u2212", "-").replace("\u00b0", " ")
+    lettered = _LETTERED.match(" ".join(words.split()))
+    return f"{lettered[1] or lettered[2]},-{lettered[3] or lettered[4]}{lettered[5]}" if lettered else words
+
+
+def _named_zip(query: str, said: str, code: str) -> Found:
+    """ "Duluth, MN 55802": the ZIP, where the words before it are its own."""
+    found = _number(code)
+    (name, state), names = _name_and_state(said), (tables.row(ZIPS, found.code) or {})["cities"].strip("|").split("|")
+    own = {plain(n) for n in names} & {*keys(name)} and state in ("", found.town[1])
+    if not own and _state(said) != found.town[1]:
+        raise InputError("place", query, f"ZIP {found.code} is {', '.join(found.town)}", "give the one or the other")
+    return found
 
 
 def _point(query: str, match: re.Match) -> Found:
     lat, lon = float(match[1]), float(match[2])
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
-        raise InputError("place", query, "latitude is -90 to 90 and longitude -180 to 180, west negative")
+        turned = f'did you mean "{lon:g},{lat:g}"?' if -180 <= lat < 0 < lon <= 90 else ""
+        raise InputError("place", query, "latitude is -90 to 90 and longitude -180 to 180, west negative", turned)
     if lon > 0 and 18 <= lat <= 72 and lon > 60 and not lon > 172:
         raise InputError("place", query, "longitudes in America are negative", f'did you mean "{lat:g},{-lon:g}"?')
     height = float(match[3]) * (0.3048 if match[4] == "ft" else 1.0) if match[3] else None
@@ -124,7 +159,13 @@ def _number(words: str) -> Found:
     notes = (f"ZIP {code} also touches {others}: name the town or the position if the house stands there",) if others else ()
     position = (float(row["lat"]), float(row["lon"]))
     return Found(
-        kind="town", key=row["fips"], name=f"{city}, {state} {code}", position=position, warnings=notes, town=(city, state)
+        kind="town",
+        key=row["fips"],
+        name=f"{city}, {state} {code}",
+        position=position,
+        warnings=notes,
+        code=code,
+        town=(city, state),
     )
 
 
@@ -132,7 +173,7 @@ def where_houses_stand(found: Found, here: Height) -> Height:
     """The height at a position; of a ZIP where land is steep that of its town near by, because there the houses stand."""
     if here.sigma_m < STEEP_ZIP_M or not found.town[0]:
         return here
-    towns = [t for t in towns_called(*found.town) if _km(t.lat, t.lon, *found.position) < STEEP_ZIP_KM]
+    towns = [t for t in towns_called(*found.town) if great_circle_km(t.lat, t.lon, *found.position) < STEEP_ZIP_KM]
     if not towns:
         return here
     moved = min(max(towns[0].height_m - here.m, -here.sigma_m), here.sigma_m)  # as far as the position's own height allows
@@ -161,8 +202,8 @@ def _name_and_state(words: str) -> tuple[str, str]:
     """Split "Duluth, MN", "Duluth MN", "Duluth, Minnesota"; the state is empty where none is said."""
     if "," in words:
         name, _, state = words.rpartition(",")
-        return name.strip(), _state(state) or _refuse_state(words, state)
-    parts = words.split()
+        return name.strip(), _state(state) or _state(f"{state.strip()}.") or _refuse_state(words, state)
+    parts = [] if len(_state(words)) == 2 else words.split()
     for count in (1, 2, 3):
         state = _state(" ".join(parts[-count:]))
         if state and len(parts) > count:
@@ -181,7 +222,12 @@ def _provinces() -> frozenset[str]:
 
 
 def _state(word: str) -> str:
-    return word.strip().upper() if word.strip().upper() in _codes().values() else _codes().get(plain(word), "")
+    """The code of a state or province: of "MN", "N.C.", "Minnesota", "Minn."; "" where it is none."""
+    bare = word.replace(".", "").strip()
+    if bare.upper() in _codes().values():
+        return bare.upper()
+    begun = {code for name, code in _codes().items() if len(bare) > 3 and name.startswith(bare.lower())}
+    return _codes().get(plain(word), begun.pop() if len(begun) == 1 and word.strip().endswith(".") else "")
 
 
 def _refuse_state(words: str, state: str) -> str:
@@ -222,17 +268,20 @@ def county_found(fips: str) -> Found:
 
 
 def towns_called(name: str, state: str = "") -> list[Town]:
-    """Towns of a name, the most populous first."""
-    rows = (row for key in keys(name) for row in tables.rows_of(TOWNS, key))
-    found = [Town(r[1], r[2], r[3], float(r[4]), float(r[5]), float(r[6]), int(r[7])) for r in rows]
-    return sorted((t for t in found if not state or t.state == state), key=lambda t: -t.people)
+    """Towns of a name, or of its first other spelling that has any; the most populous first."""
+    for key in keys(name):
+        found = [Town(r[1], r[2], r[3], float(r[4]), float(r[5]), float(r[6]), int(r[7])) for r in tables.rows_of(TOWNS, key)]
+        here = [t for t in found if not state or t.state == state]
+        if here:
+            return sorted(here, key=lambda t: -t.people)
+    return []
 
 
 def _town(query: str, name: str, state: str) -> Found | None:
     towns = towns_called(name, state)
     if not towns:
         return None
-    first, others = towns[0], [t for t in towns[1:] if _km(t.lat, t.lon, towns[0].lat, towns[0].lon) > SAME_TOWN_KM]
+    first, others = towns[0], [t for t in towns[1:] if great_circle_km(t.lat, t.lon, towns[0].lat, towns[0].lon) > SAME_TOWN_KM]
     if others and others[0].people * CLEARLY_LARGER > first.people:
         raise InputError(
             "place", query, f"several towns have this name: {_listed([first, *others])}", "give the county, a ZIP or the position"
@@ -243,10 +292,6 @@ def _town(query: str, name: str, state: str) -> Found | None:
     height = Height(first.height_m, "the town's own", TOWN_SIGMA_M)
     name, position = f"{first.name}, {state}", (first.lat, first.lon)
     return Found(kind="town", key=first.fips, name=name, position=position, height=height, warnings=notes)
-
-
-def _km(lat: float, lon: float, lat2: float, lon2: float) -> float:
-    return float(great_circle_km(lat, lon, lat2, lon2))
 
 
 def _listed(towns: list[Town]) -> str:
@@ -319,27 +364,37 @@ def _without_state(query: str, name: str) -> Found:
         listed = [f"{name}, {s}{f' ({people[s]:,} people)' if people.get(s) else ''}" for s in states[:MOST_LISTED]]
         more = "; ..." if len(states) > MOST_LISTED else ""
         raise InputError("place", query, f"{len(states)} states have one: {'; '.join(listed)}{more}", "add the state")
-    raise InputError(
-        "place", query, "is not in the tables", _closest(name, [r[0] for r in tables.first_columns(TOWNS, 2)]) or FORMS
-    )
+    if _state(name):
+        raise InputError("place", query, "is a state: name a town in it", FORMS)
+    raise InputError("place", query, "is not in the tables", _closest(name) or FORMS)
 
 
 def _unknown(query: str, name: str, state: str) -> Found:
-    here = [t for t in tables.first_columns(TOWNS, 3) if t[2] == state]
-    offices = {
-        n
-        for *_, fips, _, _, _, names in tables.first_columns(ZIPS, 6)
-        if state_of(fips) == state
-        for n in names.strip("|").split("|")
-    }
-    counties = [f"{county} County" for _, s, county in _counties() if s == state]
-    known = [*dict.fromkeys([t[1] for t in here] + sorted(offices) + counties)]
-    raise InputError("place", query, f"no town or county of {state} has this name", _closest(name, known) or FORMS)
+    raise InputError("place", query, f"no town or county of {state} has this name", _closest(name, state) or FORMS)
 
 
-def _closest(name: str, known: list[str]) -> str:
-    """The nearest three names."""
-    spelled = {plain(k): k for k in reversed(known)}
-    close = get_close_matches(plain(name), list(spelled)[:20_000], n=3, cutoff=0.6)
-    quoted = [f'"{spelled[c]}"' for c in close]
+def _closest(name: str, state: str = "") -> str:
+    """The nearest three names of a state, or of all; names that share too few letters to be near are not compared."""
+    wanted, (spelled, letters, counts) = plain(name), _counted_names(state)
+    shared = np.minimum(counts, [[wanted.count(letter) for letter in letters]]).sum(axis=1)
+    likely = 2 * shared >= NEAR * (np.array([len(word) for word in spelled]) + len(wanted))
+    close = get_close_matches(wanted, [word for word, near in zip(spelled, likely, strict=True) if near], n=3, cutoff=NEAR)
+    quoted = [f'"{spelled[word]}"' for word in close]
     return f"did you mean {', '.join(quoted)}?" if quoted else ""
+
+
+@cache
+def _counted_names(state: str) -> tuple[dict[str, str], str, np.ndarray]:
+    """Every plain name and how it is written, the letters in them, and how often each letter stands in each name."""
+    towns = {key: name for key, name, s in tables.first_columns(TOWNS, 3) if not state or s == state}
+    spelled = {plain(name): name for name in _smaller_places(state)} | towns if state else towns
+    codes = np.array([*spelled], "S").view(np.uint8).reshape(len(spelled), -1)
+    used = np.unique(codes[codes > 0])
+    return spelled, bytes(used.tolist()).decode(), np.stack([(codes == code).sum(axis=1) for code in used], axis=1)
+
+
+def _smaller_places(state: str) -> list[str]:
+    """Post offices and counties of a state."""
+    zips = (z for z in tables.first_columns(ZIPS, 6) if state_of(z[1]) == state)
+    offices = {name for z in zips for name in z[5].strip("|").split("|")}
+    return [*(f"{county} County" for _, s, county in _counties() if s == state), *sorted(offices)]
