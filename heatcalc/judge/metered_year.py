@@ -13,6 +13,7 @@ from heatcalc.inputs.supply.tariff import Tariff, state_average
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.dehumidify import Damp, damp_of, toll_W
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.schedule import night_open, set_points
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, YearResult, run_year
@@ -148,7 +149,7 @@ def _uses(way: WayYear, fan_W: np.ndarray) -> dict[str, np.ndarray]:
 
 
 def fresh_air_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
-    """Electric watts of the ventilation fan and of a heater before its core in each hour."""
+    """Electric watts of the ventilation fans and of a heater before a core in each hour."""
     return ventilation_fan_W(model, outdoor_C) + preheater_W(model, outdoor_C)
 
 
@@ -160,13 +161,25 @@ def preheater_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
 def ventilation_fan_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
     """Electric watts of the whole-house ventilation fan in each hour, from its flow and the least air a watt the code allows;
     at full speed while the core of a heat recovery defrosts."""
-    kind = model.house.ventilation.kind
+    kind, night = model.house.ventilation.kind, _night_fan_W(model, outdoor_C)
     if kind == "none":
-        return np.zeros(len(outdoor_C))
-    per_watt = float(next(r for r in rows("ventilation_fan") if r["kind"] == kind)["cfm_per_W"])
+        return night
+    per_watt = _cfm_per_W(kind)
     watts = (model.air.balanced_m3_s + model.air.unbalanced_m3_s) / CFM_M3_S / per_watt
     defrosts = model.air.defrosting(model.house.set_points.heating - outdoor_C)
-    return watts * (1.0 + (FULL_SPEED - 1.0) * (defrosts if model.house.ventilation.heat_recovery else 0.0 * defrosts))
+    return night + watts * (1.0 + (FULL_SPEED - 1.0) * (defrosts if model.house.ventilation.heat_recovery else 0.0 * defrosts))
+
+
+def _night_fan_W(model: HouseModel, outdoor_C: np.ndarray) -> np.ndarray:
+    """Of the fan that cools the house at night, taken as an exhaust fan of the same table."""
+    said = model.house.ventilation
+    if not said.night_fan:
+        return np.zeros(len(outdoor_C))
+    return night_open(outdoor_C, set_points(model.house.set_points)[1], said) * said.night_fan / CFM_M3_S / _cfm_per_W("exhaust")
+
+
+def _cfm_per_W(kind: str) -> float:
+    return float(next(r for r in rows("ventilation_fan") if r["kind"] == kind)["cfm_per_W"])
 
 
 def cord_series(year: YearResult, supply: Supply, volts: float) -> np.ndarray:

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from heatcalc.inputs.house.house_record import Ventilation
 from heatcalc.inputs.house.set_points import LEAST_APART_K, Away, Period, SetPoints, within
 from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.physics.sun.sun import MONTH_DAYS
 
 HOUR, DAY = np.arange(HOURS) % 24, np.arange(HOURS) // 24
 WEEKEND = DAY % 7 >= 5
-COOLING_OFF_C = 60.0
-NIGHT_FROM, NIGHT_TO = 20, 8  # hours in which a window may stay open: own choice
+COOLING_OFF_C, HEATING_OFF_C = 99.0, -60.0
 LEAST_OUTDOOR_C, SUMMER_DAY_C = 16.0, 18.0  # it is closed in air colder than this and on days with a cooler mean: own choice
 
 
@@ -39,8 +39,9 @@ def set_points(said: SetPoints) -> tuple[np.ndarray, np.ndarray]:
     if said.night_heating is not None:
         heating[within(HOUR, said.night_from, said.night_to)] = said.night_heating
     for row in said.schedule:
-        heating[_hours(row)] = heating[_hours(row)] if row.heating is None else row.heating
-        cooling[_hours(row)] = cooling[_hours(row)] if row.cooling is None else row.cooling
+        for line, said_C, off_C in ((heating, row.heating, HEATING_OFF_C), (cooling, row.cooling, COOLING_OFF_C)):
+            if said_C is not None:
+                line[_hours(row)] = off_C if said_C == "off" else said_C
     for gone in said.away:
         heating[_gone(gone)] = gone.heating
         cooling[_gone(gone)] = COOLING_OFF_C if gone.cooling is None else gone.cooling
@@ -53,7 +54,11 @@ def at_home(said: SetPoints) -> np.ndarray:
     return np.where(np.any(gone, axis=0), 0.0, 1.0) if gone else np.ones(HOURS)
 
 
-def night_open(outdoor_C: np.ndarray, cool_set_C: np.ndarray) -> np.ndarray:
-    """Whether the window stands open: at night on a warm day, outdoors cooler than the room is let become, yet not cold."""
+def night_open(outdoor_C: np.ndarray, cool_set_C: np.ndarray, said: Ventilation) -> np.ndarray:
+    """Whether window and fan air the house: in their hours, always or on a warm day, outdoors cooler than the room is let become
+    yet not cold."""
+    hours = within(HOUR, said.night_from, said.night_to)
+    if said.night_when == "always":
+        return hours
     warm_day = np.repeat(outdoor_C.reshape(-1, 24).mean(axis=1), 24) > SUMMER_DAY_C
-    return warm_day & within(HOUR, NIGHT_FROM, NIGHT_TO) & (outdoor_C > LEAST_OUTDOOR_C) & (outdoor_C < cool_set_C - 1.0)
+    return warm_day & hours & (outdoor_C > LEAST_OUTDOOR_C) & (outdoor_C < cool_set_C - 1.0)

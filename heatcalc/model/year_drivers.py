@@ -248,7 +248,7 @@ def with_heat(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive:
     at the outdoor temperature)."""
     indoor = _held_C(brings, drive)
     per_flow = moist_air.volumetric_heat_capacity(indoor, 0.0, moist_air.pressure_at_altitude(model.elevation_m))
-    flow = np.asarray(model.air.sensible(indoor - brings.outdoor_C, brings.wind_m_s)) + _by_window(model, brings, drive)
+    flow = np.asarray(model.air.sensible(indoor - brings.outdoor_C, brings.wind_m_s)) + _by_night(model, brings, drive)
     shut = 0.0 if model.shutters_W_K is None else daily(model.shutters_W_K)
     return replace(drive, exchange_W_K=per_flow * flow + shut, exchange_C=brings.outdoor_C)
 
@@ -257,7 +257,7 @@ def with_moisture(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive
     """Moisture the outdoor air carries, and the humidity above which an hour counts as humid."""
     indoor, pressure = _held_C(brings, drive), moist_air.pressure_at_altitude(model.elevation_m)
     dry_air = 1.0 / moist_air.specific_volume(indoor, brings.humidity_ratio, pressure)
-    flow = np.asarray(model.air.moisture(indoor - brings.outdoor_C, brings.wind_m_s)) + _by_window(model, brings, drive)
+    flow = np.asarray(model.air.moisture(indoor - brings.outdoor_C, brings.wind_m_s)) + _by_night(model, brings, drive)
     return replace(
         drive,
         moisture_flow_kg_s=dry_air * flow,
@@ -266,14 +266,14 @@ def with_moisture(model: HouseModel, brings: WeatherYear, drive: Drive) -> Drive
     )
 
 
-def _by_window(model: HouseModel, brings: WeatherYear, drive: Drive) -> np.ndarray:
-    """Outdoor air through the window opened on summer nights, hour by hour [m3/s]."""
-    area = model.house.ventilation.night_window
-    if not area:
+def _by_night(model: HouseModel, brings: WeatherYear, drive: Drive) -> np.ndarray:
+    """Outdoor air through the window opened and by the fan that runs to cool the house at night, hour by hour [m3/s]."""
+    said = model.house.ventilation
+    if not said.night_window and not said.night_fan:
         return np.zeros(HOURS)
-    wind = model.air.coefficients.speed_multiplier * brings.wind_m_s
-    flow = window_airing(area, wind, drive.cool_set_C - brings.outdoor_C)
-    return flow * night_open(brings.outdoor_C, np.broadcast_to(drive.cool_set_C, HOURS))
+    wind, cool_C = model.air.coefficients.speed_multiplier * brings.wind_m_s, np.broadcast_to(drive.cool_set_C, HOURS)
+    flow = window_airing(said.night_window, wind, cool_C - brings.outdoor_C) + said.night_fan
+    return flow * night_open(brings.outdoor_C, cool_C, said)
 
 
 def _held_C(brings: WeatherYear, drive: Drive) -> np.ndarray:

@@ -9,9 +9,11 @@ import pytest
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import house_from, load_house
+from heatcalc.inputs.house.house_record import Ventilation
 from heatcalc.inputs.house.set_points import SetPoints
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.metered_year import ventilation_fan_W
 from heatcalc.judge.one_head import places_told
 from heatcalc.model.comfort import cold_places
 from heatcalc.model.designer import cooling_days, designer_of
@@ -76,9 +78,12 @@ def test_a_window_on_summer_nights_saves_cooling_and_costs_little_heat():
 
 def test_it_stays_shut_by_day_in_cold_air_and_in_air_warmer_than_the_room():
     outdoor = np.full(8760, 20.0)
-    opened = night_open(outdoor, np.full(8760, 24.0)).reshape(365, 24)
+    opened = night_open(outdoor, np.full(8760, 24.0), Ventilation()).reshape(365, 24)
     assert opened[:, 20:].all() and opened[:, :8].all() and not opened[:, 8:20].any()
-    assert not night_open(outdoor - 5.0, np.full(8760, 24.0)).any() and not night_open(outdoor + 5.0, np.full(8760, 24.0)).any()
+    for warmer in (-5.0, 5.0):
+        assert not night_open(outdoor + warmer, np.full(8760, 24.0), Ventilation()).any()
+    always = night_open(outdoor - 30.0, np.full(8760, 24.0), Ventilation(night_when="always", night_from=18, night_to=7))
+    assert always.reshape(365, 24).sum(axis=1).tolist() == [13] * 365
 
 
 def test_one_sided_airing_by_hand():
@@ -115,6 +120,23 @@ def test_fins_take_their_view_of_the_sky():
     """Two fins as deep as the window is wide, at its edges: 1 - 2 (2 - sqrt 2)/2 of an even sky is left."""
     assert fins_share(1.0, 0.0, 1.0) == pytest.approx(2**0.5 - 1.0)
     assert fins_share(0.0, 0.1, 1.0) == 1.0
+
+
+def test_a_fan_at_night_saves_cooling_and_its_watts_are_counted():
+    plain, aired = year("Denver, CO"), year("Denver, CO", ventilation={"night_fan": "300 cfm"})
+    assert aired.annual("cool") < plain.annual("cool")
+    outdoor = _brings("Denver, CO").outdoor_C
+    more = ventilation_fan_W(aired.house.model, outdoor) - ventilation_fan_W(plain.house.model, outdoor)
+    assert set(np.round(more, 3)) == {0.0, round(300 / 2.8, 3)}
+
+
+def test_off_is_off_by_the_hour():
+    said = SetPoints(schedule=[{"from_hour": 18, "to_hour": 7, "cooling": "off"}, {"days": "weekend", "heating": "off"}])
+    heating, cooling = (x.reshape(365, 24) for x in set_points(said))
+    assert cooling[:, 18:].min() > 50.0 and cooling[:, 7:18].max() < 25.0
+    assert heating[5:7].max() < -50.0 and heating[:5].min() > 20.0
+    floats = year(set_points={"schedule": [{"heating": "off", "cooling": "off"}]})
+    assert floats.annual("heat") == floats.annual("cool") == 0.0
 
 
 @pytest.mark.parametrize(

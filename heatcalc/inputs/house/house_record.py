@@ -188,7 +188,8 @@ class Ventilation(Checked):
     """Whole-house ventilation; `auto` is the ASHRAE 62.2 rate by formula.  `frost_below`: outdoor temperature below which the
     core of a heat recovery defrosts part of the time (23 F in one printed manual), unless a heater before it (`preheat`, its
     rated watts) warms the air to that temperature.  `night_window`: area opened to cool the
-    house on summer nights of the year."""
+    house at night in the year, `night_fan`: what a fan moves then, from `night_from` to `night_to` after warm days, or always.
+    """
 
     rate: Annotated[str, AfterValidator(lambda text: _flow_or_auto(text))] = "auto"
     kind: Literal["exhaust", "supply", "balanced", "none"] = "exhaust"
@@ -197,6 +198,10 @@ class Ventilation(Checked):
     frost_below: quantity("temperature", -40.0, 5.0) = (23 - 32) / 1.8
     preheat: quantity("electric power", 0.0, 3000.0, "rated watts of a heater before the core") = 0.0
     night_window: quantity("area", 0.0, 5.0, "opened on summer nights") = 0.0
+    night_fan: quantity("air flow", 0.0, 2.0, "of a fan that cools the house at night") = 0.0
+    night_from: int = Field(20, ge=0, le=23)  # these hours: own choice
+    night_to: int = Field(8, ge=0, le=24)
+    night_when: Literal["warm days", "always"] = "warm days"
 
     @model_validator(mode="after")
     def _recovers(self) -> Ventilation:

@@ -16,6 +16,13 @@ COLDEST_HOUR = np.array(6)  # of the clock, before sunrise on most winter days: 
 DESIGN_VALUES = ("heating", "cooling", "cooling_wet_bulb", "cooling_dew_point", "daily_range")
 
 
+NIGHT = ("night_from", "night_to", "night_when")
+
+
+def _no_airing(h: House) -> bool:
+    return not h.ventilation.night_window and not h.ventilation.night_fan
+
+
 def _labelled(openings: tuple[Any, ...], label: bool) -> bool:
     """Every opening has a type of its own, or (for a window) both label values."""
     return bool(openings) and all(o.type or (label and _label(o)) for o in openings)
@@ -50,6 +57,7 @@ IDLE: tuple[tuple[str, Callable[[House], bool], str], ...] = (
     ("living.water_heater_place", lambda h: not _stands(h), "the water heater has no tank"),
     ("living.unvented_heater_when", lambda h: not h.living.unvented_heater, "there is no unvented heater"),
     ("ventilation.frost_below", lambda h: not h.ventilation.heat_recovery, "there is no heat recovery"),
+    *((f"ventilation.{key}", _no_airing, "no night_window or night_fan is stated") for key in NIGHT),
     ("below.soil_conductivity", lambda h: h.below.kind == "open air", "the floor stands off the ground"),
     ("supply.indoor_unit", lambda h: h.supply.indoor_unit_height is not None, "indoor_unit_height is stated"),
     ("supply.priority", lambda h: not h.supply.lock_outs, "no loads are locked out of each other"),

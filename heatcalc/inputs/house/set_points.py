@@ -6,13 +6,14 @@ import re
 from typing import Annotated, Literal
 
 import numpy as np
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, Field, WrapValidator, model_validator
 
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.physics.sun.sun import MONTH_DAYS
 from heatcalc.units import text
 
 Room = quantity("temperature", 5.0, 35.0, "indoor temperatures people live with")
+RoomOrOff = Annotated[Room, WrapValidator(lambda said, read: said if said == "off" else read(said))]
 LEAST_APART_K = 0.5
 
 
@@ -32,13 +33,13 @@ Date = Annotated[str, AfterValidator(_date)]
 
 
 class Period(Checked):
-    """Set points of some hours of some days; `to_hour` before `from_hour` runs over midnight.  Later rows win."""
+    """Set points of some hours of some days, or "off"; `to_hour` before `from_hour` runs over midnight.  Later rows win."""
 
     days: Literal["every day", "weekdays", "weekend"] = "every day"
     from_hour: int = Field(0, ge=0, le=23)
     to_hour: int = Field(24, ge=0, le=24)
-    heating: Room | None = None
-    cooling: Room | None = None
+    heating: RoomOrOff | None = None
+    cooling: RoomOrOff | None = None
 
 
 class Away(Checked):
@@ -72,7 +73,7 @@ class SetPoints(Checked):
         changes += [(f"away {k}", row) for k, row in enumerate(self.away, 1)]
         pairs += [(name, row.heating or self.heating, row.cooling or self.cooling) for name, row in changes]
         for name, heating, cooling in pairs:
-            if heating is not None and cooling < heating + LEAST_APART_K:
+            if heating is not None and "off" not in (heating, cooling) and cooling < heating + LEAST_APART_K:
                 said = " and ".join(
                     f"{text(t, 'temperature', 'ip')} ({text(t, 'temperature', 'si')})" for t in (cooling, heating)
                 )
