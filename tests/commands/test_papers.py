@@ -2,39 +2,46 @@
 
 import json
 import re
+from dataclasses import replace
+from itertools import zip_longest
 
 import pytest
 
+from heatcalc.answers.sale.case import case_from_files
+from heatcalc.answers.sale.sale_answer import sale_of, used_assemblies
 from heatcalc.cli import main
+from heatcalc.inputs.assembly.assembly_file import load_assemblies
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.cases import Case
+from heatcalc.resources import folder
+from heatcalc.show.papers_block import paper_html
+from heatcalc.show.papers_set import write_papers
+from heatcalc.show.papers_shop import assemblies_paper
 
 PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "shop-card.html", "owner.html", "quote.html")
 
 
 @pytest.fixture(scope="module")
-def set_of_papers(tmp_path_factory):
-    out = tmp_path_factory.mktemp("papers")
-    assert (
-        main(
-            [
-                "papers",
-                "plover-26g",
-                "--place",
-                "Houston, TX",
-                "--buyer",
-                "<script>alert(1)</script>",
-                "--set",
-                "colours.siding=dark",
-                "--set",
-                "assemblies.door=Foam-core door",
-                "--package",
-                "Breeze, tight and skirted",
-                "-o",
-                str(out / "one"),
-            ]
-        )
-        == 0
-    )
-    return out
+def sold(tmp_path_factory):
+    """A sale of a house with its own unit file, and the folder of its papers; the house's files are gone since."""
+    own, out = tmp_path_factory.mktemp("own"), tmp_path_factory.mktemp("papers")
+    unit = (folder("workbooks") / "units" / "example_submittal.toml").read_text(encoding="utf-8")
+    house = (folder("workbooks") / "houses" / "plover-26g.toml").read_text(encoding="utf-8")
+    (own / "my-unit.toml").write_text(unit, encoding="utf-8")
+    (own / "house.toml").write_text('units = "my-unit.toml"\nunit = "Example submittal 12"\n' + house, encoding="utf-8")
+    changes, package = ("colours.siding=dark", "assemblies.door=Foam-core door"), "Breeze, tight and skirted"
+    case = case_from_files(own / "house.toml", "Houston, TX", changes, package, units="both", buyer="<script>alert(1)</script>")
+    for file in own.iterdir():
+        file.unlink()
+    sales = sale_of(case)
+    write_papers(sales, out / "one")
+    return sales[0], out
+
+
+@pytest.fixture(scope="module")
+def set_of_papers(sold):
+    return sold[1]
 
 
 def test_every_paper_is_there_and_escaped(set_of_papers):
@@ -45,11 +52,13 @@ def test_every_paper_is_there_and_escaped(set_of_papers):
 
 
 def test_a_saved_case_writes_the_same_bytes(set_of_papers):
+    """By the command, from case.json alone: the house's own unit file travels in it."""
     assert main(["papers", str(set_of_papers / "one" / "case.json"), "-o", str(set_of_papers / "two")]) == 0
     files = sorted(p.name for p in (set_of_papers / "one").iterdir())
-    assert sorted(p.name for p in (set_of_papers / "two").iterdir()) == files
+    assert sorted(p.name for p in (set_of_papers / "two").iterdir()) == files and "sizing-si.html" in files
     for name in files:
         assert (set_of_papers / "one" / name).read_bytes() == (set_of_papers / "two" / name).read_bytes(), name
+    assert "Example submittal 12: by its own table" in (set_of_papers / "one" / "run-load.html").read_text(encoding="utf-8")
 
 
 def test_sheet_and_case_agree(set_of_papers):
@@ -108,44 +117,13 @@ def test_a_case_takes_no_changes(set_of_papers, capsys):
     assert "says everything itself" in capsys.readouterr().err
 
 
-def test_own_files_travel_in_the_case(tmp_path, capsys):
-    """A house with its own unit and assembly files re-runs from case.json alone."""
-    from heatcalc.resources import folder
-
-    unit = (folder("workbooks") / "units" / "example_submittal.toml").read_text(encoding="utf-8")
-    house = (folder("workbooks") / "houses" / "plover-26g.toml").read_text(encoding="utf-8")
-    (tmp_path / "my-unit.toml").write_text(unit, encoding="utf-8")
-    (tmp_path / "house.toml").write_text('units = "my-unit.toml"\nunit = "Example submittal 12"\n' + house, encoding="utf-8")
-    assert (
-        main(["papers", str(tmp_path / "house.toml"), "--place", "Denver, CO", "--units", "both", "-o", str(tmp_path / "one")])
-        == 0
-    )
-    (tmp_path / "my-unit.toml").unlink()
-    (tmp_path / "house.toml").unlink()
-    assert main(["sheet", str(tmp_path / "one" / "case.json"), "-o", str(tmp_path / "again.json")]) == 0
-    kept = json.loads((tmp_path / "one" / "case.json").read_text(encoding="utf-8"))["results"]["run_load"]
-    assert json.loads((tmp_path / "again.json").read_text(encoding="utf-8")) == kept
-    assert (tmp_path / "one" / "sizing-si.html").exists()
-    assert "Example submittal 12: by its own table" in (tmp_path / "one" / "run-load.html").read_text(encoding="utf-8")
-
-
-def test_every_shelf_assembly_of_every_kind_has_its_card():
+def test_every_shelf_assembly_of_every_kind_has_its_card(sold):
     """As many houses as the longest kind has assemblies; each card is drawn into the paper."""
-    from dataclasses import replace
-    from itertools import zip_longest
-
-    from heatcalc.answers.sale.case import case_from_files
-    from heatcalc.answers.sale.sale_answer import sale_of, used_assemblies
-    from heatcalc.face.ask_sizing import size
-    from heatcalc.inputs.assembly.assembly_file import load_assemblies
-    from heatcalc.show.papers_block import paper_html
-    from heatcalc.show.papers_shop import assemblies_paper
-
-    sale, seen, shelf = sale_of(case_from_files(None, "Houston, TX"))[0], set(), load_assemblies()
+    sale, seen, shelf, place = sold[0], set(), load_assemblies(), find_place("Houston, TX")
     kinds = ("wall", "roof", "floor", "window", "door")
     for names in zip_longest(*([a.name for a in shelf.values() if a.kind == kind] for kind in kinds)):
         changes = [f'assemblies.{kind}="{name}"' for kind, name in zip(kinds, names, strict=True) if name]
-        all_used = used_assemblies(size(None, "Houston, TX", changes).designer)
+        all_used = used_assemblies(Case(load_house(None, changes), (place,)).designers[0])
         used = tuple(u for u in all_used if u.answer.name not in seen)
         paper = paper_html(assemblies_paper(replace(sale, used=used), "both"), "")
         assert all(name in paper for name in names if name)

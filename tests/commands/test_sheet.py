@@ -5,6 +5,7 @@ import json
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import numpy as np
@@ -13,8 +14,11 @@ import pytest
 from heatcalc import units
 from heatcalc.answers.sale.buyer import tell
 from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
+from heatcalc.answers.sale.promise import cut_cooling, cut_power, promise
+from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.cli import main
 from heatcalc.render.as_json import json_text as as_json
+from heatcalc.render.as_pdf import pdf
 from heatcalc.show.run_load_figures import run_load_figures
 from heatcalc.show.run_load_page import run_load_html
 from heatcalc.show.run_load_record import run_load_record
@@ -31,19 +35,24 @@ TARIFFS = {
 }
 
 
-def told(place, tmp_path, kind=None, changes=()):
-    file = None
-    if kind:
-        file = tmp_path / f"{kind}.toml"
-        file.write_text(TARIFFS[kind])
-    case = case_from_files(None, place, changes, tariff=file)
+@pytest.fixture(scope="module")
+def duluth():
+    case = case_from_files(None, "55802")
     with own_files(case) as folder:
         return tell(sized_case(case, folder), folder)
 
 
+def promised(other, place, changes=()):
+    """Another house and place with its run load, promise and power cuts; what would change them is not asked again."""
+    case = case_from_files(None, place, changes)
+    with own_files(case) as folder:
+        r = run_load(sized_case(case, folder), folder)
+    return replace(other, run=r, promise=promise(r), cut=cut_power(r), hot_cut=cut_cooling(r))
+
+
 @pytest.fixture(scope="module")
-def duluth(tmp_path_factory):
-    return told("55802", tmp_path_factory.mktemp("duluth"))
+def houston(duluth):
+    return promised(duluth, "Houston, TX")
 
 
 @pytest.fixture(scope="module")
@@ -107,9 +116,9 @@ def test_the_promise_box_says_what_the_year_says(duluth):
 
 
 @pytest.mark.parametrize("unit, small", [("G06-C-230", True), ("G12-C-230", None), ("G24-C-230", None), ("G12-S-115", False)])
-def test_every_promise_says_where_the_unit_stops_and_how_cold_it_gets(unit, small, tmp_path):
+def test_every_promise_says_where_the_unit_stops_and_how_cold_it_gets(unit, small, duluth):
     """The stop, its hours as the sizing counts them, who carries the house then, the hours too cold, the coldest indoors."""
-    b = told("Bozeman, MT", tmp_path, changes=[f"unit={unit}"])
+    b = promised(duluth, "Bozeman, MT", [f"unit={unit}"])
     p, words = b.promise, " ".join(promise_lines(b, "ip"))
     assert p.standing_h == round(b.sized.place.hours_below(b.run.candidate.unit.lowest_heating_C)) > 0
     lowest = units.text(p.lowest_C, "temperature", "ip")
@@ -122,16 +131,16 @@ def test_every_promise_says_where_the_unit_stops_and_how_cold_it_gets(unit, smal
     assert small is None or (p.plan.verdict == "too small") == small
 
 
-def test_the_cord_s_promise_is_the_supply_check_with_the_water_heater(tmp_path):
-    b = told("Houston, TX", tmp_path)
+def test_the_cord_s_promise_is_the_supply_check_with_the_water_heater(houston):
+    b = houston
     line = next(words for words in promise_lines(b, "ip") if "cord" in words)
     assert "water heater" in line and b.run.candidate.supply.cold.reason in line or b.run.candidate.supply.hot.reason in line
     says = next(f.says for f in run_load_figures(b, "ip") if f.name == "cord-hours")
     assert "Hourly averages, hot water with them" in says
 
 
-def test_a_fall_names_the_first_limit_it_does_not_reach(tmp_path):
-    b = told("Houston, TX", tmp_path)
+def test_a_fall_names_the_first_limit_it_does_not_reach(houston):
+    b = houston
     reached = [limit for limit, hours in b.cut.empty.hours_to if hours is not None]
     assert 0 < len(reached) < len(b.cut.empty.hours_to)
     spared = b.cut.empty.hours_to[len(reached)][0]
@@ -229,7 +238,7 @@ def test_every_yellow_cell_changed_gives_the_workbook_of_a_run_with_those_prices
     from heatcalc.show.xlsx import xlsx
     from heatcalc.supply.money import propane_price
 
-    b = with_tariff(duluth, tmp_path, kind, most=9 if kind == "time-of-use" else 1)
+    b = with_tariff(duluth, tmp_path, kind, most=4 if kind == "time-of-use" else 1)
     raw = xlsx(b, "ip")
     assert xlsx(b, "ip") == raw
     yellow = {("Price", cell): value for cell, value in OTHER_YELLOW[kind].items()}
@@ -249,8 +258,6 @@ def test_every_yellow_cell_changed_gives_the_workbook_of_a_run_with_those_prices
 
 def with_tariff(b, folder, kind, most=9):
     """The same year under another tariff, with at most so many changes and swings: every bill again, no walk."""
-    from dataclasses import replace
-
     from heatcalc.answers.sale.band import joined
     from heatcalc.inputs.supply.tariff import load_tariff
     from heatcalc.supply.money import bill, compare_heat
@@ -287,41 +294,49 @@ def test_warnings_stand_on_the_first_sheet_and_text_is_never_a_formula(duluth, t
                     assert cell.quotePrefix, f"{sheet.title}!{cell.coordinate} could run as a formula"
 
 
+ORDER = (
+    "What it takes to run",
+    "Holds 70 °F (21.1 °C)",
+    "Not promised",
+    "Cost and cord",
+    "January",
+    "December",
+    "Year",
+    "What would change it?",
+    "The coldest and the hottest day",
+    "Through the year",
+    "How sure is this?",
+    "Cautions",
+)
+
+
 # --- the command -------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("place", ["Seattle, WA", "Burlington, VT", "Duluth, MN"])
-def test_pdf_reads_in_order_on_two_pages(place, tmp_path, capsys):
+def test_pdf_reads_in_order_on_two_pages(duluth, tmp_path, capsys):
+    """By the command in Seattle; in the cold by what the command draws from."""
     pytest.importorskip("weasyprint", reason="the papers extra is not installed")
     out = tmp_path / "run-load.pdf"
-    assert main(["sheet", "plover-26g", "--place", place, "--units", "both", "-o", str(out)]) == 0
+    assert main(["sheet", "plover-26g", "--place", "Seattle, WA", "--units", "both", "-o", str(out)]) == 0
+    (tmp_path / "cold.pdf").write_bytes(pdf(run_load_html(duluth, "both"), "letter"))
     if shutil.which("pdftotext") is None:
         pytest.skip("pdftotext is not on this machine")
-    text = subprocess.run(["pdftotext", "-layout", str(out), "-"], capture_output=True, text=True, check=True).stdout
-    order = [
-        "What it takes to run",
-        "Holds 70 °F (21.1 °C)",
-        "Not promised",
-        "Cost and cord",
-        "January",
-        "December",
-        "Year",
-        "What would change it?",
-        "The coldest and the hottest day",
-        "Through the year",
-        "How sure is this?",
-        "Cautions",
-    ]
-    places = [text.index(words) for words in order]
-    assert places == sorted(places)
-    assert text.count("\f") == 2
+    for file in (out, tmp_path / "cold.pdf"):
+        text = subprocess.run(["pdftotext", "-layout", str(file), "-"], capture_output=True, text=True, check=True).stdout
+        places = [text.index(words) for words in ORDER]
+        assert places == sorted(places)
+        assert text.count("\f") == 2
 
 
-def test_png_and_json_by_ending(tmp_path, capsys):
+def test_png_and_json_by_ending(duluth, tmp_path, monkeypatch, capsys):
+    """The command with the answer of another place in hand, so that nothing is computed again."""
+    monkeypatch.setattr("heatcalc.answers.sale.case.sized_case", lambda *_: duluth.sized)
+    monkeypatch.setattr("heatcalc.answers.sale.buyer.tell", lambda *_: duluth)
     for name in ("a.png", "a.json"):
         assert main(["sheet", "--place", "Burlington, VT", "-o", str(tmp_path / name)]) == 0
     assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
     record = json.loads((tmp_path / "a.json").read_text())
+    assert record == json.loads(as_json(run_load_record(duluth)))
     assert sum(record["month_total_kWh"]) == pytest.approx(record["year_kWh"], rel=1e-12)
 
 
