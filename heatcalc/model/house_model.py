@@ -199,7 +199,7 @@ def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, h
         moisture_recovery=fan.moisture_recovery,
         elevation_m=elevation_m,
         frost_K=house.set_points.heating - fan.frost_below,
-        preheater_W=fan.preheat,
+        preheater_W=fan.preheater_W,
     )
 
 

@@ -89,7 +89,7 @@ def _decision(a: YearAnswer) -> Iterator[Said]:
     r = a.year
     yield f"{r.electricity_year_kWh:,.0f} kWh of electricity a year, {r.annual('heat'):,.0f} kWh of heat from the unit."
     dry = f", {a.dehumidifier_kWh:,.0f} kWh of the dehumidifier" if a.dehumidifier_kWh else ""
-    heater = " with its preheater" if a.house.ventilation.preheat else ""
+    heater = " with its preheater" if a.house.ventilation.preheater_W else ""
     yield (
         f"Heat, cold and fresh air, as the run-load sheet counts them: {a.conditioning_kWh:,.0f} kWh, with "
         f"{a.fan_kWh:,.0f} kWh of the ventilation fan{heater}{dry} and without the rest of the house."

@@ -7,7 +7,6 @@ from functools import cache
 import numpy as np
 import pytest
 
-from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.house.one_list import PREHEATER
 from heatcalc.inputs.place.find_place import find_place
@@ -93,6 +92,7 @@ def test_its_watts_are_in_the_list_of_the_cord_and_in_the_metered_year():
     assert many.heating_W[0] == pytest.approx(heated(500).heating().load_W, abs=1e-3)
 
 
-def test_a_preheater_without_a_core_is_refused():
-    with pytest.raises(InputError, match="heat_recovery"):
-        load_house(None, ["ventilation.kind=balanced", "ventilation.preheat=500 W"])
+def test_a_preheater_without_a_core_draws_nothing():
+    house = load_house(None, ["ventilation.kind=balanced", "ventilation.preheat=500 W"])
+    assert PREHEATER not in {a.name for a in house.supply.appliances}
+    assert house_model(house).air.preheat_W(50.0) == 0.0

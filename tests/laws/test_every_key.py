@@ -310,6 +310,7 @@ IDLE_WHERE = {
     "ventilation.night_from": ({}, None),
     "ventilation.night_to": ({}, None),
     "ventilation.night_when": ({}, None),
+    "ventilation.preheat": ({"ventilation.heat_recovery": None}, None),
     "ventilation.frost_below": ({"ventilation.heat_recovery": None}, None),
     "below.soil_conductivity": ({"below": {"kind": "open air"}}, None),
     "supply.indoor_unit": ({"supply.indoor_unit_height": "6 ft"}, None),

@@ -207,13 +207,16 @@ class Ventilation(Checked):
     def _recovers(self) -> Ventilation:
         if self.kind != "balanced" and max(self.heat_recovery, self.moisture_recovery) > 0:
             raise ValueError(f'recovery needs kind = "balanced", given "{self.kind}"')
-        if self.preheat and not self.heat_recovery:
-            raise ValueError("preheat warms the air before the core of a heat recovery: state heat_recovery or leave it out")
         if self.moisture_recovery > self.heat_recovery:
             raise ValueError(
                 f"moisture_recovery of {self.moisture_recovery:g} cannot exceed heat_recovery of {self.heat_recovery:g}"
             )
         return self
+
+    @property
+    def preheater_W(self) -> float:
+        """Rated watts of the heater before the core; nil where there is no core [W]."""
+        return self.preheat if self.heat_recovery else 0.0
 
 
 def _flow_or_auto(text: str) -> str:
@@ -329,7 +332,9 @@ class House(Checked):
 
     @model_validator(mode="after")
     def _one_list_of_loads(self) -> House:
-        for name, record in zip(("living", "supply"), one_list(self.living, self.supply, self.ventilation.preheat), strict=True):
+        for name, record in zip(
+            ("living", "supply"), one_list(self.living, self.supply, self.ventilation.preheater_W), strict=True
+        ):
             object.__setattr__(self, name, record)
         return self
 

@@ -57,6 +57,7 @@ IDLE: tuple[tuple[str, Callable[[House], bool], str], ...] = (
     ("living.water_heater_place", lambda h: not _stands(h), "the water heater has no tank"),
     ("living.unvented_heater_when", lambda h: not h.living.unvented_heater, "there is no unvented heater"),
     ("ventilation.frost_below", lambda h: not h.ventilation.heat_recovery, "there is no heat recovery"),
+    ("ventilation.preheat", lambda h: not h.ventilation.heat_recovery, "there is no heat recovery"),
     *((f"ventilation.{key}", _no_airing, "no night_window or night_fan is stated") for key in NIGHT),
     ("below.soil_conductivity", lambda h: h.below.kind == "open air", "the floor stands off the ground"),
     ("supply.indoor_unit", lambda h: h.supply.indoor_unit_height is not None, "indoor_unit_height is stated"),
