@@ -35,7 +35,7 @@ def run(arguments: Namespace) -> int:
     from heatcalc.errors import InputError
     from heatcalc.judge.sites import counties, stations
     from heatcalc.report.about_reach import about_reach
-    from heatcalc.report.reach_values import reach_csv
+    from heatcalc.report.reach_values import places_csv, reach_csv
 
     if not 1 <= arguments.workers <= 256:
         raise InputError("--workers", arguments.workers, "allowed 1 to 256")
@@ -45,7 +45,8 @@ def run(arguments: Namespace) -> int:
             arguments.house, arguments.package, arguments.unit, arguments.changes, where, arguments.year, arguments.workers, told
         )
     unit = arguments.unit[0] if arguments.unit else None
-    return tell(arguments, about_reach(found, unit), files={"reach.csv": reach_csv(found)} if arguments.out else None)
+    files = {"reach.csv": reach_csv(found), "places.csv": places_csv(found)} if arguments.out else None
+    return tell(arguments, about_reach(found, unit), files=files)
 
 
 class _progress:

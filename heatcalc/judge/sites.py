@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cache
@@ -13,35 +12,14 @@ import numpy as np
 
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.climate_tables import celsius
-from heatcalc.inputs.place.find_place import county_place, find_place
-from heatcalc.inputs.place.interpolate import Around, design_columns, monthly_columns, variances_km
+from heatcalc.inputs.place.find_place import county_places, find_place, find_places
 from heatcalc.inputs.place.place_record import Place
-from heatcalc.inputs.place.place_rows import (
-    COUNTIES,
-    STATIONS,
-    coldest_hour,
-    county_title,
-    damp_values,
-    design_values,
-    moved_bins,
-)
-from heatcalc.inputs.place.place_search import TOWN_SIGMA_M
-from heatcalc.inputs.place.sureness import Sureness, region, sureness
+from heatcalc.inputs.place.place_rows import COUNTIES
 from heatcalc.inputs.supply.tariff import state_average
 from heatcalc.model.designer import dew_points
+from heatcalc.wording import Said
 
 Array = np.ndarray
-UNUSABLE = "X"
-DESIGN_KEYS = (
-    "heating_99_C",
-    "heating_996_C",
-    "cooling_1_C",
-    "cooling_1_mcwb_C",
-    "dew_point_1_C",
-    "dew_point_1_dry_bulb_C",
-    "daily_range_K",
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,6 +31,7 @@ class Sites:
     name: tuple[str, ...]
     state: tuple[str, ...]
     zone: tuple[str, ...]
+    warnings: tuple[tuple[Said, ...], ...]  # what is to be minded about each place
     lat: Array
     lon: Array
     elevation_m: Array
@@ -104,50 +83,23 @@ class Sites:
 
 def place_of(kind: str, key: str) -> Place:
     """The whole record of a "station" or a "county"."""
-    return county_place(key) if kind == "county" else find_place(key)
+    return county_places([key])[0] if kind == "county" else find_place(key)
 
 
 def stations() -> Sites:
     """Every usable station of the table (two are marked unusable)."""
-    rows = [r for r in _rows(STATIONS) if r["quality"] != UNUSABLE]
-    return _joined("station", [_station(r) for r in rows])
+    usable = tables.stations().usaf
+    return _known_as("station", usable, find_places(usable))
 
 
 def counties() -> Sites:
     """Every county, as `find_place` has it: at its most populous place, values carried from the stations around."""
-    rows = _rows(COUNTIES)
-    around = Around(*(np.array([float(r[k]) for r in rows]) for k in ("lat", "lon", "elev_m")))
-    design, months, variance = design_columns(around), monthly_columns(around), variances_km(around)
-    tz = around.known.of(("tz",), around.best_station())[:, 0]
-    known = [_sureness(r, {k: float(v[i]) for k, v in variance.items()}) for i, r in enumerate(rows)]
-    return Sites(
-        kind="county",
-        key=tuple(r["fips"] for r in rows),
-        name=tuple(f"{county_title(r)}, {r['state']} (at {r['place']})" for r in rows),
-        state=tuple(r["state"] for r in rows),
-        zone=tuple(r["zone_iecc2021"] for r in rows),
-        lat=around.lat,
-        lon=around.lon,
-        elevation_m=around.height_m,
-        utc_offset_h=tz,
-        sigma_heating_K=np.array([k.heating_K for k in known]),
-        sigma_heating_996_K=np.array([k.heating_996_K for k in known]),
-        coldest_hour_C=_coldest_hours_C(around, months["mean_C"]),
-        hdd_per_cdd=design["hdd18_3_Kd"] / np.maximum(design["cdd10_Kd"], 1.0),
-        usd_per_kWh=np.array([usd_per_kWh(r["state"]) for r in rows]),
-        **{k: design[k] for k in DESIGN_KEYS},
-        **{k: months[k] for k in ("mean_C", "max_C", "dew_point_C", "ghi_kWh_m2_day")},
-    )
+    every = tuple(fips for (fips,) in tables.first_columns(COUNTIES, 1))
+    return _known_as("county", every, county_places(every))
 
 
-def _coldest_hours_C(around: Around, mean_C: Array) -> Array:
-    """Coldest hour of each place's typical record: its station's, moved to the place's months as its bins are."""
-    best = around.best_station()
-    return np.array([coldest_hour(moved_bins(around.known.usaf[int(k)], m)) for k, m in zip(best, mean_C, strict=True)])
-
-
-def _sureness(row: dict[str, str], variance_km: dict[str, float]) -> Sureness:
-    return sureness(region(row["state"], float(row["lon"]), float(row["elev_m"])), variance_km, TOWN_SIGMA_M)
+def _known_as(kind: str, keys: tuple[str, ...], places: Sequence[Place]) -> Sites:
+    return replace(sites_of(places), kind=kind, key=keys)
 
 
 def sites_of(places: Sequence[Place]) -> Sites:
@@ -160,6 +112,7 @@ def sites_of(places: Sequence[Place]) -> Sites:
                 "name": p.name,
                 "state": p.state,
                 "zone": p.zone,
+                "warnings": p.warnings,
                 "lat": p.lat,
                 "lon": p.lon,
                 "elevation_m": p.elevation_m,
@@ -195,46 +148,9 @@ def usd_per_kWh(state: str) -> float:
         return float("nan")
 
 
-def _rows(name: str) -> list[dict[str, str]]:
-    return list(csv.DictReader(tables.content(name).splitlines()))
-
-
 def _joined(kind: str, found: list[dict[str, Any]]) -> Sites:
-    words = ("key", "name", "state", "zone")
+    words = ("key", "name", "state", "zone", "warnings")
     columns: dict[str, Any] = {
         k: tuple(f[k] for f in found) if k in words else np.array([f[k] for f in found], float) for k in found[0]
     }
     return Sites(kind=kind, **columns)
-
-
-def _station(row: dict[str, str]) -> dict[str, Any]:
-    """As `place_rows.station_place`."""
-    design = design_values(row, "_best") | damp_values(row)
-    known = sureness(region(row["state"], float(row["lon"]), float(row["elev_m"])))
-    months = {"mean_C": celsius(tables.monthly(row, "tmean")), "dew_point_C": celsius(tables.monthly(row, "tdew"))}
-    return (
-        _common(row, design)
-        | months
-        | {
-            "key": row["usaf"],
-            "name": f"{row['name']}, {row['state']} (station {row['usaf']})",
-            "sigma_heating_K": known.heating_K,
-            "sigma_heating_996_K": known.heating_996_K,
-            "coldest_hour_C": celsius(float(row["min_F"])),
-            "utc_offset_h": float(row["tz"]),
-        }
-    )
-
-
-def _common(row: dict[str, str], design: dict[str, Any]) -> dict[str, Any]:
-    return {k: design[k] for k in DESIGN_KEYS} | {
-        "hdd_per_cdd": float(row["HDD65"]) / max(float(row["CDD50"]), 1.0),
-        "usd_per_kWh": usd_per_kWh(row["state"]),
-        "state": row["state"],
-        "zone": row["zone_iecc2021"],
-        "lat": float(row["lat"]),
-        "lon": float(row["lon"]),
-        "elevation_m": float(row["elev_m"]),
-        "max_C": celsius(tables.monthly(row, "tmax")),
-        "ghi_kWh_m2_day": tables.monthly(row, "ghi", "_kWh_m2_day"),
-    }

@@ -11,7 +11,7 @@ from heatcalc.answers.year.log_answer import LogResult, allowed_W_K
 from heatcalc.answers.year.log_causes import explained
 from heatcalc.physics.zone.loss_line import CONFIDENCE
 from heatcalc.report.log_figures import line_figure, off_figure
-from heatcalc.report.report import Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Column, Figure, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
 from heatcalc.wording import Q, Said, worded
 
 UA, T = "heat loss coefficient", "temperature"
@@ -33,7 +33,7 @@ LIMITS = (
 def about_log(r: LogResult) -> Report:
     """The whole answer."""
     house, place = r.designer.model.house.name, r.designer.place.name
-    return Report(
+    found = Report(
         question="log",
         title=f"{r.log.file} against {house} with {r.unit.name}, in {place}",
         decision=(Sentence(f"Answer: {verdict(r)}"), *(Sentence(words, kind) for words, kind in _causes(r))),
@@ -47,6 +47,7 @@ def about_log(r: LogResult) -> Report:
         ),
         values=_values(r),
     )
+    return at_place(found, r.designer.place)
 
 
 def verdict(r: LogResult) -> str:
@@ -115,7 +116,6 @@ def _values(r: LogResult) -> dict[str, Any]:
     return {
         "log": {"file": r.log.file, "interval_h": r.log.interval_h, "meter": r.log.meter, "report": r.log.report},
         "house": r.designer.model.house.name,
-        "place": r.designer.place.name,
         "unit": r.unit.name,
         "verdict": verdict(r),
         "as_computed": r.as_computed,

@@ -46,6 +46,7 @@ def about_orders(found: Answered) -> Report:
             chapter("Rows to mend", *_once([(f"{r['row']}{_named(r)}", r["problem"]) for r in bad])),
             chapter("To ask about these orders", *_once([(str(r["row"]), words) for r in good for words in r["asked"]])),
             chapter("Plans", table),
+            chapter("Warnings of the places", *_once(_minded(good))),
             chapter("What they need", _figure(good) if good else None),
             chapter("", *bullets((CAUTION,), Caution)),
         ),
@@ -56,6 +57,11 @@ def about_orders(found: Answered) -> Report:
 
 def _named(record: Record) -> str:
     return f" ({record['reference']})" if record["reference"] else ""
+
+
+def _minded(good: Sequence[Record]) -> list[tuple[str, str]]:
+    """Of each row, what is to be minded about its place."""
+    return [(str(r["row"]), words) for r in good for words in r.get("place_warnings", ())]
 
 
 def _once(said: Sequence[tuple[str, str]]) -> list[Bullet]:

@@ -11,8 +11,21 @@ from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, u
 from heatcalc.judge.rules import FITS, JUST, LARGE, WITH_HEATER, WORDS
 from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.reach_figures import map_figure, units_figure, zones_figure
-from heatcalc.report.reach_values import reach_values
-from heatcalc.report.report import Cell, Chapter, Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.reach_values import reach_values, shared_warnings
+from heatcalc.report.report import (
+    Caution,
+    Cell,
+    Chapter,
+    Column,
+    Figure,
+    Note,
+    Report,
+    Sentence,
+    Table,
+    bullets,
+    chapter,
+    chapters,
+)
 from heatcalc.wording import Q, Said, joined, worded
 
 PER_FLOOR, SHARE = "heat flow density", "fraction"
@@ -39,11 +52,16 @@ def about_reach(r: Reach, unit: str | None = None) -> Report:
             *(_zones(r, p, named, n) for n, p in enumerate(r.packages, 1)),
             chapter(_rule(), *bullets([_against(p) for p in r.packages]), _by_zone(r)),
             _years(r, named),
+            chapter("Warnings of the places", *bullets(_minded(r), Caution)),
             chapter("What this says and does not say", *bullets(r.limits, Note), more=True),
             cautions_chapter(),
         ),
         values=reach_values(r, unit),
     )
+
+
+def _minded(r: Reach) -> list[Said]:
+    return [f"{words} ({n:,} of {len(r.sites):,} places)" for words, n in shared_warnings(r).items()]
 
 
 def _title(r: Reach) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from typing import Any
 
 import numpy as np
@@ -12,8 +13,9 @@ from heatcalc.answers.reach.many_units import DRIES, UnitReach
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
 from heatcalc.judge.rules import WORDS
 from heatcalc.judge.sizing import CAUTIONS
-from heatcalc.wording import no_formula
+from heatcalc.wording import no_formula, said
 
+MANY_PLACES = 10  # from so many on a warning is said at once; the others stand place by place (own choice)
 PER_PLACE = (
     "verdict",
     "chance",
@@ -62,6 +64,22 @@ def reach_csv(r: Reach) -> str:
     return out.getvalue()
 
 
+def places_csv(r: Reach) -> str:
+    """One line for each place: what is to be minded about every number that hangs on it."""
+    out = io.StringIO()
+    write = csv.writer(out, lineterminator="\n")
+    write.writerow(("key", "place", "warnings"))
+    rows = zip(r.sites.key, r.sites.name, r.sites.warnings, strict=True)
+    write.writerows((key, name, "; ".join(said(words, "si") for words in of)) for key, name, of in rows)
+    return out.getvalue()
+
+
+def shared_warnings(r: Reach) -> dict[str, int]:
+    """What is to be minded at many places alike, and at how many."""
+    counted = Counter(said(words, "si") for of in r.sites.warnings for words in of)
+    return {words: n for words, n in counted.most_common() if n >= MANY_PLACES}
+
+
 def _lines(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach, years: tuple[str, ...]) -> Any:
     s, m = r.sites, p.loads
     numbers = [np.round(x, 3).tolist() for x in (s.lat, s.lon, s.elevation_m)]
@@ -104,6 +122,7 @@ def reach_values(r: Reach, unit: str | None) -> dict[str, Any]:
             for n, p in enumerate(r.packages)
         ],
         "rule_W_m2": RULE_W_m2,
+        "place_warnings": shared_warnings(r),
         "limits": r.limits,
         "cautions": CAUTIONS,
     }

@@ -75,13 +75,14 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
 def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
     """One answer: verdict, facts, warnings and charts, ready for the page."""
     r, judged = answer.size, answer.judged
+    report = about_size(r)
     return plain_data(
         {
             "verdict": said(decision_words(r), system),
             "good": judged is not None and judged.verdict == FITS,
             "sentences": [_sentence(line, system) for line in (*r.recommended.reasons, *chance_words(r), *plan_words(r))],
             "facts": _facts(answer, system),
-            "heading": [said(line, system) for line in (about_size(r).title, *about_size(r).under)],
+            "heading": [said(line, system) for line in (report.title, *report.under)],
             "warnings": [said(w, system) for w in r.warnings],
             "held": _held(answer, system),
             "in_use": _in_use(r.house, system, answer),

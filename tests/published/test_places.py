@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.find_place import county_place, find_place
+from heatcalc.inputs.place.find_place import county_places, find_place
 from heatcalc.inputs.place.place_record import zone_by_degree_days
 
 ROWS = list(csv.DictReader(tables.content("published_design.csv").splitlines()))
@@ -120,8 +120,8 @@ def test_zones_of_the_standard_cities(query, zone):
 
 
 def test_every_county_has_a_complete_place():
-    for fips, state, _ in tables.first_columns("us_counties.csv.gz", 3)[::25]:
-        place = county_place(fips)
+    chosen = tables.first_columns("us_counties.csv.gz", 3)[::25]
+    for (fips, state, _), place in zip(chosen, county_places(fips for fips, _, _ in chosen), strict=True):
         assert place.heating_996_C <= place.heating_99_C < place.cooling_1_C <= place.cooling_04_C, (fips, state)
         assert place.cooling_1_mcwb_C <= place.cooling_1_C
         assert [sum(b.hours) for b in place.bins] == [24 * d for d in (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)]

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc import __version__
+from heatcalc import __version__, wording
 from heatcalc.answers.study.packages import package_list, said_of
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.checked import read_text
@@ -246,6 +246,7 @@ def _record(order: Order, place: Place, plan: Plan, asked: list[str]) -> Record:
     said |= {"unit_kBtuh": judged.unit.size_kBtuh, "own_supply": judged.house.supply.cord}
     said |= {"package_usd": package_usd_of(judged.house)}
     told = {"changes": list(plan.changes), "warnings": warnings, "asked": asked, "problem": ""}
+    told["place_warnings"] = [wording.said(words, "both") for words in place.warnings]
     return {**asdict(order), "found": place.name, **said, **told}
 
 

@@ -45,9 +45,9 @@ def find_places(queries: Iterable[str]) -> tuple[Place, ...]:
     return tuple(chain.from_iterable(_each(asked[i : i + AT_ONCE]) for i in range(0, len(asked), AT_ONCE)))
 
 
-def county_place(fips: str) -> Place:
-    """A county by its number, as `find_place` has it by its name."""
-    return with_grade_note(next(_places([county_found(fips)])))
+def county_places(fips: Iterable[str]) -> tuple[Place, ...]:
+    """Counties by their numbers, each as `find_place` has it by its name."""
+    return tuple(with_grade_note(place) for place in _places([county_found(one) for one in fips]))
 
 
 def _each(queries: Sequence[str]) -> Iterator[Place]:
