@@ -96,7 +96,9 @@ def months_figure(b: Buyer) -> Any:
         )
     axes.set(xticks=at, ylabel="kWh a month", ylim=(0, 1.12 * float(high.max())))
     axes.set_xticklabels(SHORT, fontsize=8.5)
-    figure.legend(loc="outside upper left", fontsize=8, ncols=5, columnspacing=0.9, handlelength=1.2, borderaxespad=0.1)
+    figure.legend(
+        loc="outside upper left", fontsize=8, ncols=5, columnspacing=0.7, handlelength=1.0, handletextpad=0.5, borderaxespad=0.0
+    )
     return figure
 
 

@@ -78,6 +78,7 @@ def _values(b: Buyer, system: str) -> dict[str, Any]:
         "fuel": words.fuel_line(b),
         "carbon": words.carbon_line(b, system),
         "likely": words.LIKELY,
+        "summer": words.SUMMER,
         "swing_line": words.swing_line(b, system),
         "weather": words.weather_line(b, system),
         "cautions": CAUTIONS,

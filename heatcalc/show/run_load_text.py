@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from heatcalc.answers.sale.band import COMMON
 from heatcalc.answers.sale.buyer import Buyer
-from heatcalc.answers.sale.promise import Promise
+from heatcalc.answers.sale.promise import HOT_SHARE, Promise
 from heatcalc.answers.year.outage import Cooldown
 from heatcalc.judge.metered_year import USES
 from heatcalc.show.words import quantity
@@ -15,6 +15,7 @@ CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
 FUEL_HEAD = ("source", "bought a year", "cost", "CO2")
 SWING_HEAD = ("what", "how far", "year, kWh", "why that far")
 LEAST_KWH = 0.5  # of a year: less is not shown
+SUMMER = f"The summer's chance takes load and cooling together to be off by {HOT_SHARE:.0%}: own choice, not measured."
 LIKELY = (
     "Likely: about two of three such houses and households lie within. Each input is moved as far as is usual, alone, "
     "through the year; the swings are joined as independent. The year is a typical one of the record: milder and harsher "
@@ -25,7 +26,7 @@ HOUSE_WORDS = {
     "heating": "heating",
     "cooling": "cooling",
     "backup": "backup heat",
-    "fan and standby": "fan and standby",
+    "fan and standby": "fan, pan, standby",
     "dehumidifier": "dehumidifier",
 }
 

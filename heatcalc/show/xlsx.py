@@ -377,7 +377,14 @@ def _chart(pen: _Pen, sheet: Any, uses: tuple[str, ...], column: int) -> None:
 
 def _about(pen: _Pen, sheet: Any, b: Buyer, system: str) -> None:
     """Sources, what makes the range, and what is not promised."""
-    lines = (words.price_source(b), words.fuel_line(b), words.weather_line(b, system), words.LIKELY, words.swing_line(b, system))
+    lines = (
+        words.price_source(b),
+        words.fuel_line(b),
+        words.weather_line(b, system),
+        words.LIKELY,
+        words.swing_line(b, system),
+        words.SUMMER,
+    )
     for row, line in enumerate(lines):
         pen.text(sheet, row, 0, line, "wrap")
     sheet.set_column(0, 0, 120)
