@@ -33,6 +33,7 @@ def add_arguments(parser: ArgumentParser) -> None:
         ("unit", "a unit of the candidates, for every model and place; may be repeated (default: the plan's)"),
     ):
         parser.add_argument(f"--{name}", action="append", default=[], dest=f"{name}s_named", metavar=name.upper(), help=words)
+    parser.add_argument("--places", metavar="FILE|zips", help="many places: a file with one a line, or every ZIP")
     parser.add_argument("--packages", default="", help='names parted by commas, or "all" (default: as described)')
     parser.add_argument("--year", action="store_true", help="walk every plan's year: kilowatt-hours, dollars, humidity")
     parser.add_argument(
@@ -68,8 +69,10 @@ def _orders(arguments: Namespace) -> tuple[str, Path, list[Order]]:
     """What the orders are called, where their files lie, and the orders: of the file, or of models by places."""
     from heatcalc.answers.study.orders import crossed, read_orders
     from heatcalc.errors import InputError
+    from heatcalc.inputs.place.place_list import listed_places
 
     models, places, named = arguments.models_named, arguments.places_named, arguments.units_named
+    places = [*places, *(listed_places(arguments.places) if arguments.places else [])]
     crossing = {"--model": models, "--place": places, "--unit": named, "--packages": arguments.packages}
     if arguments.orders:
         if spare := [option for option, said in crossing.items() if said]:

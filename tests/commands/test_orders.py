@@ -184,7 +184,8 @@ def test_the_workbook_s_money_and_counts_are_formulas_of_the_yellow_prices(two_h
 
 
 def test_models_by_places_are_the_orders_of_a_file_that_says_the_same(tmp_path, capsys):
-    asked = ["--packages", "Breeze,Hearth", "--place", PLACES[0], "--place", PLACES[2]]
+    (tmp_path / "places.txt").write_text(f"# one a line\n{PLACES[2]}\n", encoding="utf-8")
+    asked = ["--packages", "Breeze,Hearth", "--place", PLACES[0], "--places", str(tmp_path / "places.txt")]
     assert main(["orders", "--model", "plover-26g", *asked, "--workers", "1", "--json"]) == 0
     crossed = json.loads(capsys.readouterr().out)["orders"]
     lines = [f'plover-26g,{package},"{place}",,,' for package in ("Breeze", "Hearth") for place in (PLACES[0], PLACES[2])]

@@ -8,10 +8,17 @@ import pytest
 
 from heatcalc.answers.reach.reach_study import reach
 from heatcalc.cli import main
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_list import listed_places
+from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.sites import counties
+from heatcalc.judge.sizing import size_house
 from heatcalc.render.as_text import as_text
 from heatcalc.report.about_reach import about_reach
 from heatcalc.report.reach_values import reach_csv
+
+UNIT = load_units()["G12-C-230"]
 
 
 def test_one_package_and_two_units_with_files(tmp_path, capsys):
@@ -28,6 +35,22 @@ def test_one_package_and_two_units_with_files(tmp_path, capsys):
     assert share == pytest.approx(small["verdict"]["fits"])
     for name in ("reach-map", "reach-units", "reach-zones"):
         assert (tmp_path / f"{name}.png").stat().st_size > 30_000
+
+
+def test_a_list_of_places_is_each_place_itself(tmp_path, capsys):
+    """A column of a CSV; each row's loads and verdict are those of `size` there; a list too long says where to go."""
+    (tmp_path / "p.csv").write_text('buyer,place\na,"Duluth, MN"\nb,77002\nc,"Bozeman, MT"\n', encoding="utf-8")
+    asked = ["reach", "plover-26g", "--package", "Breeze", "--unit", "G12-C-230"]
+    assert main([*asked, "--places", str(tmp_path / "p.csv"), "-o", str(tmp_path / "out"), "--json"]) == 0
+    rows = list(csv.DictReader((tmp_path / "out" / "reach.csv").read_text().splitlines()))
+    assert [r["key"] for r in rows] == ["Duluth, MN", "77002", "Bozeman, MT"]
+    for row in rows:
+        sized = size_house(load_house("plover-26g", (), "Breeze"), find_place(row["key"]), {"G12-C-230": UNIT}, walk=False)
+        assert float(row["heating_W"]) == pytest.approx(sized.heating.load_W, abs=0.06)
+        assert row["verdict"] == sized.candidates[0].verdict
+    assert listed_places(tmp_path / "p.csv") == ["Duluth, MN", "77002", "Bozeman, MT"] and len(listed_places("zips")) > 40_000
+    for words, hint in (([], "at most 5,000 places"), (["--counties"], "say it once")):
+        assert main([*asked, "--places", "zips", *words]) == 2 and hint in capsys.readouterr().err
 
 
 def test_text_has_the_rule_of_thumb_and_zones(capsys):

@@ -19,7 +19,7 @@ from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.checked import read_text
 from heatcalc.inputs.house.house_file import house_path, load_house, table_of_tables
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.find_place import Place, find_place
+from heatcalc.inputs.place.find_place import Place, find_place, find_places
 from heatcalc.inputs.usual import doubts_of_house, doubts_of_site
 from heatcalc.judge.cases import Case, Change, lock_outs
 from heatcalc.judge.facts import Asked
@@ -204,13 +204,7 @@ def _kept(done: Path | None) -> dict[str, Record]:
 
 def answer_task(task: Task) -> list[Record]:
     """Every order of a task: its plan, or the one line that says what is wrong with it."""
-    places: dict[int, Place] = {}
-    out: dict[int, Record] = {}
-    for order in task.orders:
-        try:
-            places[order.row] = place_of(order)
-        except (InputError, NoAnswer) as problem:
-            out[order.row] = _problem(order, problem)
+    places, out = _places_of(task.orders)
     good = [o for o in task.orders if o.row in places]
     try:
         once = {places[o.row].name: places[o.row] for o in good}  # a place ordered twice is worked out once
@@ -219,6 +213,23 @@ def answer_task(task: Task) -> list[Record]:
     except (InputError, NoAnswer) as problem:
         out |= {o.row: _problem(o, problem) for o in good}
     return [out[o.row] for o in task.orders]
+
+
+def _places_of(orders: Sequence[Order]) -> tuple[dict[int, Place], dict[int, Record]]:
+    """The place of each row, looked up at once where every row has one; else one by one, with what is wrong with a row."""
+    try:
+        if all(o.place and not o.beyond for o in orders):
+            return dict(zip([o.row for o in orders], find_places(o.place for o in orders), strict=True)), {}
+    except (InputError, NoAnswer):
+        pass
+    places: dict[int, Place] = {}
+    wrong: dict[int, Record] = {}
+    for order in orders:
+        try:
+            places[order.row] = place_of(order)
+        except (InputError, NoAnswer) as problem:
+            wrong[order.row] = _problem(order, problem)
+    return places, wrong
 
 
 def _problem(order: Order, problem: Exception) -> Record:
