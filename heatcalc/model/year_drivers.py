@@ -23,9 +23,8 @@ from heatcalc.model.schedule import at_home, night_open, set_points
 from heatcalc.model.sunlight import Planes, sun_channels
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.ventilation import window_airing
-from heatcalc.physics.sun.cloud import cloud_from_sun
 from heatcalc.physics.sun.sun import MONTH_DAYS, SunPosition, solar_position_year
-from heatcalc.physics.sun.sun_day import sky_temperature_clark_allen_C
+from heatcalc.physics.sun.sun_day import cloud_from_sun, sky_temperature_clark_allen_C
 from heatcalc.physics.unit.frost import frost_driver
 from heatcalc.physics.year.kernel_inputs import Drive
 from heatcalc.physics.zone.alike import Alike, alike

@@ -11,7 +11,7 @@ from scipy.integrate import quad
 from heatcalc.physics.air import indoor_humidity, moist_air
 from heatcalc.physics.shell import air_layers, glazing, layers, vapour, whole_window
 from heatcalc.physics.shell.layers import Layer
-from heatcalc.physics.sun import cloud, sun, sun_day
+from heatcalc.physics.sun import sun, sun_day
 from heatcalc.physics.supply import generator
 from heatcalc.physics.unit import altitude, refrigerant
 from heatcalc.physics.year import interpolation, weather_repair, weather_statistics, year_temperature
@@ -319,21 +319,21 @@ def test_a_skylight_has_no_shade_line():
 
 def test_clear_sun_by_hand():
     """910 x 0.5 - 30 = 425 W/m2; a sun of one degree gives nothing."""
-    assert cloud.clear_sun(np.array([0.5, 1.0, 0.02])) == pytest.approx([425.0, 880.0, 0.0])
+    assert sun_day.clear_sun(np.array([0.5, 1.0, 0.02])) == pytest.approx([425.0, 880.0, 0.0])
 
 
 @pytest.mark.parametrize(("cover", "let_through"), [(0.5, 1 - 0.75 * 0.5**3.4), (1.0, 0.1), (0.0, 1.3)])
 def test_cloud_by_hand(cover, let_through):
     """G/G_clear = 1 - 0.75 N^3.4; less than a quarter is overcast all the same, more than clear is clear."""
     height = np.full(24, 0.5)
-    assert cloud.cloud_from_sun(let_through * 425.0 * np.ones(24), height) == pytest.approx(np.full(24, cover))
+    assert sun_day.cloud_from_sun(let_through * 425.0 * np.ones(24), height) == pytest.approx(np.full(24, cover))
 
 
 def test_days_of_hardly_any_sun_take_half_cover():
     """One hour of 199 or of 201 W/m2 of clear sun: the limit is 200."""
     for clear, cover in ((199.0, 0.5), (201.0, 1.0)):
         height = np.append((clear + 30.0) / 910.0, np.zeros(23))
-        assert cloud.cloud_from_sun(np.zeros(24), height) == pytest.approx(np.full(24, cover))
+        assert sun_day.cloud_from_sun(np.zeros(24), height) == pytest.approx(np.full(24, cover))
 
 
 def test_cells_of_a_chain_by_hand():

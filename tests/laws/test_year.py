@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from heatcalc.model.year_walk import drivers, run_year
-from heatcalc.physics.sun.cloud import clear_sun, cloud_from_sun
+from heatcalc.physics.sun.sun_day import clear_sun, cloud_from_sun
 from heatcalc.physics.year.kernel import year
 from heatcalc.physics.year.kernel_inputs import NONE, Drive, Plant
 from heatcalc.physics.zone.network import modal
