@@ -11,8 +11,7 @@ from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly.assembly_file import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
 from heatcalc.model.bridge_lines import BridgeLine
 from heatcalc.model.indoor_air import AirOverYear
-from heatcalc.model.moisture_limits import WaterLimit, limit_between
-from heatcalc.physics.shell.layers import heat_paths
+from heatcalc.physics.shell.layers import Layer, heat_paths
 from heatcalc.physics.shell.steel_stud import stud_wall
 from heatcalc.physics.shell.vapour import (
     MOULD_RH,
@@ -29,6 +28,7 @@ from heatcalc.physics.shell.vapour import (
     year_of_moisture,
 )
 from heatcalc.physics.shell.whole_window import edge_of_glass_u
+from heatcalc.tables import rows
 from heatcalc.wording import SHORT_MONTHS, Q, Said, worded
 
 LIMITS = (
@@ -293,3 +293,36 @@ def _dew_point_place(found: OpaqueAssembly, air: AirOverYear, month: int) -> Dew
         return DewPointPlace(SHORT_MONTHS[month], dew, None, "")
     inside = min(int(np.searchsorted(np.cumsum(thickness), depth)), len(thickness) - 1)
     return DewPointPlace(SHORT_MONTHS[month], dew, depth, found.layers[inside].name)
+
+
+@dataclass(frozen=True)
+class WaterLimit:
+    """The most water [kg/m2] by one layer's rule, in words with its source."""
+
+    kg_m2: float
+    words: str
+
+
+def limit_between(found: OpaqueAssembly, inner: int, outer: int) -> WaterLimit:
+    """The stricter limit of the two layers that meet there."""
+    both = (limit_of(found.layers[k], found.groups[k]) for k in {inner, outer})
+    return min(both, key=lambda limit: limit.kg_m2)
+
+
+def limit_of(layer: Layer, group: str) -> WaterLimit:
+    """One layer's limit: a share of the mass of wood and its boards, else by area and by whether it takes water up."""
+    row = _row(layer.name, group)
+    source = f"{row['source']} ({row['mark']})"
+    if row["share"]:
+        share = float(row["share"])
+        return WaterLimit(
+            share * layer.density_kg_m3 * layer.thickness_m, f"{share:.0%} of the mass of the {layer.name}; {source}"
+        )
+    return WaterLimit(float(row["kg_m2"]), source)
+
+
+def _row(name: str, group: str) -> dict[str, str]:
+    known = {row["layer"]: row for row in rows("moisture_limits")}
+    if name in known["wood product"]["materials"].split(";"):
+        return known["wood product"]
+    return known["wood" if group == "wood" else "absorbing" if group == "mineral" else "not absorbing"]

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from heatcalc.inputs.house.house_file import house_from
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.shell.dynamics import dynamics, transfer_matrix
+from heatcalc.physics.shell.framing import compressed_share
 from heatcalc.physics.shell.ground import slab_on_ground_u
-from heatcalc.physics.shell.insulation import compressed_share
 from heatcalc.physics.shell.layers import Bridge, Layer, thermal_chain, u_value
 from heatcalc.physics.shell.vapour import (
     condensation_rates,

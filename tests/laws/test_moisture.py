@@ -13,8 +13,7 @@ from heatcalc.model.designer import designer_of, month_winds_m_s
 from heatcalc.model.house_model import house_model
 from heatcalc.model.humidity import dehumidifier_need, settled_humidity_ratio
 from heatcalc.model.indoor_air import air_by_humidity, air_of_house
-from heatcalc.model.moisture import moisture
-from heatcalc.model.moisture_limits import limit_between, limit_of
+from heatcalc.model.moisture import limit_between, limit_of, moisture
 from heatcalc.physics.air import moist_air
 
 SHELF = load_assemblies()

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly.assembly_said import LayerSaid
-from heatcalc.physics.shell.framing import INCH_M, R_IP_M2K_W
-from heatcalc.physics.shell.insulation import compressed_share
+from heatcalc.physics.shell.framing import INCH_M, R_IP_M2K_W, compressed_share
 from heatcalc.physics.shell.layers import Layer
 from heatcalc.tables import rows
 

@@ -126,3 +126,14 @@ def counts_as_short(area_share: float, r_path: float, r_insulation: float) -> bo
     24 CFR 3280.508(c).
     """
     return area_share > COUNTED_FROM_SHARE and r_path < 0.5 * r_insulation
+
+
+def compressed_share(thickness_share: float, kind: str = "uniform_batt") -> float:
+    """Share of the nominal R left at a share of the original thickness (0..1).
+
+    24 CFR 3280.509(c), linear between rows; kind "uniform_batt", "nonuniform_batt" or "blown".
+    """
+    table = rows("compressed_insulation")
+    thickness = [float(row["thickness_percent"]) for row in table]
+    left = [float(row[f"{kind}_percent"]) for row in table]
+    return float(np.interp(100.0 * thickness_share, thickness, left)) / 100.0
