@@ -5,6 +5,7 @@ from __future__ import annotations
 from heatcalc.inputs.house.house_record import House, trailers
 from heatcalc.judge.assumptions import Assumption
 from heatcalc.model.bridge_lines import BridgeLine, credit_W_K, trailer_lines
+from heatcalc.model.comfort import STRATIFIED
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import OpaquePart
@@ -19,7 +20,11 @@ DEFAULT = "not in the house file: default"
 
 def assumptions_of(designer: Designer) -> tuple[Assumption, ...]:
     """Assumptions in the order of the calculation: place, shell, air, sun, people, method."""
-    return (*_place(designer), *_shell(designer), *_air(designer), *_method(designer))
+    return (*_place(designer), *_shell(designer), *_air(designer), *_method(designer), _parts_of_the_room())
+
+
+def _parts_of_the_room() -> Assumption:
+    return Assumption("loft, floor and a bath behind a shut door", "told where one is far from the room", "", STRATIFIED)
 
 
 def _said(house: House, table: str, field: str | None = None) -> str:

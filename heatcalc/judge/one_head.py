@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from heatcalc.judge.choice import Candidate
-from heatcalc.model.comfort import STRATIFIED, cold_places, hot_places
+from heatcalc.model.comfort import cold_places, hot_places
 from heatcalc.model.designer import Designer
 from heatcalc.model.house_model import HouseModel
 from heatcalc.supply.charge import rooms_of
@@ -19,23 +19,22 @@ def places_told(designer: Designer) -> Iterator[Said]:
     cold, hot = cold_places(designer), hot_places(designer)
     told = {
         "loft": (cold.loft_C, hot.loft_C),
-        "floor surface": (cold.floor_C, None),
-        "bath behind a shut door": (cold.bath_C, hot.bath_C),
+        "floor": (cold.floor_C, None),
+        "bath with its door shut": (cold.bath_C, hot.bath_C),
     }
     off = [abs(x - p.room_C) for pair in told.values() for x, p in zip(pair, (cold, hot), strict=True) if x is not None]
     if max(off) > NOTICED_K:
         yield worded(
-            "with the room at {} in the design cold and {} in the hottest hour: {} ({})",
+            "design cold and hottest hour (room {}, {}): {}",
             Q(cold.room_C, "temperature"),
             Q(hot.room_C, "temperature"),
             joined("; ", [_place(name, *pair) for name, pair in told.items() if pair != (None, None)]),
-            STRATIFIED,
         )
 
 
 def _place(name: str, cold_C: float | None, hot_C: float | None) -> Said:
     said = [Q(x, "temperature") for x in (cold_C, hot_C) if x is not None]
-    return worded("{} {} and {}", name, *said) if len(said) == 2 else worded("{} {}", name, *said)
+    return worded("{} {}, {}", name, *said) if len(said) == 2 else worded("{} {}", name, *said)
 
 
 def one_head_warnings(model: HouseModel, best: Candidate) -> Iterator[Said]:
@@ -43,8 +42,8 @@ def one_head_warnings(model: HouseModel, best: Candidate) -> Iterator[Said]:
     _, *closed = rooms_of(model.house, model.floor_area_m2, model.volume_m3)
     for room in closed:
         yield (
-            f"one head serves one room: with its door shut, {room.name.removesuffix(', closed')} gets neither its heat nor "
-            "its cold; leave the door open, or give that room a fan through the wall or a heater of its own"
+            f"one head serves one room: leave {room.name.removesuffix(', closed')}'s door open, or give it a through-wall fan "
+            "or a heater"
         )
     if (said := model.house.bedrooms) > max(len(closed), 1):
         known = f"{len(closed)} of them named as a closed room" if closed else "none of them named as a closed room"

@@ -185,8 +185,8 @@ def _indoor_air(designer: Designer) -> Iterator[Said]:
         )
     if found and found.relative < DRY_AIR:
         yield (
-            f"indoor humidity in the coldest month comes to {found.relative:.0%}, below {DRY_AIR:.0%}: dry air that skin, eyes "
-            "and wood feel; no more outdoor air than the people need, or moisture recovery in a balanced fan, keeps it damper"
+            f"indoor humidity in the coldest month comes to {found.relative:.0%}, below {DRY_AIR:.0%}: dry; no more outdoor air "
+            "than people need"
         )
 
 

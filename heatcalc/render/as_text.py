@@ -10,27 +10,47 @@ from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table,
 from heatcalc.wording import said
 
 WIDTH, FIRST, CELL = 110, 40, 24  # letters of a line, and of cells where a table would be wider
+MOST_SHORT = 25  # lines of a short answer, before its last points are cut to a line each
 MORE = "--full shows the rest: {}"
 
 
 def as_text(report: Report, system: str, full: bool = True) -> str:
     """The report as lines of text; without `full` it is kept short and what is kept back is named in one line."""
+    text = "\n\n".join("\n".join(block) for block in _blocks(report, system, full, False) if block)
+    if full or text.count("\n") < MOST_SHORT:
+        return text
+    return "\n\n".join("\n".join(block) for block in _blocks(report, system, full, True) if block)
+
+
+def _blocks(report: Report, system: str, full: bool, one_line: bool) -> list[list[str]]:
+    """Lines that stand together; with `one_line` each point of the last list of points is cut to its first line."""
     decision = [line for n, s in enumerate(report.decision) for line in _wrapped(said(s.words, system), 2 if n else 0)]
     blocks = [[said(report.title, system), *(said(line, system) for line in report.under)], decision]
+    last = next(
+        (c for c in reversed(report.chapters) if not (c.more or c.brief) and any(isinstance(i, Bullet) for i in c.items)), None
+    )
     for one in report.chapters:
         if full:
             blocks.append(chapter_lines(one, system))
         elif not one.more:
             tight = not any(isinstance(item, Table | Working) for item in one.items)
-            blocks[-1:] = [blocks[-1] + _short(one, system)] if tight and len(blocks) > 2 else [blocks[-1], _short(one, system)]
+            lines = _short(one, system, one_line and one is last)
+            blocks[-1:] = [blocks[-1] + lines] if tight and len(blocks) > 2 else [blocks[-1], lines]
     back = [said(c.heading, system) for c in report.chapters if c.more and not full]
+    if one_line and last is not None:
+        back.insert(0, f"whole {said(last.heading, system).lower()}")
     blocks[-1] += _wrapped(MORE.format(", ".join(name[:1].lower() + name[1:] for name in back)), 0) if back else []
-    return "\n\n".join("\n".join(block) for block in blocks if block)
+    return blocks
 
 
-def _short(chapter: Chapter, system: str) -> list[str]:
+def _short(chapter: Chapter, system: str, one_line: bool) -> list[str]:
     brief = said(chapter.brief, system)
-    return _wrapped(f"{said(chapter.heading, system)}: {brief}", 0) if brief else chapter_lines(chapter, system)
+    if brief:
+        return _wrapped(f"{said(chapter.heading, system)}: {brief}", 0)
+    if not one_line:
+        return chapter_lines(chapter, system)
+    items = (list(_item(item, system)) for item in chapter.items)
+    return [said(chapter.heading, system), *(lines[0] + (" …" if len(lines) > 1 else "") for lines in items if lines)]
 
 
 def chapter_lines(chapter: Chapter | None, system: str) -> list[str]:

@@ -188,16 +188,22 @@ def plan_words(r: SizeResult) -> Iterator[Said]:
     """What the table cannot hold: what the heater is for, what sets the supply, the changes."""
     p = r.plan
     if p.heater_W:
-        alone = "; interlocked with the heat pump, so that both never run at full" if p.heater_alone else ""
-        hours = "" if p.heater_h is None else f"; it gives heat in {p.heater_h:,.0f} hours of a typical year"
-        still = f", in {p.still_h:,.0f} of them by itself" if p.heater_alone and (p.still_h or 0.0) >= 0.5 else ""
-        yield f"Second heater: {heater_words(p)}{alone}{hours}{still}."
+        alone = "; interlocked: never both at full" if p.heater_alone else ""
+        hours = "" if p.heater_h is None else f"; it heats in {p.heater_h:,.0f} hours a typical year"
+        yield f"Second heater: {heater_words(p)}{alone}{hours}{_by_itself(p)}."
     if p.changes:
         yield f"It takes: {'; '.join(p.changes)}."
     yield from _supply_words(r)
     for other in r.plans[1:]:
         if other.changes:
             yield f"The plan '{other.kind}' takes: {'; '.join(other.changes)} ({'; '.join(other.adopt)})."
+
+
+def _by_itself(p: Plan) -> str:
+    """In how many of the heater's hours the heat pump stands still; the record's count may exceed those of one walk."""
+    if not p.heater_alone or p.heater_h is None or (p.still_h or 0.0) < 0.5:
+        return ""
+    return ", by itself" if p.still_h >= p.heater_h else f", in {p.still_h:,.0f} of them by itself"
 
 
 def _supply_words(r: SizeResult) -> Iterator[Said]:

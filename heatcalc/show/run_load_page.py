@@ -11,7 +11,6 @@ from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
 from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
 from heatcalc.answers.year.outage import HEAT_CAUTIONS
 from heatcalc.files import write_together
-from heatcalc.model.comfort import STRATIFIED
 from heatcalc.report.drawing import picture
 from heatcalc.show import run_load_text as words
 from heatcalc.show.pages import figures_inside, rendered
@@ -64,7 +63,7 @@ def _values(b: Buyer, system: str) -> dict[str, Any]:
         "heading": words.heading(b, system),
         "promise": words.promise_lines(b, system),
         "not_promised": words.not_promised(),
-        "warnings": [said(warning, system).replace(f" ({STRATIFIED})", "") for warning in b.house_warnings],
+        "warnings": [said(warning, system) for warning in b.house_warnings],
         "month_head": words.month_head(b),
         "months": words.month_rows(b),
         "price": words.price_line(b),

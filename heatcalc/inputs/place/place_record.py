@@ -92,7 +92,9 @@ class Place:
 
     def hours_below(self, outdoor_C: float) -> float:
         """Hours of the typical year, in the months the house stands here, colder than a temperature; even within a bin, 0
-        where the records have no bins."""
+        where the records have no bins and where no hour is so cold."""
+        if self.coldest_hour_C is not None and outdoor_C <= self.coldest_hour_C:
+            return 0.0
         return sum(_hours_below(b, outdoor_C) for m, b in enumerate(self.bins or (), start=1) if m in self.months)
 
     def as_dict(self) -> dict:
