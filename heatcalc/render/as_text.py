@@ -10,16 +10,15 @@ from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table,
 from heatcalc.wording import said
 
 WIDTH, FIRST, CELL = 110, 40, 24  # letters of a line, and of cells where a table would be wider
-MOST_SHORT = 25  # lines of a short answer, before its last points are cut to a line each
+MOST_SHORT = 25  # written lines of a short answer; its last points are cut to a line each where that makes it so short
 MORE = "--full shows the rest: {}"
 
 
 def as_text(report: Report, system: str, full: bool = True) -> str:
     """The report as lines of text; without `full` it is kept short and what is kept back is named in one line."""
-    text = "\n\n".join("\n".join(block) for block in _blocks(report, system, full, False) if block)
-    if full or text.count("\n") < MOST_SHORT:
-        return text
-    return "\n\n".join("\n".join(block) for block in _blocks(report, system, full, True) if block)
+    whole, *cut = ([block for block in _blocks(report, system, full, short) if block] for short in (False, True)[: 2 - full])
+    fits = cut and sum(map(len, whole)) > MOST_SHORT >= sum(map(len, cut[0]))
+    return "\n\n".join("\n".join(block) for block in (cut[0] if fits else whole))
 
 
 def _blocks(report: Report, system: str, full: bool, one_line: bool) -> list[list[str]]:
