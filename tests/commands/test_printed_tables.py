@@ -1,4 +1,4 @@
-"""A maker's tables as printed: the same points in four layouts, what was understood, and what is asked."""
+"""A maker's tables as printed: the same points in five layouts, what was understood, and what is asked."""
 
 import json
 from pathlib import Path
@@ -67,6 +67,18 @@ Rated capacity Btu/h,"12,000","12,700"
 Rated EER,12.2,15.8
 """
 
+CORNER = """Heating,Min,Rated,Max
+47 °F outdoor: capacity (Btu/h),"3,860","13,800","18,280"
+47 °F outdoor: COP,5.57,3.87,3.12
+17 °F outdoor: capacity (Btu/h),"2,940","9,140","13,800"
+17 °F outdoor: COP,3.68,3.13,2.53
+Cooling,Rated,Amperes
+95 °F outdoor: capacity (Btu/h),"12,000",
+95 °F outdoor: EER,12.2,
+82 °F outdoor: capacity (Btu/h),"12,700",
+82 °F outdoor: EER,15.8,
+"""
+
 
 def quote(tmp_path: Path, tables: str, size: str = "12 kBtu/h") -> Path:
     """A unit file with these tables below its nameplate."""
@@ -75,9 +87,17 @@ def quote(tmp_path: Path, tables: str, size: str = "12 kBtu/h") -> Path:
     return file
 
 
-@pytest.mark.parametrize("tables", [BY_ROW, OVER_COLUMNS, RANGES], ids=["a row a quantity", "over columns", "rated (min - max)"])
+LAYOUTS = {
+    "a row a quantity": BY_ROW,
+    "over columns": OVER_COLUMNS,
+    "rated (min - max)": RANGES,
+    "mode in a corner": CORNER,
+}
+
+
+@pytest.mark.parametrize("tables", LAYOUTS.values(), ids=LAYOUTS)
 def test_every_layout_says_the_same(tables, tmp_path):
-    """The same numbers, wide with Min | Rated | Max side by side and in three other layouts."""
+    """The same numbers, wide with Min | Rated | Max side by side and in four other layouts."""
     one, other = read_unit(quote(tmp_path, WIDE)), read_unit(quote(tmp_path, tables, "1 ton"))
     for mode in ("heating", "cooling"):
         a, b = getattr(one, mode), getattr(other, mode)

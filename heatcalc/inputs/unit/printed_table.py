@@ -172,6 +172,8 @@ def _read_table(printed: Printed, title: Meaning, head: list[list[str]], body: L
     width = max(len(cells) for cells in [*head, *(c for _, c in body)])
     words = _column_words(head, body, width, file)
     columns = [meaning(w) for w in words]
+    if columns[0].keys() == {"mode"}:  # "Heating" in the corner is the table's own
+        title = columns[0] | title
     keys = {k for k, said in enumerate(columns) if "at" in said and "quantity" not in said}
     labels: dict[int, str] = {}
     for i, cells in body:
