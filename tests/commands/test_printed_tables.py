@@ -87,12 +87,7 @@ def quote(tmp_path: Path, tables: str, size: str = "12 kBtu/h") -> Path:
     return file
 
 
-LAYOUTS = {
-    "a row a quantity": BY_ROW,
-    "over columns": OVER_COLUMNS,
-    "rated (min - max)": RANGES,
-    "mode in a corner": CORNER,
-}
+LAYOUTS = {"a row a quantity": BY_ROW, "over columns": OVER_COLUMNS, "rated (min - max)": RANGES, "mode in a corner": CORNER}
 
 
 @pytest.mark.parametrize("tables", LAYOUTS.values(), ids=LAYOUTS)
