@@ -16,17 +16,19 @@ from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembl
 from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house.house_file import changed, changes_of, house_from, merged, split_change, table_of_tables
 from heatcalc.inputs.house.house_record import Design, House
+from heatcalc.inputs.house.living import water_heater_row
+from heatcalc.inputs.house.one_list import one_list
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.inputs.place.find_place import Place, at_elevation
-from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
 from heatcalc.inputs.unit.unit_file import Unit, load_units
 from heatcalc.judge.many_loads import ManyLoads, loads_at, loads_of, many_loads
 from heatcalc.judge.sites import Sites, sites_of
 from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import HouseModel, house_model
-from heatcalc.supply.cord import LARGE_LOAD_W
+from heatcalc.tables import rows
 
+PROPANE_WATER = "instantaneous propane"
 FEW = 4  # places fewer than which are worked out one by one
 
 
@@ -147,23 +149,6 @@ class Change:
     usd: float = 0.0
 
 
-def lock_outs(house: House) -> Iterator[Change]:
-    """Pairs that never run together: the heat pump, or the second heater, against each large load of the house."""
-    supply = house.supply
-    large = [a.name for a in supply.appliances if a.together and a.watts >= LARGE_LOAD_W]
-    one = [((HEAT_PUMP, name),) for name in large]
-    for pairs in (*one, *(((HEAT_PUMP, name), (BACKUP, name)) for name in large)):
-        if not set(pairs) <= set(supply.lock_outs):
-            new = supply.model_copy(update={"lock_outs": (*supply.lock_outs, *pairs)})
-            words = " and the ".join(a for a, _ in pairs)
-            said = ", ".join(f"[{a!r}, {b!r}]" for a, b in pairs)
-            yield Change(
-                f"lock {pairs[0][1]} out while the {words} runs",
-                house.model_copy(update={"supply": new}),
-                f"[supply] lock_outs = [{said}]",
-            )
-
-
 def packages_and_options(said: Mapping[str, Any], changes: Sequence[str], house: House, source: str) -> Iterator[Change]:
     """Every other package of the house file, and every option over the package in use, with their prices."""
     own = float(said.get("packages", {}).get(house.package or "", {}).get("price", 0.0) or 0.0)
@@ -196,7 +181,10 @@ def resolved(said: Mapping[str, Any], package: str | None, changes: Sequence[str
 
 
 def builders_changes(house: House) -> Iterator[Change]:
-    """Changes any builder can make: the shelf's next better parts, skirting, sealing, heat recovery."""
+    """Changes any builder can make: hot water from propane, skirting, the shelf's next better parts, sealing, heat recovery."""
+    water = propane_water(house)
+    if water is not None:
+        yield water
     if house.below.kind == "open air":
         yield Change("skirt the floor", with_table(house, "below", kind="skirted"), "--set below.kind=skirted")
     for part in ("wall", "roof", "floor", "window"):
@@ -223,6 +211,17 @@ def next_better(name: str, kind: str) -> str | None:
     limit = 0.9 * shelf[name].u_value_W_m2K
     lower = [a for a in shelf.values() if a.u_value_W_m2K <= limit]
     return max(lower, key=lambda a: a.u_value_W_m2K).name if lower else None
+
+
+def propane_water(house: House) -> Change | None:
+    """Hot water from propane at the draw, so that no tank hangs on the supply; None where the file lists its loads itself."""
+    if "appliances" in house.supply.model_fields_set or water_heater_row(house.living.water_heater)["fuel"] != "electric":
+        return None
+    living, supply = one_list(house.living.model_copy(update={"water_heater": PROPANE_WATER}), house.supply)
+    usd = next(float(r["usd"]) for r in rows("plan_prices") if r["item"] == PROPANE_WATER)
+    new = house.model_copy(update={"living": living, "supply": supply})
+    words = f"an {PROPANE_WATER} water heater, vented, instead of the {house.living.water_heater}"
+    return Change(words, new, f'--set living.water_heater="{PROPANE_WATER}"', usd)
 
 
 def with_table(house: House, table: str, **values: Any) -> House:

@@ -15,6 +15,7 @@ import numpy as np
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.facts import Facts
+from heatcalc.judge.lock_outs import cold_water_of, cold_water_words
 from heatcalc.judge.rules import FITS, LARGE, SUPPLY, TOO_SMALL, WORDS, YEAR, Outcome, SoFar, all_rules, worst
 from heatcalc.supply.cord import cords_by_size
 from heatcalc.tables import rows
@@ -196,6 +197,8 @@ class Plan:
     still_h: float | None  # hours of the typical record colder than the unit runs in
     heater_h: float | None  # hours of the walked year in which the second heater gives heat
     short_h: float | None  # hours of the typical year more than 2 K below the set point
+    cold_water_share: float | None  # of the year's hot water, where a lock-out holds its heater off
+    cold_water_h: float | None  # hours of the year with an empty tank then
     rules: tuple[RuleSaid, ...]
     adopt: tuple[str, ...] = field(default=())  # the words that make the changes: for `--package` and `--set`
     judged: Judged | None = field(default=None, repr=False, compare=False)
@@ -205,6 +208,11 @@ class Plan:
     def holds(self) -> bool:
         """Unit and heater hold the set point with the chance asked for, and no rule calls the unit too small."""
         return self.verdict != TOO_SMALL and self.chance >= self.sure - 1e-9
+
+    @property
+    def cold_water(self) -> str:
+        """What its lock-outs make of the hot water, in words; empty where it is always hot or no year was walked."""
+        return cold_water_words(self.cold_water_share or 0.0, self.cold_water_h or 0.0)
 
     def record(self) -> dict[str, Any]:
         """Plain types, ready for JSON."""
@@ -248,6 +256,7 @@ def plan_of(
     unsure = int(c["chance"].argmin())
     smallest = largest_supply(supply["smallest"][own])
     dryer = None if year is None else float(year.dehumidifier_W)
+    cold_water = (None, None) if year is None else cold_water_of(j.house.supply, [y.load.year for y in year.every or (year,)])
     return Plan(
         kind=kind,
         unit=j.unit.name,
@@ -279,6 +288,8 @@ def plan_of(
         still_h=None if year is None else float(year.still_h),
         heater_h=None if year is None else float(year.heater_h),
         short_h=None if year is None else float(year.short_h),
+        cold_water_share=cold_water[0],
+        cold_water_h=cold_water[1],
         rules=tuple(_said(o, own) for o in judged.outcomes),
         adopt=adopt,
         judged=judged,

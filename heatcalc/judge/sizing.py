@@ -12,7 +12,7 @@ import numpy as np
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
-from heatcalc.inputs.supply.supply_record import HEAT_PUMP, Supply
+from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.assumed import assumptions_of
 from heatcalc.judge.assumptions import Assumption
@@ -25,7 +25,6 @@ from heatcalc.judge.plan_year import SHORT_K, PlanYear
 from heatcalc.judge.sense import sense_warnings
 from heatcalc.judge.three_plans import ThreePlans, judged_units, three_plans
 from heatcalc.model.designer import Designer
-from heatcalc.model.household import cold_water
 from heatcalc.model.steady_load import HeatingLoad
 from heatcalc.wording import Q, Said, worded
 
@@ -39,7 +38,6 @@ CAUTIONS = (
     "In a power cut or below the temperature held, water lines can freeze: protect or drain them.",
 )
 SURE = 0.9
-COLD_WATER_TOLD = 0.01  # own choice
 SURE_RANGE = (0.5, 0.99)
 
 __all__ = ["CAUTIONS", "SURE", "SizeResult", "candidates_of", "minded", "size_case", "size_house"]
@@ -176,17 +174,6 @@ def _seen_at(at: int, planned: ThreePlans, judged: Sequence[Judged], places: Seq
     )
 
 
-def cold_water_share(supply: Supply, plan: Plan) -> float:
-    """Share of a typical year's hot water that comes cold where the heat pump runs first of a pair with the water heater."""
-    heater = next((a.name for a in supply.appliances if "water heater" in a.name), None)
-    if heater is None or plan.year is None or heater in supply.priority:
-        return 0.0
-    if not {(HEAT_PUMP, heater), (heater, HEAT_PUMP)} & set(supply.lock_outs):
-        return 0.0
-    year = plan.year.load.year
-    return cold_water(year.household.water, 1.0 - year.middle.run_share)[1]
-
-
 def minded(places: Sequence[Place]) -> list[Said]:
     """What is to be minded about several places, each by its name."""
     return [worded("{}: {}", place.name, words) for place in places for words in place.warnings]
@@ -202,12 +189,8 @@ def _warnings(places: Sequence[Place], designer: Designer, chosen: Candidate, pl
             f"indoor humidity is {above} of the warm half of a typical year with {chosen.name} alone: "
             f"the plan has a dehumidifier of {plan.dehumidifier_pints_day:.0f} pints a day"
         )
-    share = cold_water_share(chosen.judged.house.supply, plan)
-    if share > COLD_WATER_TOLD:
-        yield (
-            f"with the water heater held off while the heat pump runs {share:.0%} of a typical year's hot water comes cold; a "
-            "propane heater or a larger supply ends that"
-        )
+    if plan.cold_water_share:
+        yield f"with the water heater held off {plan.cold_water}; a propane heater or a larger supply ends that"
     drop = chosen.supply.drop
     if not drop.enough:
         yield worded(

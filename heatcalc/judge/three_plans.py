@@ -1,22 +1,38 @@
 """Three plans at most: the best on the supply the house has, the best whatever the supply, the least first cost.
 
-The first plan never changes the house: it is the one that every other surface computes with.  Changes that keep the supply are
-searched where nothing keeps it as the house stands, and told with the words that make them.
+The first plan never changes the house: it is the one that every other surface computes with, and takes no lock-out that is felt.
+What keeps the supply at a price is searched where nothing keeps it as the house stands: changes to the house, told with the words
+that make them, else a lock-out that is felt, told with what it costs who lives there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, partial
+from functools import cached_property
 
 import numpy as np
 
+from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.cases import Case, Change, builders_changes, lock_outs, packages_and_options, together
+from heatcalc.judge.cases import Case, Change, builders_changes, packages_and_options, together
 from heatcalc.judge.facts import Asked, Facts, Rooms
+from heatcalc.judge.lock_outs import lock_outs
 from heatcalc.judge.many_loads import ManyLoads
-from heatcalc.judge.plan import BEST, CHEAPEST, KEEP_SUPPLY, NAMED, Judged, Plan, best_first, judge, on_panel, order_key, plan_of
+from heatcalc.judge.plan import (
+    BEST,
+    CHEAPEST,
+    KEEP_SUPPLY,
+    NAMED,
+    Judged,
+    Plan,
+    best_first,
+    judge,
+    on_panel,
+    order_columns,
+    order_key,
+    plan_of,
+)
 from heatcalc.judge.plan_year import plan_year
 from heatcalc.judge.rules import holds, runs
 from heatcalc.judge.rules.supply import cold_situations
@@ -59,7 +75,7 @@ class ThreePlans:
 
     case: Case  # the house of the first plan, perhaps with lock-outs
     picks: tuple[Plan, ...]  # before their years are walked, those that coincide each under its own name
-    before: int  # so many of them stand before what changes to the house would make
+    before: int  # so many of them stand before what keeps the supply at a price
     done: Callable[[Plan], Plan]
     search: Callable[[], list[Plan]]
 
@@ -81,8 +97,13 @@ def three_plans(case: Case, judged: Sequence[Judged], named: str | None, walk: b
     named : a unit the user chose; walk : whether the plans' years are walked
     """
 
+    walked: dict[tuple, Plan] = {}
+
     def done(plan: Plan, of: Case = case) -> Plan:
-        return with_year(of, plan) if walk and plan.year is None else plan
+        key = plan.unit, plan.changes
+        if walk and key not in walked:
+            walked[key] = with_year(of, plan)
+        return replace(walked[key], kind=plan.kind) if walk else plan
 
     def plain(j: Judged) -> Plan:
         return plan_of(j, BEST, package_usd=case.package_usd)
@@ -93,8 +114,9 @@ def three_plans(case: Case, judged: Sequence[Judged], named: str | None, walk: b
     kept = _first_kept([(case, p) for p in wanted if p.supply_carried], done)
     if kept is None:
         kept = _first_kept(_locked_out(case, judged, named), done)
+    felt = None if kept else _first_kept(_locked_out(case, judged, named, felt=True), done)
     picks = [] if kept is None else [replace(kept[1], kind=KEEP_SUPPLY)]
-    apt = [*holding, *picks]
+    apt = [*holding, *picks, *([] if felt is None else [felt[1]])]
     if named is not None:
         own = next((p for p in picks if p.unit == named), None) or plain(next(j for j in judged if j.unit.name == named))
         picks = [replace(own, kind=NAMED), *(p for p in picks if p.unit != named)]
@@ -102,20 +124,50 @@ def three_plans(case: Case, judged: Sequence[Judged], named: str | None, walk: b
     before = len(picks)
     if holding:
         picks.append(replace(min(apt, key=lambda p: (p.first_cost_usd, *order_key(p.judged))), kind=CHEAPEST))
-    tried = kept is None and bool(holding)
-    search = partial(keeping_changes, case, judged[0].facts.asked, done) if tried else list[Plan]
+
+    def search() -> list[Plan]:
+        tried = kept is None and bool(holding)
+        found = keeping_changes(case, judged[0].facts.asked, done) if tried else []
+        return found or ([] if felt is None else [felt[1]])
+
     return ThreePlans(case if kept is None else kept[0], tuple(picks), before, done, search)
+
+
+def first_plans(judged: Sequence[Judged], house: House, named: str | None = None) -> list[tuple[int, Change | None, bool]]:
+    """At each place the first plan as `three_plans` has it before a year is walked: the number of its unit among the judged, the
+    lock-out it takes, and whether it keeps the supply."""
+    able = [n for n in sorted(range(len(judged)), key=lambda n: judged[n].unit.name) if named in (None, judged[n].unit.name)]
+    first, kept = _first_of([judged[n] for n in able])
+    best, taken = np.array(able)[first], np.full(len(first), -1)
+    locks = list(lock_outs(house))
+    for at, lock in enumerate(locks):
+        right = [n for n in able if (judged[n].holds & judged[n].outcome("supply").quantities["volts_fit"] & ~kept).any()]
+        if kept.all() or not right:
+            break
+        first, now = _first_of([on_panel(judged[n], lock.house) for n in right])
+        now &= ~kept
+        best, taken, kept = np.where(now, np.array(right)[first], best), np.where(now, at, taken), kept | now
+    return [(int(n), locks[at] if at >= 0 else None, bool(k)) for n, at, k in zip(best, taken, kept, strict=True)]
+
+
+def _first_of(judged: Sequence[Judged]) -> tuple[np.ndarray, np.ndarray]:
+    """The number of the unit that comes first at each place, of several in the order of their names, and whether it holds on the
+    supply the house has."""
+    keys = np.array([order_columns(j) for j in judged], float)  # (units, columns, places)
+    first = np.lexsort(keys.transpose(1, 0, 2)[::-1], axis=0)[0]
+    keeps = np.array([j.holds & j.supply_carried for j in judged])
+    return first, keeps[first, np.arange(keeps.shape[1])]
 
 
 def _first_kept(tried: Sequence[tuple[Case, Plan]], done) -> tuple[Case, Plan] | None:
     """The first plan that still keeps the supply with its year walked, dehumidifier and all."""
-    return next(((c, w) for c, p in tried[:MOST_TRIED] if (w := done(p, c)).supply_carried), None)
+    return next(((c, p) for c, p in tried[:MOST_TRIED] if done(p, c).supply_carried), None)
 
 
-def _locked_out(case: Case, judged: Sequence[Judged], named: str | None) -> list[tuple[Case, Plan]]:
+def _locked_out(case: Case, judged: Sequence[Judged], named: str | None, felt: bool = False) -> list[tuple[Case, Plan]]:
     """Plans on the supply the house has with one more lock-out, best first: those of the first lock-out that lets any."""
     right = [j for j in judged if j.holds.all() and j.outcome("supply").quantities["volts_fit"].all()]
-    for lock in lock_outs(case.house):
+    for lock in lock_outs(case.house, felt):
         found = _kept([on_panel(j, lock.house) for j in right], lock, case.package_usd, named)
         if found:
             new = case.on_another_panel(lock.house)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from heatcalc.answers.year.cord_year import CordYear, HeldYear
+from heatcalc.answers.year.cord_year import CordYear
+from heatcalc.judge.lock_outs import cold_water_words
 from heatcalc.report.report import Chapter, Column, Figure, Note, Table, chapter
 from heatcalc.report.supply_figures import evening_figure, share_words
 from heatcalc.supply.cord import Cord
@@ -17,7 +18,6 @@ TRIPS = (
     "fit a larger breaker."
 )
 LEAST_TOLD = 0.00005
-COLD_SHARE = 0.01  # of the hot water: below it no warning, own choice
 
 
 def chance_chapter(y: CordYear, cord: Cord) -> Chapter | None:
@@ -128,6 +128,7 @@ def held_chapter(y: CordYear) -> Chapter | None:
     h = y.held
     if h is None:
         return None
+    words = cold_water_words(h.cold_water_share, h.cold_water_h)
     hours = ", ".join(f"{name} {share:,.0f} h" for name, share in h.hours_held.items())
     return chapter(
         "Lock-outs through the year",
@@ -142,8 +143,7 @@ def held_chapter(y: CordYear) -> Chapter | None:
             h.heater_kWh[1],
             h.heater_kWh[0],
         ),
-        f"No hot water in the tank for {h.cold_water_min:,.0f} minutes a year; {h.cold_water_share:.0%} of what is drawn comes "
-        "cold.",
+        f"{words[0].upper()}{words[1:]}." if words else "",
         more=True,
     )
 
@@ -153,17 +153,14 @@ def held_warnings(y: CordYear) -> Iterator[Said]:
     h = y.held
     if h is None:
         return
-    if h.cold_water_share > COLD_SHARE:
+    if h.cold_water_share:
+        words = cold_water_words(h.cold_water_share, h.cold_water_h)
         yield (
-            f"the lock-outs hold the water heater off: {h.cold_water_share:.0%} of the year's hot water comes cold "
-            f"({h.cold_water_min / 60.0:,.0f} hours with an empty tank); {_way_out(h)}"
+            f"the lock-outs hold the water heater off: {words}; propane or a larger supply ends that, [supply] priority turns "
+            "the pair round"
         )
     colder = h.too_cold_h[1] - h.too_cold_h[0]
     if colder >= 0.5:
         yield worded(
             "the lock-outs hold the heat pump off: {:,.0f} hours too cold, down to {} indoors", colder, Q(h.coldest_C[1], T)
         )
-
-
-def _way_out(h: HeldYear) -> str:
-    return "propane or a larger supply ends that, [supply] priority turns the pair round"

@@ -97,7 +97,7 @@ def _together(s: SupplyAnswer) -> Iterator[Any]:
         Column("other leg", AMPERES, missing=""),
         Column("rating it takes", AMPERES),
         Column("verdict"),
-        Column("held off"),
+        Column("counted without"),
     )
     still = () if s.still is None or s.still.on_plan is None else (s.still.on_plan,)
     rows = tuple(
@@ -175,7 +175,7 @@ def _hours(s: SupplyAnswer) -> Iterator[Chapter | None]:
     still = (s.still.on_plan,) if s.still and s.still.on_plan else ()
     for h in (*s.on_plan, *still):
         legs = f"legs {h.leg_A[0]:.1f} A and {h.leg_A[1]:.1f} A, if the electrician balances them" if h.leg_A[1] > 0 else None
-        off = f"held off by lock-outs: {', '.join(h.locked_out)}" if h.locked_out else None
+        off = f"of loads that never run together the heaviest count: without {', '.join(h.locked_out)}" if h.locked_out else None
         season = SEASON_WORDS[h.season]
         yield chapter(season[0].upper() + season[1:], f"{h.verdict.upper()} - {h.reason}", _loads(h), legs, off, more=True)
 

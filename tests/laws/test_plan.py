@@ -1,5 +1,6 @@
 """The judge: what must hold of the chance, of each rule, and of the plans, for any house in any place."""
 
+import json
 from dataclasses import replace
 from functools import cache
 
@@ -14,16 +15,19 @@ from heatcalc.answers.study.uncertain import StudyCase, drawn, uncertain_inputs
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.judge.cases import Case, lock_outs
+from heatcalc.judge.cases import Case
 from heatcalc.judge.chance import INTERVAL_95, Spread, normal_quantile, triangle_nodes, triangular
 from heatcalc.judge.dehumidify import toll_W
 from heatcalc.judge.facts import Asked, Facts, Rooms
+from heatcalc.judge.lock_outs import lock_outs
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.plan import judge, on_panel
 from heatcalc.judge.rules import TOO_SMALL, WORDS, all_rules
 from heatcalc.judge.sites import stations
 from heatcalc.judge.sizing import size_house
 from heatcalc.physics.air.moist_air import VAPORISATION
+from heatcalc.render.as_text import as_text
+from heatcalc.report.about_size import about_size
 from heatcalc.supply.cord import cords_by_size
 from heatcalc.tables import rows
 
@@ -215,7 +219,7 @@ def test_houses_judged_side_by_side_are_each_judged_alone():
 def test_a_lock_out_changes_the_supply_alone():
     """The loads are those already worked out, and the case before is left as it was."""
     case = Case(load_house(), (find_place("Houston, TX"),))
-    lock = next(lock_outs(case.house))
+    lock = next(lock_outs(case.house, felt=True))
     other = case.on_another_panel(lock.house)
     assert other.designers[0].cooling is case.designers[0].cooling and other.designers[0].model.house is lock.house
     before = judged("Houston, TX", "G09-C-115")
@@ -224,6 +228,28 @@ def test_a_lock_out_changes_the_supply_alone():
     assert after.facts is before.facts and not before.house.supply.lock_outs
     needed = [j.outcome("supply").quantities["needed_A"][0] for j in (before, after, alone)]
     assert needed[0] > needed[1] == needed[2]
+
+
+def test_no_first_plan_holds_the_hot_water_off_and_another_says_what_it_costs():
+    """Where the house's cord carries nothing but with the tank locked out: the first plan locks nothing out, the one that does
+    tells the share that comes cold and the hours with an empty tank, and a propane heater keeps the cord at no such price."""
+    found = size_house(load_house(), find_place("Houston, TX"))
+    assert not found.plan.changes and not found.plan.supply_carried and found.plan.cold_water_share == 0.0
+    by_change = {p.changes[0].split()[0]: p for p in found.plans[1:] if p.changes}
+    locked, propane = by_change["lock"], by_change["an"]
+    assert locked.supply_carried and propane.supply_carried
+    assert 0.0 < locked.cold_water_share < 1.0 and 0.0 < locked.cold_water_h < 8760.0 and propane.cold_water_share == 0.0
+    words = as_text(about_size(found), "ip")
+    assert f"{locked.cold_water_share:.1%}" in words and f"{locked.cold_water_h:,.0f}" in words
+    own = [list(pair) for pair in locked.judged.house.supply.lock_outs]
+    adopted = size_house(load_house(changes=(f"supply.lock_outs={json.dumps(own)}",)), find_place("Houston, TX")).plan
+    assert (adopted.cold_water_share, adopted.cold_water_h) == (locked.cold_water_share, locked.cold_water_h)
+
+
+def test_what_spoils_is_never_locked_out():
+    kept = load_house(changes=('supply.appliances=["refrigerator 16 ft3","portable heater","water heater"]',))
+    assert {c.house.supply.lock_outs[0][1] for c in lock_outs(kept)} == {"portable heater"}
+    assert {c.house.supply.lock_outs[0][1] for c in lock_outs(kept, felt=True)} == {"water heater"}
 
 
 @pytest.mark.parametrize("where", ["Houston, TX", "Burlington, VT"])

@@ -9,12 +9,12 @@ import numpy as np
 
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.cases import lock_outs
 from heatcalc.judge.facts import Asked, Facts, Rooms
 from heatcalc.judge.many_loads import ManyLoads
-from heatcalc.judge.plan import Judged, judge, on_panel, order_columns
+from heatcalc.judge.plan import Judged, judge
 from heatcalc.judge.rules import TOO_SMALL
 from heatcalc.judge.rules.not_too_large import MOST_RATIO
+from heatcalc.judge.three_plans import first_plans
 
 Array = np.ndarray
 DRIES, LITTLE, SHORT = "dries", "dries little", "short of drying"
@@ -108,27 +108,7 @@ def judge_everywhere(unit: Unit, house: House, loads: ManyLoads, rooms: Rooms, a
 
 
 def best_kept(found: list[UnitReach], house: House) -> tuple[Array, Array]:
-    """The unit of each place's first plan, and the lock-out it takes ("" where none): as `three_plans` chooses."""
-    best, said = best_of(found), np.full(len(found[0].verdict), "", dtype=object)
-    rows = np.arange(len(best))
-    carried = np.array([u.from_cord for u in found])[best, rows] & (best >= 0)
-    able = [k for k, u in enumerate(found) if (u.judged.holds & u.judged.outcome("supply").quantities["volts_fit"]).any()]
-    for change in lock_outs(house):
-        if carried.all() or not able:
-            break
-        other = [UnitReach(on_panel(found[k].judged, change.house)) for k in able]
-        at = best_of(other)
-        first, kept = np.array(able)[at], np.array([u.from_cord & u.judged.holds for u in other])[at, rows]
-        kept &= ~carried & (at >= 0)
-        best, said = np.where(kept, first, best), np.where(kept, change.words, said)
-        carried |= kept
-    return best, said
-
-
-def best_of(found: list[UnitReach]) -> Array:
-    """The unit that comes first at each place and is not too small, as a number into `found`; -1 for none."""
-    by_name = sorted(range(len(found)), key=lambda k: found[k].unit.name)
-    keys = np.array([order_columns(found[k].judged) for k in by_name])  # (units, keys, places)
-    small = np.array([found[k].verdict == TOO_SMALL for k in by_name])
-    first = np.lexsort(keys.transpose(1, 0, 2)[::-1], axis=0)[0]
-    return np.where(small[first, np.arange(keys.shape[2])], -1, np.array(by_name)[first])
+    """The unit of each place's first plan, -1 where it is too small, and the lock-out it takes ("" where none)."""
+    first = first_plans([u.judged for u in found], house)
+    best = [-1 if found[n].verdict[k] == TOO_SMALL else n for k, (n, _, _) in enumerate(first)]
+    return np.array(best), np.array(["" if lock is None else lock.words for _, lock, _ in first], dtype=object)

@@ -11,8 +11,6 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from heatcalc import __version__, wording
 from heatcalc.answers.study.packages import package_list, said_of
 from heatcalc.errors import InputError, NoAnswer, nearest
@@ -21,11 +19,11 @@ from heatcalc.inputs.house.house_file import house_path, load_house, table_of_ta
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place, find_place, find_places
 from heatcalc.inputs.usual import doubts_of_house, doubts_of_site
-from heatcalc.judge.cases import Case, Change, lock_outs
+from heatcalc.judge.cases import Case
 from heatcalc.judge.facts import Asked
-from heatcalc.judge.plan import BEST, KEEP_SUPPLY, NAMED, SURE, Judged, Plan, order_columns, plan_of
+from heatcalc.judge.plan import BEST, KEEP_SUPPLY, NAMED, SURE, Judged, Plan, on_panel, plan_of
 from heatcalc.judge.sizing import package_usd_of, size_house
-from heatcalc.judge.three_plans import judged_units
+from heatcalc.judge.three_plans import first_plans, judged_units
 
 COLUMNS = ("reference", "model", "package", "place", "supply", "unit", "options")
 MOST_ROWS, MOST_TOGETHER = 100_000, 200  # rows of a file; rows of one task
@@ -293,63 +291,25 @@ def asked_of(house: House, place: Place) -> list[str]:
 
 def _plans(task: Task, first: Order, places: Sequence[Place]) -> list[tuple[Plan, list[str]]]:
     """The plan of the task's house at each place, and what is asked of it there."""
-    case = case_of(first, task.folder, places) if task.year else case_of(first, task.folder, places).at_once()
+    case = case_of(first, task.folder, places)
     if task.year:
         plans = [size_house(case.house, place, folder=case.folder, sure=task.sure).plan for place in places]
     else:
-        plans = [_plan_at(case, k, *choice) for k, choice in enumerate(choices(case, Asked(task.sure), case.house.unit))]
+        plans = plans_at(case.at_once(), Asked(task.sure))
     return [(plan, asked_of(case.house, place)) for plan, place in zip(plans, places, strict=True)]
 
 
-def choices(case: Case, asked: Asked, named: str | None) -> list[tuple[Judged, str, Change | None]]:
-    """The unit of the first plan at each place, the plan's kind, and the lock-out it needs: `three_plans` over arrays."""
-    judged = judged_units(case, asked)
-    count = len(case.places)
-    keys, keeps = [_keys(j) for j in judged], _keeps(judged)
-
-    def best(at: int, of: Sequence[Judged], keyed: Sequence[list[tuple]], kept: np.ndarray | None) -> Judged | None:
-        fit = [(keyed[n][at], n) for n in range(len(of)) if kept is None or kept[n, at]]
-        fit = [(key, n) for key, n in fit if named in (None, of[n].unit.name)]
-        return of[min(fit)[1]] if fit else None
-
-    found: list[tuple[Judged, str, Change | None] | None] = [None] * count
-    for k in range(count):
-        own = best(k, judged, keys, keeps)
-        found[k] = None if own is None else (own, KEEP_SUPPLY, None)
-    for change in sorted(lock_outs(case.house), key=lambda c: len(c.house.supply.lock_outs)):
-        if all(f is not None and (f[2] is None or not _as_short(f, change)) for f in found):
-            break
-        other = judged_units(case.on_another_panel(change.house), asked, least_volts=True)
-        others, kept = [_keys(j) for j in other], _keeps(other)
-        for k, known in enumerate(found):
-            if known is not None and (known[2] is None or not _as_short(known, change)):
-                continue
-            own = best(k, other, others, kept)
-            if own is not None and (known is None or _keys(own)[k] < _keys(known[0])[k]):
-                found[k] = (own, KEEP_SUPPLY, change)
-    kind = BEST if named is None else NAMED
-    return [f or (best(k, judged, keys, None), kind, None) for k, f in enumerate(found)]  # type: ignore[misc]
-
-
-def _keeps(judged: Sequence[Judged]) -> np.ndarray:
-    """Where a unit holds on the supply the house has, (units, places)."""
-    return np.array([j.holds & j.supply_carried for j in judged])
-
-
-def _as_short(found: tuple[Judged, str, Change | None], change: Change) -> bool:
-    return found[2] is not None and len(found[2].house.supply.lock_outs) == len(change.house.supply.lock_outs)
-
-
-def _keys(judged: Judged) -> list[tuple]:
-    """The order of plans at each place, as `plan.order_key` has it for one."""
-    columns = np.array([np.asarray(c, float) for c in order_columns(judged)])
-    return [(*column, judged.unit.name) for column in columns.T.tolist()]
-
-
-def _plan_at(case: Case, at: int, judged: Judged, kind: str, change: Change | None) -> Plan:
-    """The plan of the unit chosen, at its one place, by the same function as everywhere."""
-    words = () if change is None else (change.words,), () if change is None else (change.adopt,)
-    return plan_of(judged, kind, at=at, changes=words[0], adopt=words[1], package_usd=case.package_usd)
+def plans_at(case: Case, asked: Asked) -> list[Plan]:
+    """The first plan at each place of a case, without the year."""
+    named, judged = case.house.unit, judged_units(case, asked)
+    panels: dict[tuple[int, str], Judged] = {}
+    plans = []
+    for k, (n, lock, kept) in enumerate(first_plans(judged, case.house, named)):
+        words = ((), ()) if lock is None else ((lock.words,), (lock.adopt,))
+        unit = judged[n] if lock is None else panels.setdefault((n, lock.words), on_panel(judged[n], lock.house))
+        kind = NAMED if named is not None else KEEP_SUPPLY if kept else BEST
+        plans.append(plan_of(unit, kind, at=k, changes=words[0], adopt=words[1], package_usd=case.package_usd))
+    return plans
 
 
 def check_sure(sure: float) -> float:

@@ -13,6 +13,7 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.one_list import one_list
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Supply
 from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.lock_outs import cold_water_of, tank_of
 from heatcalc.model.household import HOT_WATER, cold_water, household_year
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_walk import YearResult, run_year
@@ -47,8 +48,8 @@ class HeldYear:
     coldest_C: tuple[float, float]  # indoor hour without and with the lock-outs
     too_cold_h: tuple[float, float]
     heater_kWh: tuple[float, float]  # of the second heater
-    cold_water_min: float  # minutes a year in which the tank gives no hot water
     cold_water_share: float  # share of the year's hot water that comes cold
+    cold_water_h: float  # hours a year in which the tank gives no hot water
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ def cord_year(
     energy = house_energy(year, state, dryer)
     house, cord = year.house.model.house.model_copy(update={"supply": supply}), cord_named(supply.cord)
     loads = house_loads_of(supply, house.living, energy, year.middle, unit, backup_W, cord)
-    held = _held(year, brings, unit, backup_W, loads) if house.supply.lock_outs else None
+    held = _held(year, supply, brings, unit, backup_W, loads) if house.supply.lock_outs else None
     sun_W = np.zeros(8760)
     if house.supply.solar is not None:
         sun_W = array_power(house.supply.solar, brings.weather, brings.position, house.site.ground_reflectance)
@@ -159,18 +160,19 @@ def _swapped(house: House, field: str, value: str) -> House:
     return house.model_copy(update={"living": living, "supply": supply.model_copy(update=kept)})
 
 
-def _held(year: YearResult, brings: WeatherYear, unit: Unit, backup_W: float, loads: HouseLoads) -> HeldYear:
+def _held(year: YearResult, supply: Supply, brings: WeatherYear, unit: Unit, backup_W: float, loads: HouseLoads) -> HeldYear:
     """The year again, the heat pump held off where a lock-out says so; the tank with the hours it is given."""
     off, middle, water = held_off(loads), year.middle, year.household.water
     again = middle
     if off.get(HEAT_PUMP, np.zeros(1)).any():
         share = np.minimum(off[HEAT_PUMP] / np.maximum(middle.run_share, 1e-9), 1.0)
         again = run_year(year.house, brings, unit, backup_W, middle.front_faces, held=share).middle
-    tank = next((a.name for a in year.house.model.house.supply.appliances if a.name in off and "water heater" in a.name), None)
-    cold = (0.0, 0.0)
-    if tank is not None:
+    cold = cold_water_of(supply, (year,))
+    tank = tank_of(supply)
+    if tank is not None and {n for pair in supply.lock_outs if tank in pair for n in pair} - {tank, HEAT_PUMP}:
         wanted = np.maximum(water.heat_W / water.most_W, 1e-9)
-        cold = cold_water(water, 1.0 - np.minimum(off[tank] / wanted, 1.0))
+        minutes, share = cold_water(water, 1.0 - np.minimum(off[tank] / wanted, 1.0))
+        cold = share, minutes / 60.0
     return HeldYear(
         {name: float(share.sum()) for name, share in off.items()},
         (middle.coldest_C[0], again.coldest_C[0]),
