@@ -21,7 +21,7 @@ from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor, spread
 from heatcalc.physics.unit.at_site import at_site, shares_in_rooms, wet_bulb_factors
 from heatcalc.physics.unit.extras import cooling_input_W, heating_input_W
-from heatcalc.physics.unit.heat_pump import REACH_K, Curves, capacity, level_values, operate
+from heatcalc.physics.unit.heat_pump import REACH_K, Curves, capacity, level_values, operate, value_W
 from heatcalc.physics.unit.printed_room import in_printed_rooms, own_and_printed, room_weights
 from heatcalc.supply.coincidence import POWER_FACTOR, largest_cooling_A, largest_heating_A
 
@@ -49,33 +49,26 @@ class Rooms:
         points, z = house.set_points, sites.elevation_m
         self.points, self.elevation_m = points, z
         lifted = z >= 1.0
-        self.total = np.where(lifted, [capacity_factor(float(e)) for e in z], 1.0)
-        self.drier = np.where(lifted, [sensible_factor(float(e)) for e in z], 1.0)
+        self.total = np.where(lifted, capacity_factor(z), 1.0)
+        self.drier = np.where(lifted, sensible_factor(z), 1.0)
         self.wet_C = self._wet(z)
         self.heights_wet_C = self._wet(HEIGHTS_m)
         self.factors: dict[float, tuple[Array, Array]] = {}
-        self.mean_C = sites.mean_C
+        self.month_hours_C = (sites.mean_C[:, :, None] + HOURLY_SD_K * MONTH_NODES).reshape(len(sites), -1)
         self.levels: dict[int, tuple[Curves, Array, Array]] = {}
+        self.climate_cases = np.array([CLIMATE_CASES.get(state, CLIMATE_CASES_ELSEWHERE) for state in sites.state])
 
     @cached_property
     def altitude(self) -> Spread:
         """Published factors of altitude about the one used, as shares of it: triangular over their span."""
-        found = [spread(float(e)) for e in self.elevation_m]
-        low, high = (np.array([how(f.values()) for f in found]) for how in (min, max))
-        middle = np.array([capacity_factor(float(e)) for e in self.elevation_m])
+        found = list(spread(self.elevation_m).values())
+        low, high, middle = np.min(found, axis=0), np.max(found, axis=0), capacity_factor(self.elevation_m)
         return triangular(low / middle - 1.0, 0.0, high / middle - 1.0)
-
-    @cached_property
-    def month_hours_C(self) -> Array:
-        """Five hours about the mean of each month at each place, (places, 60)."""
-        return (self.mean_C[:, :, None] + HOURLY_SD_K * MONTH_NODES).reshape(len(self.mean_C), -1)
 
     def month_levels(self, curves: Curves) -> tuple[Array, Array]:
         """Capacity and power by level in those hours, (levels, places, 60), worked out once for all packages of a model."""
         if id(curves) not in self.levels:
-            capacities, inputs = level_values(curves, self.month_hours_C.ravel())
-            shape = (-1, *self.month_hours_C.shape)
-            self.levels[id(curves)] = curves, capacities.reshape(shape), inputs.reshape(shape)
+            self.levels[id(curves)] = curves, *level_values(curves, self.month_hours_C)
         return self.levels[id(curves)][1:]
 
     def _wet(self, elevation_m: Array) -> Array:
@@ -87,8 +80,7 @@ class Rooms:
         """Cooling capacity and power over the rated room's (`at_site.wet_bulb_factors`)."""
         rated = unit.cooling.indoor_wet_bulb_C
         if rated not in self.factors:
-            pairs = np.array([wet_bulb_factors(float(w), rated) for w in self.wet_C])
-            self.factors[rated] = pairs[:, 0], pairs[:, 1]
+            self.factors[rated] = wet_bulb_factors(self.wet_C, rated)
         return self.factors[rated]
 
     def cooled(self, unit: Unit, outdoor_C: Array) -> tuple[Array, Array]:
@@ -182,7 +174,7 @@ class Facts:
 
     def most_heat_W(self, outdoor_C: Array) -> Array:
         """Most heat at each place's own temperatures, as if it never stopped: below its lowest it keeps what it gives there."""
-        return self._at_places(capacity(self.heating, np.maximum(outdoor_C, self.coldest_running_C), "max").value_W)
+        return self._at_places(value_W(self.heating, np.maximum(outdoor_C, self.coldest_running_C), "max"))
 
     def _at_places(self, watts: Array) -> Array:
         """Capacity at sea level as capacity at each place's height; places along the first axis."""
@@ -201,7 +193,7 @@ class Facts:
     @cached_property
     def heat_996_W(self) -> Array:
         """Most heat at the 99.6 % temperature."""
-        return capacity(self.heating, self.loads.sites.heating_996_C, "max").value_W * self.rooms.total
+        return value_W(self.heating, self.loads.sites.heating_996_C, "max") * self.rooms.total
 
     @cached_property
     def missing_W(self) -> Array:
@@ -211,7 +203,7 @@ class Facts:
     @cached_property
     def least_mild_W(self) -> Array:
         """Least steady heat at the mild end, 47 F."""
-        return float(capacity(self.heating, np.array([MILD_C]), "min").value_W[0]) * self.rooms.total
+        return float(value_W(self.heating, MILD_C, "min")[0]) * self.rooms.total
 
     @cached_property
     def mild_load_W(self) -> Array:
@@ -237,8 +229,7 @@ class Facts:
         nodes, weights = normal_nodes()
         at = self.loads.design_C[:, None] + self.loads.sites.sigma_heating_K[:, None] * nodes
         missing = self.loads.at_own(at) - self.most_heat_W(at)
-        cases = np.array([CLIMATE_CASES.get(state, CLIMATE_CASES_ELSEWHERE) for state in self.loads.sites.state])
-        return of_nodes(missing - missing[:, [len(nodes) // 2]], weights, cases)
+        return of_nodes(missing - missing[:, [len(nodes) // 2]], weights, self.rooms.climate_cases)
 
     @cached_property
     def spread(self) -> Spread:
@@ -285,7 +276,7 @@ class Facts:
         """
         at = self.loads.fine_C
         load = self.loads.fine_W
-        heat = self._at_places(np.broadcast_to(capacity(self.heating, at, "max").value_W, load.shape))
+        heat = self._at_places(np.broadcast_to(value_W(self.heating, at, "max"), load.shape))
         short = load - heat if sure is None else self._short_W(load, heat, sure)
         return _last_held(at, short > np.asarray(heater_W)[:, None] + 1e-9)
 
@@ -326,25 +317,24 @@ class Facts:
             "input_W": cooling_input_W(self.unit, outdoor_C, run),
         }
 
-    @cached_property
-    def yearly_usd(self) -> Array:
+    def yearly_usd(self, which: Array | slice = slice(None)) -> Array:
         """A year's heat and cold by twelve months, for the order of plans alone: the plan shows the walked year [US dollars].
 
-        Each month is five hours about its mean (Gauss-Hermite, 6.5 K apart by the hour): the load line less the household's own
-        heat over the input it takes then, what the unit cannot give by resistance; cooling runs straight from nil, 8 K below the
-        set point, to the design hour.  Own choice.
+        which : the places asked for.  Each month is five hours about its mean (Gauss-Hermite, 6.5 K apart by the hour): the load
+        line less the household's own heat over the input it takes then, what the unit cannot give by resistance; cooling runs
+        straight from nil, 8 K below the set point, to the design hour.  Own choice.
         """
-        loads, sites = self.loads, self.loads.sites
-        at, share = self.rooms.month_hours_C, np.tile(MONTH_WEIGHTS / MONTH_WEIGHTS.sum(), 12) / 12.0
-        heat = np.maximum(loads.at_own(at) - loads.night_gains_W[:, None], 0.0)
-        capacities, inputs = self.rooms.month_levels(self.heating)
-        run = operate(capacities * self.rooms.total[:, None], inputs, heat)
+        loads, at = self.loads, self.rooms.month_hours_C[which]
+        share = np.tile(MONTH_WEIGHTS / MONTH_WEIGHTS.sum(), 12) / 12.0
+        heat = np.maximum(loads.at_own(at, which) - loads.night_gains_W[which, None], 0.0)
+        capacities, inputs = (levels[:, which] for levels in self.rooms.month_levels(self.heating))
+        run = operate(capacities * self.rooms.total[which, None], inputs, heat)
         watts = (heating_input_W(self.unit, at, run) + run.unmet_W) @ share
         none = self.rooms.points.cooling - COOLS_FROM_K
-        load = (loads.sensible_W + loads.latent_W)[:, None]
-        cold = np.clip((at - none) / np.maximum(loads.hot_C - none, 1.0)[:, None], 0.0, 1.0) * load
-        watts = watts + (cold / np.maximum(self._cooling_cop[:, None], 0.1)) @ share
-        return np.round(watts * 8.76 * sites.usd_per_kWh, 2)
+        load = (loads.sensible_W + loads.latent_W)[which, None]
+        cold = np.clip((at - none) / np.maximum(loads.hot_C - none, 1.0)[which, None], 0.0, 1.0) * load
+        watts = watts + (cold / np.maximum(self._cooling_cop[which, None], 0.1)) @ share
+        return np.round(watts * 8.76 * loads.sites.usd_per_kWh[which], 2)
 
     @cached_property
     def _cooling_cop(self) -> Array:

@@ -73,11 +73,11 @@ class ManyLoads:
         }
         return ManyLoads(**{f.name: of.get(f.name, lambda x: x[own])(getattr(self, f.name)) for f in fields(self)})
 
-    def at_own(self, outdoor_C: Array) -> Array:
-        """Heating load at each place's own temperatures, (places, temperatures), straight between the points of the line."""
+    def at_own(self, outdoor_C: Array, which: Array | slice = slice(None)) -> Array:
+        """Heating load at the places' own temperatures, (places, temperatures), straight between the points of the line."""
         i = np.clip(np.searchsorted(self.line_C, outdoor_C, side="right") - 1, 0, len(self.line_C) - 2)
         x = (outdoor_C - self.line_C[i]) / (self.line_C[i + 1] - self.line_C[i])
-        low, high = (np.take_along_axis(self.line_W, k, axis=1) for k in (i, i + 1))
+        low, high = (np.take_along_axis(self.line_W[which], k, axis=1) for k in (i, i + 1))
         return (1 - x) * low + x * high
 
     @cached_property
@@ -206,7 +206,7 @@ def _below(model: HouseModel, sites: Sites, outdoor_C: Array, season: str, rows:
     if share == 1.0:
         return outdoor_C
     known = model.shell, model.on_ground_m2K_W
-    ground = np.array([ground_C(*known, tuple(m), season, model.house.below.soil_conductivity) for m in sites.mean_C])
+    ground = ground_C(*known, sites.mean_C, season, model.house.below.soil_conductivity)
     return share * outdoor_C + (1.0 - share) * ground[rows][:, None]
 
 
@@ -215,11 +215,9 @@ def cooling_everywhere(model: HouseModel, skies: Skies) -> tuple[Array, Array, A
     said = model.house.site.front_faces
     ways: list[str] = list(EIGHT_BEARINGS) if said == "unknown" else [said]
     loads, latent = _sensible(model, skies, ways), _latent(model, skies)
-    order = np.argsort(skies.site_of, kind="stable")
-    starts = np.searchsorted(skies.site_of[order], np.arange(len(skies.sites)))
     peak = loads.max(axis=(1, 2))
-    first = np.array([a + int(np.argmax(peak[order][a:b])) for a, b in zip(starts, [*starts[1:], len(order)], strict=True)])
-    row = order[first]
+    order = np.lexsort((-peak, skies.site_of))  # of each place the largest day first
+    row = order[np.searchsorted(skies.site_of[order], np.arange(len(skies.sites)))]
     way = loads[row].max(axis=2).argmax(axis=1)
     hour = loads[row, way].argmax(axis=1)
     return peak[row], latent[row, hour], skies.dry_bulb_C[row, hour], skies.month[row]
@@ -277,10 +275,11 @@ def _side_load(model: HouseModel, skies: Skies, parts: tuple[dict, dict], azimut
     side, planes, windows = skies.of(model.house.site, azimuth), *parts
     total = np.zeros(skies.ghi.shape)
     for tilt, (_, response) in planes.items():
-        total = total + side.plane(tilt) @ response
+        total += side.plane(tilt) @ response
     for window, to_light, to_warm in windows.values():
         light, warm = side.window(window)
-        total = total + light @ to_light + warm @ to_warm
+        total += light @ to_light
+        total += warm @ to_warm
     return total
 
 

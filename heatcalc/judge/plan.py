@@ -230,10 +230,9 @@ def price(
     (small, small_kW), (large, large_kW) = table["heater 120 V"], table["heater 240 V"]
     kW = np.asarray(heater_W) / 1000.0
     heater = np.where(kW <= LARGEST_120_V_HEATER_W / 1000.0, small + small_kW * kW, large + large_kW * kW)
-    order = [c.name for c in cords_by_size()]
-    usd = np.array([table.get(name, (0.0, 0.0))[0] for name in order])
-    at = np.array([order.index(name) if name in order else len(order) - 1 for name in np.atleast_1d(supply).tolist()])
-    larger = np.maximum(usd[at] - usd[order.index(own_supply)], 0.0)
+    usd = {c.name: table.get(c.name, (0.0, 0.0))[0] for c in cords_by_size()}
+    beyond = list(usd.values())[-1]
+    larger = np.maximum(np.array([usd.get(name, beyond) for name in np.atleast_1d(supply).tolist()]) - usd[own_supply], 0.0)
     return np.round(total + np.where(kW > 0, heater, 0.0) + larger)
 
 
@@ -328,19 +327,40 @@ def order_columns(judged: Judged) -> list[np.ndarray]:
 
     Holds, keeps the supply, is not larger than needed, least equipment besides, least money over ten years, smallest.
     """
-    j, f = judged, judged.facts
-    small = j.house.supply.cord
-    money = price(j.unit, j.heater_W, j.outcome("supply").quantities["smallest"], small, False, 0.0) + YEARS * f.yearly_usd
+    return [*_before_money(judged), ten_years_usd(judged), *_after_money(judged)]
+
+
+def _before_money(j: Judged) -> list[np.ndarray]:
+    beside = np.select([j.heater_W <= 0, j.heater_W <= LARGEST_120_V_HEATER_W], [0, 1], 2)
+    return [~j.holds, ~j.supply_carried, j.verdict == LARGE, beside]
+
+
+def ten_years_usd(j: Judged, which: np.ndarray | slice = slice(None)) -> np.ndarray:
+    """First cost and ten years of heat and cold, without a dehumidifier, at the places asked for [US dollars]."""
+    smallest = j.outcome("supply").quantities["smallest"][which]
+    first = price(j.unit, j.heater_W[which], smallest, j.house.supply.cord, False, 0.0)
+    return np.round(first + YEARS * j.facts.yearly_usd(which))
+
+
+def _after_money(j: Judged) -> list[np.ndarray]:
     same = np.ones(len(j.heater_W))
-    return [
-        ~j.holds,
-        ~j.supply_carried,
-        j.verdict == LARGE,
-        np.select([j.heater_W <= 0, j.heater_W <= LARGEST_120_V_HEATER_W], [0, 1], 2),
-        np.round(money),
-        same * j.unit.size_kBtuh,
-        same * j.unit.volts,
-    ]
+    return [same * j.unit.size_kBtuh, same * j.unit.volts]
+
+
+def first_of(judged: Sequence[Judged]) -> np.ndarray:
+    """The number of the unit that comes first at each place by `order_columns`, of several in the order of their names.
+
+    Money is worked out only where what comes before it leaves a unit ahead.
+    """
+    before = np.array([_before_money(j) for j in judged], float)  # (units, columns, places)
+    rank = (before * 4.0 ** np.arange(before.shape[1])[::-1, None]).sum(axis=1)  # no column holds more than 2
+    ahead, money = rank == rank.min(axis=0), np.zeros(rank.shape)
+    for k, j in enumerate(judged):
+        which = np.flatnonzero(ahead[k])
+        if which.size:
+            money[k, which] = ten_years_usd(j, which)
+    after = np.array([_after_money(j) for j in judged])
+    return np.lexsort([*after.transpose(1, 0, 2)[::-1], money, rank], axis=0)[0]
 
 
 def order_key(judged: Judged | None) -> tuple:

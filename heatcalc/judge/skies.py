@@ -56,6 +56,21 @@ class Skies:
         """The days of the 1 % dew point, one row for each place."""
         return damp_skies_of(self.sites)
 
+    @cached_property
+    def lit(self) -> tuple[Array, ...]:
+        """Rows and hours with the sun up."""
+        return np.nonzero(self.position.cos_zenith > 0)
+
+    def lit_sky(self, site: Site) -> Sky:
+        """The sky of those hours over a house that faces north, kept for every other way it may stand."""
+        key = (site.horizon, site.ground_reflectance)
+        if key not in self.kept:
+            p, lit = self.position, self.lit
+            day = SunPosition(*(getattr(p, k)[lit] for k in ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")))
+            stand: Any = _Stand(site)
+            self.kept[key] = Sky(stand, day, self.dni[lit], self.ghi[lit], self.dhi[lit], 0.0, hour=lit[1])
+        return self.kept[key]
+
     def of(self, site: Site, azimuth: float) -> _Side:
         """What stands facing one way, kept for the next package of the model."""
         key = (site.horizon, site.ground_reflectance, azimuth % 360.0)
@@ -68,12 +83,8 @@ class _Side:
     """Light on planes and through windows that face one way."""
 
     def __init__(self, skies: Skies, site: Site, azimuth: float):
-        self.lit = np.nonzero(skies.position.cos_zenith > 0)
-        self.shape = skies.ghi.shape
-        p = skies.position
-        day = SunPosition(*(getattr(p, k)[self.lit] for k in ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")))
-        stand: Any = _Stand(site)
-        self.sky = Sky(stand, day, skies.dni[self.lit], skies.ghi[self.lit], skies.dhi[self.lit], azimuth, hour=self.lit[1])
+        self.lit, self.shape = skies.lit, skies.ghi.shape
+        self.sky = skies.lit_sky(site).turned(azimuth)
         self.kept: dict = {}
 
     def plane(self, tilt_deg: float) -> Array:
@@ -156,11 +167,7 @@ def _skies(sites: Sites, site_of: Array, index: Array, hot: Array, range_K: Arra
 def _clear_sky(
     sites: Sites, site_of: Array, index: Array, mean_C: Array, dew_C: Array, position: SunPosition
 ) -> tuple[Array, Array]:
-    water, haze = np.empty(len(site_of)), np.empty(len(site_of))
-    for k, (i, m) in enumerate(zip(site_of.tolist(), index.tolist(), strict=True)):
-        water[k] = precipitable_water_cm(mean_C[k], dew_C[k])
-        haze[k] = clear_day_aerosol_depth(mean_clearness(sites.lat[i], m + 1, sites.ghi_kWh_m2_day[i, m]), water[k])
-    at: Any = sites.elevation_m[site_of][:, None]
-    depth: Any = haze[:, None]
-    cm: Any = water[:, None]
-    return clear_sky_solis(position, depth, cm, moist_air.pressure_at_altitude(at))
+    water = precipitable_water_cm(mean_C, dew_C)
+    haze = clear_day_aerosol_depth(mean_clearness(sites.lat[site_of], index + 1, sites.ghi_kWh_m2_day[site_of, index]), water)
+    at = sites.elevation_m[site_of][:, None]
+    return clear_sky_solis(position, haze[:, None], water[:, None], moist_air.pressure_at_altitude(at))

@@ -27,9 +27,9 @@ from heatcalc.judge.plan import (
     Judged,
     Plan,
     best_first,
+    first_of,
     judge,
     on_panel,
-    order_columns,
     order_key,
     plan_of,
 )
@@ -153,8 +153,7 @@ def first_plans(judged: Sequence[Judged], house: House, named: str | None = None
 def _first_of(judged: Sequence[Judged]) -> tuple[np.ndarray, np.ndarray]:
     """The number of the unit that comes first at each place, of several in the order of their names, and whether it holds on the
     supply the house has."""
-    keys = np.array([order_columns(j) for j in judged], float)  # (units, columns, places)
-    first = np.lexsort(keys.transpose(1, 0, 2)[::-1], axis=0)[0]
+    first = first_of(judged)
     keeps = np.array([j.holds & j.supply_carried for j in judged])
     return first, keeps[first, np.arange(keeps.shape[1])]
 

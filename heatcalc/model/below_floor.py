@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.house_shape import Shell
@@ -56,11 +57,13 @@ def _over(part: OpaquePart, r_below: float, outdoor_share: float) -> OpaquePart:
     return replace(part, u_value=u, r_outside=r_below, outside_film=1.0 / r_below, body=body, outdoor_share=outdoor_share)
 
 
-def ground_C(shell: Shell, r_floor: float, monthly_mean_C: tuple[float, ...], season: str, soil: float) -> float:
+def ground_C(shell: Shell, r_floor: float, monthly_mean_C: ArrayLike, season: str, soil: float) -> np.ndarray:
     """What the ground answers with in the coldest or hottest month: yearly mean, swung by the floor's edge.
 
-    T = T_mean -+ `ground.edge_share` x half the yearly swing; `r_floor` [m2K/W] lies on the ground, 0 under a space.
+    T = T_mean -+ `ground.edge_share` x half the yearly swing; `r_floor` [m2K/W] lies on the ground, 0 under a space.  Months
+    along the last axis.
     """
-    mean, swing = float(np.mean(monthly_mean_C)), (max(monthly_mean_C) - min(monthly_mean_C)) / 2
+    months = np.asarray(monthly_mean_C, float)
+    mean, swing = months.mean(axis=-1), (months.max(axis=-1) - months.min(axis=-1)) / 2
     share = edge_share(shell.footprint_m2, shell.perimeter_m, equivalent_thickness(r_floor, soil), soil)
     return mean - share * swing if season == "winter" else mean + share * swing

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
 
@@ -22,7 +24,7 @@ from heatcalc.physics.shell.glazing import (
     transmitted,
 )
 from heatcalc.physics.shell.shape import BEARING
-from heatcalc.physics.sun.sun import PlaneIrradiance, SunPosition, plane_irradiance
+from heatcalc.physics.sun.sun import PlaneIrradiance, SunPosition, perez_brightness, plane_irradiance
 
 INSIDE_FILM_W_m2K = 1 / 0.13  # ISO 6946
 THROUGH_SCREEN = 0.64  # sun past an insect screen outside: ASHRAE Handbook - Fundamentals 2021 ch. 17 Table 11
@@ -82,6 +84,17 @@ class Sky:
         self.planes: Planes = {} if planes is None else planes
         self.hour, self.shutters = np.arange(np.shape(ghi)[-1]) % 24 if hour is None else hour, shutters
 
+    def turned(self, front_bearing_deg: float) -> Sky:
+        """The same hours over the house turned another way; what falls on planes is shared."""
+        other = copy(self)
+        other.front = front_bearing_deg
+        return other
+
+    @cached_property
+    def brightness(self) -> tuple[np.ndarray, np.ndarray]:
+        """How bright the sky is about the sun and at the horizon, the same for every plane."""
+        return perez_brightness(self.position, np.asarray(self.dni, float), np.asarray(self.dhi, float))
+
     def azimuth(self, face: str) -> float:
         """Compass bearing of a face."""
         return (self.front + BEARING.get(face, 0.0)) % 360.0
@@ -90,9 +103,8 @@ class Sky:
         """Light on a plane; neighbours take the sun itself while it stands below their horizon, and their share of the sky."""
         key = (0.0 if tilt_deg == 0.0 else self.azimuth(face), tilt_deg, self.site.ground_reflectance, self.site.horizon)
         if key not in self.planes:
-            whole = plane_irradiance(
-                self.position, self.dni, self.ghi, self.dhi, tilt_deg, self.azimuth(face), self.site.ground_reflectance
-            )
+            sun = self.position, self.dni, self.ghi, self.dhi
+            whole = plane_irradiance(*sun, tilt_deg, self.azimuth(face), self.site.ground_reflectance, brightness=self.brightness)
             self.planes[key] = replace(
                 whole,
                 beam=whole.beam * self.free,

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Supply
 from heatcalc.physics.supply import conductors
 from heatcalc.physics.unit.extras import pan_W
-from heatcalc.physics.unit.heat_pump import Unit, input_power
+from heatcalc.physics.unit.heat_pump import Unit, value_W
 from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.supply.circuits import LARGEST_120_V_HEATER_W
 from heatcalc.supply.cord import ROUND_A, Cord, allowed_ways, cords_by_size
@@ -100,7 +100,7 @@ def largest_cooling_A(here: Unit, from_C: float, to_C: ArrayLike) -> Array:
 
 def _full_A(here: Unit, curves, at: Array, beside_W: Array) -> Array:
     """The largest over the first axis."""
-    watts = input_power(curves, at.ravel(), "max").value_W.reshape(at.shape)
+    watts = value_W(curves, at, "max", "power")
     return np.where(watts > 0, watts + beside_W, 0.0).max(axis=0) / (here.volts * POWER_FACTOR)
 
 

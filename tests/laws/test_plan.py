@@ -213,7 +213,7 @@ def test_houses_judged_side_by_side_are_each_judged_alone():
     for k, case in enumerate(cases):
         one = judge(Facts(unit, case.loads, Rooms(case.house, case.sites)), case.house)
         assert (both.chance[k], both.heater_W[k], both.verdict[k]) == (one.chance[0], one.heater_W[0], one.verdict[0])
-        assert both.facts.yearly_usd[k] == one.facts.yearly_usd[0]
+        assert both.facts.yearly_usd()[k] == one.facts.yearly_usd()[0]
 
 
 def test_a_lock_out_changes_the_supply_alone():

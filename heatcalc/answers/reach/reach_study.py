@@ -117,7 +117,7 @@ def reach(
     houses = {n: _without_design(house_with(said, n, changes, path.name)) for n in package_names(said, packages)}
     chosen = _units(next(iter(houses.values())), units, path.parent)
     skies = skies_of(sites)
-    rooms = {house.set_points: Rooms(house, sites) for house in houses.values()}
+    rooms = {points: Rooms(house, sites) for points, house in {h.set_points: h for h in houses.values()}.items()}
     found = tuple(_package(name, house, chosen, skies, rooms[house.set_points], path.parent) for name, house in houses.items())
     years = walk_everywhere([p.model for p in found], chosen, sites, workers, told) if year else None
     return Reach(sites, found, years, (*LIMITS, *((YEAR_LIMIT,) if year else ())))

@@ -93,6 +93,7 @@ def first_columns(name: str, many: int) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(line.split(",", many)[:many]) for line in content(name).splitlines()[1:])
 
 
+@cache
 def monthly_names(stem: str, ending: str = "_F") -> tuple[str, ...]:
     """The twelve columns of a monthly quantity."""
     return tuple(f"{stem}_{m}{ending}" for m in MONTHS)

@@ -232,10 +232,12 @@ def plane_irradiance(
     azimuth_deg: ArrayLike,
     albedo: ArrayLike = 0.2,
     sky: str = "perez",
+    brightness: tuple[Array, Array] | None = None,
 ) -> PlaneIrradiance:
     """What falls on one plane or many [W/m2], from beam normal, global and diffuse horizontal irradiance.
 
-    `sky` is "perez" (anisotropic), "isotropic" or "handbook" (the clear-sky ratio Y of ASHRAE ch. 14).
+    `sky` is "perez" (anisotropic), "isotropic" or "handbook" (the clear-sky ratio Y of ASHRAE ch. 14); `brightness` is what
+    `perez_brightness` gives for these hours, where it is known already.
     Ground light is albedo x global x (1 - cos tilt)/2.  Beam is zero with the sun behind the plane or down.  Planes of
     shape (P,) with hours of shape (T,) give (P, T).  KeyError for another sky.
     Source: ASHRAE Handbook - Fundamentals (2021) ch. 14 eqs. 25-31; the skies as at their functions.
@@ -244,7 +246,8 @@ def plane_irradiance(
     tilt, azimuth = _planes(tilt_deg, azimuth_deg, position)
     beam_normal, diffuse = np.asarray(dni, float), np.asarray(dhi, float)
     lit = np.where(position.cos_zenith > 0, np.maximum(cosine, 0.0), 0.0)
-    circumsolar, dome = SKIES[sky](position, beam_normal, diffuse, tilt, azimuth, lit)
+    given = (position, beam_normal, diffuse, tilt, azimuth, lit)
+    circumsolar, dome = SKIES[sky](*given) if brightness is None else perez_sky(*given, brightness)
     ground = np.asarray(albedo) * np.asarray(ghi, float) * (1 - np.cos(np.radians(tilt))) / 2
     return PlaneIrradiance(cosine, beam_normal * lit, circumsolar, dome, ground + 0.0 * cosine)
 
@@ -254,14 +257,22 @@ def isotropic_sky(position: SunPosition, dni: Array, dhi: Array, tilt: Array, az
     return np.zeros_like(lit), dhi * (1 + np.cos(np.radians(tilt))) / 2 + 0.0 * lit
 
 
-def perez_sky(position: SunPosition, dni: Array, dhi: Array, tilt: Array, azimuth: Array, lit: Array) -> tuple[Array, Array]:
+def perez_sky(
+    position: SunPosition,
+    dni: Array,
+    dhi: Array,
+    tilt: Array,
+    azimuth: Array,
+    lit: Array,
+    brightness: tuple[Array, Array] | None = None,
+) -> tuple[Array, Array]:
     """Anisotropic sky [W/m2]: circumsolar part, and dome with brightened horizon; isotropic with the sun down.
 
     Below 5 deg of altitude the circumsolar ratio is held; a dome that comes out negative is cut to zero.
 
     Source: Perez, Ineichen, Seals, Michalsky, Stewart (1990), Solar Energy 44(5) 271-289, eqs. 1, 9.
     """
-    f1, f2 = perez_brightness(position, dni, dhi)
+    f1, f2 = perez_brightness(position, dni, dhi) if brightness is None else brightness
     t = np.radians(tilt)
     around = dhi * f1 * lit / np.maximum(position.cos_zenith, HORIZON_COSINE)
     dome = dhi * ((1 - f1) * (1 + np.cos(t)) / 2 + f2 * np.sin(t))

@@ -6,6 +6,7 @@ Sources: tables/altitude_capacity.csv, each row with its own; air density from a
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 
@@ -44,17 +45,17 @@ def _route(name: str, quantity: str) -> tuple[np.ndarray, np.ndarray]:
     return elevation, factor
 
 
-def capacity_factor(elevation_m: float, route: str = DEFAULT_ROUTE) -> float:
-    """Capacity over that at sea level [-], straight between printed rows; held beyond them."""
-    return float(np.interp(elevation_m, *_route(route, "total")))
+def capacity_factor(elevation_m, route: str = DEFAULT_ROUTE):
+    """Capacity over that at sea level [-], straight between printed rows; held beyond them.  A number or an array [m]."""
+    return np.interp(elevation_m, *_route(route, "total"))
 
 
-def sensible_factor(elevation_m: float) -> float:
-    """Sensible share over that at sea level: printed sensible over printed total of one unit."""
-    sensible = float(np.interp(elevation_m, *_route(SENSIBLE_ROUTE, "sensible")))
-    return sensible / float(np.interp(elevation_m, *_route(SENSIBLE_ROUTE, "total")))
+def sensible_factor(elevation_m):
+    """Sensible share over that at sea level: printed sensible over printed total of one unit.  A number or an array [m]."""
+    sensible, total = (np.interp(elevation_m, *_route(SENSIBLE_ROUTE, what)) for what in ("sensible", "total"))
+    return sensible / total
 
 
-def spread(elevation_m: float) -> dict[str, float]:
+def spread(elevation_m) -> dict[str, Any]:
     """Every published statement at this elevation, by route."""
     return {route: capacity_factor(elevation_m, route) for route in routes()}

@@ -150,11 +150,11 @@ def _wet_bulb_table() -> tuple[np.ndarray, ...]:
     return (table[:, 0] - 32.0) / 1.8, table[:, 1], table[:, 2]
 
 
-def wet_bulb_factors(wet_bulb_C: float, rated_wet_bulb_C: float) -> tuple[float, float]:
-    """Cooling capacity and power factors for another indoor wet bulb (own cycle model, 58 to 73 F)."""
-    nodes, capacity, power = _wet_bulb_table()
-    pairs = [np.interp([wet_bulb_C, rated_wet_bulb_C], nodes, row) for row in (capacity, power)]
-    return float(pairs[0][0] / pairs[0][1]), float(pairs[1][0] / pairs[1][1])
+def wet_bulb_factors(wet_bulb_C, rated_wet_bulb_C: float) -> tuple[Any, Any]:
+    """Cooling capacity and power factors for other indoor wet bulbs (own cycle model, 58 to 73 F), a number or an array."""
+    nodes, *factors = _wet_bulb_table()
+    capacity, power = (np.interp(wet_bulb_C, nodes, row) / np.interp(rated_wet_bulb_C, nodes, row) for row in factors)
+    return capacity, power
 
 
 def _other_cooling_room(curves: Curves, room_C: float, wet_bulb_C: float) -> Curves:
@@ -170,7 +170,7 @@ def _other_cooling_room(curves: Curves, room_C: float, wet_bulb_C: float) -> Cur
 def shares_in_rooms(curves: Curves, room_C: float, wet_bulbs_C: np.ndarray) -> np.ndarray:
     """Sensible heat ratio at full output at each printed outdoor temperature in several rooms, (rooms, nodes)."""
     rated = curves.indoor_C, curves.indoor_wet_bulb_C
-    ratio = np.array([wet_bulb_factors(float(wet), rated[1])[0] for wet in wet_bulbs_C])
+    ratio = wet_bulb_factors(wet_bulbs_C, rated[1])[0]
     return coil_share(curves.sensible_heat_ratio[curves.levels[-1]], rated, (room_C, wet_bulbs_C[:, None]), ratio[:, None])
 
 

@@ -9,6 +9,7 @@ Rules between and beyond points: own study on the cycle of `machine`; errors in 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -173,31 +174,45 @@ def _beyond(curves: Curves, values: Array, at: Array, quantity: str, end: int, i
     return line, shape
 
 
-def _banded(curves: Curves, values: Array, at: Array, quantity: str) -> tuple[Array, Array, Array]:
-    """Value, low and high of one printed row at `at`, ignoring the limits of operation."""
+def _value(curves: Curves, values: Array, at: Array, quantity: str) -> Array:
+    """One printed row at `at`, ignoring the limits of operation."""
+    value = np.interp(at, curves.outdoor_C, values)
+    for outside, end, inward in _ends(curves, at):
+        line, shape = _beyond(curves, values, at[outside], quantity, end, inward)
+        value[outside] = 0.5 * (line + shape) if curves.mode == "heating" and end == 0 else line
+    return value
+
+
+def _ends(curves: Curves, at: Array) -> Iterator[tuple[Array, int, int]]:
+    """Where `at` lies beyond an end of the print, that end's number, the step inward from it."""
     nodes = curves.outdoor_C
-    value = np.interp(at, nodes, values)
+    for outside, end, inward in ((at < nodes[0], 0, 1), (at > nodes[-1], len(nodes) - 1, -1)):
+        if outside.any():
+            yield outside, end, inward
+
+
+def _band(curves: Curves, values: Array, at: Array, quantity: str, value: Array) -> tuple[Array, Array]:
+    """Low and high of one printed row at `at`, ignoring the limits of operation."""
     low_error: float | Array
     low_error, high_error = error_band(f"{quantity} between points")
     if curves.frost_by_rule and quantity == "capacity":
         low_error = low_error + np.where((at > FROST_LOW_C) & (at < FROST_HIGH_C), error_band("capacity frost by rule")[0], 0.0)
     low, high = value * (1.0 + low_error), value * (1.0 + high_error)
-    for outside, end, inward in ((at < nodes[0], 0, 1), (at > nodes[-1], len(nodes) - 1, -1)):
-        if np.any(outside):
-            value[outside], low[outside], high[outside] = _outside_band(curves, values, at[outside], quantity, end, inward)
-    return value, low, high
+    for outside, end, inward in _ends(curves, at):
+        found = _outside_band(curves, values, at[outside], quantity, end, inward, value[outside])
+        low[outside], high[outside] = found
+    return low, high
 
 
-def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int):
-    """Value, low, high beyond one end: cold heating between line and cycle, else the held slope."""
-    line, shape = _beyond(curves, values, at, quantity, end, inward)
+def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int, value: Array):
+    """Low and high beyond one end: cold heating between line and cycle, else the held slope."""
     if curves.mode == "heating" and end == 0:
+        line, shape = _beyond(curves, values, at, quantity, end, inward)
         least = 1.0 + np.outer(error_band(f"{quantity} cold side"), (curves.outdoor_C[0] - at) / REACH_K)
-        value = 0.5 * (line + shape)
-        return value, np.minimum(np.minimum(line, shape), value * least[0]), np.maximum(np.maximum(line, shape), value * least[1])
+        return np.minimum(np.minimum(line, shape), value * least[0]), np.maximum(np.maximum(line, shape), value * least[1])
     side = "hot side" if curves.mode == "cooling" and end > 0 else "mild side"
     low, high = error_band(f"{quantity} {side}")
-    return line, line * (1.0 + low), line * (1.0 + high)
+    return value * (1.0 + low), value * (1.0 + high)
 
 
 def off_at(curves: Curves, outdoor_C: Array) -> Array:
@@ -242,7 +257,8 @@ def _estimate(curves: Curves, outdoor_C, level: str, quantity: str) -> Estimate:
     level = level_or_nearest(curves, level)
     at = np.atleast_1d(np.asarray(outdoor_C, float))
     values = (curves.capacity_W if quantity == "capacity" else curves.power_W)[level]
-    value, low, high = _banded(curves, values, at, quantity)
+    value = _value(curves, values, at, quantity)
+    low, high = _band(curves, values, at, quantity, value)
     given, exact = _printed(curves, quantity, level)
     mark = _marks(curves, at, given, exact)
     wide = np.zeros(at.shape)
@@ -263,6 +279,13 @@ def capacity(curves: Curves, outdoor_C, level: str) -> Estimate:
     return _estimate(curves, outdoor_C, level, "capacity")
 
 
+def value_W(curves: Curves, outdoor_C, level: str, quantity: str = "capacity") -> Array:
+    """Capacity or input ("power") at one level [W], as `capacity` and `input_power` without band and mark."""
+    at = np.atleast_1d(np.asarray(outdoor_C, float))
+    values = (curves.capacity_W if quantity == "capacity" else curves.power_W)[level_or_nearest(curves, level)]
+    return np.where(off_at(curves, at), 0.0, _value(curves, values, at, quantity))
+
+
 def input_power(curves: Curves, outdoor_C, level: str) -> Estimate:
     """Electric input [W] at one level running steadily, with band and mark; the same rules as `capacity`."""
     return _estimate(curves, outdoor_C, level, "power")
@@ -274,7 +297,7 @@ def level_values(curves: Curves, outdoor_C) -> tuple[Array, Array]:
     running = ~off_at(curves, at)
     stacks = []
     for quantity, source in (("capacity", curves.capacity_W), ("power", curves.power_W)):
-        levels = [np.where(running, _banded(curves, source[level], at, quantity)[0], 0.0) for level in curves.levels]
+        levels = [np.where(running, _value(curves, source[level], at, quantity), 0.0) for level in curves.levels]
         stacks.append(np.maximum.accumulate(np.stack(levels), axis=0))
     return stacks[0], stacks[1]
 
