@@ -14,7 +14,7 @@ z -+ 1.96 such errors are its 95 % interval (delta method).  How many cases a ra
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from functools import cache
 from math import erfc, sqrt
@@ -22,12 +22,13 @@ from statistics import NormalDist
 
 import numpy as np
 
-from heatcalc.model.fleet import NOTHING_LEARNT, Range, general_range, moments
+from heatcalc.model.fleet import NOTHING_LEARNT, Ranges, general_range, moments
 
 Array = np.ndarray
 HERMITE, LEGENDRE = 9, 6
 RANGE_CASES = 20.0
-"""Houses a range of the table is worth: own choice; the studies behind leakage and fans had 93 and 70, common practice none."""
+"""Houses a range of the table is worth: own choice; the studies behind leakage and fans had 93 and 70, common practice none.
+A fleet's own houses come on top of them."""
 CLIMATE_CASES = {"AK": 25.0, "HI": 8.0}
 """Places behind a sigma where they are few (tables/place_uncertainty.csv); elsewhere the fewest of a region."""
 CLIMATE_CASES_ELSEWHERE = 69.0
@@ -62,7 +63,7 @@ class Spread:
 
     def take(self, which: slice) -> Spread:
         """Some of the cases."""
-        return Spread(self.mean[which], self.variance[which], self.third[which])
+        return Spread(*(np.broadcast_to(getattr(self, f.name), self.mean.shape)[which] for f in fields(Spread)))
 
     def times(self, factor: Array | float) -> Spread:
         """The same terms, each multiplied by a factor."""
@@ -151,15 +152,16 @@ def triangle_nodes(low: float, middle: float, high: float) -> tuple[Array, Array
     return np.concatenate(nodes), np.concatenate(weights)
 
 
-def factor_spread(name: str, watts: Array, learnt: Mapping[str, Range] = NOTHING_LEARNT) -> Spread:
+def factor_spread(name: str, watts: Array, learnt: Ranges = NOTHING_LEARNT) -> Spread:
     """A term of the load times an uncertain factor, less the term itself [W]; `learnt` ranges stand for the general ones."""
-    usual = general_range(name)[1]
-    low, middle, high = (x - usual for x in learnt.get(name, general_range(name)))
-    return triangular(low, middle, high).times(watts)
+    usual, (triangle, houses) = general_range(name)[1], learnt.get(name, (general_range(name), 0))
+    low, middle, high = (x - usual for x in triangle)
+    return triangular(low, middle, high, RANGE_CASES + houses).times(watts)
 
 
-def function_spread(name: str, watts_at: Callable[[float], Array], learnt: Mapping[str, Range] = NOTHING_LEARNT) -> Spread:
+def function_spread(name: str, watts_at: Callable[[float], Array], learnt: Ranges = NOTHING_LEARNT) -> Spread:
     """What a triangular input does through any function of it, beyond its usual value [W]; one call of the function a node."""
-    nodes, weights = triangle_nodes(*learnt.get(name, general_range(name)))
+    triangle, houses = learnt.get(name, (general_range(name), 0))
+    nodes, weights = triangle_nodes(*triangle)
     usual = watts_at(general_range(name)[1])
-    return of_nodes(np.stack([watts_at(float(x)) - usual for x in nodes], axis=-1), weights)
+    return of_nodes(np.stack([watts_at(float(x)) - usual for x in nodes], axis=-1), weights, RANGE_CASES + houses)

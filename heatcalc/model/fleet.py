@@ -20,7 +20,8 @@ from heatcalc.model.part_kinds import losing_inputs
 from heatcalc.tables import rows
 
 Range = tuple[float, float, float]
-NOTHING_LEARNT: Mapping[str, Range] = {}
+Ranges = Mapping[str, tuple[Range, int]]  # by name of the input: the range, and how many of the shop's houses moved it
+NOTHING_LEARNT: Ranges = {}
 LEAST = 5  # houses from which something is learnt: own choice
 LEVEL = 0.5  # share of the general range's variance that is the shop's level, the rest from house to house: own choice
 LIKE = {"leaks": "leaks", "loss": "walls"}  # the row of the table whose range stands before anything is learnt
@@ -68,13 +69,13 @@ class Lessons:
     learnt: tuple[Learnt, ...]
 
     @cached_property
-    def ranges(self) -> Mapping[str, Range]:
-        """Low, middle and high of every input whose range moved: its mean and its width as much as the fleet's."""
-        found: dict[str, Range] = {}
+    def ranges(self) -> Ranges:
+        """Low, middle and high of every input whose range moved, its mean and its width as much as the fleet's; the houses."""
+        found: dict[str, tuple[Range, int]] = {}
         for one in self.learnt:
             if one.n >= LEAST:
                 for name in ("leaks",) if one.what == "leaks" else losing_inputs():
-                    found[name] = moved_range(general_range(name), one)
+                    found[name] = moved_range(general_range(name), one), one.n
         return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -16,7 +16,7 @@ from heatcalc.inputs.house.house_shape import Shell
 from heatcalc.inputs.house.idle_keys import COLDEST_HOUR
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.model.bridge_lines import BridgeLine
-from heatcalc.model.fleet import NOTHING_LEARNT, Lessons, Range, lessons
+from heatcalc.model.fleet import NOTHING_LEARNT, Lessons, Ranges, lessons
 from heatcalc.model.outdoor_air import AirInputs, AirModel, air_model
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.model.part_kinds import KINDS, glass_parts, opaque_parts
@@ -68,7 +68,7 @@ class HouseModel:
     lessons: Lessons | None = None
 
     @property
-    def learnt(self) -> Mapping[str, Range]:
+    def learnt(self) -> Ranges:
         """Ranges that delivered houses taught; nothing where the house names no fleet."""
         return NOTHING_LEARNT if self.lessons is None else self.lessons.ranges
 

@@ -13,6 +13,7 @@ from heatcalc.inputs.house.fleet import Fleet, read_fleet
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.judge.chance import normal_quantile
 from heatcalc.judge.many_loads import load_spread
 from heatcalc.judge.sites import sites_of
 from heatcalc.model.fleet import LEAST, LEVEL, as_lognormal, general_range, learn, lessons, moved_range
@@ -79,6 +80,14 @@ def test_leaky_houses_raise_what_the_next_may_need_and_tight_ones_lower_it(case)
     assert need[0] < need[1] < need[2]
 
 
+def test_more_houses_alike_make_the_chance_better_known(case):
+    """A range is known by the general studies and by the fleet's own houses: twice as many never widen the interval."""
+    found = [spread(case, None if n == 0 else Fleet(leaks=(1.0,) * n, loss=(1.0,) * n)) for n in (0, 10, 20, 80)]
+    wide = [np.diff(normal_quantile(np.array(s.between(np.array([0.9]))))[:, 0])[0] for s in found]
+    assert wide == sorted(wide, reverse=True) and wide[-1] < 0.7 * wide[0]
+    assert np.all(found[1].take(slice(0, 1)).of_mean == found[1].of_mean)
+
+
 def test_sound_houses_narrow_the_loss(case):
     usual = sum(general_range("walls")) / 3
     learnt, general = (spread(case, f) for f in (Fleet(loss=(usual,) * 30), None))
@@ -89,7 +98,7 @@ def test_sound_houses_narrow_the_loss(case):
 def test_the_draws_of_sensitivity_use_the_same_range(case):
     model, place = replace(case[0], lessons=lessons(LEAKY)), find_place("Duluth, MN")
     leaks = next(u for u in uncertain_inputs(StudyCase(model, place, load_units()["G12-D-230"])) if u.name == "leaks")
-    assert (leaks.low, leaks.middle, leaks.high) == model.learnt["leaks"] != general_range("leaks")
+    assert (leaks.low, leaks.middle, leaks.high) == model.learnt["leaks"][0] != general_range("leaks")
 
 
 def test_the_shipped_file_reads_and_a_house_file_may_name_it(tmp_path):

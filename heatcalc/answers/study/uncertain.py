@@ -82,7 +82,7 @@ def _learnt(of: UncertainInput, model: HouseModel) -> UncertainInput:
     """The input with the range that delivered houses taught, where they did."""
     if of.name not in model.learnt:
         return of
-    low, middle, high = model.learnt[of.name]
+    (low, middle, high), _ = model.learnt[of.name]
     return replace(of, low=low, middle=middle, high=high, source="learnt from the houses of the fleet file", mark="OWN")
 
 

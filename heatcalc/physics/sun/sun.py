@@ -168,7 +168,7 @@ def solar_position_year(lat: float, lon: float, utc_offset_h: float) -> SunPosit
     return mid_hour_position(lat, lon, utc_offset_h, day, np.tile(np.arange(1.0, 25.0), 365))
 
 
-def sunset_hour_angle_deg(lat: float, declination: ArrayLike) -> Array:
+def sunset_hour_angle_deg(lat: ArrayLike, declination: ArrayLike) -> Array:
     """Hour angle of sunset [deg], 0 in polar night and 180 in polar day: cos(ws) = -tan(L) tan(d).
 
     The sun's centre on a flat horizon, without refraction; latitude between the poles.
