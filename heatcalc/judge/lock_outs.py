@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.house.one_list import HOT_WATER
-from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Supply, appliance_row
+from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Supply, appliance_row, heats_water
 from heatcalc.judge.cases import Change
 from heatcalc.model.household import cold_water
 from heatcalc.model.year_walk import YearResult
@@ -23,8 +22,12 @@ NEVER = ("refrigerator",)  # what spoils by waiting is held off by no plan
 def lock_outs(house: House, felt: bool = False) -> Iterator[Change]:
     """Pairs of the heat pump, or of the second heater too, against each large load of the house: those free, or those felt."""
     supply = house.supply
-    large = [a.name for a in supply.appliances if a.together and a.watts >= LARGE_LOAD_W and _use(a.name) not in NEVER]
-    large = [name for name in large if (_use(name) == HOT_WATER) == felt]
+    large = [
+        a.name
+        for a in supply.appliances
+        if a.together and a.watts >= LARGE_LOAD_W and appliance_row(a.name).get("row") not in NEVER
+    ]
+    large = [name for name in large if heats_water(name) == felt]
     one = [((HEAT_PUMP, name),) for name in large]
     for pairs in (*one, *(((HEAT_PUMP, name), (BACKUP, name)) for name in large)):
         if not set(pairs) <= set(supply.lock_outs):
@@ -36,11 +39,6 @@ def lock_outs(house: House, felt: bool = False) -> Iterator[Change]:
                 house.model_copy(update={"supply": new}),
                 f"[supply] lock_outs = [{said}]",
             )
-
-
-def _use(name: str) -> str:
-    """The use of energy that a load of that name spends."""
-    return appliance_row(name).get("row", "")
 
 
 def cold_water_of(supply: Supply, walked: Sequence[YearResult]) -> tuple[float, float]:
@@ -56,9 +54,9 @@ def cold_water_of(supply: Supply, walked: Sequence[YearResult]) -> tuple[float, 
 
 def tank_of(supply: Supply) -> str | None:
     """The name of the water heater among the loads; None where none hangs on the supply."""
-    return next((a.name for a in supply.appliances if _use(a.name) == HOT_WATER), None)
+    return next((a.name for a in supply.appliances if heats_water(a.name)), None)
 
 
 def cold_water_words(share: float, empty_h: float) -> str:
     """What comes of a water heater that is held off; empty where nothing does."""
-    return f"{share:.1%} of a typical year's hot water comes cold, with {empty_h:,.0f} hours of empty tank" if share else ""
+    return f"{share:.1%} of the year's hot water comes cold ({empty_h:,.0f} h of empty tank)" if share else ""

@@ -18,17 +18,19 @@ TRIPS = (
     "fit a larger breaker."
 )
 LEAST_TOLD = 0.00005
+LEAST_MIN = 0.5
 
 
-def chance_chapter(y: CordYear, cord: Cord) -> Chapter | None:
-    """How often the loads of a year add up to too much, and the worst hour of a January evening."""
+def chance_chapters(y: CordYear, cord: Cord) -> tuple[Chapter | None, ...]:
+    """How often the loads of a year add up to too much, the worst hour of a January evening; where trips come from."""
     figure = Figure(
         "january-evening",
         "The worst hour of a January evening",
         _says(y, cord),
         lambda system: evening_figure(y.evening, cord.name),
     )
-    return chapter("Chance of an overload", *_chance(y, cord), figure)
+    trips = chapter("Breaker trips", TRIPS, more=True) if y.overload.minutes_above_rating >= LEAST_MIN else None
+    return chapter("Chance of an overload", *_chance(y, cord), figure), trips
 
 
 def remedies_chapter(y: CordYear, cord: Cord) -> Chapter | None:
@@ -39,12 +41,12 @@ def remedies_chapter(y: CordYear, cord: Cord) -> Chapter | None:
         (f"as it is, on {cord.name}", o.minutes_above_80, o.minutes_above_rating),
         *((r.words, r.minutes_above_80, r.minutes_above_rating) for r in y.remedies),
     )
-    return chapter("What would change the chance of an overload", Table("overload", "", heads, rows), more=True)
+    return chapter("What would change that", Table("overload", "", heads, rows), more=True)
 
 
 def _chance(y: CordYear, cord: Cord) -> Iterator[Said]:
     o, e = y.overload, y.evening
-    if o.minutes_above_rating < 0.5:
+    if o.minutes_above_rating < LEAST_MIN:
         yield f"The loads of this house exceed the rating of {cord.name} for less than a minute of the year."
         return
     hours = f"{e.hour}:00 to {e.hour + 1}:00"
@@ -56,7 +58,7 @@ def _chance(y: CordYear, cord: Cord) -> Iterator[Said]:
         f"The loads exceed the rating of {cord.name} {o.minutes_above_rating:,.0f} min a year, 80 % of it "
         f"{o.minutes_above_80:,.0f} min; {worst}."
     )
-    yield f"Breaker trips to expect: {_count(o.trips_low)} to {_count(o.trips_high)} a year (latest and earliest curve). {TRIPS}"
+    yield f"Breaker trips to expect: {_count(o.trips_low)} to {_count(o.trips_high)} a year (latest and earliest curve)."
 
 
 def _says(y: CordYear, cord: Cord) -> Said:

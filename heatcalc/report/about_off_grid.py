@@ -15,7 +15,9 @@ def generator_words(g: GeneratorCheck) -> str:
     """Its verdict."""
     if g.passes:
         return "carries the loads"
-    return "does NOT carry the loads" if g.allowed else "in a park trailer: ask the authority having jurisdiction"
+    if not g.allowed:
+        return "in a park trailer: ask the authority having jurisdiction"
+    return f"does NOT carry the loads: {'; '.join(f'{SEASON_WORDS[h.season]}: {h.reason}' for h in g.hours if not h.holds)}"
 
 
 def generator_chapter(g: GeneratorCheck | None) -> Chapter | None:

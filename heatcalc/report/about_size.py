@@ -196,7 +196,7 @@ def plan_words(r: SizeResult) -> Iterator[Said]:
     yield from _supply_words(r)
     for other in r.plans[1:]:
         if other.changes:
-            price = f"; at the price that {other.cold_water}" if other.cold_water else ""
+            price = f"; price: {other.cold_water}" if other.cold_water else ""
             yield f"The plan '{other.kind}' takes: {'; '.join(other.changes)} ({'; '.join(other.adopt)}){price}."
 
 

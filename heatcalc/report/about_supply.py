@@ -8,7 +8,7 @@ from typing import Any
 from heatcalc.answers.year.cord_year import CordYear
 from heatcalc.answers.year.house_supply import THROUGH_THE_YEAR, HouseSupply
 from heatcalc.judge.sizing import SizeResult
-from heatcalc.report.about_cord_year import chance_chapter, held_chapter, held_warnings, remedies_chapter, uses_chapter
+from heatcalc.report.about_cord_year import chance_chapters, held_chapter, held_warnings, remedies_chapter, uses_chapter
 from heatcalc.report.about_off_grid import battery_chapter, generator_chapter, generator_words, stored_chapter
 from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
 from heatcalc.report.supply_values import supply_values
@@ -25,6 +25,12 @@ T, WATTS, AMPERES = "temperature", "electric power", "current"
 VERDICTS = {"pass": "yes", "short": "short times only", "fail": "no"}
 VERDICTS_OF_HOURS = {"pass": "passes", "short": "short times only", "fail": "does not pass"}
 NONE_LISTED = "none in the table"
+BRIEF = worded(
+    "a licensed electrician and the authority having jurisdiction decide; nameplates and listings overrule every number; an "
+    "adapter makes no smaller load; carbon monoxide: no generator indoors, under the house or within {} of openings; refrigerant "
+    "is a certified technician's work.",
+    Q(6.096, "length"),
+)
 
 
 def about_supply(r: HouseSupply) -> Report:
@@ -38,7 +44,7 @@ def about_supply(r: HouseSupply) -> Report:
         chapters=chapters(
             chapter("", *_together(s)),
             chapter("Warnings", *bullets([*_warnings(r)], Caution)),
-            None if r.year is None else chance_chapter(r.year, s.hangs_on),
+            *(() if r.year is None else chance_chapters(r.year, s.hangs_on)),
             chapter("Beside it", *bullets([*_beside(r)]), more=True),
             *_hours(s),
             _in_doubt(s),
@@ -51,7 +57,7 @@ def about_supply(r: HouseSupply) -> Report:
             generator_chapter(s.generator),
             battery_chapter(s.battery),
             _charge(r.charge),
-            chapter("Cautions", *bullets(s.cautions, Caution)),
+            chapter("Cautions", *bullets(s.cautions, Caution), brief=BRIEF),
             chapter("Sources", *bullets(s.sources, Note), more=True),
         ),
         values=supply_values(r),
@@ -122,7 +128,7 @@ def _warnings(r: HouseSupply) -> Iterator[Said]:
     said = [word.partition(": ") for word in s.advice]
     for what in dict.fromkeys(rest for _, _, rest in said):
         yield f"{' and '.join(season for season, _, rest in said if rest == what)}: {what}"
-    if s.still is not None and s.still.hour.verdict == "fail":
+    if s.still is not None and s.still.hour.verdict == "fail" and not _other(s):
         yield f"in the cold in which the heat pump stops, a heater carrying the house does not pass on {s.cord.name}"
     yield from (w for w in s.remarks if not _aside(w, s))
     if not s.drop.enough:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply
+from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, heats_water
 from heatcalc.physics.supply import conductors
 from heatcalc.supply.circuits import CircuitLine, backup_legs, circuit_list
 from heatcalc.supply.coincidence import Situation, smallest_cord
@@ -239,7 +239,8 @@ def _advice(season: str, loads: tuple[Load, ...], supply: Supply, cord: Cord) ->
     if paused is None:
         return f"{SEASON_WORDS[season]}: no one or two lock-outs are enough: a larger supply, less backup heat or fewer loads"
     names = " and ".join(paused)
-    return f"{SEASON_WORDS[season]}: lock out {names} while the heat pump is at full output, or take a larger supply"
+    cold = " (some of the hot water then comes cold)" if any(map(heats_water, paused)) else ""
+    return f"{SEASON_WORDS[season]}: lock out {names} while the heat pump is at full output{cold}, or take a larger supply"
 
 
 def standing_still(

@@ -24,9 +24,6 @@ from heatcalc.supply.load_method import LoadMethod, house_method
 from heatcalc.supply.off_grid import GeneratorCheck, generator_hour
 from heatcalc.supply.supply_check import StandingStill, SupplyAnswer, standing_still
 
-LEAST_HOURS = 0.5  # a typical year with less has no hour too cold for the unit
-
-
 THROUGH_THE_YEAR = "Through the year: means of an hour, hot water with them"
 
 
@@ -74,16 +71,13 @@ def with_still(
 
 
 def still_hour(sized: SizeResult, chosen: Candidate) -> StandingStill | None:
-    """The coldest hour of a typical year, where the unit stops above it; None where it never stops."""
-    unit, limit = chosen.unit, chosen.unit.lowest_heating_C
-    hours = sized.place.hours_below(limit)
-    if hours < LEAST_HOURS:
+    """The coldest hour the plan reckons with, where its heat pump stands still then; None where it runs."""
+    if not chosen.judged.whole[chosen.at]:
         return None
-    assert sized.place.coldest_hour_C is not None  # known wherever hours are
-    outdoor = min(sized.place.coldest_hour_C, limit)
-    resting_A = float(resting_W(unit, outdoor)) / unit.volts
+    unit, outdoor = chosen.unit, float(chosen.judged.facts.loads.coldest_C[chosen.at])
+    resting_A, hours = float(resting_W(unit, outdoor)) / unit.volts, sized.place.hours_below(unit.lowest_heating_C)
     own, plan = sized.house.supply, sized.hangs_on.cord
-    found = standing_still(own, outdoor, limit, hours, chosen.backup_W, resting_A, unit.volts, plan)
+    found = standing_still(own, outdoor, unit.lowest_heating_C, hours, chosen.backup_W, resting_A, unit.volts, plan)
     return replace(found, smallest_cord=sized.plan.supply)
 
 

@@ -6,10 +6,10 @@ from typing import Any, cast
 
 from heatcalc.errors import nearest
 from heatcalc.inputs.house.living import DAY_S, EnergyUse, Living, water_heater_row
-from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, appliance_row
+from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, appliance_row, heats_water
 from heatcalc.tables import rows
 
-HOT_WATER, COOKING, PREHEATER = "hot water", "electric cooking", "core preheater"
+COOKING, PREHEATER = "electric cooking", "core preheater"
 
 
 def one_list(living: Living, supply: Supply, preheater_W: float = 0.0) -> tuple[Living, Supply]:
@@ -53,7 +53,7 @@ def _row(appliance: Appliance) -> str:
 
 def _water(living: Living, supply: Supply) -> tuple[Living, tuple[Appliance, ...]]:
     """The water heater of `living` in the list, or that of the list in `living`."""
-    listed = [a for a in supply.appliances if _row(a) == HOT_WATER]
+    listed = [a for a in supply.appliances if heats_water(a.name)]
     kinds = {r["appliance"]: r["kind"] for r in rows("water_heaters") if r["appliance"]}
     if listed and "appliances" in supply.model_fields_set:
         kind = kinds[listed[0].name]

@@ -12,6 +12,7 @@ from heatcalc.tables import rows
 
 CordKind = Literal["20 A 120 V", "30 A 120 V", "30 A 120/240 V", "50 A 120/240 V", "hard-wired 100 A"]
 HEAT_PUMP, BACKUP, DEHUMIDIFIER = "heat pump", "backup heat", "dehumidifier"
+HOT_WATER = "hot water"
 MOST_LOCKED = 14
 
 Watts = quantity("electric power", 1.0, 20_000.0, "one appliance of a small house")
@@ -60,6 +61,11 @@ class Appliance(Checked):
 def appliance_row(name: str) -> dict[str, str]:
     """The appliance table's row of that name; empty for an own one."""
     return next((row for row in rows("appliances_electric") if row["name"] == name), {})
+
+
+def heats_water(name: str) -> bool:
+    """Whether a load of that name is a water heater."""
+    return appliance_row(name).get("row", "") == HOT_WATER
 
 
 def _appliance_table() -> dict[str, dict[str, Any]]:
