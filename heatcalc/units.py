@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from heatcalc.tables import rows
 
@@ -79,7 +79,12 @@ def parse(text: object, kind: str) -> float:
         if kind == "fraction":
             return _finite(float(text) if abs(text) <= 1e308 else math.inf, k)
         raise ValueError(f"{_a(kind)} needs a unit, e.g. {k.example!r}")
-    words = " ".join(text.strip().split())
+    return _parsed(text, kind)
+
+
+@lru_cache(maxsize=4096)  # a house says the same words at every reading
+def _parsed(text: str, kind: str) -> float:
+    k, words = KINDS[kind], " ".join(text.strip().split())
     if len(words) > MOST_LETTERS:
         raise ValueError(f"{_a(kind)} is written like {k.example!r}")
     if kind == "length" and (total := _feet_and_inches(words)) is not None:

@@ -20,11 +20,19 @@ QUIET = settings(derandomize=True, database=None, deadline=5000)
 KINDS = sorted(units.KINDS)
 
 
-@settings(QUIET, max_examples=2000)
-@given(
-    st.one_of(st.text(max_size=80), st.from_regex(r"-?\d{1,400}(\.\d+)?(/\d+)? ?[a-zA-Z°%/²' ]{0,8}", fullmatch=True)),
-    st.sampled_from(KINDS),
+NUMBERS = st.builds(
+    "{}{}{}{}{}{}".format,
+    st.sampled_from(("", "-")),
+    st.one_of(st.integers(0, 10_000), st.integers(0, 10**400)),
+    st.one_of(st.just(""), st.integers(0, 10**9).map(".{}".format)),
+    st.one_of(st.just(""), st.integers(0, 100).map("/{}".format)),
+    st.sampled_from(("", " ")),
+    st.one_of(st.text("abcdefghikmnprtuwBCFHKPUW°%/²' ", max_size=8), st.sampled_from(("F", "ft", "kBtu/h", "U-0.3", "in"))),
 )
+
+
+@settings(QUIET, max_examples=2000)
+@given(st.one_of(st.text(max_size=80), NUMBERS), st.sampled_from(KINDS))
 def test_any_text_is_a_finite_quantity_or_refused(text, kind):
     tried.one()
     try:
@@ -43,8 +51,12 @@ def test_any_value_is_a_finite_quantity_or_refused(kind):
             continue
 
 
+DEGREES = st.one_of(st.floats(-200.0, 200.0), st.integers(-(10**9), 10**9))
+POSITIONS = st.builds("{}{}{}{}".format, DEGREES, st.sampled_from((",", " ", ", ", ";")), DEGREES, st.text(max_size=8))
+
+
 @settings(QUIET, max_examples=400)
-@given(st.one_of(st.text(max_size=60), st.sampled_from(WORDS), st.from_regex(r"-?\d{1,9}(\.\d+)?[, ]-?\d{1,9}(\.\d+)?.{0,8}")))
+@given(st.one_of(st.text(max_size=60), st.sampled_from(WORDS), POSITIONS))
 def test_any_place_is_found_or_refused(query):
     tally = Tally()
     with tally.trying(query):
@@ -175,7 +187,7 @@ HOUSE_CHANGES = [
 
 
 def test_whole_sizings_of_odd_houses(capsys):
-    """40 odd houses sized and said: numbers all finite, or one line."""
+    """40 odd houses sized, every fourth of them said: numbers all finite, or one line."""
     from heatcalc.inputs.house.house_file import load_house
     from heatcalc.judge.sizing import size_house
     from heatcalc.render.as_text import as_text
@@ -190,5 +202,6 @@ def test_whole_sizings_of_odd_houses(capsys):
             place = find_place(rng.choice(("Duluth, MN", "Phoenix, AZ", "Fairbanks, AK", "Miami, FL")))
             result = size_house(load_house(None, changes), place, walk=False)
             assert not not_finite(size_values(result)), changes
-            assert "nan" not in as_text(about_size(result), "ip").lower().split()
+            if seed % 4 == 0:  # the words need the other plans too, the dear part
+                assert "nan" not in as_text(about_size(result), "ip").lower().split()
     assert tally.accepted > 15
