@@ -21,26 +21,49 @@ LOOK = {
     TOO_SMALL: ("#111111", "x"),
 }
 SIZES = {6: "#ffffb2", 9: "#fecc5c", 12: "#fd8d3c", 15: "#f03b20", 18: "#bd0026", 24: "#54001a"}  # light to dark: one hue path
+KEYS_A_ROW = 4
 MARK = {6: "o", 9: "s", 12: "^", 15: "D", 18: "v", 24: "P"}
 
 
 def map_figure(r: Reach, unit: str) -> Any:
-    """One panel a package, each place marked by the verdict of one unit."""
+    """One panel a package, each place marked by the verdict of one unit, and by the supply that its plan takes."""
+    kept = {p.name: p.kept_with(unit) for p in r.packages}
 
     def draw(axes: Any, p: PackageReach, size: float) -> None:
-        verdict = p.unit(unit).verdict
-        for word, (colour, marker) in LOOK.items():
-            here = verdict == word
-            wide = 0.9 if marker == "x" else 0
-            axes.scatter(r.sites.lon[here], r.sites.lat[here], s=size, c=colour, marker=marker, linewidths=wide)
+        u = p.unit(unit)
+        for word, look in LOOK.items():
+            _marks(axes, r, u.verdict == word, kept[p.name], look, size)
 
-    handles = [_handle(c, m, f"{w}") for w, (c, m) in LOOK.items()]
+    handles = [_handle(c, m, f"{w}{_heater(r, unit, w)}") for w, (c, m) in LOOK.items()]
     titles = [
         f"{short(p.name, 48)}\n{(p.unit(unit).verdict == FITS).mean():.0%} fits, "
         f"{(p.unit(unit).verdict == WITH_HEATER).mean():.0%} with a second heater"
         for p in r.packages
     ]
-    return _panels(r, titles, draw, handles, f"{unit} at the {r.packages[0].house.design.percentile} design cold")
+    words = f"{unit} at the {r.packages[0].house.design.percentile} design cold; {_cord(r)}"
+    return _panels(r, titles, draw, handles, words)
+
+
+def _marks(axes: Any, r: Reach, here: Any, kept: Any, look: tuple[str, str], size: float) -> None:
+    """Places of one colour; those that take a larger supply than the house has in a dark rim."""
+    colour, marker = look
+    for which, edge, wide in ((here & kept, "#9a9a9a", 0.25), (here & ~kept, INK, 0.8)):
+        at = r.sites.lon[which], r.sites.lat[which]
+        rim = {"linewidths": 0.9} if marker == "x" else {"edgecolors": edge, "linewidths": wide}
+        axes.scatter(*at, s=size, c=colour, marker=marker, **rim)
+
+
+def _cord(r: Reach) -> str:
+    cords = " or ".join(dict.fromkeys(p.house.supply.cord for p in r.packages))
+    return f"dark rim: on a larger supply than the house's {cords}"
+
+
+def _heater(r: Reach, unit: str, verdict: str) -> str:
+    """The second heaters of a verdict, least to most; none for a unit that no heater makes do."""
+    if verdict == TOO_SMALL:
+        return ""
+    asked = np.concatenate([u.backup_W[(u.verdict == verdict) & (u.backup_W > 0)] for u in (p.unit(unit) for p in r.packages)])
+    return f", {asked.min() / 1000:.1f} to {asked.max() / 1000:.1f} kW" if len(asked) else ""
 
 
 def units_figure(r: Reach) -> Any:
@@ -51,17 +74,15 @@ def units_figure(r: Reach) -> Any:
 
     def draw(axes: Any, p: PackageReach, size: float) -> None:
         chosen = np.where(p.best >= 0, sizes[np.maximum(p.best, 0)], -1.0)
-        for kind, (colour, marker) in look.items():
-            here = chosen == kind
-            at = r.sites.lon[here], r.sites.lat[here]
-            axes.scatter(*at, s=size, c=colour, marker=marker, linewidths=0.25, edgecolors="#333333")
+        for kind, seen in look.items():
+            _marks(axes, r, chosen == kind, p.kept, seen, size)
         none = chosen < 0
         axes.scatter(r.sites.lon[none], r.sites.lat[none], s=size, c="#111111", marker="x", linewidths=0.9)
 
     used = {float(sizes[k]) for p in r.packages for k in p.best if k >= 0}
     handles = [_handle(c, m, f"{s:g} kBtu/h") for s, (c, m) in look.items() if s in used]
     handles.append(_handle("#111111", "x", "none carries it"))
-    return _panels(r, [short(p.name, 48) for p in r.packages], draw, handles, "size of the recommended unit")
+    return _panels(r, [short(p.name, 48) for p in r.packages], draw, handles, f"size of the recommended unit; {_cord(r)}")
 
 
 def _handle(colour: str, marker: str, words: str) -> Any:
@@ -77,13 +98,15 @@ def _panels(r: Reach, titles: list[str], draw: Any, handles: list[Any], words: s
     count = len(r.packages)
     across = 1 if count == 1 else 2
     down = -(-count // across)
-    figure = Figure(figsize=(5.6 * across + (2.4 if across == 1 else 0), (4.9 if across == 1 else 3.55) * down + 0.6))
-    left, right, bottom, top = 0.01, 0.99, 0.02, 1 - 0.62 / figure.get_figheight()
+    columns = min(len(handles), KEYS_A_ROW)
+    head = 0.4 + 0.22 * -(-len(handles) // columns)
+    figure = Figure(figsize=(5.6 * across + (2.4 if across == 1 else 0), (4.9 if across == 1 else 3.55) * down + head))
+    left, right, bottom, top = 0.01, 0.99, 0.02, 1 - head / figure.get_figheight()
     size = 13.0 if len(r.sites) < 1500 else 5.0
     for k, p in enumerate(r.packages):
         x, y = left + (right - left) / across * (k % across), top - (top - bottom) / down * (k // across + 1)
         _country(figure, (x, y, (right - left) / across, (top - bottom) / down), titles[k], lambda axes, p=p: draw(axes, p, size))
-    figure.legend(handles=handles, loc="upper center", ncols=len(handles), fontsize=9, title=words, title_fontsize=10)
+    figure.legend(handles=handles, loc="upper center", ncols=columns, fontsize=9, title=words, title_fontsize=10)
     return figure
 
 

@@ -12,7 +12,7 @@ from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.place.place_list import listed_places
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.judge.sites import counties
+from heatcalc.judge.sites import counties, stations
 from heatcalc.judge.sizing import size_house
 from heatcalc.render.as_text import as_text
 from heatcalc.report.about_reach import about_reach
@@ -51,6 +51,17 @@ def test_a_list_of_places_is_each_place_itself(tmp_path, capsys):
     assert listed_places(tmp_path / "p.csv") == ["Duluth, MN", "77002", "Bozeman, MT"] and len(listed_places("zips")) > 40_000
     for words, hint in (([], "at most 5,000 places"), (["--counties"], "say it once")):
         assert main([*asked, "--places", "zips", *words]) == 2 and hint in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("cord", ["30 A 120 V", "50 A 120/240 V"])
+def test_both_maps_say_the_same_of_the_supply(cord):
+    """Where the recommended unit is the one of the first map, both mark the place alike; some keep the larger supply."""
+    some = stations().take(slice(0, 1009, 20))
+    p = reach("plover-26g", ("Hearth",), ("G09-C-115", "G12-D-230"), (f"supply.cord={cord}",), some).packages[0]
+    for k, name in enumerate(("G09-C-115", "G12-D-230")):
+        here = p.best == k
+        assert here.any() and (p.kept[here] == p.kept_with(name)[here]).all()
+    assert p.kept.any() == (cord == "50 A 120/240 V")
 
 
 def test_text_has_the_rule_of_thumb_and_zones(capsys):
