@@ -32,7 +32,8 @@ def test_runs_with_another_house_and_place(path, tmp_path, monkeypatch, shell, c
     monkeypatch.chdir(tmp_path)
     notebook = nbformat.read(path, as_version=4)
     declared = declared_parameters(notebook)
-    words = [f"{name}={value}" for name, value in OTHER.items() if name in declared]
+    other = OTHER | ({"places": OTHER["places"].replace(";", " |")} if "|" in str(declared.get("places")) else {})
+    words = [f"{name}={value}" for name, value in other.items() if name in declared]
     shell.reset(new_session=False)
     for cell in with_parameters(notebook, read_parameters(words, declared)).cells:
         if cell.cell_type == "code":

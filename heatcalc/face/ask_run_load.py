@@ -1,11 +1,15 @@
-"""What a notebook cell asks about the run load in one call."""
+"""What a notebook cell asks about the run load and the papers of a sale in one call."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from heatcalc.answers.sale.buyer import Buyer, tell
 from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
+from heatcalc.answers.sale.sale_answer import Sale
+from heatcalc.errors import InputError, nearest
+from heatcalc.files import numbered
 
 
 def run_load(
@@ -68,3 +72,60 @@ def write_run_load(b: Buyer, folder: str, units: str = "ip") -> None:
 
     written = ", ".join(p.name for p in write(b, folder, units)) if folder else ""
     print(f"wrote {written}" if written else "no folder named: nothing written")
+
+
+class Papers:
+    """The papers of one sale, made from one sizing: `names`, one as a page by its name, all written into a folder."""
+
+    def __init__(self, sales: tuple[Sale, ...]) -> None:
+        from heatcalc.show.papers_set import pages
+
+        self.sales = sales
+        self._pages = {
+            numbered(name, n, len(sales)).removesuffix(".html"): page
+            for n, sale in enumerate(sales, 1)
+            for name, page in pages(sale).items()
+        }
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What may be asked for."""
+        return tuple(self._pages)
+
+    def __repr__(self) -> str:
+        return f"<heatcalc papers: {', '.join(self.names)}>"
+
+    def __getitem__(self, name: str) -> Any:
+        """One paper in a frame of its own, as a notebook shows it.  Raises InputError with the names there are."""
+        import html
+
+        from IPython.display import HTML
+
+        if name not in self._pages:
+            raise InputError("paper", name, "is not one of this sale", nearest(name, list(self.names)) or ", ".join(self.names))
+        page, title = html.escape(self._pages[name]), html.escape(name)
+        style = "width:100%;height:32em;border:1px solid #999"
+        return HTML(f'<div><iframe title="{title}" srcdoc="{page}" style="{style}"></iframe></div>')
+
+    def write(self, folder: str | Path, pdf: bool = False, xlsx: bool = False) -> list[Path]:
+        """Every paper and the case itself in a folder, whole or not at all; returns the files."""
+        from heatcalc.show.papers_set import write_papers
+
+        return write_papers(self.sales, folder, pdf, xlsx)
+
+
+def papers(
+    house: str | None = None,
+    place: str | tuple[str, ...] = "Burlington, VT",
+    buyer: str = "",
+    changes: tuple[str, ...] | list[str] = (),
+    package: str | None = None,
+    unit: str = "",
+    tariff: str = "",
+    units: str = "ip",
+) -> Papers:
+    """`heatcalc papers`: quote, buyer's sheet, circuits, shop card and owner's page of a house file (None = the demo house)."""
+    from heatcalc.answers.sale.sale_answer import sale_of
+
+    said = (*changes, *([f"unit={unit}"] if unit else []))
+    return Papers(sale_of(case_from_files(house, place, said, package, tariff or None, units, buyer)))

@@ -202,9 +202,10 @@ def plan_words(r: SizeResult) -> Iterator[Said]:
 
 def _by_itself(p: Plan) -> str:
     """In how many of the heater's hours the heat pump stands still; the record's count may exceed those of one walk."""
-    if not p.heater_alone or p.heater_h is None or (p.still_h or 0.0) < 0.5:
+    still_h = p.still_h or 0.0
+    if not p.heater_alone or p.heater_h is None or still_h < 0.5:
         return ""
-    return ", by itself" if p.still_h >= p.heater_h else f", in {p.still_h:,.0f} of them by itself"
+    return ", by itself" if still_h >= p.heater_h else f", in {still_h:,.0f} of them by itself"
 
 
 def _supply_words(r: SizeResult) -> Iterator[Said]:
