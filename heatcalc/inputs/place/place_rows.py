@@ -50,19 +50,24 @@ def _counted(usaf: str) -> tuple[np.ndarray, tuple[tuple[int, ...], ...]]:
 
 
 def coldest_hour(months: Iterable[MonthBins]) -> float:
-    """The temperature than which one hour of these months is colder, even within a bin [degC]."""
-    return _with_hours_below(list(months), 1.0)
+    """The temperature than which one hour of these months is colder, even within a bin [degC].
+
+    It lies in the first bin of the coldest month (which holds an hour or more), where no month is beyond its own first bin.
+    """
+    held = list(months)
+    return _with_hours_below(1.0, held[0].width_K, sorted((b.lower_edges_C[0], b.hours[0]) for b in held))
 
 
 def quantile(months: Iterable[MonthBins], share: float) -> float:
     """The temperature below which a share of these months' hours lie, even within a bin (bins of one width) [degC]."""
     held = list(months)
-    return _with_hours_below(held, share * sum(sum(b.hours) for b in held))
+    return _with_hours_below(share * sum(sum(b.hours) for b in held), held[0].width_K, merge(*(_steps(b) for b in held)))
 
 
-def _with_hours_below(held: list[MonthBins], wanted: float) -> float:
-    below, hours_a_bin, at_C, width_K = 0.0, 0, held[0].lower_edges_C[0], held[0].width_K
-    for edge_C, more in merge(*(_steps(b) for b in held)):
+def _with_hours_below(wanted: float, width_K: float, steps: Iterable[tuple[float, int]]) -> float:
+    """Where the hours summed from the coldest on come to `wanted`; `steps` say where the hours a bin change, and by how much."""
+    below, hours_a_bin, at_C = 0.0, 0, 0.0
+    for edge_C, more in steps:
         reached = below + hours_a_bin * (edge_C - at_C) / width_K
         if reached >= wanted:
             break
@@ -71,7 +76,7 @@ def _with_hours_below(held: list[MonthBins], wanted: float) -> float:
 
 
 def _steps(b: MonthBins) -> Iterator[tuple[float, int]]:
-    """Where, from the coldest on, the hours a bin of a month change, and by how much."""
+    """Steps of one month, from the coldest on."""
     before = 0
     for edge, hours in zip(b.lower_edges_C, b.hours, strict=True):
         yield edge, hours - before
