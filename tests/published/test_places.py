@@ -125,7 +125,8 @@ def test_every_county_has_a_complete_place():
         assert place.heating_996_C <= place.heating_99_C < place.cooling_1_C <= place.cooling_04_C, (fips, state)
         assert place.cooling_1_mcwb_C <= place.cooling_1_C
         assert [sum(b.hours) for b in place.bins] == [24 * d for d in (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)]
-        assert place.hours_below(place.coldest_hour_C) == pytest.approx(1.0, abs=1e-3)  # edges are joined to 1e-6 K
+        assert place.hours_below(place.coldest_hour_C) == 0.0  # no hour is colder than the coldest
+        assert place.hours_below(place.coldest_hour_C + 1e-6) == pytest.approx(1.0, abs=1e-3)
 
 
 def test_sources_are_said_everywhere():
