@@ -221,7 +221,7 @@ def _leg_trips(loads: HouseLoads, leg: _Leg, rating_A: float) -> tuple[float, fl
     starts = np.sum([_switching(loads, leg, x, limits) for x in switched], axis=0)
     low = high = 0.0
     for k, multiple in enumerate(BANDS):
-        if starts[k] < EVEN:
+        if min(starts[k], minutes[k]) < EVEN:
             break
         lasting, here = minutes[k] / starts[k], max(starts[k] - (starts[k + 1] if k + 1 < len(BANDS) else 0.0), 0.0)
         low += here * np.exp(-opens_after(multiple, "latest") / 60.0 / lasting)
