@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from scipy.special import erfc
 
+from heatcalc.checks.evaluate_network import _deep_body
 from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.physics.year import kernel
-from heatcalc.physics.zone.network import Control, free_float, hours_to, inputs_of, modal, recover, repeating_day, uniform_state
+from heatcalc.physics.zone.network import Control, free_float, hours_to, inputs_of, modal, repeating_day, uniform_state
 from heatcalc.physics.zone.nodes import admittances, layer_matrix, place_nodes
 from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Zone, network_of
 
@@ -26,24 +27,6 @@ PERIODIC = {"light_wall": (0.507648, 0.82077), "heavy_wall": (0.247624, 4.41409)
 """|Y12| and |Y11| at 24 h with Rsi 0.13, Rse 0.04 (ISO 13786 matrices; a fine frequency-domain network agrees to 1e-6)."""
 
 
-def deep_body(cells_a_metre: int, film: float) -> tuple:
-    """Two metres of concrete behind a film to outdoors, nothing behind; outdoors steps by 10 K."""
-    n, d = 2 * cells_a_metre, 1.0 / cells_a_metre
-    wall = OpaqueElement(
-        name="wall",
-        area_m2=1.0,
-        body=Body(resistance=(d / K_CONCRETE,) * n, capacity=(d * RHO_C,) * n),
-        films=Films(1e-9, 0.0, film),
-    )
-    network = network_of(Zone(1.0, (wall,), node_error=float("inf")))
-    modes = modal(network)
-    outdoor = inputs_of(network, {"outdoor_C": np.full(6, 10.0)})
-    walked = free_float(modes, outdoor, uniform_state(modes, 0.0))
-    states, inputs = recover(network)
-    temperatures = (states @ modes.from_modal @ walked.states[1:].T).T + outdoor @ inputs.T
-    return temperatures, list(network.node_names)
-
-
 @pytest.mark.parametrize(("hour", "printed_q", "printed_T"), [(1, 118.2707, 1.89597), (6, 48.2838, 5.92284)])
 def test_deep_body_closed_form(hour, printed_q, printed_T):
     """q = k dT / sqrt(pi a t); T(x) = dT erfc(x / (2 sqrt(a t))) (Carslaw and Jaeger 1959, 2.4)."""
@@ -56,7 +39,7 @@ def test_deep_body_surface_step_converges_to_the_closed_form():
     """0.1 m below the surface; the error falls with the square of the cell, so what is left is a third of the last change."""
     errors, found = [], []
     for cells in (50, 100, 200, 400):
-        temperatures, names = deep_body(cells, 1e7)
+        temperatures, names = _deep_body(cells, 1e7)
         last = names.index(f"wall {2 * cells - cells // 10}")  # its cell's lower face lies 0.1 m deep
         deep = 0.5 * (temperatures[:, last] + temperatures[:, last + 1])
         found.append(deep[[0, 5]])
@@ -69,7 +52,7 @@ def test_deep_body_behind_a_film_converges_to_the_closed_form():
     """Surface share 1 - exp(b^2) erfc(b), b = h sqrt(a t)/k: 0.326517 and 0.563704 after 1 h and 6 h."""
     errors, found = [], []
     for cells in (50, 100, 200, 400):
-        temperatures, names = deep_body(cells, FILM)
+        temperatures, names = _deep_body(cells, FILM)
         found.append(temperatures[[0, 5], names.index("wall outside")] / 10.0)
         errors.append(np.abs(found[-1] - (0.326517, 0.563704)))
     assert np.all(errors[0] / errors[1] > 3.0)
