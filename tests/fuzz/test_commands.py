@@ -58,7 +58,7 @@ OTHERS = [
     "=x",
 ]
 WHOLE = {
-    "papers": 3,
+    "papers": 6,
     "sensitivity": 12,
     "checks": 12,
     "reach": 16,
