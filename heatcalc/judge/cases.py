@@ -150,23 +150,29 @@ class Change:
 
 
 def packages_and_options(said: Mapping[str, Any], changes: Sequence[str], house: House, source: str) -> Iterator[Change]:
-    """Every other package of the house file, and every option over the package in use, with their prices."""
+    """Every other package of the house file, and every option over the package in use, with their prices; one that cannot stand
+    with the changes asked for is no offer."""
     own = float(said.get("packages", {}).get(house.package or "", {}).get("price", 0.0) or 0.0)
     for name, table in said.get("packages", {}).items():
-        if name != house.package:
-            yield Change(
-                f"package {name}",
-                house_from(said, tuple(changes), name, source),
-                f'--package "{name}"',
-                float(table.get("price", 0.0) or 0.0) - own,
-            )
+        if name != house.package and (built := _stands(said, tuple(changes), name, source, asked=changes)):
+            yield Change(f"package {name}", built, f'--package "{name}"', float(table.get("price", 0.0) or 0.0) - own)
     options = table_of_tables(said.get("options", {}), "options", source)
     base = resolved(said, house.package, changes)
     for name, table in options.items():
-        mapping = merged(base, changes_of(table))
-        yield Change(
-            f"option {name}", house_from(mapping, (), None, source), f"option {name}", float(table.get("price", 0.0) or 0.0)
-        )
+        if built := _stands(merged(base, changes_of(table)), (), None, source, asked=changes):
+            yield Change(f"option {name}", built, f"option {name}", float(table.get("price", 0.0) or 0.0))
+
+
+def _stands(
+    said: Mapping[str, Any], changes: tuple[str, ...], package: str | None, source: str, asked: Sequence[str]
+) -> House | None:
+    """The house so built; None where it contradicts what was asked for.  Raises InputError where nothing was."""
+    try:
+        return house_from(said, changes, package, source)
+    except InputError:
+        if not asked:
+            raise
+        return None
 
 
 def resolved(said: Mapping[str, Any], package: str | None, changes: Sequence[str]) -> dict[str, Any]:

@@ -33,9 +33,9 @@ YEARS = {  # place: unit walked, heat and cold needed, electricity of heating an
 
 PLANS = {  # place: unit and supply of the plan shown first
     "Burlington, VT": ("G18-D-230", "50 A 120/240 V"),
-    "Phoenix, AZ": ("G12-C-115", "30 A 120 V"),
-    "Houston, TX": ("G09-C-115", "30 A 120 V"),
-    "Portland, OR": ("G09-C-115", "30 A 120 V"),
+    "Phoenix, AZ": ("G12-C-115", "30 A 120/240 V"),
+    "Houston, TX": ("G09-C-115", "30 A 120/240 V"),
+    "Portland, OR": ("G09-C-115", "30 A 120/240 V"),
     "Duluth, MN": ("G12-D-230", "50 A 120/240 V"),
 }
 
