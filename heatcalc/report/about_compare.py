@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from heatcalc.answers.study.enough import Enough
 from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
-from heatcalc.report.about_size import cord_word
 from heatcalc.report.compare_figures import front_figure, losses
 from heatcalc.report.report import Cell, Column, Figure, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
 from heatcalc.wording import Q, Said, joined, worded
@@ -20,6 +19,9 @@ COLUMNS = (
     Column("package"),
     Column("unit"),
     Column("verdict"),
+    Column("sure", "chance"),
+    Column("holds down to", "temperature", missing="nothing"),
+    Column("second heater", "electric power", missing="none"),
     Column("heating load", POWER),
     Column("cooling load, with latent", POWER),
     Column("heating, cooling and air a year", unit="kWh", decimals=0),
@@ -47,7 +49,7 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
         question="compare",
         title=f"Packages of {house.name}{note}, in {c.place.name}",
         under=(f"differences are to {c.packages[0].name}",),
-        decision=(Sentence(f"Nothing else beats (over {', '.join(c.objectives)}): {', '.join(c.front)}."),),
+        decision=(Sentence(f"Not beaten by another in all of {_listed(c.objectives)}: {', '.join(c.front)}."),),
         chapters=chapters(
             chapter("Packages", _table(c), *bullets(list(_beside(c)))),
             chapter("Cheapest set of options", *(enough_words(enough) if isinstance(enough, Enough) else (enough,))),
@@ -60,22 +62,30 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
     return at_place(found, c.place)
 
 
+def _listed(names: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+
+
 def _table(c: Comparison) -> Table:
     """One row a package; one column for each thing traded."""
     return Table("packages", "", COLUMNS, tuple(_row(p, p is c.packages[0]) for p in c.packages), across=True)
 
 
 def _row(p: Package, first: bool) -> tuple[Cell, ...]:
+    plan = p.sized.plan
     return (
         p.name,
-        p.candidate.name,
-        p.candidate.verdict,
+        plan.unit,
+        plan.verdict,
+        plan.chance,
+        plan.held_C,
+        plan.heater_W or None,
         p.heating_W,
         p.cooling_W,
         p.year_kWh,
         p.year_cost,
         p.peak_A,
-        cord_word(p.candidate),
+        "yes" if plan.supply_carried else f"needs {plan.supply or 'more than is listed'}",
         p.mass_kg,
         *(p.wall_m, p.roof_m, p.floor_m),
         p.moisture_margin,

@@ -267,9 +267,9 @@ def _words(r, plan, buyer, supply, year, page, compared):
         return [where for where in every if not any(word in where for word in without)]
 
     assert all(plan.unit in every[where] for where in at("owner")), at("owner")
-    for where in at("circuits", "owner", "packages"):
+    for where in at("circuits", "owner"):
         assert not plan.heater_W or kW in every[where] or f"{plan.heater_W:,.0f} W" in every[where], where
-    for where in at("circuits", "owner", "supply", "year", "packages"):
+    for where in at("circuits", "owner", "supply", "year"):
         assert held is None or held in every[where], where
     for where in at("owner", "year", "sheet", "packages"):
         assert (plan.supply or "none") in every[where], where
