@@ -86,12 +86,14 @@ def place_of(kind: str, key: str) -> Place:
     return county_places([key])[0] if kind == "county" else find_place(key)
 
 
+@cache
 def stations() -> Sites:
     """Every usable station of the table (two are marked unusable)."""
     usable = tables.stations().usaf
     return _known_as("station", usable, find_places(usable))
 
 
+@cache
 def counties() -> Sites:
     """Every county, as `find_place` has it: at its most populous place, values carried from the stations around."""
     every = tuple(fips for (fips,) in tables.first_columns(COUNTIES, 1))
