@@ -1,6 +1,7 @@
 """Every workbook once more, with another house and another place; and the guard on its parameters."""
 
 import ast
+import sys
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,9 @@ def shell():
     from IPython.core.interactiveshell import InteractiveShell
     from IPython.core.pylabtools import select_figure_formats
 
+    main = sys.modules["__main__"]
     made = InteractiveShell.instance()
+    sys.modules["__main__"] = main  # the shell puts a module of its own there, from which no process can be begun
     select_figure_formats(made, {"png"})
     made.display_formatter.active_types = list(made.display_formatter.formatters)
     yield made
