@@ -78,6 +78,10 @@ def _first_line(model: type[BaseModel], problems: ValidationError, where: str) -
     message = problem["msg"].removeprefix("Value error, ")
     given = problem.get("input")
     value = given if isinstance(given, (str, int, float, bool)) else None
+    if problem["type"] == "model_type":
+        return InputError(
+            field, value, "is a table of its own", f"its keys: {', '.join(_known_keys(model, problem['loc']))}", where
+        )
     if problem["type"] == "string_type":
         return InputError(field, value, "is written as text in quotes, a quantity with its unit", "", where)
     meant = nearest(str(value), _choices(problem)) if problem["type"] in ("literal_error", "enum") else ""

@@ -26,6 +26,11 @@ BODY = {"name": "S", "body": {"length": "20 ft", "width": "8 ft", "wall_height":
 PLACE = find_place("Burlington, VT")
 
 
+def test_a_number_in_the_place_of_a_table_is_told_the_keys_of_the_table():
+    with pytest.raises(InputError, match=r"supply.generator = '5000 W': is a table of its own; its keys: rated, fuel"):
+        load_house(None, ['supply.generator="5000 W"'])
+
+
 def test_a_night_above_the_cooling_set_point_is_refused_with_both_values():
     with pytest.raises(InputError, match=r"the cooling set point must be at least 1 F above night_heating, given 75 .F.*78"):
         load_house(None, ['set_points.night_heating="78 F"'])
