@@ -30,3 +30,9 @@ def test_one_call_answers():
     assert heatcalc.unit("G09-C-230").unit.name == "G09-C-230"
     assert heatcalc.assembly("Breeze wall", None, 21.0, -5.0)
     assert heatcalc.find_place("05401").zone == "6A"
+
+
+def test_places_are_parted_by_bars_and_a_season_by_a_semicolon():
+    assert heatcalc.split_places(" Duluth, MN | 85001; Nov-Apr |") == ["Duluth, MN", "85001; Nov-Apr"]
+    with pytest.raises(ValueError, match="parted by bars"):
+        heatcalc.split_places("Duluth, MN; Phoenix, AZ")

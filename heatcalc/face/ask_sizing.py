@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from heatcalc.errors import InputError
 from heatcalc.face.answer import Answer
 from heatcalc.inputs.house.house_file import house_path, load_house
 from heatcalc.inputs.place.find_place import find_place
@@ -59,3 +60,15 @@ def side_by_side(habits: Iterable[Answer[SizeResult]], plans: Iterable[Answer[Si
 def split_changes(text: str) -> list[str]:
     """`a.b=1; c.d=2` as the list that `--set` takes."""
     return [part.strip() for part in text.split(";") if part.strip()]
+
+
+def split_places(text: str) -> list[str]:
+    """`Duluth, MN | Phoenix, AZ; Nov-Apr`: places parted by bars, each with its season after a semicolon.  Raises InputError."""
+    parts = [part.strip() for part in text.split("|") if part.strip()]
+    for part in parts:
+        if "," in part.partition(";")[2]:
+            like = '"Duluth, MN | Phoenix, AZ; Nov-Apr"'
+            raise InputError(
+                "places", part, "names several places; they are parted by bars, a semicolon goes before a season", like
+            )
+    return parts
