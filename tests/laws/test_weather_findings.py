@@ -75,6 +75,7 @@ DAMAGED = {
     "Celsius under an F head": (lambda h: both(h, lambda x: (x - 32.0) / 1.8), "months", True),
     "DNI and DHI swapped": (lambda h: put(h, dni=h.columns["dhi"], dhi=h.columns["dni"]), "sun-closure", True),
     "5 K too warm": (lambda h: both(h, lambda x: x + 5.0), "months", False),
+    "dry bulb alone 8 K too cold": (lambda h: put(h, dry_bulb_C=h.columns["dry_bulb_C"] - 8.0), "dew-above-dry", False),
     "clock 7 h early": (lambda h: late(h, (*SUN, *AIR), -7), "clock", True),
     "temperatures in UTC": (lambda h: late(h, AIR, 7), "air-clock", True),
     "sun of the hour that begins": (lambda h: late(h, SUN, -1), "sun-clock", True),

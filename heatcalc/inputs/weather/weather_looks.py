@@ -77,12 +77,12 @@ def _damp(r: Record) -> Iterator[Finding]:
         return
     over = float((dew > dry + 0.5).mean())
     if over > 0.005:
-        swap = over > 0.5
+        swap = over > 0.5 and float((dry > dew + 0.5).mean()) <= 0.005  # the other way round the two fit
         yield Finding(
             "dew-above-dry",
             f"the dew point lies above the dry bulb in {over * len(dry):,.0f} of {len(dry):,} hours",
-            "the two columns are swapped" if swap else "a wrong unit or a drifting sensor",
-            "set the column names right" if swap else "look at the dew point's column",
+            "the two columns are swapped" if swap else "one of the two has another unit, an offset or a drifting sensor",
+            "set the column names right" if swap else "look at both columns",
             _swapped("dry_bulb_C", "dew_point_C") if swap else None,
         )
     months = None if r.place is None else r.place.monthly.dew_point_C
