@@ -140,10 +140,12 @@ def _square_column():
     import numpy as np
 
     from heatcalc.physics.shell.conduction import solve
-    from heatcalc.physics.shell.conduction_mesh import Air, Edge, Grid, Region, Section
+    from heatcalc.physics.shell.conduction_mesh import AirSide, Edge, Grid, Region, Section
 
     box = Region(((0, 0), (0.5, 0), (0.5, 1), (0, 1)), 1.0)
-    section = Section((box,), (Air(20, 0), Air(0, 0)), (Edge("top", 0, 0.5, 0), Edge("left", 0, 1, 1), Edge("bottom", 0, 0.5, 1)))
+    section = Section(
+        (box,), (AirSide(20, 0), AirSide(0, 0)), (Edge("top", 0, 0.5, 0), Edge("left", 0, 1, 1), Edge("bottom", 0, 0.5, 1))
+    )
     return solve(section, Grid(np.linspace(0, 0.5, 65), np.linspace(0, 1, 129)))
 
 
@@ -174,7 +176,7 @@ def detail_of_case_2(point: str) -> float:
 def metal_joist_floor(r_ip: float, depth_in: float) -> float:
     """U of a floor on 54 mil steel channels 16 in apart, carpet on pad, in two dimensions [Btu/(h ft2 F)]."""
     from heatcalc.physics.shell.conduction import solve_to_limit
-    from heatcalc.physics.shell.conduction_mesh import Air, Edge, Region, Section
+    from heatcalc.physics.shell.conduction_mesh import AirSide, Edge, Region, Section
 
     def box(left: float, right: float, low: float, high: float, conductivity: float) -> Region:
         return Region(((left, low), (right, low), (right, high), (left, high)), conductivity)
@@ -189,7 +191,7 @@ def metal_joist_floor(r_ip: float, depth_in: float) -> float:
             box(-f, f, top - t, top, 50.0),
             box(-f, -f + t, 0, top, 50.0),
         ),
-        (Air(20, 0.92 * R_IP_M2K_W), Air(0, 0.17 * R_IP_M2K_W)),
+        (AirSide(20, 0.92 * R_IP_M2K_W), AirSide(0, 0.17 * R_IP_M2K_W)),
         (Edge("top", -half, half, 0), Edge("bottom", -half, half, 1)),
     )
     return solve_to_limit(section, 0.002).field.heat_flow_W_m / 20 / (2 * half) * R_IP_M2K_W

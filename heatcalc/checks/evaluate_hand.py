@@ -16,15 +16,15 @@ from heatcalc.physics.zone import time_series as ts
 from heatcalc.physics.zone.degree_days import heating_load_W, month_degree_days
 
 # the example is calculated with 9.1 K and 23.0 K, not with the 9 K and 23.5 K of its own Table 18: 11.73 is 0.51 x 23.0
-CITY = load_factor.Conditions(latitude_deg=35, heating_K=23.0, cooling_K=9.1, daily_range_K=9.3)
+CITY = load_factor.DesignDifferences(latitude_deg=35, heating_K=23.0, cooling_K=9.1, daily_range_K=9.3)
 AZIMUTH = {"N": 0, "NE_NW": 45, "E_W": 90, "SE_SW": 135, "S": 180, "E": 90, "W": 270, "H": None}
 FRAMES = {"fixed": (2.01, 0.36, 1.0), "operable": (2.21, 0.31, 0.64)}  # Table 17: U, SHGC, screen
 FLOOR_m2 = 195.3
 SURFACES = (
-    load_factor.Surface("ceiling", "attic ceiling", 195.3, 0.18, 0.85),
-    load_factor.Surface("wall", "sunlit wall", 108.5, 0.51),
-    load_factor.Surface("garage wall", "shaded wall", 35, 0.51),
-    load_factor.Surface("door", "sunlit wall", 3.8, 2.3),
+    load_factor.OpaqueSurface("ceiling", "attic ceiling", 195.3, 0.18, 0.85),
+    load_factor.OpaqueSurface("wall", "sunlit wall", 108.5, 0.51),
+    load_factor.OpaqueSurface("garage wall", "shaded wall", 35, 0.51),
+    load_factor.OpaqueSurface("door", "sunlit wall", 3.8, 2.3),
 )
 SLAB = load_factor.Slab("slab", 195.3, 67.2, 0.21, 0.85)
 WINDOWS = (
@@ -49,10 +49,10 @@ def peak_irradiance(latitude_deg: float, exposure: str, figure: str) -> float:
     return float({"Et": total, "Ed": diffuse, "ED": total - diffuse}[figure])
 
 
-def _opening(exposure: str, height_m: float, frame: str, area_m2: float) -> load_factor.Opening:
+def _opening(exposure: str, height_m: float, frame: str, area_m2: float) -> load_factor.WindowOpening:
     u, shgc, screen = FRAMES[frame]
     shade = 1 + 0.5 * (load_factor.closed_shade_factor("2 low-e low-solar", "drape closed-weave light") - 1)
-    return load_factor.Opening(
+    return load_factor.WindowOpening(
         f"{exposure} {height_m} {frame}",
         AZIMUTH[exposure],
         area_m2,

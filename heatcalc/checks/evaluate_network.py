@@ -10,7 +10,7 @@ from heatcalc.checks.published import Span
 from heatcalc.physics.zone import five_resistances as five
 from heatcalc.physics.zone.network import Control, free_float, inputs_of, modal, recover, repeating_day, uniform_state
 from heatcalc.physics.zone.nodes import admittances, layer_matrix
-from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Zone, network_of
+from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Zone, network_of
 
 DAY_S = 86_400.0
 K_CONCRETE, RHO_C = 1.13, 1.4e6
@@ -28,7 +28,7 @@ def _deep_body(cells_a_metre: int, film: float) -> tuple[np.ndarray, tuple[str, 
     wall = OpaqueElement(
         name="wall",
         area_m2=1.0,
-        body=Body(resistance=(d / K_CONCRETE,) * n, capacity=(d * RHO_C,) * n),
+        body=ElementBody(resistance=(d / K_CONCRETE,) * n, capacity=(d * RHO_C,) * n),
         films=Films(1e-9, 0.0, film),
     )
     network = network_of(Zone(1.0, (wall,), node_error=float("inf")))

@@ -60,7 +60,7 @@ class Check:
 
 
 @dataclass(frozen=True)
-class Outcome:
+class CheckResult:
     """A check with what the program computes: `digits` of `of` printed significant digits agree."""
 
     check: Check
@@ -160,15 +160,15 @@ def agreeing(computed: float, printed: float, unit: float) -> int:
     return 0
 
 
-def run_check(check: Check) -> Outcome:
+def run_check(check: Check) -> CheckResult:
     """Compute one check and compare."""
     if check.elsewhere:
-        return Outcome(check, None, 0, 0, ELSEWHERE)
+        return CheckResult(check, None, 0, 0, ELSEWHERE)
     found = _evaluate(check)
     span = found if isinstance(found, Span) else Span(float(found), float(found), float(found))
     printed, unit = float(check.printed), check.last_digit
     digits = agreeing(span.value, printed, unit)
-    return Outcome(check, span.value, digits, significant(printed, unit), _verdict(check, span, digits))
+    return CheckResult(check, span.value, digits, significant(printed, unit), _verdict(check, span, digits))
 
 
 def _verdict(check: Check, span: Span, digits: int) -> str:
@@ -195,6 +195,6 @@ def _computed(file: str, evaluator: str, inputs: str) -> float | Span:
     return import_module(f"heatcalc.checks.evaluate_{file}").EVALUATORS[evaluator](**json.loads(inputs))
 
 
-def run_checks(wanted: Iterable[str] = ()) -> tuple[Outcome, ...]:
+def run_checks(wanted: Iterable[str] = ()) -> tuple[CheckResult, ...]:
     """Compute every check of some areas (none named: all)."""
     return tuple(run_check(c) for c in checks_of(tuple(wanted)))

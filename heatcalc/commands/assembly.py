@@ -63,7 +63,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 @dataclass(frozen=True)
-class Asked:
+class AirOnBothSides:
     """Air on both sides: temperatures for the section, the year for moisture, the steel of the house."""
 
     indoor_C: float
@@ -79,7 +79,7 @@ def run(arguments: argparse.Namespace) -> int:
     return tell(arguments, *(_report(chosen, asked) for asked in _asked(arguments)))
 
 
-def _report(chosen: list, asked: Asked):
+def _report(chosen: list, asked: AirOnBothSides):
     """The assemblies asked about, in the air of one place."""
     from heatcalc.answers.envelope.assembly_answer import explain_assembly
     from heatcalc.model.moisture import moisture
@@ -114,7 +114,7 @@ def _quantity(text: str, kind: str, field: str, low: float, high: float) -> floa
     return value
 
 
-def _asked(arguments: argparse.Namespace) -> list[Asked]:
+def _asked(arguments: argparse.Namespace) -> list[AirOnBothSides]:
     """What the options say of the air, in each place; contradictions refused first."""
     given = [option for name, option in ROUTES if getattr(arguments, name) not in (None, [])]
     _one_way(given, arguments)
@@ -123,7 +123,7 @@ def _asked(arguments: argparse.Namespace) -> list[Asked]:
     if arguments.outdoor is not None:
         outdoor = _quantity(arguments.outdoor, "temperature", "--outdoor", -60.0, 55.0)
     if arguments.place is None and hours_file(arguments, []) is None:
-        return [Asked(indoor, outdoor)]
+        return [AirOnBothSides(indoor, outdoor)]
     of_house = not given or {"--house", "--package", "--set"} & set(given)
     return [
         _in_house(arguments, place, outdoor) if of_house else _in_air(arguments, place, outdoor, indoor)
@@ -131,9 +131,9 @@ def _asked(arguments: argparse.Namespace) -> list[Asked]:
     ]
 
 
-def _in_air(arguments: argparse.Namespace, place: Place, outdoor: float | None, indoor: float) -> Asked:
+def _in_air(arguments: argparse.Namespace, place: Place, outdoor: float | None, indoor: float) -> AirOnBothSides:
     cold = place.heating_99_C if outdoor is None else outdoor
-    return Asked(indoor, cold, _said_air(arguments, place, indoor), place=place)
+    return AirOnBothSides(indoor, cold, _said_air(arguments, place, indoor), place=place)
 
 
 def _one_way(given: list[str], arguments: argparse.Namespace) -> None:
@@ -151,7 +151,7 @@ def _one_way(given: list[str], arguments: argparse.Namespace) -> None:
         raise InputError("--place", None, f"is needed with {given[0]}: the monthly climate comes from it", '--place "Duluth, MN"')
 
 
-def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float | None) -> Asked:
+def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float | None) -> AirOnBothSides:
     """The computed humidity of a house; --indoor is its heating set point."""
     from heatcalc.inputs.house.house_file import house_path, load_house
     from heatcalc.model.house_model import house_model
@@ -161,7 +161,7 @@ def _in_house(arguments: argparse.Namespace, place: Place, outdoor: float | None
     house = load_house(arguments.house, [*arguments.changes, *warm], arguments.package)
     model = house_model(house, place.elevation_m, house_path(arguments.house).parent)
     cold = place.heating_99_C if outdoor is None else outdoor
-    return Asked(house.set_points.heating, cold, air_of_house(model, place), model.lines, place)
+    return AirOnBothSides(house.set_points.heating, cold, air_of_house(model, place), model.lines, place)
 
 
 def _said_air(arguments: argparse.Namespace, place: Place, indoor: float) -> AirOverYear:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from heatcalc.answers.year.house_supply import HouseSupply
     from heatcalc.answers.year.log_answer import LogResult
     from heatcalc.answers.year.year_answer import YearAnswer
-    from heatcalc.model.bridge import Bridge
+    from heatcalc.model.bridge import BridgeAnswer
     from heatcalc.model.climate import Places
 
 DEMO_PLACE = "Burlington, VT"
@@ -91,7 +91,7 @@ def place(*queries: str, units: str = "ip") -> Answer[Places]:
     return Answer(places_answer([find_place(query) for query in queries or (DEMO_PLACE,)]), about_place, units)
 
 
-def bridge(name: str = "wheel-well", units: str = "ip") -> Answer[Bridge]:
+def bridge(name: str = "wheel-well", units: str = "ip") -> Answer[BridgeAnswer]:
     """`heatcalc bridge`: a ready detail or a detail file, solved in two dimensions.  Raises InputError for an unknown detail."""
     from heatcalc.inputs.assembly.detail import load_detail
     from heatcalc.model.bridge import solve_detail

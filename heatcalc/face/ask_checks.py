@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from heatcalc.checks.published import Outcome, run_checks
+from heatcalc.checks.published import CheckResult, run_checks
 from heatcalc.checks.published import areas as known_areas
 from heatcalc.face.answer import Answer
 from heatcalc.face.ask_sizing import split_changes
 from heatcalc.report.about_checks import about_checks
 
 
-def checks(areas: str = "", units: str = "ip") -> Answer[tuple[Outcome, ...]]:
+def checks(areas: str = "", units: str = "ip") -> Answer[tuple[CheckResult, ...]]:
     """`heatcalc checks`: every check of some areas, separated by semicolons (none named: all), computed and compared.
 
     Its tables: "areas" (counts), "all" (every check), "not reproduced" (with the reason).

@@ -40,7 +40,7 @@ class RunYear:
 
 
 @dataclass(frozen=True, eq=False)
-class Load:
+class MeteredYear:
     """One walked year as the meter sees it: hourly watts by use (mean of the ways the house may stand)."""
 
     year: YearResult
@@ -122,19 +122,19 @@ def tariff_of(house: House, state: str) -> tuple[Tariff, str]:
     return state_average(state), "the state's average, since no tariff was given"
 
 
-def money_of(load: Load, tariff: Tariff, why: str) -> Money:
+def money_of(load: MeteredYear, tariff: Tariff, why: str) -> Money:
     """Both bills of a year."""
     return Money(tariff, why, bill((load.run_W + load.rest_W) / 1000.0, tariff), bill(load.rest_W / 1000.0, tariff))
 
 
-def walk(model: HouseModel, asked: RunYear) -> Load:
+def walk(model: HouseModel, asked: RunYear) -> MeteredYear:
     """One year of a house as the meter sees it; a dehumidifier with what its heat makes the heat pump draw."""
     year = run_year(model, asked.brings, asked.unit, asked.backup_W, rooms=asked.rooms)
     split = [_uses(way, fresh_air_W(model, way.series["outdoor_C"])) for way in year.ways]
     uses = {use: np.mean([s[use] for s in split], axis=0) for use in split[0]}
     damp = damp_of(model, asked.brings, year.middle, asked.months)
     dry = damp.hourly_W + toll_W(damp, year.middle) if damp.asks else np.zeros(len(asked.brings.outdoor_C))
-    return Load(year, uses | {"dehumidifier": dry}, year.middle.series["rest_W"], damp)
+    return MeteredYear(year, uses | {"dehumidifier": dry}, year.middle.series["rest_W"], damp)
 
 
 def _uses(way: WayYear, fan_W: np.ndarray) -> dict[str, np.ndarray]:

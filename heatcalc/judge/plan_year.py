@@ -13,7 +13,7 @@ from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.cases import Case
 from heatcalc.judge.dehumidify import Damp
-from heatcalc.judge.metered_year import Load, Money, RunYear, money_of, tariff_of, walk
+from heatcalc.judge.metered_year import MeteredYear, Money, RunYear, money_of, tariff_of, walk
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_drivers import in_months
 from heatcalc.model.year_sums import WayYear
@@ -39,7 +39,7 @@ class PlanYear:
     """One place's year with the unit and the heater of a plan."""
 
     asked: RunYear
-    load: Load
+    load: MeteredYear
     money: Money
     mild: Mild
     still_h: float
@@ -115,12 +115,12 @@ def _mild(way: WayYear) -> Mild:
     )
 
 
-def _heater_h(load: Load, months: tuple[int, ...]) -> float:
+def _heater_h(load: MeteredYear, months: tuple[int, ...]) -> float:
     """Hours in which the second heater gives heat, of the months the house stands there, the most of the ways it may stand."""
     return float(max((in_months(months) & (way.series["backup_W"] > LEAST_HEAT_W)).sum() for way in load.year.ways))
 
 
-def _short_h(model: HouseModel, load: Load, months: tuple[int, ...]) -> float:
+def _short_h(model: HouseModel, load: MeteredYear, months: tuple[int, ...]) -> float:
     """Hours more than 2 K below the set point in force, of the months it stands there, the worst of the ways it may stand."""
     points = model.house.set_points
     least = min(points.heating, points.heating if points.night_heating is None else points.night_heating)

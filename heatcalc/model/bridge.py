@@ -14,7 +14,7 @@ from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly.detail import Detail
 from heatcalc.physics.air.moist_air import saturation_pressure
 from heatcalc.physics.shell.conduction import Converged, Field, cut_resistance, solve, solve_to_limit, temperature_at, with_films
-from heatcalc.physics.shell.conduction_mesh import Air, Grid, Section, first_grid
+from heatcalc.physics.shell.conduction_mesh import AirSide, Grid, Section, first_grid
 
 LIMIT = 0.002  # share of the heat flow; ISO 10211 asks 0.01
 MOULD_SURFACE_HUMIDITY = 0.80  # ISO 13788:2012, monthly mean at the surface
@@ -58,7 +58,7 @@ class Transmittance:
 
 
 @dataclass(frozen=True)
-class Bridge:
+class BridgeAnswer:
     """The answer for one detail, with its terms, sources and cautions."""
 
     detail: Detail
@@ -98,7 +98,7 @@ class Bridge:
         return None if psi is None or spacing is None else psi / spacing
 
 
-def solve_detail(detail: Detail, share: float = LIMIT) -> Bridge:
+def solve_detail(detail: Detail, share: float = LIMIT) -> BridgeAnswer:
     """Everything the drawing tells, refined until the heat flow changes by less than `share`.
 
     Raises InputError for a drawing that cannot be solved, NoAnswer where the limit needs too many cells.
@@ -107,7 +107,7 @@ def solve_detail(detail: Detail, share: float = LIMIT) -> Bridge:
     inside, outside = _one_temperature(detail, "inside"), _one_temperature(detail, "outside")
     coldest, at = _coldest(detail, solution.field)
     humidity = None if coldest is None or inside is None else _surface_humidity_ratio(coldest, inside)
-    return Bridge(
+    return BridgeAnswer(
         detail,
         transmittance(detail, solution, share),
         solution,
@@ -230,7 +230,7 @@ def _sheltered_factor(detail: Detail, solution: Converged, inside: float | None,
     if inside is None or outside is None:
         return None
     airs = tuple(
-        Air(a.temperature_C, max(a.film_m2K_W, SHELTERED_FILM_m2K_W) if s == "inside" else a.film_m2K_W)
+        AirSide(a.temperature_C, max(a.film_m2K_W, SHELTERED_FILM_m2K_W) if s == "inside" else a.film_m2K_W)
         for a, s in zip(detail.section.airs, detail.air_sides, strict=True)
     )
     grid = solution.field.grid

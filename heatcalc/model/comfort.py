@@ -14,7 +14,7 @@ STRATIFIED = "loft and summer stratification: common practice, no source; floor 
 
 
 @dataclass(frozen=True)
-class Places:
+class RoomPlaces:
     """Temperatures [degC] in a design hour with the room held; None where the house has no such place."""
 
     room_C: float
@@ -23,7 +23,7 @@ class Places:
     bath_C: float
 
 
-def cold_places(designer: Designer) -> Places:
+def cold_places(designer: Designer) -> RoomPlaces:
     """In the design cold: air in the loft, the surface of the floor, a bath whose door stays shut."""
     model, outdoor = designer.model, designer.conditions.heating_C
     room = model.house.set_points.heating
@@ -33,14 +33,14 @@ def cold_places(designer: Designer) -> Places:
     if floor is not None:
         below = float(designer.below_C(outdoor, "winter")) if floor.body.boundary == "below" else outdoor
         surface = room - floor.u_value * floor.r_inside * (room - below)
-    return Places(room, loft, surface, _bath_C(designer, room, outdoor, DESIGN_WIND_HEATING_M_S))
+    return RoomPlaces(room, loft, surface, _bath_C(designer, room, outdoor, DESIGN_WIND_HEATING_M_S))
 
 
-def hot_places(designer: Designer) -> Places:
+def hot_places(designer: Designer) -> RoomPlaces:
     """In the design hot hour: air in the loft, and a bath whose door stays shut; the floor is as the room."""
     room, outdoor = designer.model.house.set_points.cooling, designer.cooling.outdoor_at_peak_C
     loft = room + LOFT_SUMMER_K if designer.model.house.loft else None
-    return Places(room, loft, None, _bath_C(designer, room, outdoor, DESIGN_WIND_COOLING_M_S))
+    return RoomPlaces(room, loft, None, _bath_C(designer, room, outdoor, DESIGN_WIND_COOLING_M_S))
 
 
 def _bath_C(designer: Designer, room_C: float, outdoor_C: float, wind_m_s: float) -> float:

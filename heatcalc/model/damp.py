@@ -20,7 +20,7 @@ from heatcalc.model.designer import (
     humid_ratio,
     month_winds_m_s,
 )
-from heatcalc.model.humidity import DehumidifierNeed, Surface, WinterHumidity, dehumidifier_need, winter_humidity
+from heatcalc.model.humidity import DehumidifierNeed, InsideSurface, WinterHumidity, dehumidifier_need, winter_humidity
 from heatcalc.model.outdoor_air import AirConditions, AirExchange, air_exchange
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.indoor_humidity import surface_temperature
@@ -83,16 +83,16 @@ def _winter(designer: Designer, outdoor_C: float, dew_C: float, wind_m_s: float)
     )
 
 
-def _surfaces(designer: Designer, outdoor_C: float) -> tuple[Surface, ...]:
+def _surfaces(designer: Designer, outdoor_C: float) -> tuple[InsideSurface, ...]:
     """The coldest glass and the coldest corner of the shell, one-dimensional."""
     indoor, found = designer.model.house.set_points.heating, []
     if designer.model.windows:
         worst = max(designer.model.windows, key=lambda w: w.u_value)
-        found.append(Surface("glass", surface_temperature(indoor, outdoor_C, worst.u_value, R_GLASS)))
+        found.append(InsideSurface("glass", surface_temperature(indoor, outdoor_C, worst.u_value, R_GLASS)))
     opaque = [p for p in designer.model.opaque if p.of.layered and p.body.boundary == "outdoor"]
     part = max(opaque, key=lambda p: p.u_value)
     u = 1.0 / (1.0 / part.u_value - part.r_inside + R_CORNER)
-    return (*found, Surface(f"corner of the {part.name}", surface_temperature(indoor, outdoor_C, u, R_CORNER)))
+    return (*found, InsideSurface(f"corner of the {part.name}", surface_temperature(indoor, outdoor_C, u, R_CORNER)))
 
 
 @dataclass(frozen=True)

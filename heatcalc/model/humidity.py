@@ -31,7 +31,7 @@ CO2_NOTE = (
 
 
 @dataclass(frozen=True)
-class Surface:
+class InsideSurface:
     """An inside surface at the moment asked about."""
 
     name: str
@@ -94,7 +94,11 @@ def settled_humidity_ratio(outside: float, source_kg_s: float, flow_m3_s: float,
 
 
 def winter_humidity(
-    inputs: AirInputs, conditions: AirConditions, living: LivingDay, surfaces: tuple[Surface, ...] = (), removal_kg_s: float = 0.0
+    inputs: AirInputs,
+    conditions: AirConditions,
+    living: LivingDay,
+    surfaces: tuple[InsideSurface, ...] = (),
+    removal_kg_s: float = 0.0,
 ) -> WinterHumidity:
     """Day-mean humidity from the household's water and the house's outdoor air, and its surfaces.
 
@@ -157,7 +161,9 @@ def household_range(people: float) -> tuple[float, float]:
     return people * per_day["household low"] / DAY_S, people * per_day["household high"] / DAY_S
 
 
-def _surface(surface: Surface, dew_C: float, source: float, outside: float, density: float, pressure: float) -> SurfaceCheck:
+def _surface(
+    surface: InsideSurface, dew_C: float, source: float, outside: float, density: float, pressure: float
+) -> SurfaceCheck:
     at = surface.temperature_C
     dry, mould = (
         float(indoor_humidity.dry_surface_flow(source, outside, at, density, pressure, limit)) for limit in (1.0, MOULD_RELATIVE)

@@ -54,7 +54,7 @@ NEVER_COLD = "no month is cold and damp enough to ask for any"
 
 
 @dataclass(frozen=True)
-class Spot:
+class SurfaceSpot:
     """One place on the inner surface: its temperature factor against what the coldest month asks for."""
 
     name: str
@@ -103,7 +103,7 @@ class MoistureAnswer:
     air: AirOverYear
     needed_factor: float
     critical_month: str
-    spots: tuple[Spot, ...]
+    spots: tuple[SurfaceSpot, ...]
     wet: tuple[WetLayer, ...]
     dries_out: bool
     retarder: Said
@@ -112,12 +112,12 @@ class MoistureAnswer:
     layered: bool = True
 
     @property
-    def weakest(self) -> Spot:
+    def weakest(self) -> SurfaceSpot:
         """The spot with the lowest temperature factor."""
         return min(self.spots, key=lambda spot: spot.temperature_factor)
 
     @property
-    def at_risk(self) -> tuple[Spot, ...]:
+    def at_risk(self) -> tuple[SurfaceSpot, ...]:
         """Spots colder than the worst month allows, the coldest first."""
         return tuple(sorted((s for s in self.spots if not s.safe), key=lambda spot: spot.temperature_factor))
 
@@ -192,9 +192,9 @@ def cold_spots(lines: Sequence[BridgeLine], kind: str) -> tuple[tuple[tuple[str,
     return tuple(found), tuple(unknown)
 
 
-def _spot(name: str, factor: float, air: AirOverYear, month: int, needed: float, of_house: bool) -> Spot:
+def _spot(name: str, factor: float, air: AirOverYear, month: int, needed: float, of_house: bool) -> SurfaceSpot:
     surface = air.outdoor_C[month] + factor * (air.indoor_C[month] - air.outdoor_C[month])
-    return Spot(name, factor, surface, factor >= needed, of_house)
+    return SurfaceSpot(name, factor, surface, factor >= needed, of_house)
 
 
 def _factors(found: Assembly) -> list[tuple[str, float]]:

@@ -11,7 +11,7 @@ from heatcalc.inputs.house.house_shape import Placed
 from heatcalc.inputs.house.openings import WindowIn
 from heatcalc.physics.shell.glazing import Glazing
 from heatcalc.physics.shell.shape import Surface
-from heatcalc.physics.zone.zone import Body
+from heatcalc.physics.zone.zone import ElementBody
 from heatcalc.wording import Said
 
 SUMMER_FILM_W_m2K = 17.0  # ASHRAE Handbook - Fundamentals 2021 ch. 18
@@ -55,7 +55,7 @@ class OpaquePart:
     surface: Surface
     of: PartKind
     fabric: OpaqueAssembly | DoorAssembly | None
-    body: Body
+    body: ElementBody
     u_value: float
     r_inside: float
     r_outside: float

@@ -26,7 +26,7 @@ from heatcalc.physics.shell.films import cladding_share
 from heatcalc.physics.shell.glazing import glazing, horizon_sky_share, scaled
 from heatcalc.physics.shell.layers import thermal_chain
 from heatcalc.physics.shell.shape import Surface
-from heatcalc.physics.zone.zone import Body, window_resistance
+from heatcalc.physics.zone.zone import ElementBody, window_resistance
 from heatcalc.tables import rows
 from heatcalc.wording import Q, worded
 
@@ -105,7 +105,7 @@ def surface_part(kind: PartKind, d: Described, surface: Surface) -> OpaquePart:
         surface=surface,
         of=kind,
         fabric=chosen,
-        body=Body(resistance=tuple(map(float, resistance)), capacity=tuple(map(float, capacity))),
+        body=ElementBody(resistance=tuple(map(float, resistance)), capacity=tuple(map(float, capacity))),
         u_value=chosen.u_value_W_m2K,
         r_inside=chosen.r_inside,
         r_outside=chosen.r_outside,
@@ -146,7 +146,7 @@ def _door_part(kind: PartKind, house: House, placed: Placed, shelf: Shelf) -> Op
         surface=plane,
         of=kind,
         fabric=chosen,
-        body=Body(resistance=(window_resistance(u, chosen.r_inside, chosen.r_outside),), capacity=(0.0,)),
+        body=ElementBody(resistance=(window_resistance(u, chosen.r_inside, chosen.r_outside),), capacity=(0.0,)),
         u_value=u,
         r_inside=chosen.r_inside,
         r_outside=chosen.r_outside,
@@ -186,7 +186,7 @@ def _bridge(kind: PartKind, line: BridgeLine) -> OpaquePart:
         surface=Surface(name=line.name, part=kind.name, face="down", area_m2=area, tilt_deg=180.0),
         of=kind,
         fabric=None,
-        body=Body(resistance=(between,), capacity=(0.0,)),
+        body=ElementBody(resistance=(between,), capacity=(0.0,)),
         u_value=loss / area,
         r_inside=BRIDGE_R_INSIDE,
         r_outside=BRIDGE_R_OUTSIDE,

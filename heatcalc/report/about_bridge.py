@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from heatcalc.model.bridge import LOW_R_SHARE, Bridge
+from heatcalc.model.bridge import LOW_R_SHARE, BridgeAnswer
 from heatcalc.report.bridge_figures import bridge_figure
 from heatcalc.report.report import Caution, Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
 from heatcalc.wording import Q, Said, Words, worded
@@ -13,7 +13,7 @@ from heatcalc.wording import Q, Said, Words, worded
 PSI, FLOW, LENGTH = "linear thermal transmittance", "heat flow per length", "length"
 
 
-def about_bridge(b: Bridge) -> Report:
+def about_bridge(b: BridgeAnswer) -> Report:
     """One detail: heat, psi with its terms, the cold spot and what it bears, points, cautions."""
     d = b.detail
     points = Table("points", "", (Column("point"), Column("temperature", "temperature", decimals=1)), b.points)
@@ -34,7 +34,7 @@ def about_bridge(b: Bridge) -> Report:
     )
 
 
-def _decision(b: Bridge) -> Iterator[Said]:
+def _decision(b: BridgeAnswer) -> Iterator[Said]:
     t = b.transmittance
     if t.psi_external_W_mK is None or t.psi_internal_W_mK is None or t.change_W_mK is None:
         yield worded("psi -: {}", t.reference)
@@ -46,7 +46,7 @@ def _decision(b: Bridge) -> Iterator[Said]:
         yield worded(words, b.temperature_factor, b.mould_humidity_limit)
 
 
-def _heat(b: Bridge) -> Iterator[Said]:
+def _heat(b: BridgeAnswer) -> Iterator[Said]:
     t, d = b.transmittance, b.detail
     changed = b.solution.last_change
     yield worded("heat flow {} ({:,} cells; the last halving changed it by {:.2%})", Q(b.heat_flow_W_m, FLOW), b.cells, changed)
@@ -67,7 +67,7 @@ def _heat(b: Bridge) -> Iterator[Said]:
         )
 
 
-def _surface(b: Bridge) -> Iterator[Said]:
+def _surface(b: BridgeAnswer) -> Iterator[Said]:
     if b.surface_temperature_min_C is None or b.coldest_at_m is None:
         return
     x, y = (Q(v, LENGTH, 2) for v in b.coldest_at_m)
@@ -86,7 +86,7 @@ def _surface(b: Bridge) -> Iterator[Said]:
     )
 
 
-def _says(b: Bridge) -> Said:
+def _says(b: BridgeAnswer) -> Said:
     return worded("the section by material, and its temperatures with isotherms; {}", Words(*list(_decision(b))[:1]))
 
 
@@ -104,7 +104,7 @@ def about_details(details: Sequence[dict[str, Any]]) -> Report:
     return Report("bridge", title, chapters=chapters(chapter("Details", table)), values=_rounded(list(details)))
 
 
-def _values(b: Bridge) -> dict[str, Any]:
+def _values(b: BridgeAnswer) -> dict[str, Any]:
     t, d = b.transmittance, b.detail
     own = ("heat_flow_W_m", "psi_W_mK", "surface_temperature_min_C", "temperature_factor", "cells", "added_u_value_W_m2K")
     more = ("mould_humidity_limit", "condensation_humidity", "low_r_share", "cautions")

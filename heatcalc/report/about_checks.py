@@ -8,14 +8,14 @@ from itertools import groupby
 from math import isfinite
 from typing import Any
 
-from heatcalc.checks.published import AGREES, ELSEWHERE, KNOWN, WITHIN, Outcome
+from heatcalc.checks.published import AGREES, ELSEWHERE, KNOWN, WITHIN, CheckResult
 from heatcalc.report.report import Cell, Chapter, Column, Report, Sentence, Table, bullets, chapter, chapters
 
 ORDER = (AGREES, WITHIN, KNOWN, ELSEWHERE)
 HEADS = (Column("computed"), Column("printed"), Column("unit"), Column("digits"), Column("verdict"), Column("at"))
 
 
-def about_checks(outcomes: Sequence[Outcome], sentences: Mapping[str, str]) -> Report:
+def about_checks(outcomes: Sequence[CheckResult], sentences: Mapping[str, str]) -> Report:
     """Every check of the areas asked for."""
     odd = [_reason(o) for o in outcomes if o.failed or o.verdict in (KNOWN, ELSEWHERE)]
     failed = sum(o.failed for o in outcomes)
@@ -34,7 +34,7 @@ def about_checks(outcomes: Sequence[Outcome], sentences: Mapping[str, str]) -> R
     )
 
 
-def _data(outcomes: Sequence[Outcome]) -> tuple[Table, ...]:
+def _data(outcomes: Sequence[CheckResult]) -> tuple[Table, ...]:
     """Every check in one table, and those that do not reproduce with the reason."""
     own = ("area", "what", "at", "computed", "printed", "unit", "digits", "verdict", "source", "where", "mark")
     heads = tuple(Column(name) for name in own)
@@ -49,37 +49,37 @@ def _data(outcomes: Sequence[Outcome]) -> tuple[Table, ...]:
     )
 
 
-def _area(area: str, sentence: str, outcomes: list[Outcome]) -> Chapter | None:
+def _area(area: str, sentence: str, outcomes: list[CheckResult]) -> Chapter | None:
     return chapter(f"{area}: {sentence}", *_groups(area, outcomes))
 
 
-def _groups(area: str, outcomes: list[Outcome]) -> Iterator[Table]:
+def _groups(area: str, outcomes: list[CheckResult]) -> Iterator[Table]:
     for n, (heading, rows) in enumerate(groupby(outcomes, key=_heading), 1):
         yield Table(f"{area} {n}", heading, HEADS, tuple(_cells(o) for o in rows))
 
 
-def _heading(o: Outcome) -> str:
+def _heading(o: CheckResult) -> str:
     mark = f" ({o.check.mark})" if o.check.mark else ""
     return f"{o.check.what}: {o.check.source}, {o.check.where}{mark}"
 
 
-def _cells(o: Outcome) -> tuple[str, ...]:
+def _cells(o: CheckResult) -> tuple[str, ...]:
     return computed(o), o.check.printed, o.check.unit, digits(o), o.verdict, o.check.at
 
 
-def computed(o: Outcome) -> str:
+def computed(o: CheckResult) -> str:
     """The computed value to two digits more than the print."""
     if o.computed is None:
         return "-"
     return f"{o.computed:.{o.of + 2}g}" if isfinite(o.computed) else "refused"
 
 
-def digits(o: Outcome) -> str:
+def digits(o: CheckResult) -> str:
     """Digits agreeing of digits printed."""
     return f"{o.digits} of {o.of}" if o.of else "-"
 
 
-def _reason(o: Outcome) -> str:
+def _reason(o: CheckResult) -> str:
     c = o.check
     why = c.elsewhere and f"run in {c.elsewhere}" or c.known or "should reproduce and does not"
     got = f": computed {computed(o)}, printed {c.printed} {c.unit}".rstrip() if o.computed is not None else ""
@@ -87,7 +87,7 @@ def _reason(o: Outcome) -> str:
     return f"{flag}{c.what}, {c.source} {c.where}{', ' + c.at if c.at else ''}{got}: {why}"
 
 
-def _sums(outcomes: Sequence[Outcome], sentences: Mapping[str, str]) -> Table:
+def _sums(outcomes: Sequence[CheckResult], sentences: Mapping[str, str]) -> Table:
     """Checks of each area by verdict, the sum last."""
     by_area = {area: [o for o in outcomes if o.check.area == area] for area in sentences}
     heads = (Column("area"), Column("checks", decimals=0), *(Column(verdict, decimals=0) for verdict in ORDER))
@@ -95,12 +95,12 @@ def _sums(outcomes: Sequence[Outcome], sentences: Mapping[str, str]) -> Table:
     return Table("areas", "", heads, (*rows, ("all", *_counts(outcomes))))
 
 
-def _counts(outcomes: Sequence[Outcome]) -> tuple[int, ...]:
+def _counts(outcomes: Sequence[CheckResult]) -> tuple[int, ...]:
     found = Counter(o.verdict for o in outcomes)
     return len(outcomes), *(found[v] for v in ORDER)
 
 
-def _values(o: Outcome) -> dict[str, Any]:
+def _values(o: CheckResult) -> dict[str, Any]:
     """One flat record a check."""
     own = ("id", "area", "what", "at", "printed", "unit", "spread", "why", "source", "where", "mark")
     more = {"computed": o.computed, "digits": o.digits, "of": o.of, "verdict": o.verdict}

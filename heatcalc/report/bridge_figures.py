@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.inputs.assembly.detail import Detail
-from heatcalc.model.bridge import Bridge
+from heatcalc.model.bridge import BridgeAnswer
 from heatcalc.tables import rows
 from heatcalc.units import label, shown, text
 
@@ -20,7 +20,7 @@ ROOM, OUTDOORS, ELSEWHERE = "#fbeee6", "#e3edf7", "#f3f3f3"
 STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 
 
-def bridge_figure(bridge: Bridge, system: str = "ip") -> Any:
+def bridge_figure(bridge: BridgeAnswer, system: str = "ip") -> Any:
     """A matplotlib Figure: the section by material, and the temperatures with isotherms, each with its key."""
     from matplotlib.figure import Figure
 
@@ -47,7 +47,7 @@ def _key(axes: Any, entries: dict[str, Any], columns: int) -> None:
     axes.legend(entries.values(), entries.keys(), fontsize=8, loc="upper center", ncols=columns, frameon=False, borderaxespad=0)
 
 
-def _footer(bridge: Bridge, system: str) -> str:
+def _footer(bridge: BridgeAnswer, system: str) -> str:
     parts = [f"heat flow changed by {bridge.solution.last_change:.2%} in the last halving to {bridge.cells:,} cells"]
     if bridge.psi_W_mK is not None:
         which = f" ({bridge.detail.dimensions} lengths)" if bridge.transmittance.plain_parts else ""
@@ -101,7 +101,7 @@ def _draw_section(axes: Any, detail: Detail, system: str) -> dict[str, Any]:
     return keys
 
 
-def _draw_field(figure: Any, axes: Any, bridge: Bridge, system: str) -> dict[str, Any]:
+def _draw_field(figure: Any, axes: Any, bridge: BridgeAnswer, system: str) -> dict[str, Any]:
     field, scale = bridge.solution.field, _frame(axes, bridge.detail, system)
     degrees = shown(field.temperature_C, "temperature", system)
     mesh = axes.pcolormesh(
@@ -139,7 +139,7 @@ def _outlines(axes: Any, detail: Detail, scale: float) -> None:
             axes.plot(scale * x, scale * y, color="black", linewidth=0.35)
 
 
-def _marks(axes: Any, bridge: Bridge, scale: float, system: str) -> dict[str, Any]:
+def _marks(axes: Any, bridge: BridgeAnswer, scale: float, system: str) -> dict[str, Any]:
     """Letters at the points and a triangle at the coldest surface; what they stand for, for the key."""
     places, keys = {name: (x, y) for name, x, y in bridge.detail.points}, {}
     for letter, (name, value) in zip(LETTERS, bridge.points, strict=False):

@@ -32,7 +32,7 @@ def need_of(record: dict[str, Any]) -> int:
 
 
 @dataclass(frozen=True)
-class Grid:
+class OrderGrid:
     """Models (rows) by places (columns), a record a cell; the most ordered ones where there are too many for a page."""
 
     models: tuple[str, ...]
@@ -41,7 +41,7 @@ class Grid:
     left_out: str
 
 
-def grid(good: Sequence[dict[str, Any]]) -> Grid:
+def grid(good: Sequence[dict[str, Any]]) -> OrderGrid:
     """The records laid out; of two orders in one cell the first."""
     rows, columns = (Counter(name(r) for r in good) for name in (_model, _place))
     models, places = (tuple(n for n, _ in c.most_common(most)) for c, most in ((rows, MOST_ROWS), (columns, MOST_COLUMNS)))
@@ -49,7 +49,7 @@ def grid(good: Sequence[dict[str, Any]]) -> Grid:
     for r in good:
         cells.setdefault((_model(r), _place(r)), r)
     hidden = len(rows) > len(models) or len(columns) > len(places)
-    return Grid(models, places, cells, f", the {len(models)} x {len(places)} most ordered" if hidden else "")
+    return OrderGrid(models, places, cells, f", the {len(models)} x {len(places)} most ordered" if hidden else "")
 
 
 def _model(r: dict[str, Any]) -> str:

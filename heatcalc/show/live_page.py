@@ -12,7 +12,7 @@ from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.tightness import leakage_classes
 from heatcalc.judge.choice import FITS
-from heatcalc.judge.metered_year import Load
+from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.render.as_json import plain_data
 from heatcalc.report.about_size import about_size, chance_words, cord_word, decision_words, heater_words, plan_words
@@ -122,7 +122,7 @@ def _in_use(house: House, system: str, answer: LiveAnswer | None = None) -> dict
     }
 
 
-def shares_of(year: Load) -> tuple[Share, ...]:
+def shares_of(year: MeteredYear) -> tuple[Share, ...]:
     """The year's electricity for heat, cold and fresh air by month, in the order it is stacked."""
     colours = {
         "heating": COLOURS[1],

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from heatcalc import __version__
-from heatcalc.answers.sale.case import Case, case_from_files
+from heatcalc.answers.sale.case import SaleInputs, case_from_files
 from heatcalc.answers.sale.sale_answer import sale_of
 from heatcalc.answers.study.orders import Order, model_file, place_of
 from heatcalc.errors import InputError, NoAnswer
@@ -43,7 +43,7 @@ def order_papers(orders: Sequence[Order], beside: Path, folder: Path, units: str
     write_whole(folder / INDEX, index_page(told))
 
 
-def order_case(order: Order, beside: Path, units: str = "ip") -> Case:
+def order_case(order: Order, beside: Path, units: str = "ip") -> SaleInputs:
     """The sale of one row, as `papers` takes it.  Raises InputError for what the row says wrong."""
     place_of(order)
     model = str(model_file(order, str(beside)))
@@ -56,7 +56,7 @@ def folder_name(order: Order) -> str:
     return f"{order.row:04d}-{plain}" if plain else f"{order.row:04d}"
 
 
-def _stands(file: Path, case: Case) -> bool:
+def _stands(file: Path, case: SaleInputs) -> bool:
     """Whether the papers of these very inputs, made by this version, are there: the case is written last."""
     try:
         record = json.loads(file.read_text(encoding="utf-8"))

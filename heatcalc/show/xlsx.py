@@ -34,7 +34,7 @@ MOST_LITERAL = 240  # letters of one text in a formula
 
 
 @dataclass(frozen=True, eq=False)
-class Block:
+class YearBlock:
     """A walked year of the sheet "Hours": its name, its two tables [kWh], its first row."""
 
     name: str
@@ -84,11 +84,11 @@ def xlsx(b: Buyer, system: str) -> bytes:
     return made.getvalue()
 
 
-def _blocks(b: Buyer) -> list[Block]:
+def _blocks(b: Buyer) -> list[YearBlock]:
     """The house as described, its changes, and both sides of every swing."""
     tables = [("as described", b.run.tables), *((said(c.change, "ip"), c.tables) for c in b.changes)]
     tables += [(f"{s.name}, {way}", s.tables[k]) for s in b.band.swings for k, way in enumerate(("one way", "the other way"))]
-    return [Block(name, *pair, FIRST + k * STEP) for k, (name, pair) in enumerate(tables)]
+    return [YearBlock(name, *pair, FIRST + k * STEP) for k, (name, pair) in enumerate(tables)]
 
 
 class _Pen:
@@ -222,7 +222,7 @@ def _tier_cells(pen: _Pen, sheet: Any, tariff: Tariff) -> Any:
     return energy
 
 
-def _hours_sheet(pen: _Pen, sheet: Any, blocks: list[Block], bill: Any, tariff: Tariff) -> None:
+def _hours_sheet(pen: _Pen, sheet: Any, blocks: list[YearBlock], bill: Any, tariff: Tariff) -> None:
     """Every block: kWh by month and hour of heat, cold and air, then of the rest of the house; bills as formulas."""
     from heatcalc.supply.money import bill as counted
 
@@ -247,7 +247,7 @@ def _hours_sheet(pen: _Pen, sheet: Any, blocks: list[Block], bill: Any, tariff: 
     sheet.freeze_panes(0, 1)
 
 
-def _run_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[Block], system: str) -> None:
+def _run_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system: str) -> None:
     """Heading, the table by month, the promise, the warnings, the chart."""
     for k, line in enumerate(words.heading(b, system)):
         pen.text(sheet, k, 0, line, "bold")
@@ -286,7 +286,7 @@ def _year(pen: _Pen, sheet: Any, b: Buyer, uses: tuple[str, ...]) -> None:
     sheet.write_row(FIRST + 12, at + 1, list(b.band.year_kWh), pen.styles["total kWh"])
 
 
-def _below(pen: _Pen, sheet: Any, b: Buyer, blocks: list[Block], system: str) -> None:
+def _below(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system: str) -> None:
     """Promise, warnings and prices in words, their dollars as formulas."""
     money, low = b.run.money, "Changes!$B$2"
     cheap, dear = (words.dollars(x) for x in b.band.year_cost)
@@ -304,7 +304,7 @@ def _below(pen: _Pen, sheet: Any, b: Buyer, blocks: list[Block], system: str) ->
         pen.sentence(sheet, FIRST + 14 + k, 0, line, live)
 
 
-def _changes_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[Block], system: str) -> None:
+def _changes_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system: str) -> None:
     """The likely cost, what each change does, the same heat from other sources, and the swings: all by formula."""
     home, changed = blocks[0], blocks[1 : 1 + len(b.changes)]
     swung = blocks[1 + len(b.changes) :]

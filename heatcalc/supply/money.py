@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from heatcalc.inputs.supply.tariff import Period, Tariff, Tier, state_row
+from heatcalc.inputs.supply.tariff import PricePeriod, Tariff, Tier, state_row
 from heatcalc.tables import rows
 
 KG_PER_LB = 0.45359237
@@ -119,7 +119,7 @@ def hour_prices(tariff: Tariff) -> np.ndarray:
     return prices
 
 
-def _price_period(prices: np.ndarray, taken: np.ndarray, period: Period, usual: float) -> None:
+def _price_period(prices: np.ndarray, taken: np.ndarray, period: PricePeriod, usual: float) -> None:
     hours = period_hours(period)
     for kind, days in enumerate(("weekdays", "weekends")):
         if period.days not in ("all", days):
@@ -130,7 +130,7 @@ def _price_period(prices: np.ndarray, taken: np.ndarray, period: Period, usual: 
             taken[month, free, kind] = 1
 
 
-def period_hours(period: Period) -> np.ndarray:
+def period_hours(period: PricePeriod) -> np.ndarray:
     """Hours of the day a period covers, 0 to 23, wrapping past midnight."""
     length = (period.to_hour - period.from_hour) % 24 or 24
     return (period.from_hour + np.arange(length)) % 24

@@ -10,7 +10,7 @@ import numpy as np
 
 from heatcalc.physics.supply import conductors
 from heatcalc.supply.cord import LARGE_LOAD_W, Cord, Pairs
-from heatcalc.supply.two_state import LegSum, Machine, TwoState, above, held_share, leg_sum
+from heatcalc.supply.two_state import LegSum, TwoState, TwoStateLoad, above, held_share, leg_sum
 from heatcalc.tables import rows
 
 Array = np.ndarray
@@ -32,11 +32,11 @@ class HouseLoads:
     """
 
     fixed: tuple[tuple[TwoState, tuple[float, float]], ...]
-    machines: tuple[tuple[Machine, tuple[float, float]], ...]
+    machines: tuple[tuple[TwoStateLoad, tuple[float, float]], ...]
     pairs: Pairs
     priority: tuple[str, ...]
 
-    def leg(self, side: int, hours: Array | None = None) -> tuple[list[TwoState], list[Machine]]:
+    def leg(self, side: int, hours: Array | None = None) -> tuple[list[TwoState], list[TwoStateLoad]]:
         """What stands on one leg; locked loads of the other leg too, with no current here.  `hours` picks some of the year's."""
         named = {n for pair in self.pairs for n in pair}
         fixed = [replace(x, amperes=on[side]) for x, on in self.fixed if on[side] or x.name in named]
@@ -92,7 +92,7 @@ class _Leg:
     """One leg over some hours of the year: its loads, their sum, and of which kind each hour is."""
 
     fixed: Sequence[TwoState]
-    machines: Sequence[Machine]
+    machines: Sequence[TwoStateLoad]
     total: LegSum
     place: Array
     group: Array
@@ -106,7 +106,7 @@ def _legs(loads: HouseLoads, legs: int, hours: Array | None = None) -> list[_Leg
     return [_leg(loads, *loads.leg(side, hours), group) for side in range(legs)]
 
 
-def _leg(loads: HouseLoads, fixed: Sequence[TwoState], machines: Sequence[Machine], group: Array) -> _Leg:
+def _leg(loads: HouseLoads, fixed: Sequence[TwoState], machines: Sequence[TwoStateLoad], group: Array) -> _Leg:
     kinds, place = np.unique(group, return_inverse=True)
     some = [replace(x, duty=x.duty[kinds]) for x in fixed]
     return _Leg(fixed, machines, leg_sum(some, machines, loads.pairs, loads.priority, len(kinds)), place, group)
@@ -217,7 +217,7 @@ def _leg_trips(loads: HouseLoads, leg: _Leg, rating_A: float) -> tuple[float, fl
     minutes = [60.0 * float(leg.above(limit).sum()) for limit in limits]
     if minutes[0] < EVEN:
         return 0.0, 0.0
-    switched: list[TwoState | Machine] = [*leg.fixed, *leg.machines]
+    switched: list[TwoState | TwoStateLoad] = [*leg.fixed, *leg.machines]
     starts = np.sum([_switching(loads, leg, x, limits) for x in switched], axis=0)
     low = high = 0.0
     for k, multiple in enumerate(BANDS):
@@ -238,7 +238,7 @@ def opens_after(multiple: float, curve: str) -> float:
     return float(np.exp(np.interp(np.log(multiple), multiples, seconds)))
 
 
-def _switching(loads: HouseLoads, leg: _Leg, which: TwoState | Machine, limits: list[float]) -> Array:
+def _switching(loads: HouseLoads, leg: _Leg, which: TwoState | TwoStateLoad, limits: list[float]) -> Array:
     """How often a year one load lifts its leg over each limit; one that never stops never starts."""
     share = which.duty[leg.group] if isinstance(which, TwoState) else which.share
     often = share * (1.0 - share) * 60.0 / which.run_min

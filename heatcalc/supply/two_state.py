@@ -29,7 +29,7 @@ class TwoState:
 
 
 @dataclass(frozen=True, eq=False)
-class Machine:
+class TwoStateLoad:
     """A load whose draw moves with the weather: amperes on this leg while it runs, and share of the hour, for each hour."""
 
     name: str
@@ -53,7 +53,9 @@ class LegSum:
     held: dict[str, dict[State, Array]]
 
 
-def leg_sum(loads: Sequence[TwoState], machines: Sequence[Machine], pairs: Pairs, priority: Sequence[str], groups: int) -> LegSum:
+def leg_sum(
+    loads: Sequence[TwoState], machines: Sequence[TwoStateLoad], pairs: Pairs, priority: Sequence[str], groups: int
+) -> LegSum:
     """The sum of a leg's two-state loads; of a pair that never runs together the one earlier in `priority` runs.
 
     groups : kinds of hours the duties are given for, such as 12 months of 24 hours
@@ -112,7 +114,7 @@ def _convolved(loads: Sequence[TwoState], groups: int) -> Array:
     return table
 
 
-def above(total: LegSum, machines: Sequence[Machine], limit_A: float | Array, group: Array) -> Array:
+def above(total: LegSum, machines: Sequence[TwoStateLoad], limit_A: float | Array, group: Array) -> Array:
     """Chance that the leg draws more than `limit_A` (one for all or one an hour) in each hour; `group` is its kind."""
     found = np.zeros(len(group))
     for (asked, served), tail in total.tails.items():
@@ -125,7 +127,7 @@ def above(total: LegSum, machines: Sequence[Machine], limit_A: float | Array, gr
     return found
 
 
-def held_share(total: LegSum, machines: Sequence[Machine], name: str, group: Array) -> Array:
+def held_share(total: LegSum, machines: Sequence[TwoStateLoad], name: str, group: Array) -> Array:
     """Share of each hour in which a load asks and is held off."""
     found = np.zeros(len(group))
     for asked, table in total.held.get(name, {}).items():

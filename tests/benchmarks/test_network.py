@@ -13,7 +13,7 @@ from scipy.integrate import solve_ivp
 from heatcalc.physics.year import kernel
 from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.zone.network import inputs_of, modal
-from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
 
 HOURS = np.arange(8760)
 OUTDOOR = 8.0 - 16.0 * np.cos(2 * np.pi * HOURS / 8760) - 6.0 * np.cos(2 * np.pi * (HOURS - 3) / 24)
@@ -41,7 +41,7 @@ def house(thickness: float = 1.0) -> Zone:
         OpaqueElement(
             name=n,
             area_m2=a,
-            body=Body(resistance=layers[0], capacity=layers[1], sky_view=0.4, solar_absorptance=0.6, sun=f"{n} sun"),
+            body=ElementBody(resistance=layers[0], capacity=layers[1], sky_view=0.4, solar_absorptance=0.6, sun=f"{n} sun"),
             films=Films(2.5, 5.0, 12.0, 4.8),
             inside_solar_share=s,
         )

@@ -24,7 +24,7 @@ from heatcalc.answers.reach.reach_study import LIMITS, PackageReach, Reach
 from heatcalc.answers.sale import buyer as told_to
 from heatcalc.answers.sale.band import Band
 from heatcalc.answers.sale.buyer import tell
-from heatcalc.answers.sale.case import Case as SavedCase
+from heatcalc.answers.sale.case import SaleInputs as SavedCase
 from heatcalc.answers.sale.live import LiveAnswer, Wishes, live_answer, live_case
 from heatcalc.answers.sale.sale_answer import sale_at
 from heatcalc.answers.study.packages import AS_DESCRIBED, compare_packages, said_of
@@ -34,7 +34,7 @@ from heatcalc.cli import main
 from heatcalc.face.answer import Answer
 from heatcalc.face.ask_sizing import size
 from heatcalc.inputs.house.house_file import load_house
-from heatcalc.judge.cases import Case, candidates_of
+from heatcalc.judge.cases import SaleInputs, candidates_of
 from heatcalc.judge.facts import Asked, Rooms
 from heatcalc.judge.many_loads import many_loads
 from heatcalc.judge.metered_year import by_month
@@ -105,7 +105,7 @@ def country(name):
 
 def sized_at(name, k):
     """Everything a pair shows comes from one sizing; the surfaces that size by themselves are handed the same one."""
-    return size_case(Case(house(name), (sites().place(k),)), walk=True)
+    return size_case(SaleInputs(house(name), (sites().place(k),)), walk=True)
 
 
 def its_row_of_the_country_says_the_same(r, name, k):

@@ -100,10 +100,10 @@ def saved_case() -> str:
     """A saved case of the quick house."""
     import tomllib
 
-    from heatcalc.answers.sale.case import Case, case_record
+    from heatcalc.answers.sale.case import SaleInputs, case_record
     from heatcalc.render.as_json import json_text as as_json
 
-    return as_json(case_record(Case(tomllib.loads(quick_house()), "05401"), {}))
+    return as_json(case_record(SaleInputs(tomllib.loads(quick_house()), "05401"), {}))
 
 
 def files() -> dict[str, str]:

@@ -13,7 +13,7 @@ from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.house.living import Living, living_day
 from heatcalc.model.exhaust import local_exhausts
 from heatcalc.model.house_model import house_model
-from heatcalc.model.humidity import Surface, dehumidifier_need, winter_humidity
+from heatcalc.model.humidity import InsideSurface, dehumidifier_need, winter_humidity
 from heatcalc.model.outdoor_air import AirConditions, AirInputs, air_exchange, air_model, leakage_of
 from heatcalc.physics.air import infiltration, moist_air
 from heatcalc.tables import rows
@@ -195,7 +195,7 @@ def test_nobody_home_leaves_outdoor_humidity():
 
 def test_dry_flow_decides_whether_a_surface_is_dry():
     now, day = AirConditions(21.0, -5.0, 4.0, 0.0, DRY), living_day(Living())
-    answer = winter_humidity(HOUSE, now, day, tuple(Surface(f"{t} C", float(t)) for t in range(-8, 20, 2)))
+    answer = winter_humidity(HOUSE, now, day, tuple(InsideSurface(f"{t} C", float(t)) for t in range(-8, 20, 2)))
     for surface in answer.surfaces:
         assert surface.dry == (surface.dry_flow_m3_s < answer.flow_m3_s)
         assert surface.mould_flow_m3_s >= surface.dry_flow_m3_s

@@ -142,7 +142,7 @@ def test_bearings_go_round(latitude, azimuth):
 
 def test_outdoor_air_heats_in_one_line_and_cools_in_the_other():
     air = load_factor.AirFlow(0.01, 0.02, 0.02, 0.003)
-    heating, cooling = load_factor.air_lines(air, load_factor.Conditions(40.0, 30.0, 10.0, 12.0))
+    heating, cooling = load_factor.air_lines(air, load_factor.DesignDifferences(40.0, 30.0, 10.0, 12.0))
     assert heating.cooling_factor == cooling.heating_factor == 0.0
     assert (heating.amount, cooling.amount) == (0.01, 0.02)
 
@@ -244,7 +244,9 @@ def test_calendar_of_the_year():
 )
 def test_where_the_load_factors_hold(latitude, elevation_m, cooling_K, month, said):
     """ASHRAE Handbook - Fundamentals (2021) ch. 17 Table 1."""
-    reasons = load_factor.out_of_range(load_factor.Conditions(latitude, 30.0, cooling_K, 12.0), (), 20.0, elevation_m, month)
+    reasons = load_factor.out_of_range(
+        load_factor.DesignDifferences(latitude, 30.0, cooling_K, 12.0), (), 20.0, elevation_m, month
+    )
     assert len(reasons) == bool(said)
     assert said in "".join(reasons)
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc.physics.shell.conduction import cut_resistance, solve, temperature_at, with_films
-from heatcalc.physics.shell.conduction_mesh import BARE, Air, Edge, Grid, Region, Section, first_grid, refined
+from heatcalc.physics.shell.conduction_mesh import BARE, AirSide, Edge, Grid, Region, Section, first_grid, refined
 
 LAWS = settings(max_examples=40, deadline=None, derandomize=True)
 CONDUCTIVITY = st.floats(-4, 5.5).map(lambda power: float(np.exp(power)))  # 0.02 to 245 W/mK
@@ -27,7 +27,7 @@ def sections(draw, holes=True):
     blocks = [rectangle(*map(float, (x[i], x[i + 1], y[j], y[j + 1])), draw(CONDUCTIVITY)) for i in range(3) for j in range(3)]
     if holes and draw(st.booleans()):
         blocks[4] = replace(blocks[4], conductivity_W_mK=0.0, air=draw(st.integers(0, 2)))
-    airs = tuple(Air(draw(st.floats(-40, 40)), draw(st.floats(0.001, 0.5))) for _ in range(3))
+    airs = tuple(AirSide(draw(st.floats(-40, 40)), draw(st.floats(0.001, 0.5))) for _ in range(3))
     edges = (Edge("top", 0.0, float(x[3]), 0), Edge("bottom", 0.0, float(x[1]), 1), Edge("bottom", float(x[1]), float(x[3]), 2))
     return Section(tuple(blocks), airs, edges)
 
@@ -107,7 +107,7 @@ def test_plain_layers_are_one_dimensional(layers, inside, outside):
         regions.append(rectangle(0.0, 0.4, level, level + thick, conductivity))
         level += thick
     section = Section(
-        tuple(regions), (Air(21, inside), Air(-7, outside)), (Edge("top", 0.0, 0.4, 0), Edge("bottom", 0.0, 0.4, 1))
+        tuple(regions), (AirSide(21, inside), AirSide(-7, outside)), (Edge("top", 0.0, 0.4, 0), Edge("bottom", 0.0, 0.4, 1))
     )
     resistance = inside + outside + sum(d / k for d, k in layers)
     assert on_first_grid(section).heat_flow_W_m == pytest.approx(28 * 0.4 / resistance, rel=1e-9)
@@ -118,7 +118,7 @@ def test_a_point_between_two_materials_belongs_to_both():
     """Read at the joint of two layers the temperature follows from the resistances on either side."""
     section = Section(
         (rectangle(0, 1, 0, 0.1, 0.04), rectangle(0, 1, 0.1, 0.12, 50.0)),
-        (Air(20, 0.1), Air(0, 0.04)),
+        (AirSide(20, 0.1), AirSide(0, 0.04)),
         (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)),
     )
     field, total = on_first_grid(section), 0.1 + 0.02 / 50 + 0.1 / 0.04 + 0.04
@@ -136,7 +136,7 @@ def test_a_face_between_unequal_cells_is_read_by_their_resistances(upright):
     if upright:
         lower, upper = (replace(r, corners=tuple((y, x) for x, y in r.corners)) for r in (lower, upper))
     warm, cold = ("right", "left") if upright else ("top", "bottom")
-    section = Section((lower, upper), (Air(20, 0.1), Air(0, 0.04)), (Edge(warm, 0, 0.5, 0), Edge(cold, 0, 0.5, 1)))
+    section = Section((lower, upper), (AirSide(20, 0.1), AirSide(0, 0.04)), (Edge(warm, 0, 0.5, 0), Edge(cold, 0, 0.5, 1)))
     across = np.array([0.0, 0.2, 0.5])
     field = solve(section, Grid(lines, across) if upright else Grid(across, lines))
     for depth in (0.01, 0.04, joint, 0.0715, 0.072):
@@ -148,7 +148,7 @@ def test_a_face_between_unequal_cells_is_read_by_their_resistances(upright):
 def test_what_is_not_drawn_carries_no_heat_like_a_drawn_void():
     """Two posts with nothing between them lose what two posts lose, whether the gap is left out or drawn as a void."""
     posts = (rectangle(0.0, 0.1, 0, 0.2, 0.12), rectangle(0.3, 0.4, 0, 0.2, 0.12))
-    airs = (Air(20, 0.13), Air(0, 0.04), Air(-30, 0.04))
+    airs = (AirSide(20, 0.13), AirSide(0, 0.04), AirSide(-30, 0.04))
     edges = (Edge("top", 0.0, 0.4, 0), Edge("bottom", 0.0, 0.4, 1))
     expected = 2 * 0.1 * 20 / (0.13 + 0.2 / 0.12 + 0.04)
     for regions in (posts, (*posts, rectangle(0.1, 0.3, 0, 0.2, air=BARE)), (rectangle(0.1, 0.3, 0, 0.2, air=BARE), *posts)):
@@ -161,7 +161,7 @@ def test_the_first_grid_is_fine_at_every_edge_and_never_coarser_than_an_eighth(t
     """Each layer: at least two cells, even from both ends, 6 mm or less at its faces, none over an eighth of the box."""
     levels = np.append(0.0, np.cumsum(thick))
     layers = tuple(rectangle(0, 0.1, float(a), float(b), 1.0) for a, b in zip(levels, levels[1:], strict=False))
-    y = first_grid(Section(layers, (Air(20, 0.1),), (Edge("top", 0, 0.1, 0),))).y
+    y = first_grid(Section(layers, (AirSide(20, 0.1),), (Edge("top", 0, 0.1, 0),))).y
     for bottom, top, size in zip(levels, levels[1:], thick, strict=False):
         sizes = np.diff(y[(y > bottom - 1e-9) & (y < top + 1e-9)])
         assert sizes.sum() == pytest.approx(size) and sizes == pytest.approx(sizes[::-1])
@@ -172,7 +172,7 @@ def test_the_first_grid_is_fine_at_every_edge_and_never_coarser_than_an_eighth(t
 def test_material_that_touches_no_air_is_refused():
     section = Section(
         (rectangle(0, 1, 0, 1, air=-2), rectangle(0, 1, 0, 0.1, 1.0), rectangle(0, 1, 0.5, 0.6, 1.0)),
-        (Air(20, 0.1),),
+        (AirSide(20, 0.1),),
         (Edge("bottom", 0, 1, 0),),
     )
     with pytest.raises(ValueError, match="touches no air"):
@@ -219,7 +219,7 @@ def random_section(seed, decades):
     k[:, 1] = 50.0 if seed % 2 else k[:, 1]
     blocks = [rectangle(*map(float, (x[i], x[i + 1], y[j], y[j + 1])), float(k[i, j])) for i in range(3) for j in range(3)]
     edges = (Edge("top", 0.0, float(x[3]), 0), Edge("bottom", float(x[1]), float(x[3]), 1))
-    return Section(tuple(blocks), (Air(20, 0.13), Air(0, 0.04)), edges)
+    return Section(tuple(blocks), (AirSide(20, 0.13), AirSide(0, 0.04)), edges)
 
 
 @pytest.mark.parametrize(("seed", "decades"), [(k, 1) for k in range(6)] + [(k, 2) for k in range(6, 9)])

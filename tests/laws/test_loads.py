@@ -13,7 +13,7 @@ from heatcalc.answers.methods.hand_method import loss_sheet, sheet_air_W
 from heatcalc.answers.methods.load_factor_house import hand_load_factor
 from heatcalc.answers.methods.pick_up import pick_up
 from heatcalc.answers.methods.side_by_side import compare, kept_share, year_check
-from heatcalc.answers.methods.time_series_house import Outside, hand_time_series, own_series
+from heatcalc.answers.methods.time_series_house import MethodOutside, hand_time_series, own_series
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
@@ -126,7 +126,7 @@ def test_own_conduction_series_keeps_heat_damping_and_lag(package):
 
 def test_a_higher_outside_film_lowers_the_time_series():
     d = made()
-    peaks = [hand_time_series(d, july(d), Outside(film)).cooling_total_W for film in (12.0, 17.0, 25.0)]
+    peaks = [hand_time_series(d, july(d), MethodOutside(film)).cooling_total_W for film in (12.0, 17.0, 25.0)]
     assert peaks == sorted(peaks, reverse=True)
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from heatcalc.answers.year.log_answer import compare_log, heat_of, log_house
-from heatcalc.answers.year.log_causes import NAMED, Alike, causes
+from heatcalc.answers.year.log_causes import NAMED, LikeDays, causes
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.log.log_file import Log
 from heatcalc.inputs.place.built_year import built_year
@@ -209,7 +209,7 @@ def test_causes_of_very_different_shape_are_told_apart():
     for name, cause in (("leaks", "leak"), ("shell", "insulation or steel"), ("unit", "weak unit")):
         size = 1.5 if name == "leaks" else 0.35
         planted = replace(m, heat_W=m.heat_W + size * shapes[name])
-        likely = causes(planted, quiet, Alike((x, x, x), m.heat_W + m.sun_W, shapes), more=True)
+        likely = causes(planted, quiet, LikeDays((x, x, x), m.heat_W + m.sun_W, shapes), more=True)
         assert likely[0].name == cause and likely[0].share > NAMED and sum(c.share for c in likely) == pytest.approx(1.0)
 
 

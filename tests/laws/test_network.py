@@ -30,7 +30,7 @@ from heatcalc.physics.zone.network import (
     walk,
 )
 from heatcalc.physics.zone.zone import (
-    Body,
+    ElementBody,
     Films,
     HeatStore,
     OpaqueElement,
@@ -60,7 +60,7 @@ def box(layers=WALL, window_m2=3.0, air=300e3, error=0.01, exchange=10.0, absorp
         OpaqueElement(
             name=n,
             area_m2=a,
-            body=Body(
+            body=ElementBody(
                 resistance=layers[0],
                 capacity=layers[1],
                 sky_view=view,

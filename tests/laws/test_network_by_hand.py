@@ -9,11 +9,11 @@ import pytest
 from heatcalc.errors import InputError
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.shell.conduction import cut_resistance, solve, solve_to_limit, temperature_at
-from heatcalc.physics.shell.conduction_mesh import Air, Edge, Region, Section, first_grid, true_share
+from heatcalc.physics.shell.conduction_mesh import AirSide, Edge, Region, Section, first_grid, true_share
 from heatcalc.physics.year import interpolation, kernel, kernel_pack
 from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.zone.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
-from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
 
 ROOM = Zone(720e3, (), air_exchange_W_K=100.0)
 """720 kJ/K losing 100 W/K: two hours of time constant."""
@@ -211,7 +211,7 @@ def test_radiant_gains_without_a_star_go_by_area_else_to_the_air():
     bare = network_of(ROOM)
     assert steady(bare, inputs_of(bare, {"outdoor_C": 0.0, "radiant_gain_W": 300.0}), 20.0).load_W == pytest.approx(1700.0)
     films = Films(8.0, 0.0, 25.0)
-    slab = OpaqueElement(name="slab", area_m2=30.0, body=Body(resistance=(1.0,), capacity=(0.0,)), films=films)
+    slab = OpaqueElement(name="slab", area_m2=30.0, body=ElementBody(resistance=(1.0,), capacity=(0.0,)), films=films)
     pane = Window(name="pane", area_m2=10.0, resistance=0.5, films=films)
     both = network_of(replace(ROOM, elements=(slab,), windows=(pane,)))
     still = steady(both, inputs_of(both, {"outdoor_C": 0.0, "radiant_gain_W": 400.0}), 20.0)
@@ -246,11 +246,11 @@ def rectangle(left, right, bottom, top, conductivity=0.0, **other):
 
 
 PLATE = Section(
-    (rectangle(0, 0.4, 0, 0.1, 0.5),), (Air(20, 0.1), Air(0, 0.04)), (Edge("top", 0, 0.4, 0), Edge("bottom", 0, 0.4, 1))
+    (rectangle(0, 0.4, 0, 0.1, 0.5),), (AirSide(20, 0.1), AirSide(0, 0.04)), (Edge("top", 0, 0.4, 0), Edge("bottom", 0, 0.4, 1))
 )
 WEDGE = Section(
     (rectangle(0, 1, 0, 0.2, air=0), Region(((0, 0), (1, 0), (1, 0.1), (0, 0.05)), 1.0)),
-    (Air(20, 0.1), Air(0, 0.04)),
+    (AirSide(20, 0.1), AirSide(0, 0.04)),
     (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)),
 )
 

@@ -18,7 +18,7 @@ from heatcalc.supply.overload import (
     with_change,
     year_above,
 )
-from heatcalc.supply.two_state import STEP_A, Machine, TwoState, above, leg_sum
+from heatcalc.supply.two_state import STEP_A, TwoState, TwoStateLoad, above, leg_sum
 
 AMPERES = (1.65, 0.5, 1.5, 12.0, 9.15, 15.0, 10.0, 15.6, 4.2)
 DRAWS = 200_000
@@ -30,8 +30,8 @@ def house():
     fixed = [TwoState(f"load {k}", a, np.tile(rng.uniform(0, 0.6, 24), 12), 10.0) for k, a in enumerate(AMPERES)]
     hours = np.ones(8760)
     machines = [
-        Machine("heat pump", rng.uniform(3, 13, 8760), rng.uniform(0, 1, 8760), 20.0),
-        Machine("backup heat", 12.5 * hours, rng.uniform(0, 0.3, 8760), 10.0),
+        TwoStateLoad("heat pump", rng.uniform(3, 13, 8760), rng.uniform(0, 1, 8760), 20.0),
+        TwoStateLoad("backup heat", 12.5 * hours, rng.uniform(0, 0.3, 8760), 10.0),
     ]
     one = (1.0, 0.0)
     return HouseLoads(tuple((x, (x.amperes, 0.0)) for x in fixed), tuple((m, one) for m in machines), (), ("heat pump",))

@@ -19,7 +19,7 @@ from heatcalc.model.house_model import house_model
 from heatcalc.model.part import OpaquePart, PartKind
 from heatcalc.model.part_kinds import KINDS
 from heatcalc.physics.shell.shape import Surface
-from heatcalc.physics.zone.zone import Body
+from heatcalc.physics.zone.zone import ElementBody
 from heatcalc.tables import rows
 
 WORD, R_BETWEEN, HIGH_M = "skylight curbs", 0.6, 0.15
@@ -59,7 +59,7 @@ def curbs(kind, described):
             ),
             of=kind,
             fabric=None,
-            body=Body(resistance=(R_BETWEEN,), capacity=(0.0,)),
+            body=ElementBody(resistance=(R_BETWEEN,), capacity=(0.0,)),
             u_value=1.0 / (0.13 + R_BETWEEN + 0.04),
             r_inside=0.13,
             r_outside=0.04,

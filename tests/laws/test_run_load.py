@@ -9,7 +9,7 @@ from heatcalc.answers.sale.band import airier, band, hungrier, in_weather, lossi
 from heatcalc.answers.sale.what_if import what_if
 from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.face.ask_sizing import size
-from heatcalc.inputs.supply.tariff import Period, Tariff
+from heatcalc.inputs.supply.tariff import PricePeriod, Tariff
 from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import by_month, walk
 from heatcalc.supply.money import hour_prices
@@ -120,7 +120,7 @@ def test_a_hungrier_unit_only_scales_its_own_electricity(cold):
 )
 def test_period_shares_rebuild_the_price_table(base, prices, start, days):
     periods = tuple(
-        Period(name=f"p{k}", price=p, from_hour=(start + 5 * k) % 24, to_hour=(start + 5 * k + 7) % 24 or 24, days=days)
+        PricePeriod(name=f"p{k}", price=p, from_hour=(start + 5 * k) % 24, to_hour=(start + 5 * k + 7) % 24 or 24, days=days)
         for k, p in enumerate(prices)
     )
     tariff = Tariff(kind="time-of-use", price=base, periods=periods)

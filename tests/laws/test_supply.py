@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc.inputs.supply.supply_record import ClosedRoom, Generator, Supply
-from heatcalc.inputs.supply.tariff import Period, Tariff, Tier
+from heatcalc.inputs.supply.tariff import PricePeriod, Tariff, Tier
 from heatcalc.physics.supply import conductors, generator
 from heatcalc.physics.unit import refrigerant_charge as charge
 from heatcalc.supply import money
@@ -107,22 +107,22 @@ def test_months_sum_to_the_year_and_flat_is_a_special_case(energy, price):
     flat = money.bill(energy, Tariff(price=price))
     assert sum(flat.energy_cost) == pytest.approx(flat.year_cost) == pytest.approx(price * energy.sum())
     same = Tariff(kind="tiered", tiers=(Tier(up_to_kWh=100, price=price), Tier(price=price)))
-    day = Tariff(kind="time-of-use", price=price, periods=(Period(name="day", price=price, from_hour=7, to_hour=21),))
+    day = Tariff(kind="time-of-use", price=price, periods=(PricePeriod(name="day", price=price, from_hour=7, to_hour=21),))
     assert money.bill(energy, same).year_cost == pytest.approx(flat.year_cost)
     assert money.bill(energy, day).year_cost == pytest.approx(flat.year_cost)
 
 
 def test_time_of_use_by_hand():
     # 1 kWh every hour: 30 days of June have 4 peak hours at 0.30 on weekdays, else 0.10
-    peak = Period(name="peak", price=0.30, from_hour=16, to_hour=20, months=(6,), days="weekdays")
+    peak = PricePeriod(name="peak", price=0.30, from_hour=16, to_hour=20, months=(6,), days="weekdays")
     cost = money.bill(np.ones(8760), Tariff(kind="time-of-use", price=0.10, periods=(peak,))).energy_cost
     assert cost[5] == pytest.approx(30 * 24 * 0.10 + 30 * 4 * 0.20 * 5 / 7)
     assert cost[0] == pytest.approx(31 * 24 * 0.10)
 
 
 def test_night_period_wraps_past_midnight_and_the_first_period_wins():
-    night = Period(name="night", price=0.05, from_hour=22, to_hour=6)
-    late = Period(name="late", price=0.50, from_hour=0, to_hour=7)
+    night = PricePeriod(name="night", price=0.05, from_hour=22, to_hour=6)
+    late = PricePeriod(name="late", price=0.50, from_hour=0, to_hour=7)
     prices = money.hour_prices(Tariff(kind="time-of-use", price=0.20, periods=(night, late)))
     assert prices[3].tolist() == pytest.approx([0.05] * 6 + [0.50] + [0.20] * 15 + [0.05] * 2)
 

@@ -21,7 +21,7 @@ from heatcalc.physics.sun import sun
 from heatcalc.physics.sun.sun_day import sky_temperature_clark_allen_C
 from heatcalc.physics.year import kernel
 from heatcalc.physics.zone.network import inputs_of, modal
-from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Window, Zone, network_of, star_coefficients
+from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of, star_coefficients
 
 DATA = Path(__file__).parent / "data"
 STEPS_AN_HOUR = 4
@@ -89,7 +89,7 @@ def zone_of_case(case: dict, elevation_m: float, outdoor_mean_C: float) -> Zone:
 def _element(case: dict, name: str, e: dict, star: float, outdoor_C: float) -> OpaqueElement:
     layers = case["layers"][case["construction"][e["kind"]]]
     inside, outside = case["coefficients"][e["kind"]]
-    body = Body(
+    body = ElementBody(
         resistance=tuple(d / k for k, d, _, _ in layers),
         capacity=tuple(d * rho * c for _, d, rho, c in layers),
         sky_view=_sky_share(case, e),

@@ -12,7 +12,7 @@ from heatcalc.checks.published import (
     FILES,
     KNOWN,
     Check,
-    Outcome,
+    CheckResult,
     Span,
     _verdict,
     agreeing,
@@ -104,6 +104,6 @@ def test_an_outcome_is_plain():
     from heatcalc.render.as_json import as_json
     from heatcalc.report.about_checks import about_checks
 
-    outcomes = (*run_checks(["ground"]), Outcome(checks_of(["ground"])[0], float("nan"), 0, 1, KNOWN))
+    outcomes = (*run_checks(["ground"]), CheckResult(checks_of(["ground"])[0], float("nan"), 0, 1, KNOWN))
     rows = json.loads(as_json(about_checks(outcomes, areas())))["checks"]
     assert rows[0]["printed"] == "0.13" and rows[-1]["computed"] is None

@@ -19,7 +19,7 @@ from heatcalc.inputs.assembly.detail import read_detail
 from heatcalc.inputs.checked import read_toml
 from heatcalc.model.bridge import solve_detail
 from heatcalc.physics.shell.conduction import solve, solve_to_limit, temperature_at
-from heatcalc.physics.shell.conduction_mesh import BARE, Air, Edge, Grid, Region, Section, first_grid, refined
+from heatcalc.physics.shell.conduction_mesh import BARE, AirSide, Edge, Grid, Region, Section, first_grid, refined
 
 DATA = Path(__file__).parent / "data"
 CHECKS = files("heatcalc") / "checks"
@@ -39,7 +39,7 @@ def even_grid(width, height, columns, rows):
 
 COLUMN = Section(
     (rectangle(0, 0.5, 0, 1, 1.0),),
-    (Air(20, 0), Air(0, 0)),
+    (AirSide(20, 0), AirSide(0, 0)),
     (Edge("top", 0, 0.5, 0), Edge("left", 0, 1, 1), Edge("bottom", 0, 0.5, 1)),
 )
 GRID1 = [(Fraction(i, 8), Fraction(j, 8)) for j in range(7, 0, -1) for i in range(1, 5)]
@@ -106,7 +106,9 @@ def fin_flow(width, height, conductivity, film, warm):
 def test_fin_with_a_film_exact_series():
     """k T_xx + k T_yy = 0, T = 20 at the foot, k dT/dx = -T/film on the flank, adiabatic elsewhere."""
     section = Section(
-        (rectangle(0, 0.05, 0, 0.2, 0.5),), (Air(20, 0), Air(0, 0.13)), (Edge("bottom", 0, 0.05, 0), Edge("right", 0, 0.2, 1))
+        (rectangle(0, 0.05, 0, 0.2, 0.5),),
+        (AirSide(20, 0), AirSide(0, 0.13)),
+        (Edge("bottom", 0, 0.05, 0), Edge("right", 0, 0.2, 1)),
     )
     found = [solve(section, even_grid(0.05, 0.2, n, 4 * n)).heat_flow_W_m for n in (20, 40, 80)]
     exact = fin_flow(0.05, 0.2, 0.5, 0.13, 20.0)
@@ -122,7 +124,7 @@ def test_checkerboard_conducts_with_the_geometric_mean(ratio):
     """
     section = Section(
         (rectangle(0, 1, 0, 1, 1.0), rectangle(0, 0.5, 0.5, 1, ratio), rectangle(0.5, 1, 0, 0.5, ratio)),
-        (Air(1, 0), Air(0, 0)),
+        (AirSide(1, 0), AirSide(0, 0)),
         (Edge("top", 0, 1, 0), Edge("bottom", 0, 1, 1)),
     )
     flows = [solve(section, even_grid(1, 1, n, n)).heat_flow_W_m for n in (32, 64, 128)]
@@ -141,7 +143,7 @@ def test_ring_between_two_airs():
     """Q = 2 pi dT / (R_i/r_i + ln(r_o/r_i)/k + R_o/r_o): slopes in every direction, as polygons."""
     section = Section(
         (rectangle(-0.25, 0.25, -0.25, 0.25, air=1), ring(0.2, conductivity_W_mK=0.1), ring(0.1, air=0)),
-        (Air(20, 0.13), Air(0, 0.04)),
+        (AirSide(20, 0.13), AirSide(0, 0.04)),
     )
     exact = 20 * 2 * math.pi / (0.13 / 0.1 + math.log(2) / 0.1 + 0.04 / 0.2)
     grid = first_grid(section)
@@ -173,7 +175,7 @@ def test_sloping_layers_match_the_plain_roof(rise):
             band(total - 0.1, total + 1.5, air=1),
             *(band(top - t, top, conductivity_W_mK=k) for top, (t, k) in zip(tops, layers, strict=True)),
         ),
-        (Air(20, 0.10), Air(0, 0.04)),
+        (AirSide(20, 0.10), AirSide(0, 0.04)),
     )
     exact = 20 * 24 * INCH / (0.14 + sum(t * INCH / k for t, k in layers))
     assert solve_to_limit(section, 0.002).field.heat_flow_W_m == pytest.approx(exact, rel=0.002)
@@ -196,7 +198,7 @@ def steel_floor(r_ip, depth_in, thick_in, flange_in, spacing_in):
             rectangle(-f, f, top - t, top, 50.0),
             rectangle(-f, -f + t, 0, top, 50.0),
         ),
-        (Air(20, 0.92 * R_IP), Air(0, 0.17 * R_IP)),
+        (AirSide(20, 0.92 * R_IP), AirSide(0, 0.17 * R_IP)),
         (Edge("top", -half, half, 0), Edge("bottom", -half, half, 1)),
     )
     return solve_to_limit(section, 0.002).field.heat_flow_W_m / 20 / (2 * half) * R_IP

@@ -14,7 +14,7 @@ from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.physics.year import kernel
 from heatcalc.physics.zone.network import Control, free_float, hours_to, inputs_of, modal, repeating_day, uniform_state
 from heatcalc.physics.zone.nodes import admittances, layer_matrix, place_nodes
-from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Zone, network_of
+from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Zone, network_of
 
 DAY_S = 86_400.0
 K_CONCRETE, RHO_C, FILM = 1.13, 1.4e6, 8.29
@@ -73,7 +73,9 @@ def network_response(name: str, error: float) -> tuple[float, float]:
     """|Y12|, |Y11| of the zone's own network for a 24 h swing: flow through the air link, by the frequency domain."""
     r = tuple(d / k for k, d, _, _ in LAYERS[name])
     c = tuple(d * rho * cp for _, d, rho, cp in LAYERS[name])
-    wall = OpaqueElement(name="wall", area_m2=1.0, body=Body(resistance=r, capacity=c), films=Films(1.0 / 0.13, 0.0, 1.0 / 0.04))
+    wall = OpaqueElement(
+        name="wall", area_m2=1.0, body=ElementBody(resistance=r, capacity=c), films=Films(1.0 / 0.13, 0.0, 1.0 / 0.04)
+    )
     net = network_of(Zone(1.0, (wall,), node_error=error))
     others = np.arange(len(net.capacity)) != net.air
     matrix = net.conductance + 2j * np.pi / DAY_S * np.diag(net.capacity)

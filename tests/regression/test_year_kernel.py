@@ -14,7 +14,7 @@ from heatcalc.physics.air import moist_air
 from heatcalc.physics.year import kernel
 from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.zone.network import inputs_of, modal
-from heatcalc.physics.zone.zone import Body, Films, OpaqueElement, Window, Zone, network_of
+from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
 from tests.published import standard140_case as case140
 
 HOURS = np.arange(8760)
@@ -30,7 +30,7 @@ def house(thickness: float = 1.0, glass_m2: float = 5.0) -> Zone:
         OpaqueElement(
             name=n,
             area_m2=a,
-            body=Body(resistance=layers[0], capacity=layers[1], sky_view=0.4, solar_absorptance=0.6, sun=f"{n} sun"),
+            body=ElementBody(resistance=layers[0], capacity=layers[1], sky_view=0.4, solar_absorptance=0.6, sun=f"{n} sun"),
             films=Films(2.5, 5.0, 12.0, 4.8),
             inside_solar_share=s,
         )

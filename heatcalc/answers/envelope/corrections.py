@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from heatcalc.answers.envelope.step import Step
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly
-from heatcalc.inputs.assembly.assembly_layers import ThermalBridge
+from heatcalc.inputs.assembly.assembly_layers import RepeatedBridge
 from heatcalc.physics.shell.layers import Fasteners, Layer
 
 ISO6946 = "ISO 6946 (from memory)"
@@ -61,7 +61,7 @@ def _metal(f: Fasteners, thickness_m: float) -> tuple[Step, ...]:
     )
 
 
-def _repeated(k: int, bridge: ThermalBridge) -> Step:
+def _repeated(k: int, bridge: RepeatedBridge) -> Step:
     """psi over spacing, or chi over the area each stands for."""
     symbol, kind, per, over = (
         (f"psi{k}", "linear thermal transmittance", f"s{k}", "length")

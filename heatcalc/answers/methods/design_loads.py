@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from heatcalc.answers.methods.envelope_rules import Screening, screening
+from heatcalc.answers.methods.envelope_rules import EnvelopeScreening, screening
 from heatcalc.answers.methods.hand_method import SheetRow, loss_sheet
 from heatcalc.answers.methods.load_factor_house import excess_humidity
 from heatcalc.answers.methods.pick_up import PickUps, pick_up
-from heatcalc.answers.methods.side_by_side import Comparison, YearCheck, compare, year_check
+from heatcalc.answers.methods.side_by_side import ThreeMethods, YearCheck, compare, year_check
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.unit.unit_file import Unit
@@ -78,7 +78,7 @@ class LoadsResult:
         return self.size.recommended.unit
 
     @cached_property
-    def comparison(self) -> Comparison:
+    def comparison(self) -> ThreeMethods:
         """Network, load factor and time series."""
         return compare(self.designer)
 
@@ -146,7 +146,7 @@ class LoadsResult:
         return tuple(_cell(d, day) for day in cooling_days(d, d.months_that_can_peak(), list(EIGHT_BEARINGS)))
 
     @cached_property
-    def screening(self) -> Screening:
+    def screening(self) -> EnvelopeScreening:
         """Published envelope rules."""
         return screening(self.designer, self.unit)
 

@@ -56,7 +56,7 @@ class CodeRow:
 
 
 @dataclass(frozen=True)
-class Screening:
+class EnvelopeScreening:
     """Uo against the three zones, the zone of the state, the temperature held, and the energy code's values."""
 
     u_overall: float
@@ -82,7 +82,7 @@ def _above(u_value: float, most: float) -> bool:
     return round(u_value / U_IP, PRINTED) > round(most / U_IP, PRINTED)
 
 
-def screening(designer: Designer, unit: Unit | None) -> Screening:
+def screening(designer: Designer, unit: Unit | None) -> EnvelopeScreening:
     """Screen a house in a place with a unit (None: heaters only)."""
     area = _area_m2(designer)
     overall = sum(designer.model.ua_W_K.values()) / area
@@ -92,7 +92,7 @@ def screening(designer: Designer, unit: Unit | None) -> Screening:
     perimeter, cold = designer.model.shell.perimeter_m, designer.conditions.heating_C
     default = float(hud_default_heat(perimeter, max(SEVENTY_F_C - cold, 0.0)))
     zone, mark = (int(state["zone"]), state["mark"]) if state else (None, "")
-    return Screening(
+    return EnvelopeScreening(
         overall,
         area,
         limits,

@@ -13,7 +13,7 @@ from heatcalc.model.sunlight import past_screen
 from heatcalc.physics.air import infiltration, moist_air, ventilation
 from heatcalc.physics.shell.shape import BEARING
 from heatcalc.physics.zone import load_factor
-from heatcalc.physics.zone.load_factor import AirFlow, Conditions, Line, Opening, Surface
+from heatcalc.physics.zone.load_factor import AirFlow, DesignDifferences, Line, OpaqueSurface, WindowOpening
 
 SOURCE = "residential load factor method, ASHRAE Handbook - Fundamentals (2021) ch. 17"
 PEAK_MONTH = 7
@@ -53,18 +53,18 @@ def hand_load_factor(designer: Designer) -> HandLoad:
     )
 
 
-def conditions(designer: Designer) -> Conditions:
+def conditions(designer: Designer) -> DesignDifferences:
     """The chapter's design differences from the place's design values."""
     c, points = designer.conditions, designer.model.house.set_points
-    return Conditions(designer.place.lat, points.heating - c.heating_C, c.cooling_1_C - points.cooling, c.daily_range_K)
+    return DesignDifferences(designer.place.lat, points.heating - c.heating_C, c.cooling_1_C - points.cooling, c.daily_range_K)
 
 
-def _opaque_line(designer: Designer, part: OpaquePart, c: Conditions) -> Line:
+def _opaque_line(designer: Designer, part: OpaquePart, c: DesignDifferences) -> Line:
     kind = "floor over crawlspace" if part.body.boundary == "below" else part.of.load_factor
     if designer.model.house.below.kind == "slab" and kind == "floor over crawlspace":
         return Line(part.name, part.area_m2, part.u_value * difference_K(designer, part), _slab_cooling(part))
     absorptance = part.body.solar_absorptance * part.taken_in
-    line = load_factor.surface_line(Surface(part.name, kind, part.area_m2, part.u_value, absorptance), c)
+    line = load_factor.surface_line(OpaqueSurface(part.name, kind, part.area_m2, part.u_value, absorptance), c)
     return replace(line, heating_factor=part.u_value * difference_K(designer, part))
 
 
@@ -73,26 +73,26 @@ def _slab_cooling(part: OpaquePart) -> float:
     return load_factor.slab_cooling_factor(sum(part.body.resistance))
 
 
-def _openings(designer: Designer, way: str) -> tuple[Opening, ...]:
+def _openings(designer: Designer, way: str) -> tuple[WindowOpening, ...]:
     front = EIGHT_BEARINGS[way]
     return tuple(_opening(w, front) for w in designer.model.windows)
 
 
-def _opening(w: WindowPart, front_bearing_deg: float) -> Opening:
+def _opening(w: WindowPart, front_bearing_deg: float) -> WindowOpening:
     azimuth = (front_bearing_deg + BEARING[w.face]) % 360 if w.tilt_deg > 60 else None
     said, past = w.said, past_screen(w)
-    return Opening(
+    return WindowOpening(
         w.name, azimuth, w.area_m2, said.height, w.u_value, w.shgc, past, said.shade_all_day, said.overhang, said.overhang_above
     )
 
 
-def _split(o: Opening, c: Conditions) -> list[tuple[str, float]]:
+def _split(o: WindowOpening, c: DesignDifferences) -> list[tuple[str, float]]:
     """A window's cooling line as conduction and sun."""
     line, dark = load_factor.opening_line(o, c), load_factor.opening_line(replace(o, shgc=0.0), c)
     return [("windows", dark.cooling_W), ("sun through glass", line.cooling_W - dark.cooling_W)]
 
 
-def _air(designer: Designer, c: Conditions) -> AirFlow:
+def _air(designer: Designer, c: DesignDifferences) -> AirFlow:
     """The chapter's own air: leakage by design factor, fans by eq. 14, recovery by eqs. 15-17, thinner air by pressure."""
     model, thin = designer.model, pressure_ratio(designer)
     cold = float(model.air.recovered(model.air.inputs.sensible_recovery, c.heating_K))

@@ -9,7 +9,7 @@ import numpy as np
 
 from heatcalc.answers.methods.hand_method import HandLoad, air_heat_capacity
 from heatcalc.answers.methods.load_factor_house import hand_load_factor
-from heatcalc.answers.methods.time_series_house import HANDBOOK, Outside, hand_time_series
+from heatcalc.answers.methods.time_series_house import HANDBOOK, MethodOutside, hand_time_series
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, Designer
 from heatcalc.model.house_model import HouseModel, bare_films
@@ -53,7 +53,7 @@ class ComponentRow:
 
 
 @dataclass(frozen=True)
-class Step:
+class MethodStep:
     """The time series peak with one more of its inputs made the network's [W]."""
 
     name: str
@@ -61,7 +61,7 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Comparison:
+class ThreeMethods:
     """The three methods on one house in one place, same way turned; loads in W."""
 
     designer: Designer
@@ -82,16 +82,16 @@ class Comparison:
         return _rows(self.designer.model, net, self.load_factor.cooling_W, self.time_series.cooling_W)
 
     @cached_property
-    def steps(self) -> tuple[Step, ...]:
+    def steps(self) -> tuple[MethodStep, ...]:
         """The time series brought to the network's outside and layers: what is left is heat that flows out again."""
         film = sum(bare_films("summer"))
         said = {
             "as the handbook has it": HANDBOOK,
-            "with the network's outside film": Outside(film),
-            "and the sky at air temperature": Outside(film, 0.0),
-            "and the damping of each part's own layers": Outside(film, 0.0, own_layers=True),
+            "with the network's outside film": MethodOutside(film),
+            "and the sky at air temperature": MethodOutside(film, 0.0),
+            "and the damping of each part's own layers": MethodOutside(film, 0.0, own_layers=True),
         }
-        return tuple(Step(name, hand_time_series(self.designer, None, o).cooling_total_W) for name, o in said.items())
+        return tuple(MethodStep(name, hand_time_series(self.designer, None, o).cooling_total_W) for name, o in said.items())
 
     def off(self, method: str) -> float:
         """Peak sensible cooling of "load factor" or "time series" over the network's, less one."""
@@ -104,9 +104,9 @@ class Comparison:
         return _sentences(self)
 
 
-def compare(designer: Designer) -> Comparison:
+def compare(designer: Designer) -> ThreeMethods:
     """The hand methods beside the network on the network's worst day."""
-    return Comparison(designer, hand_load_factor(designer), hand_time_series(designer))
+    return ThreeMethods(designer, hand_load_factor(designer), hand_time_series(designer))
 
 
 def kept_share(designer: Designer) -> float:
@@ -130,7 +130,7 @@ def _rows(
     return tuple(ComponentRow(c, net.get(c, 0.0), factor.get(c, 0.0), series.get(c, 0.0)) for c in used)
 
 
-def _sentences(c: Comparison) -> tuple[Said, ...]:
+def _sentences(c: ThreeMethods) -> tuple[Said, ...]:
     kinds = {p.of for p in c.designer.model.parts}
     by_factor: dict[str, Said] = {k.word: k.why_load_factor for k in kinds if k.why_load_factor} | WHY_LOAD_FACTOR
     by_series: dict[str, Said] = {k.word: k.why_time_series for k in kinds if k.why_time_series} | WHY_TIME_SERIES
@@ -152,7 +152,7 @@ def _sentences(c: Comparison) -> tuple[Said, ...]:
     return (WHY_HEATING, *said, *_totals(c))
 
 
-def _totals(c: Comparison) -> tuple[str, str]:
+def _totals(c: ThreeMethods) -> tuple[str, str]:
     left = c.steps[-1].peak_W / c.designer.cooling.peak_sensible_W - 1
     outside = len(c.load_factor.reasons)
     luck = f", but the house is outside the method's range in {outside} ways: agreement is luck in part" if outside else ""

@@ -24,7 +24,7 @@ ROOMS = {0.1: "light no carpet 10%", 0.5: "light no carpet 50%", 0.9: "light no 
 
 
 @dataclass(frozen=True)
-class Outside:
+class MethodOutside:
     """What the method takes for the outside: film [W/m2K], sky below air on flat planes [K], tabled or own conduction."""
 
     film: float = SUMMER_FILM_W_m2K
@@ -32,10 +32,10 @@ class Outside:
     own_layers: bool = False
 
 
-HANDBOOK = Outside()
+HANDBOOK = MethodOutside()
 
 
-def hand_time_series(designer: Designer, day: CoolingLoad | None = None, outside: Outside = HANDBOOK) -> HandLoad:
+def hand_time_series(designer: Designer, day: CoolingLoad | None = None, outside: MethodOutside = HANDBOOK) -> HandLoad:
     """The method on the same design day, sun and gains as the network; None = the network's worst day and way.
 
     Heating is the steady sum U A dt of the chapter's Part 6 with the network's air.
@@ -79,7 +79,9 @@ def _room(designer: Designer) -> str:
     return ROOMS[min(ROOMS, key=lambda s: abs(s - share))]
 
 
-def _opaque(designer: Designer, sky: Sky, outdoor_C: np.ndarray, room: str, outside: Outside) -> list[tuple[str, np.ndarray]]:
+def _opaque(
+    designer: Designer, sky: Sky, outdoor_C: np.ndarray, room: str, outside: MethodOutside
+) -> list[tuple[str, np.ndarray]]:
     others, indoor = rts.radiant_series("nonsolar", room), designer.model.house.set_points.cooling
     made = [_part(designer, p, sky, outdoor_C, outside) for p in designer.model.opaque]
     return [
@@ -88,7 +90,7 @@ def _opaque(designer: Designer, sky: Sky, outdoor_C: np.ndarray, room: str, outs
     ]
 
 
-def _part(designer: Designer, p: OpaquePart, sky: Sky, outdoor_C: np.ndarray, outside: Outside) -> rts.SunlitPlane:
+def _part(designer: Designer, p: OpaquePart, sky: Sky, outdoor_C: np.ndarray, outside: MethodOutside) -> rts.SunlitPlane:
     meets = np.asarray(designer.below_C(outdoor_C, "summer")) if p.body.boundary == "below" else outdoor_C
     if p.body.sun:
         drop = outside.sky_drop_K if p.tilt_deg < FLAT_DEG else 0.0
@@ -152,7 +154,7 @@ def _reasons(designer: Designer) -> tuple[Said, ...]:
     )
 
 
-def _choices(room: str, outside: Outside) -> tuple[Said, ...]:
+def _choices(room: str, outside: MethodOutside) -> tuple[Said, ...]:
     series = "each part's own layers" if outside.own_layers else "the tabled construction nearest in U; floors take a wall's"
     return (
         f'radiant series of the tabled room "{room}"',

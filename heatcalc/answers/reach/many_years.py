@@ -32,7 +32,7 @@ NEEDS = ("heat_kWh", "cool_kWh")
 
 
 @dataclass(frozen=True, eq=False)
-class ManyYears:
+class YearsOfPlaces:
     """Annual sums (packages, units, places) by the names of `fast_year.SUMS`, and needs (packages, places); where the work was
     stopped early, the first `walked` places have numbers and the others NaN."""
 
@@ -87,7 +87,7 @@ def unit_tables(units: Sequence[Unit], model: HouseModel) -> UnitTables:
 
 def walk_everywhere(
     models: Sequence[HouseModel], units: Sequence[Unit], sites: Sites, workers: int = 2, told: Callable[[int], None] | None = None
-) -> ManyYears:
+) -> YearsOfPlaces:
     """Walk every place, in processes; stopping it (Ctrl-C) keeps the places that are done.
 
     Raises NoAnswer where it was stopped before the first.
@@ -108,12 +108,12 @@ def walk_everywhere(
     return _many_years(parts, len(sites))
 
 
-def _many_years(parts: Sequence[tuple[Array, Array]], places: int) -> ManyYears:
+def _many_years(parts: Sequence[tuple[Array, Array]], places: int) -> YearsOfPlaces:
     from heatcalc.physics.year.fast_year import SUMS
 
     walked = sum(len(p[0]) for p in parts)
     sums, needs = (np.moveaxis(_up_to(places, np.concatenate([p[k] for p in parts])), 0, -1) for k in (0, 1))
-    return ManyYears({n: sums[:, :, k] for k, n in enumerate(SUMS)}, {n: needs[:, k] for k, n in enumerate(NEEDS)}, walked)
+    return YearsOfPlaces({n: sums[:, :, k] for k, n in enumerate(SUMS)}, {n: needs[:, k] for k, n in enumerate(NEEDS)}, walked)
 
 
 def _up_to(places: int, done: Array) -> Array:

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc.answers.reach.many_units import UnitReach, best_kept, judge_everywhere
-from heatcalc.answers.reach.many_years import ManyYears, walk_everywhere
+from heatcalc.answers.reach.many_years import YearsOfPlaces, walk_everywhere
 from heatcalc.answers.study.packages import house_with, package_names, said_of
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_file import house_path
@@ -85,7 +85,7 @@ class Reach:
 
     sites: Sites
     packages: tuple[PackageReach, ...]
-    years: ManyYears | None
+    years: YearsOfPlaces | None
     limits: tuple[str, ...]
 
     @property

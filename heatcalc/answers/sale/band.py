@@ -11,7 +11,7 @@ import numpy as np
 from heatcalc.answers.year.run_load_answer import RunLoad
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.weather.hours_of_year import Weather
-from heatcalc.judge.metered_year import Load, RunYear, by_month, money_of, walk
+from heatcalc.judge.metered_year import MeteredYear, RunYear, by_month, money_of, walk
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_walk import weather_year
 from heatcalc.wording import Q, Said, worded
@@ -127,7 +127,7 @@ def _swings(r: RunLoad) -> Iterator[Swing]:
     )
 
 
-def _swing(r: RunLoad, name: str, how_far: Said, why: str, at: Callable[[int], Load]) -> Swing:
+def _swing(r: RunLoad, name: str, how_far: Said, why: str, at: Callable[[int], MeteredYear]) -> Swing:
     loads = [at(-1), at(1)]
     costs = [money_of(load, r.money.tariff, r.money.why).month_cost for load in loads]
     return Swing(
@@ -181,7 +181,7 @@ def in_weather(asked: RunYear, weather: Weather) -> RunYear:
     return replace(asked, brings=weather_year(weather))
 
 
-def hungrier(load: Load, times: float) -> Load:
+def hungrier(load: MeteredYear, times: float) -> MeteredYear:
     """The same year with the unit's own electricity scaled."""
     own = {use: watts * (times if use in ("heating", "cooling") else 1.0) for use, watts in load.uses_W.items()}
     return replace(load, uses_W=own)

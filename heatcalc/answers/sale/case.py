@@ -31,7 +31,7 @@ LIBRARIES = ("numpy", "scipy", "pvlib", "numba", "CoolProp")
 
 
 @dataclass(frozen=True)
-class Case:
+class SaleInputs:
     """The inputs of one sale, as said; `files` are the house's own files by name."""
 
     house: Mapping[str, Any]
@@ -80,11 +80,11 @@ def case_from_files(
     units: str = "ip",
     buyer: str = "",
     hours: Mapping[str, Any] | None = None,
-) -> Case:
+) -> SaleInputs:
     """The case of a house file (or a shipped house's name) and a place, with its own hourly file where `hours` names one."""
     path = house_path(house)
     said = _json_only(read_toml(path), path.name)
-    case = Case(said, place, tuple(changes), package, _tariff(tariff), units, buyer)
+    case = SaleInputs(said, place, tuple(changes), package, _tariff(tariff), units, buyer)
     files = _own_files(case.checked_house(), path.parent)
     if hours is None:
         return replace(case, files=files)
@@ -126,7 +126,7 @@ def _files_in(folder: Path, name: str) -> list[str]:
     )
 
 
-def read_case(path: str | Path) -> Case:
+def read_case(path: str | Path) -> SaleInputs:
     """A case from its file.  Raises InputError where it is not one, or its inputs were changed by hand."""
     name = Path(path).name
     try:
@@ -144,7 +144,7 @@ def read_case(path: str | Path) -> Case:
     return case
 
 
-def _case(said: dict[str, Any], name: str) -> Case:
+def _case(said: dict[str, Any], name: str) -> SaleInputs:
     shapes: dict[str, Any] = {
         "house": dict,
         "place": (str, list),
@@ -165,7 +165,7 @@ def _case(said: dict[str, Any], name: str) -> Case:
     texts = (*places, *said["changes"], *said["files"], *said["files"].values())
     if said["units"] not in ("ip", "si", "both") or not all(isinstance(t, str) for t in texts):
         raise InputError("case", name, 'units are "ip", "si" or "both"; changes and files are text')
-    return Case(**said | {"changes": tuple(said["changes"]), "place": places[0] if len(places) == 1 else tuple(places)})
+    return SaleInputs(**said | {"changes": tuple(said["changes"]), "place": places[0] if len(places) == 1 else tuple(places)})
 
 
 def _hours_checked(said: dict[str, Any]) -> bool:
@@ -179,7 +179,7 @@ def _hours_checked(said: dict[str, Any]) -> bool:
 
 
 @contextmanager
-def own_files(case: Case) -> Iterator[Path]:
+def own_files(case: SaleInputs) -> Iterator[Path]:
     """A folder that holds the house's own files while the case is answered."""
     with TemporaryDirectory(prefix="heatcalc-") as folder:
         for name, content in (case.files or {}).items():
@@ -191,12 +191,12 @@ def own_files(case: Case) -> Iterator[Path]:
         yield Path(folder)
 
 
-def sized_case(case: Case, folder: Path) -> SizeResult:
+def sized_case(case: SaleInputs, folder: Path) -> SizeResult:
     """The sizing of a case."""
     return size_house(case.checked_house(), places_of_case(case, folder), folder=folder)
 
 
-def places_of_case(case: Case, folder: Path) -> tuple[Place, ...]:
+def places_of_case(case: SaleInputs, folder: Path) -> tuple[Place, ...]:
     """The places of a case, the one with its own hours."""
     places = find_places([case.place] if isinstance(case.place, str) else case.place)
     if case.hours is None:
@@ -204,7 +204,7 @@ def places_of_case(case: Case, folder: Path) -> tuple[Place, ...]:
     return (place_with_hours(folder / case.hours["file"], places[0], case.hours["accept"], case.hours["mend"]),)
 
 
-def case_record(case: Case, results: dict[str, Any]) -> dict[str, Any]:
+def case_record(case: SaleInputs, results: dict[str, Any]) -> dict[str, Any]:
     """The saved case as one object."""
     return {"kind": KIND, "versions": versions(), "inputs_sha256": case.hash, "inputs": case.inputs, "results": results}
 

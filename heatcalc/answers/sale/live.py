@@ -19,7 +19,7 @@ from heatcalc.inputs.house.house_record import Below, House
 from heatcalc.inputs.place.find_place import Place, find_places
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import Candidate
-from heatcalc.judge.metered_year import Load, Money
+from heatcalc.judge.metered_year import MeteredYear, Money
 from heatcalc.judge.sizing import SizeResult, candidates_of, size_house
 from heatcalc.model.year_walk import RoomUnits
 from heatcalc.tables import rows
@@ -91,7 +91,7 @@ class LiveAnswer:
     size: SizeResult
     judged: Candidate | None
     best: Candidate | None
-    year: Load | None
+    year: MeteredYear | None
     money: Money | None
 
 

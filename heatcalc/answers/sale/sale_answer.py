@@ -7,7 +7,7 @@ from pathlib import Path
 
 from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, explain_assembly
 from heatcalc.answers.sale.buyer import Buyer, tell
-from heatcalc.answers.sale.case import Case, own_files, sized_case
+from heatcalc.answers.sale.case import SaleInputs, own_files, sized_case
 from heatcalc.answers.year.house_supply import still_hour
 from heatcalc.inputs.assembly.assembly_file import Assembly
 from heatcalc.judge.sizing import SizeResult
@@ -34,7 +34,7 @@ class UsedAssembly:
 class Sale:
     """The answers behind the papers."""
 
-    case: Case
+    case: SaleInputs
     buyer: Buyer
     used: tuple[UsedAssembly, ...]
     method: LoadMethod
@@ -50,7 +50,7 @@ class Sale:
         return self.buyer.sized
 
 
-def sale_of(case: Case) -> tuple[Sale, ...]:
+def sale_of(case: SaleInputs) -> tuple[Sale, ...]:
     """Compute the sale of a case, one answer a place."""
     with own_files(case) as folder:
         sized = sized_case(case, folder)
@@ -58,7 +58,7 @@ def sale_of(case: Case) -> tuple[Sale, ...]:
         return tuple(sale_at(case, one, folder) for one in sized.each)
 
 
-def sale_at(case: Case, sized: SizeResult, folder: Path) -> Sale:
+def sale_at(case: SaleInputs, sized: SizeResult, folder: Path) -> Sale:
     """The sale of what is sized, in its place; `folder` holds the house's own files."""
     buyer = tell(sized, folder)
     chosen, model, supply = buyer.run.candidate, sized.designer.model, sized.house.supply

@@ -11,7 +11,7 @@ from heatcalc.answers.year.run_load_answer import RunLoad
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.openings import WindowIn
 from heatcalc.inputs.supply.tariff import Tariff
-from heatcalc.judge.metered_year import Load, money_of, walk
+from heatcalc.judge.metered_year import MeteredYear, money_of, walk
 from heatcalc.model.house_model import house_model
 from heatcalc.wording import Q, Said, worded
 
@@ -86,9 +86,9 @@ def _tried(r: RunLoad, words: Said, house: House) -> WhatIf:
     )
 
 
-def _cost(load: Load, tariff: Tariff) -> float:
+def _cost(load: MeteredYear, tariff: Tariff) -> float:
     return money_of(load, tariff, "").year_cost
 
 
-def _of(load: Load, uses: tuple[str, ...]) -> float:
+def _of(load: MeteredYear, uses: tuple[str, ...]) -> float:
     return float(np.sum([load.uses_W[use].sum() for use in uses])) / 1000.0

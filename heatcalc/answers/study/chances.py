@@ -24,7 +24,7 @@ from heatcalc.model.steady_load import HeatingLoad
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import capacity
-from heatcalc.physics.zone.fast_loads import Air, Shares, Variants, cooling_variants, heating_variants
+from heatcalc.physics.zone.fast_loads import HouseAir, Shares, Variants, cooling_variants, heating_variants
 
 Array = np.ndarray
 DRAWS, SEED = 20_000, 20_240_601
@@ -173,12 +173,12 @@ def _under_loft(model: HouseModel) -> list[float]:
     return [ua / max(sum(met), 1e-9) for ua in met]
 
 
-def _air(model: HouseModel, air_C: float) -> Air:
+def _air(model: HouseModel, air_C: float) -> HouseAir:
     pressure, a = moist_air.pressure_at_altitude(model.elevation_m), model.air
     per = float(moist_air.volumetric_heat_capacity(air_C, 0.0, pressure))
     k, leak = a.coefficients, a.leakage
     local = k.shelter * k.speed_multiplier
-    return Air(
+    return HouseAir(
         leak.coefficient,
         leak.exponent,
         k.stack,

@@ -121,7 +121,7 @@ class Answered:
 
 
 @dataclass(frozen=True)
-class Task:
+class HouseOrders:
     """Orders of one house, answered together."""
 
     orders: tuple[Order, ...]
@@ -130,19 +130,19 @@ class Task:
     year: bool
 
 
-def tasks_of(orders: Sequence[Order], folder: Path, sure: float, year: bool) -> list[Task]:
+def tasks_of(orders: Sequence[Order], folder: Path, sure: float, year: bool) -> list[HouseOrders]:
     """Orders grouped by house, at most MOST_TOGETHER together."""
     groups: dict[tuple, list[Order]] = {}
     for order in orders:
         groups.setdefault(order.key, []).append(order)
     parts = [g[k : k + MOST_TOGETHER] for g in groups.values() for k in range(0, len(g), MOST_TOGETHER)]
-    return [Task(tuple(part), str(folder), sure, year) for part in parts]
+    return [HouseOrders(tuple(part), str(folder), sure, year) for part in parts]
 
 
 def answered(
     orders: Sequence[Order],
     folder: Path,
-    spread: Callable[[Callable[[Task], list[Record]], Iterable[Task]], Iterator[list[Record]]],
+    spread: Callable[[Callable[[HouseOrders], list[Record]], Iterable[HouseOrders]], Iterator[list[Record]]],
     sure: float = 0.9,
     year: bool = False,
     done: Path | None = None,
@@ -200,7 +200,7 @@ def _kept(done: Path | None) -> dict[str, Record]:
     return kept
 
 
-def answer_task(task: Task) -> list[Record]:
+def answer_task(task: HouseOrders) -> list[Record]:
     """Every order of a task: its plan, or the one line that says what is wrong with it."""
     places, out = _places_of(task.orders)
     good = [o for o in task.orders if o.row in places]
@@ -289,7 +289,7 @@ def asked_of(house: House, place: Place) -> list[str]:
     return [str(q) for q in (*doubts_of_house(house), *doubts_of_site(house, place))]
 
 
-def _plans(task: Task, first: Order, places: Sequence[Place]) -> list[tuple[Plan, list[str]]]:
+def _plans(task: HouseOrders, first: Order, places: Sequence[Place]) -> list[tuple[Plan, list[str]]]:
     """The plan of the task's house at each place, and what is asked of it there."""
     case = case_of(first, task.folder, places)
     if task.year:

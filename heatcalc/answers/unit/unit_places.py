@@ -24,7 +24,7 @@ COLDEST_C = -45.0
 
 
 @dataclass(frozen=True)
-class Asked:
+class SiteTask:
     """What a unit, corrected for its site, is asked for there."""
 
     here: Unit
@@ -72,7 +72,7 @@ def unit_in_places(unit: Unit, places: Sequence[Place], house: House | None = No
     return tuple(_at_place(place, _own_line(unit, place, places[0])) for place in places)
 
 
-def _own_line(unit: Unit, place: Place, first: Place) -> Asked:
+def _own_line(unit: Unit, place: Place, first: Place) -> SiteTask:
     here, there = (at_site(unit, p.elevation_m, unit.heating.indoor_C) for p in (place, first))
     coldest = max(first.heating_99_C, coldest_running_C(there.heating))
     heat = float(capacity(there.heating, coldest, "max").value_W[0])
@@ -83,7 +83,7 @@ def _own_line(unit: Unit, place: Place, first: Place) -> Asked:
     at = np.arange(COLDEST_C, BALANCE_C + 0.5)
     load = _straight(at, heat, place.heating_99_C)
     where = "" if place is first else f" in {first.name}"
-    return Asked(
+    return SiteTask(
         here,
         place.heating_99_C,
         heat,
@@ -94,10 +94,10 @@ def _own_line(unit: Unit, place: Place, first: Place) -> Asked:
     )
 
 
-def _of_house(unit: Unit, place: Place, house: House) -> Asked:
+def _of_house(unit: Unit, place: Place, house: House) -> SiteTask:
     task = task_of(designer_of(house_model(house, place.elevation_m), place))
     here = at_site(unit, task.elevation_m, task.heating_set_C, task.cooling_wet_bulb_C, task.cooling_set_C)
-    return Asked(
+    return SiteTask(
         here,
         task.design_C,
         task.heating_W,
@@ -108,7 +108,7 @@ def _of_house(unit: Unit, place: Place, house: House) -> Asked:
     )
 
 
-def _at_place(place: Place, asked: Asked) -> UnitAtPlace:
+def _at_place(place: Place, asked: SiteTask) -> UnitAtPlace:
     here, mild = asked.here, np.array([MILD_C])
     cold, hot = (curve_table(c, t).lines[-1] for c, t in ((here.heating, asked.heating_C), (here.cooling, asked.cooling_C)))
     heating, cooling, below = _years(here, place, asked)
@@ -147,7 +147,7 @@ def _rated_cooling(unit: Unit, outdoor_C: float) -> float:
     return float(capacities[index, 0])
 
 
-def _years(unit: Unit, place: Place, asked: Asked):
+def _years(unit: Unit, place: Place, asked: SiteTask):
     """Heating and cooling over the place's bins and the hours below the lowest temperature; None without bins."""
     if place.bins is None:
         return None, None, None

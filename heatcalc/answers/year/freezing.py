@@ -28,7 +28,7 @@ class PipeFreeze:
 
 
 @dataclass(frozen=True)
-class Line:
+class WaterLine:
     """A metre of water line: temperature at the cut, its sides' resistances [m K/W], and its cold side."""
 
     where: str
@@ -58,10 +58,10 @@ def freeze_times(
 
 def _lines(
     model: HouseModel, room_C: float, outdoor_C: np.ndarray, below_C: np.ndarray, wind_m_s: float
-) -> Iterator[tuple[Line, Line, str]]:
+) -> Iterator[tuple[WaterLine, WaterLine, str]]:
     """Each line, the same with its remedy, and the remedy in words."""
     bare = 1.0 / (STILL_AIR_W_m2K * np.pi * fact("outside_diameter"))
-    room = Line("in the room", room_C, None, bare, None)
+    room = WaterLine("in the room", room_C, None, bare, None)
     yield room, replace(room, to_cold=_sleeved(fact("more_sleeve"), STILL_AIR_W_m2K)), "one inch of foam sleeve"
     floor = next((p for p in model.opaque if p.kind == "floor"), None)
     if floor is not None and model.house.below.kind != "slab":
@@ -72,13 +72,13 @@ def _lines(
         spaced = model.house.below.kind != "open air"
         film = STILL_AIR_W_m2K if spaced else 1.0 / outside_resistance(max(wind_m_s, 1.0))
         where, cold = (f"in the {model.house.below.kind} space", below_C) if spaced else ("in the riser outdoors", outdoor_C)
-        line = Line(where.replace("space space", "space"), fact("kept_C"), None, _sleeved(fact("sleeve"), film), cold)
+        line = WaterLine(where.replace("space space", "space"), fact("kept_C"), None, _sleeved(fact("sleeve"), film), cold)
         yield line, replace(line, to_cold=_sleeved(fact("more_sleeve"), film)), "one inch of foam sleeve instead of half an inch"
 
 
-def _in_floor(resistance_m2K_W: float, share: float, room_C: float, under_C: np.ndarray) -> Line:
+def _in_floor(resistance_m2K_W: float, share: float, room_C: float, under_C: np.ndarray) -> WaterLine:
     whole = resistance_m2K_W / fact("cavity_strip")
-    return Line("in the floor cavity", room_C + share * (under_C[0] - room_C), share * whole, (1.0 - share) * whole, under_C)
+    return WaterLine("in the floor cavity", room_C + share * (under_C[0] - room_C), share * whole, (1.0 - share) * whole, under_C)
 
 
 def _sleeved(thickness_m: float, film_W_m2K: float) -> float:
@@ -88,13 +88,13 @@ def _sleeved(thickness_m: float, film_W_m2K: float) -> float:
     return sleeve_resistance(tube, outer, fact("sleeve_conductivity")) + 1.0 / (film_W_m2K * np.pi * outer)
 
 
-def _freeze(line: Line, better: Line, words: str, indoor_C: np.ndarray) -> PipeFreeze:
+def _freeze(line: WaterLine, better: WaterLine, words: str, indoor_C: np.ndarray) -> PipeFreeze:
     first, then = (_hours(x, indoor_C) for x in (line, better))
     gained = None if first is None or then is None else 60.0 * (then - first)
     return PipeFreeze(line.where, first, words, gained)
 
 
-def _hours(line: Line, indoor_C: np.ndarray) -> float | None:
+def _hours(line: WaterLine, indoor_C: np.ndarray) -> float | None:
     """Hours until the line is at 0 C."""
     if line.from_C <= 0.0:
         return 0.0

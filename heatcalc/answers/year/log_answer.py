@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.year.log_causes import Alike, Finding, Measured, findings
+from heatcalc.answers.year.log_causes import LikeDays, Measured, Sign, findings
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.log.log_file import Log
@@ -57,7 +57,7 @@ class LogResult:
     expected_kWh: float
     used_kWh: float
     year: YearResult
-    findings: tuple[Finding, ...]
+    findings: tuple[Sign, ...]
 
     @property
     def slope_of_days_W_K(self) -> float:
@@ -127,7 +127,7 @@ def compare_log(log: Log, h: LogHouse) -> LogResult:
         (),
     )
     bent = _bent(days, measured)
-    alike = Alike((days["difference"], days["read"], days["outdoor"]), bent, shapes_of(h.designer, measured, bent))
+    alike = LikeDays((days["difference"], days["read"], days["outdoor"]), bent, shapes_of(h.designer, measured, bent))
     return replace(
         found, findings=findings(measured, fit, computed, allowed_W_K(found), h.designer.model, alike, used - expected)
     )

@@ -53,7 +53,7 @@ class Cause:
 
 
 @dataclass(frozen=True)
-class Finding:
+class Sign:
     """One sign in words for a person; `kind` is more loss, less loss, icing, set point, unit short or data."""
 
     kind: str
@@ -62,7 +62,7 @@ class Finding:
 
 
 @dataclass(frozen=True, eq=False)
-class Alike:
+class LikeDays:
     """The computed house on days like the logged ones: difference, heat with sun and outdoor temperature of each of its own days,
     the heat with sun expected on each logged day, and how each part's heat grows with the difference on the logged days [W]."""
 
@@ -101,8 +101,8 @@ CAUSES = (
 
 
 def findings(
-    m: Measured, fit: LossLine, computed: LossLine, allowed_W_K: float, model: HouseModel, alike: Alike, more_kWh: float
-) -> tuple[Finding, ...]:
+    m: Measured, fit: LossLine, computed: LossLine, allowed_W_K: float, model: HouseModel, alike: LikeDays, more_kWh: float
+) -> tuple[Sign, ...]:
     """Every cause whose sign is there, the data first; empty where the house behaves as computed."""
     wrong = tuple(_data(m, fit, computed))
     return wrong or (
@@ -120,27 +120,27 @@ def explained(m: Measured, fit: LossLine) -> float:
     return 1.0 - (fit.scatter_W / spread) ** 2 if spread > 0 else 0.0
 
 
-def _data(m: Measured, fit: LossLine, computed: LossLine) -> Iterator[Finding]:
+def _data(m: Measured, fit: LossLine, computed: LossLine) -> Iterator[Sign]:
     if explained(m, fit) < FOLLOWS or fit.slope_W_K <= 0:
-        yield Finding(
+        yield Sign(
             "data",
             "the metered energy hardly follows the outdoor temperature: look whether the meter counts the heat pump, "
             "and whether the temperatures are those of this house",
         )
     elif not 1.0 / WRONG_UNIT < fit.slope_W_K / computed.slope_W_K < WRONG_UNIT:
-        yield Finding(
+        yield Sign(
             "data",
             f"the fitted loss is {fit.slope_W_K / computed.slope_W_K:.1f} times the computed one: look first at the "
             "unit of the energy column, at what the meter counts and at which unit is installed",
         )
 
 
-def _set_point(m: Measured, model: HouseModel) -> Iterator[Finding]:
+def _set_point(m: Measured, model: HouseModel) -> Iterator[Sign]:
     kept, said = float(np.average(m.indoor_C, weights=m.days)), model.house.set_points.heating
     if not m.indoor_logged or abs(kept - said) < WARMER_K:
         return
     more = (kept - said) / float(np.average(said - m.outdoor_C, weights=m.days))
-    yield Finding(
+    yield Sign(
         "set point",
         worded(
             "the room is kept at {}, not at {}: that alone needs {:.0%} {} heat",
@@ -152,13 +152,13 @@ def _set_point(m: Measured, model: HouseModel) -> Iterator[Finding]:
     )
 
 
-def _unit_short(m: Measured, model: HouseModel) -> Iterator[Finding]:
+def _unit_short(m: Measured, model: HouseModel) -> Iterator[Sign]:
     said = model.house.set_points.heating
     full = m.watts >= FULL_SHARE * m.most_watts
     cold = full & (m.indoor_C < said - SHORT_K) & m.indoor_logged
     beyond = m.watts > 1.05 * m.most_watts + 100.0
     if cold.sum() >= SHORT_DAYS:
-        yield Finding(
+        yield Sign(
             "unit short",
             worded(
                 "on {} days the unit ran flat out and the room stayed below {}: it gives less than its "
@@ -168,14 +168,14 @@ def _unit_short(m: Measured, model: HouseModel) -> Iterator[Finding]:
             ),
         )
     if beyond.sum() >= SHORT_DAYS:
-        yield Finding(
+        yield Sign(
             "unit short",
             f"on {beyond.sum()} days the meter shows more than the unit can draw: resistance heat or another load "
             "runs on the same circuit",
         )
 
 
-def _icing(m: Measured, alike: Alike) -> Iterator[Finding]:
+def _icing(m: Measured, alike: LikeDays) -> Iterator[Sign]:
     """Days near freezing above the line of the others by more than the computed house's own: more ice than in the table."""
     logged, computed = (_frost_step(*days) for days in ((m.difference_K, m.heat_W + m.sun_W, m.outdoor_C), alike.days))
     if logged is None:
@@ -183,7 +183,7 @@ def _icing(m: Measured, alike: Alike) -> Iterator[Finding]:
     off, error = logged[0] - (computed[0] if computed else 0.0), float(np.hypot(logged[1], computed[1] if computed else 0.0))
     share = off / float(m.heat_W[_frosty(m.outdoor_C)].mean())
     if off > ICE_T * error and share > ICE_SHARE:
-        yield Finding(
+        yield Sign(
             "icing",
             f"near freezing the unit takes about {share:.0%} more than on colder and milder days: it ices up or "
             "defrosts too often; look at the outdoor coil, its drain and the free space before it",
@@ -212,8 +212,8 @@ def _frost_step(difference_K: np.ndarray, heat_W: np.ndarray, outdoor_C: np.ndar
 
 
 def _coefficient(
-    m: Measured, fit: LossLine, computed: LossLine, allowed_W_K: float, alike: Alike, more_kWh: float
-) -> Iterator[Finding]:
+    m: Measured, fit: LossLine, computed: LossLine, allowed_W_K: float, alike: LikeDays, more_kWh: float
+) -> Iterator[Sign]:
     off = fit.slope_W_K - computed.slope_W_K
     if abs(off) <= allowed_W_K:
         return
@@ -227,7 +227,7 @@ def _coefficient(
         _but(more_kWh) if not more and more_kWh > 0 else "",
         _told(named),
     )
-    yield Finding("more loss" if more else "less loss", words, tuple(likely))
+    yield Sign("more loss" if more else "less loss", words, tuple(likely))
 
 
 def _but(more_kWh: float) -> str:
@@ -242,7 +242,7 @@ def _told(named: list[Cause]) -> str:
     return each if len(named) == 1 else f"these data cannot tell which - {each}"
 
 
-def causes(m: Measured, fit: LossLine, alike: Alike, more: bool) -> list[Cause]:
+def causes(m: Measured, fit: LossLine, alike: LikeDays, more: bool) -> list[Cause]:
     """Each cause's share, the likeliest first, from how its heat grows with the temperature difference.
 
     Bayes' rule over linear Gaussian explanations: every uncertain part keeps its usual range, and in turn one of them is as

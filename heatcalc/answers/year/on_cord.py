@@ -16,7 +16,7 @@ from heatcalc.supply.cord import Cord, Load, share_legs
 from heatcalc.supply.money import month_hour
 from heatcalc.supply.overload import GUESS_RUN_MIN, HouseLoads
 from heatcalc.supply.supply_check import load_of
-from heatcalc.supply.two_state import Machine, TwoState
+from heatcalc.supply.two_state import TwoState, TwoStateLoad
 
 DAYS = np.bincount(MONTH_OF_HOUR[::24], minlength=12)
 UNIT_RUN_MIN, HEATER_RUN_MIN = 20.0, 10.0  # a cycle at the least output, a thermostat's cycle: common practice, no source
@@ -54,18 +54,18 @@ def _run_min(name: str) -> float:
     return float(appliance_row(name).get("run_min") or GUESS_RUN_MIN)
 
 
-def _machines(way: WayYear, unit: Unit | None, backup_W: float, cord: Cord) -> list[tuple[Machine, int]]:
+def _machines(way: WayYear, unit: Unit | None, backup_W: float, cord: Cord) -> list[tuple[TwoStateLoad, int]]:
     """Heat pump and second heater with the legs each takes."""
     found = []
     if unit is not None:
         watts = way.series["unit_power_W"] + way.uses_W["pan heater"]
         running = np.divide(watts, way.run_share, out=np.zeros(len(watts)), where=way.run_share > 0)
         legs = 2 if unit.volts >= TWO_LEGS_FROM_V else 1
-        found.append((Machine(HEAT_PUMP, running / (unit.volts * POWER_FACTOR), way.run_share, UNIT_RUN_MIN), legs))
+        found.append((TwoStateLoad(HEAT_PUMP, running / (unit.volts * POWER_FACTOR), way.run_share, UNIT_RUN_MIN), legs))
     if backup_W > 0:
         legs = backup_legs(backup_W, cord.legs)
         share = np.minimum(way.uses_W["backup heat"] / backup_W, 1.0)
-        found.append((Machine(BACKUP, np.full(len(share), backup_W / (120.0 * legs)), share, HEATER_RUN_MIN), legs))
+        found.append((TwoStateLoad(BACKUP, np.full(len(share), backup_W / (120.0 * legs)), share, HEATER_RUN_MIN), legs))
     return found
 
 

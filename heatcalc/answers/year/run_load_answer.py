@@ -9,7 +9,7 @@ import numpy as np
 
 from heatcalc.errors import NoAnswer
 from heatcalc.judge.choice import Candidate
-from heatcalc.judge.metered_year import DAYS_OF_MONTH, Load, Money, RunYear, cord_series
+from heatcalc.judge.metered_year import DAYS_OF_MONTH, MeteredYear, Money, RunYear, cord_series
 from heatcalc.judge.plan_year import plan_year
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.supply.cord import cord_named
@@ -26,7 +26,7 @@ class RunLoad:
     sized: SizeResult
     candidate: Candidate
     asked: RunYear
-    load: Load
+    load: MeteredYear
     money: Money
     folder: Path | None  # where the house's own files lie
     amperes: np.ndarray  # of the way of standing that loads the cord most

@@ -21,7 +21,7 @@ from typing import Literal
 
 from heatcalc import resources
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.assembly.assembly_layers import Built, SteelStuds, ThermalBridge, build
+from heatcalc.inputs.assembly.assembly_layers import Built, RepeatedBridge, SteelStuds, build
 from heatcalc.inputs.assembly.assembly_said import DoorSaid, OpaqueSaid, WindowSaid
 from heatcalc.inputs.checked import check, read_toml
 from heatcalc.physics.shell.framing import R_IP_M2K_W
@@ -59,7 +59,7 @@ class OpaqueAssembly(Assembly):
     r_inside: float = 0.13
     r_outside: float = 0.04
     direction: str = "horizontal"
-    thermal_bridges: tuple[ThermalBridge, ...] = ()
+    thermal_bridges: tuple[RepeatedBridge, ...] = ()
     groups: tuple[str, ...] = ()
     """Material group of each of `layers` and `cladding`, for drawing."""
     steel_studs: SteelStuds | None = None

@@ -32,7 +32,7 @@ _OPENING_WORDS = {"none": 0.0, "closed": 0.0, "well ventilated": 1500.0, "ventil
 
 
 @dataclass(frozen=True)
-class ThermalBridge:
+class RepeatedBridge:
     """A repeated bridge spread over the assembly's area [W/m2K], with what it was made from."""
 
     name: str
@@ -73,7 +73,7 @@ class Built:
     r_inside: float
     r_outside: float
     direction: str
-    thermal_bridges: tuple[ThermalBridge, ...]
+    thermal_bridges: tuple[RepeatedBridge, ...]
     groups: tuple[str, ...]
     notes: tuple[str, ...]
     price_per_m2: float | None
@@ -285,9 +285,9 @@ def _tapered(said: OpaqueSaid, layers: tuple[Layer, ...], films: float) -> tuple
     return layers
 
 
-def _bridge(said: ThermalBridgeSaid, where: str) -> ThermalBridge:
+def _bridge(said: ThermalBridgeSaid, where: str) -> RepeatedBridge:
     if said.psi is not None and said.spacing is not None:
-        return ThermalBridge(said.name, said.psi, said.spacing, True)
+        return RepeatedBridge(said.name, said.psi, said.spacing, True)
     if said.chi is not None and said.each is not None:
-        return ThermalBridge(said.name, said.chi, said.each, False)
+        return RepeatedBridge(said.name, said.chi, said.each, False)
     raise InputError("thermal_bridges", said.name, "needs psi with spacing, or chi with each (an area)", "", where)

@@ -15,7 +15,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from heatcalc import resources, tables
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, quantity, read_toml
-from heatcalc.physics.shell.conduction_mesh import BARE, NOTHING, Air, Edge, Region, Section, first_grid, painted
+from heatcalc.physics.shell.conduction_mesh import BARE, NOTHING, AirSide, Edge, Region, Section, first_grid, painted
 from heatcalc.wording import Q, Said, worded
 
 MOST_FIRST_CELLS = 100_000
@@ -204,7 +204,7 @@ def read_detail(said: dict[str, Any], name: str, where: str) -> Detail:
     _unique([p.name for p in here.point], "point", where)
     found = {m: _conductivity(m, here, f"region {i + 1}.material", where) for i, r in enumerate(here.region) if (m := r.material)}
     regions = tuple(_region(r, i, airs, found, where) for i, r in enumerate(here.region))
-    section = Section(regions, tuple(Air(a.temperature, a.film) for a in here.air), ())
+    section = Section(regions, tuple(AirSide(a.temperature, a.film) for a in here.air), ())
     section = replace(section, edges=tuple(_edge(e, i, airs, section.box, where) for i, e in enumerate(here.edge)))
     _fully_drawn(section, where)
     if here.flank and any(r.bridge for r in here.region):

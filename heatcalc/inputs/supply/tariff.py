@@ -44,7 +44,7 @@ class Tier(Checked):
     months: Months = ALL_YEAR
 
 
-class Period(Checked):
+class PricePeriod(Checked):
     """A time-of-use price: hours `from_hour` to `to_hour` (wrapping past midnight), given months and days."""
 
     name: str = Field(min_length=1, max_length=40)
@@ -55,7 +55,7 @@ class Period(Checked):
     days: Literal["all", "weekdays", "weekends"] = "all"
 
     @model_validator(mode="after")
-    def _sound(self) -> Period:
+    def _sound(self) -> PricePeriod:
         if self.from_hour == self.to_hour:
             raise ValueError(f"from_hour and to_hour are the same, {self.from_hour}; a whole day is 0 to 24")
         return self
@@ -68,7 +68,7 @@ class Tariff(Checked):
     kind: Literal["flat", "tiered", "time-of-use"] = "flat"
     price: Price | None = None
     tiers: tuple[Tier, ...] = ()
-    periods: tuple[Period, ...] = ()
+    periods: tuple[PricePeriod, ...] = ()
     added_price: float = Field(
         0.0, ge=-MOST, le=MOST, description="US dollars per kWh on top of every price: fuel, delivery, riders"
     )

@@ -15,7 +15,7 @@ import numpy as np
 from heatcalc.physics.shell.conduction_mesh import (
     NOTHING,
     SIDES,
-    Air,
+    AirSide,
     Grid,
     Painted,
     Section,
@@ -130,7 +130,7 @@ def solve_to_limit(section: Section, share: float = 0.002, most_cells: int = MOS
     raise ValueError(f"halving up to {most_cells:,} cells still changes the heat flow by over {share:.2%}{reached}")
 
 
-def with_films(section: Section, airs: tuple[Air, ...]) -> Section:
+def with_films(section: Section, airs: tuple[AirSide, ...]) -> Section:
     """The same drawing facing other airs."""
     return replace(section, airs=airs)
 

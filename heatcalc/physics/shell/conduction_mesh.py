@@ -23,7 +23,7 @@ SAME_LINE_m = 1e-6  # grid lines closer than this are one line
 
 
 @dataclass(frozen=True)
-class Air:
+class AirSide:
     """Air of one temperature [degC] behind one film [m2K/W]; film 0 holds the surface at the temperature."""
 
     temperature_C: float
@@ -61,7 +61,7 @@ class Section:
     """The drawing: regions in painting order, the airs they face, and the airs along the sides of the box."""
 
     regions: tuple[Region, ...]
-    airs: tuple[Air, ...]
+    airs: tuple[AirSide, ...]
     edges: tuple[Edge, ...] = ()
 
     @cached_property

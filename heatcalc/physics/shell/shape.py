@@ -99,7 +99,7 @@ def roof_volume(form: str, length_m: float, width_m: float, slope: float) -> flo
 
 
 @dataclass(frozen=True)
-class Dormer:
+class ShedDormer:
     """A shed dormer cut into one gable plane: what it adds and what it removes."""
 
     surfaces: tuple[Surface, ...]
@@ -108,7 +108,7 @@ class Dormer:
     run_m: float
 
 
-def shed_dormer(name: str, side: str, width_m: float, face_height_m: float, main_slope: float, slope: float) -> Dormer:
+def shed_dormer(name: str, side: str, width_m: float, face_height_m: float, main_slope: float, slope: float) -> ShedDormer:
     """Dormer `width_m` wide with an upright face of `face_height_m`; its roof (flatter, `slope`) meets the main plane.
 
     The run back to the main plane is h / (main_slope - slope): plane geometry.
@@ -117,7 +117,7 @@ def shed_dormer(name: str, side: str, width_m: float, face_height_m: float, main
     face = _wall(f"{name} face", side, width_m * face_height_m, width_m, face_height_m)
     cheeks = tuple(_wall(f"{name} {end} cheek", end, run * face_height_m / 2, run, face_height_m) for end in ("front", "back"))
     roof = _roof(f"{name} roof", side, width_m * run / cos(atan(slope)), degrees(atan(slope)))
-    return Dormer((face, *cheeks, roof), width_m * run / cos(atan(main_slope)), width_m * run * face_height_m / 2, run)
+    return ShedDormer((face, *cheeks, roof), width_m * run / cos(atan(main_slope)), width_m * run * face_height_m / 2, run)
 
 
 def attached_box(name: str, length_m: float, width_m: float, height_m: float, attached: str) -> Solid:

@@ -12,7 +12,7 @@ from functools import lru_cache
 import numpy as np
 
 from heatcalc.physics.shell.conduction import Field, solve_to_limit
-from heatcalc.physics.shell.conduction_mesh import Air, Edge, Region, Section
+from heatcalc.physics.shell.conduction_mesh import AirSide, Edge, Region, Section
 
 SHEET_m, FLANGE_m = 0.00109, 0.0413
 STEEL_W_mK = 50.0  # ISO 10456, from memory
@@ -53,7 +53,7 @@ def stud_section(layers: Sequence[tuple[float, float]], at: int, spacing_m: floa
         regions += _stud(spacing_m / 2, bottom, bottom + depth) if k == at else []
         bottom += depth
     edges = Edge("bottom", 0.0, spacing_m, 1), Edge("top", 0.0, spacing_m, 0)
-    return Section(tuple(regions), (Air(1.0, r_inside), Air(0.0, r_outside)), edges)
+    return Section(tuple(regions), (AirSide(1.0, r_inside), AirSide(0.0, r_outside)), edges)
 
 
 def _stud(middle: float, bottom: float, top: float) -> list[Region]:

@@ -90,7 +90,7 @@ def day_responses(net: HeldNetwork) -> dict[str, Array]:
 
 
 @dataclass(frozen=True)
-class Air:
+class HouseAir:
     """The air of one house as the enhanced model needs it (see `infiltration_flow`)."""
 
     coefficient: float
@@ -106,7 +106,7 @@ class Air:
     heat_capacity_J_m3K: float
 
 
-def air_heat(air: Air, delta_K: Array, wind_m_s: Array, leaks: Any = 1.0, fan: Any = 1.0) -> Array:
+def air_heat(air: HouseAir, delta_K: Array, wind_m_s: Array, leaks: Any = 1.0, fan: Any = 1.0) -> Array:
     """Heat of the outdoor air per kelvin [W/K] with leakage and fan flow scaled.
 
     Sources at `infiltration_flow`, `fan_and_leak` and `after_recovery` (ASHRAE Handbook - Fundamentals ch. 16, 17).
@@ -128,7 +128,7 @@ class Shares:
     felt_C: float
     outdoor_C: float
     air_above_felt: float  # (air - felt) / (felt - outdoor) of the solved case
-    air: Air
+    air: HouseAir
     hours: Array  # hours of the design day looked at, the highest
     cool_hour_C: Array
     conduction_W: Array  # (groups, hours)

@@ -19,7 +19,7 @@ DAILY_RANGE_SHARE = 0.46  # eq. 24: share of the daily range taken off a window'
 
 
 @dataclass(frozen=True)
-class Conditions:
+class DesignDifferences:
     """Design differences, outdoors less indoors for cooling and the reverse for heating; the latitude."""
 
     latitude_deg: float
@@ -29,7 +29,7 @@ class Conditions:
 
 
 @dataclass(frozen=True)
-class Surface:
+class OpaqueSurface:
     """Opaque part; `kind` is a row of tables/load_factor_opaque.csv."""
 
     name: str
@@ -51,7 +51,7 @@ class Slab:
 
 
 @dataclass(frozen=True)
-class Opening:
+class WindowOpening:
     """Window; `azimuth_deg` is a compass bearing, None for a horizontal skylight.
 
     `screen` is the transmission of an outside attachment (Table 11: 0.64 insect screen, 1.0 none),
@@ -128,10 +128,10 @@ class LoadFactorSum:
 
 
 def load_factor_sum(
-    conditions: Conditions,
-    surfaces: tuple[Surface, ...],
+    conditions: DesignDifferences,
+    surfaces: tuple[OpaqueSurface, ...],
     slabs: tuple[Slab, ...],
-    openings: tuple[Opening, ...],
+    openings: tuple[WindowOpening, ...],
     air: AirFlow,
     floor_area_m2: float,
     occupants: float,
@@ -154,7 +154,7 @@ def load_factor_sum(
     )
 
 
-def surface_line(s: Surface, c: Conditions) -> Line:
+def surface_line(s: OpaqueSurface, c: DesignDifferences) -> Line:
     """Heating U dt (eq. 33) and cooling factor (eqs. 20-21) of an opaque part."""
     cooling = opaque_cooling_factor(s.kind, s.u_value, c.cooling_K, c.daily_range_K, s.solar_absorptance)
     return Line(s.name, s.area_m2, s.u_value * c.heating_K, cooling)
@@ -169,7 +169,7 @@ def opaque_cooling_factor(
     return u_value * (float(r["of_t"]) * cooling_K + base + float(r["of_r"]) * daily_range_K)
 
 
-def slab_lines(s: Slab, c: Conditions) -> tuple[Line, Line]:
+def slab_lines(s: Slab, c: DesignDifferences) -> tuple[Line, Line]:
     """Edge loss Fp dt in winter (eq. 34); the cool slab in summer (eq. 22)."""
     return (
         Line(f"{s.name} edge", s.perimeter_m, s.edge_loss * c.heating_K, 0.0),
@@ -182,7 +182,7 @@ def slab_cooling_factor(cover_resistance: float) -> float:
     return 1.9 - 1.4 / (cover_resistance + 0.12)
 
 
-def opening_line(o: Opening, c: Conditions) -> Line:
+def opening_line(o: WindowOpening, c: DesignDifferences) -> Line:
     """Heating U dt and cooling factor of a window."""
     total, diffuse = peak_irradiance(c.latitude_deg, o.azimuth_deg)
     shaded = shaded_by_overhang(shade_line_factor(c.latitude_deg, o.azimuth_deg), o.overhang_m, o.gap_above_m, o.height_m)
@@ -272,7 +272,7 @@ def closed_shade_factor(glass: str, shade: str) -> float:
     return {(r["glazing"], r["shade"]): float(r["iac_closed"]) for r in rows("interior_shade")}[glass, shade]
 
 
-def air_lines(air: AirFlow, c: Conditions) -> list[Line]:
+def air_lines(air: AirFlow, c: DesignDifferences) -> list[Line]:
     """Sensible heat of outdoor air, q = Cs Q dt (eq. 2), heating and cooling flow apart."""
     return [
         Line("outdoor air, heating", air.heating, SENSIBLE_AIR * c.heating_K, 0.0),
@@ -291,7 +291,11 @@ def internal_latent_W(floor_area_m2: float, occupants: float) -> float:
 
 
 def out_of_range(
-    conditions: Conditions, openings: tuple[Opening, ...], floor_area_m2: float, elevation_m: float, peak_month: int = 7
+    conditions: DesignDifferences,
+    openings: tuple[WindowOpening, ...],
+    floor_area_m2: float,
+    elevation_m: float,
+    peak_month: int = 7,
 ) -> tuple[str, ...]:
     """Why the method does not apply to this house, one sentence a reason; empty where it does.
 
@@ -311,7 +315,7 @@ def out_of_range(
     return tuple(reasons)
 
 
-def _place_reasons(c: Conditions, elevation_m: float, peak_month: int) -> list[str]:
+def _place_reasons(c: DesignDifferences, elevation_m: float, peak_month: int) -> list[str]:
     reasons = []
     if not 20 <= abs(c.latitude_deg) <= 60:
         reasons.append(f"latitude {c.latitude_deg:.1f} is outside 20 to 60 degrees")

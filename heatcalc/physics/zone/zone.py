@@ -29,7 +29,7 @@ MASSLESS = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class Body:
+class ElementBody:
     """What an opaque element is between its two surfaces, and what it meets outside, whatever the films."""
 
     resistance: tuple[float, ...]
@@ -64,7 +64,7 @@ class OpaqueElement:
 
     name: str
     area_m2: float
-    body: Body
+    body: ElementBody
     films: Films
     inside_solar_share: float = 0.0
     """Share of all transmitted sun that this element's inside surface absorbs [-]."""
