@@ -79,6 +79,13 @@ def test_no_two_files_need_each_other():
     assert list(TopologicalSorter(needs).static_order())
 
 
+def test_a_name_means_one_thing():
+    """A module's name and a class's name stand once in the package."""
+    from tests.measures import MODULES, classes, twice
+
+    assert twice(file.stem for file in MODULES.values()) == [] and twice(classes()) == []
+
+
 @pytest.mark.parametrize("file", [f for f in FILES if layer_of(f) == "physics"], ids=lambda f: f.name)
 def test_physics_knows_no_pint_no_pandas_no_files(file):
     for line, name in imports(file):

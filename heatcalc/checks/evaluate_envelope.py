@@ -162,7 +162,7 @@ def _case_2():
 
     from heatcalc.inputs.assembly.detail import read_detail
     from heatcalc.inputs.checked import read_toml
-    from heatcalc.model.bridge import solve_detail
+    from heatcalc.model.detail_bridge import solve_detail
 
     file = files("heatcalc") / "checks" / "iso10211_case2.toml"
     return solve_detail(read_detail(read_toml(str(file)), "case-2", "case 2"), 0.002)

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from heatcalc.commands.common import add_output, tell
 
 if TYPE_CHECKING:
-    from heatcalc.answers.study.orders import Order
+    from heatcalc.answers.study.many_orders import Order
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -50,7 +50,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     from tqdm import tqdm
 
-    from heatcalc.answers.study.orders import DONE, Answered, answered, check_sure
+    from heatcalc.answers.study.many_orders import DONE, Answered, answered, check_sure
     from heatcalc.answers.study.processes import in_processes
     from heatcalc.report.about_orders import about_orders
 
@@ -67,7 +67,7 @@ def run(arguments: Namespace) -> int:
 
 def _orders(arguments: Namespace) -> tuple[str, Path, list[Order]]:
     """What the orders are called, where their files lie, and the orders: of the file, or of models by places."""
-    from heatcalc.answers.study.orders import crossed, read_orders
+    from heatcalc.answers.study.many_orders import crossed, read_orders
     from heatcalc.errors import InputError
     from heatcalc.inputs.place.place_list import listed_places
 

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from heatcalc.answers.year.house_supply import HouseSupply
     from heatcalc.answers.year.log_answer import LogResult
     from heatcalc.answers.year.year_answer import YearAnswer
-    from heatcalc.model.bridge import BridgeAnswer
     from heatcalc.model.climate import Places
+    from heatcalc.model.detail_bridge import BridgeAnswer
 
 DEMO_PLACE = "Burlington, VT"
 
@@ -94,7 +94,7 @@ def place(*queries: str, units: str = "ip") -> Answer[Places]:
 def bridge(name: str = "wheel-well", units: str = "ip") -> Answer[BridgeAnswer]:
     """`heatcalc bridge`: a ready detail or a detail file, solved in two dimensions.  Raises InputError for an unknown detail."""
     from heatcalc.inputs.assembly.detail import load_detail
-    from heatcalc.model.bridge import solve_detail
+    from heatcalc.model.detail_bridge import solve_detail
     from heatcalc.report.about_bridge import about_bridge
 
     return Answer(solve_detail(load_detail(name)), about_bridge, units)

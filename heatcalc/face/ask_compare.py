@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from IPython.display import Image
 
     from heatcalc.answers.reach.reach_study import Reach
-    from heatcalc.answers.study.orders import Answered
+    from heatcalc.answers.study.many_orders import Answered
     from heatcalc.answers.study.packages import Comparison
     from heatcalc.answers.study.rank_assemblies import Ranking
     from heatcalc.answers.study.what_matters import WhatMatters
@@ -85,7 +85,7 @@ def orders(
     Tables: orders, totals, costs, prices.  Figure: needs.  `result.records`: a dict a row, SI; `.good`, `.bad`.
     Raises InputError for a file that is none; a row that cannot be answered is in `.bad`.
     """
-    from heatcalc.answers.study.orders import Answered, answered, check_sure, crossed, read_orders
+    from heatcalc.answers.study.many_orders import Answered, answered, check_sure, crossed, read_orders
     from heatcalc.answers.study.processes import in_processes
     from heatcalc.report.about_orders import about_orders
 

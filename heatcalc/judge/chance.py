@@ -22,7 +22,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from heatcalc.model.fleet import NOTHING_LEARNT, Ranges, general_range, moments
+from heatcalc.model.fleet_learning import NOTHING_LEARNT, Ranges, general_range, moments
 
 Array = np.ndarray
 HERMITE, LEGENDRE = 9, 6

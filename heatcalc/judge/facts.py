@@ -16,7 +16,7 @@ from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.chance import CLIMATE_CASES, CLIMATE_CASES_ELSEWHERE, Spread, normal_below, normal_nodes, of_nodes, triangular
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.sites import Sites
-from heatcalc.model.fleet import general_range
+from heatcalc.model.fleet_learning import general_range
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor, spread
 from heatcalc.physics.unit.at_site import at_site, shares_in_rooms, wet_bulb_factors

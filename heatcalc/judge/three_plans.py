@@ -35,7 +35,7 @@ from heatcalc.judge.plan import (
 )
 from heatcalc.judge.plan_year import plan_year
 from heatcalc.judge.rules import holds, runs
-from heatcalc.judge.rules.supply import cold_situations
+from heatcalc.judge.rules.carried import cold_situations
 from heatcalc.supply.coincidence import TWO_LEGS_FROM_V, carried
 from heatcalc.supply.cord import cord_named
 

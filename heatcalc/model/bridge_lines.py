@@ -97,7 +97,7 @@ def _detail(name: str, field: str, folder: Path | None) -> ReadyDetail:
 def _own_detail(path: Path, text: str, field: str) -> ReadyDetail:
     """The user's own drawing solved, once for each state of its text."""
     from heatcalc.inputs.assembly.detail import load_detail
-    from heatcalc.model.bridge import ready_values
+    from heatcalc.model.detail_bridge import ready_values
 
     try:
         return ReadyDetail(path.stem, *ready_values(load_detail(str(path))))

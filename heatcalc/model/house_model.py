@@ -16,7 +16,7 @@ from heatcalc.inputs.house.house_shape import Shell
 from heatcalc.inputs.house.idle_keys import COLDEST_HOUR
 from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.model.bridge_lines import BridgeLine
-from heatcalc.model.fleet import NOTHING_LEARNT, Lessons, Ranges, lessons
+from heatcalc.model.fleet_learning import NOTHING_LEARNT, Lessons, Ranges, lessons
 from heatcalc.model.outdoor_air import AirInputs, AirModel, air_model
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.model.part_kinds import KINDS, glass_parts, opaque_parts

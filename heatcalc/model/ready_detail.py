@@ -61,7 +61,7 @@ def content_of(name: str) -> str:
 def solved(name: str, field: str = "detail") -> ReadyDetail:
     """The same from the drawing, by two-dimensional steady conduction."""
     from heatcalc.inputs.assembly.detail import load_detail, ready_names
-    from heatcalc.model.bridge import ready_values
+    from heatcalc.model.detail_bridge import ready_values
 
     known = ready_names()
     if name not in known:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from heatcalc.model.bridge import LOW_R_SHARE, BridgeAnswer
+from heatcalc.model.detail_bridge import LOW_R_SHARE, BridgeAnswer
 from heatcalc.report.bridge_figures import bridge_figure
 from heatcalc.report.report import Caution, Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
 from heatcalc.wording import Q, Said, Words, worded

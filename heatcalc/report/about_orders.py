@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 
 from heatcalc import units
-from heatcalc.answers.study.orders import Answered, Record
+from heatcalc.answers.study.many_orders import Answered, Record
 from heatcalc.judge.plan import LARGEST_120_V_HEATER_W
 from heatcalc.report.orders_figure import NEEDS, grid, need_of, orders_figure
 from heatcalc.report.report import (

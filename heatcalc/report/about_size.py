@@ -8,7 +8,7 @@ from typing import Any
 from heatcalc.judge.choice import MILD_C, Candidate
 from heatcalc.judge.plan import KEEP_SUPPLY, Plan
 from heatcalc.judge.sizing import SizeResult, minded
-from heatcalc.model.fleet import LEAST
+from heatcalc.model.fleet_learning import LEAST
 from heatcalc.report.about_design import (
     assumptions_chapter,
     cautions_chapter,

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.inputs.assembly.detail import Detail
-from heatcalc.model.bridge import BridgeAnswer
+from heatcalc.model.detail_bridge import BridgeAnswer
 from heatcalc.tables import rows
 from heatcalc.units import label, shown, text
 

@@ -3,7 +3,7 @@
 import pytest
 
 from heatcalc.inputs.assembly.detail import load_detail, ready_names
-from heatcalc.model.bridge import solve_detail
+from heatcalc.model.detail_bridge import solve_detail
 
 
 @pytest.mark.parametrize("name", ready_names())

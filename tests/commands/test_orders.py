@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import heatcalc
-from heatcalc.answers.study.orders import DONE, Answered, answered, read_orders
+from heatcalc.answers.study.many_orders import DONE, Answered, answered, read_orders
 from heatcalc.answers.study.processes import in_processes
 from heatcalc.cli import main
 from heatcalc.inputs.house.house_file import load_house

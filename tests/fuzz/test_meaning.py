@@ -8,7 +8,7 @@ from functools import cache
 
 import pytest
 
-from heatcalc.answers.study import orders
+from heatcalc.answers.study import many_orders as orders
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import check
 from heatcalc.inputs.house.house_file import house_from

@@ -16,7 +16,7 @@ from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.chance import normal_quantile
 from heatcalc.judge.many_loads import load_spread
 from heatcalc.judge.sites import sites_of
-from heatcalc.model.fleet import LEAST, LEVEL, as_lognormal, general_range, learn, lessons, moved_range
+from heatcalc.model.fleet_learning import LEAST, LEVEL, as_lognormal, general_range, learn, lessons, moved_range
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.zone.fast_loads import heat_line
 from heatcalc.resources import folder

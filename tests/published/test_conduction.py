@@ -17,7 +17,7 @@ from scipy.optimize import brentq
 from heatcalc.checks.published import all_checks
 from heatcalc.inputs.assembly.detail import read_detail
 from heatcalc.inputs.checked import read_toml
-from heatcalc.model.bridge import solve_detail
+from heatcalc.model.detail_bridge import solve_detail
 from heatcalc.physics.shell.conduction import solve, solve_to_limit, temperature_at
 from heatcalc.physics.shell.conduction_mesh import BARE, AirSide, Edge, Grid, Region, Section, first_grid, refined
 

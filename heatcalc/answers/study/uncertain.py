@@ -13,7 +13,7 @@ from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.place.sureness import sureness
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
-from heatcalc.model.fleet import TEN_PERCENT_POINT
+from heatcalc.model.fleet_learning import TEN_PERCENT_POINT
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import OpaquePart
 from heatcalc.model.part_kinds import losing_inputs
