@@ -5,7 +5,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from heatcalc.errors import InputError, NoAnswer
@@ -176,7 +176,6 @@ def test_a_tight_house_without_a_leak_still_breathes_through_its_fan():
     assert air.total_m3_s == pytest.approx(air.ventilation.fan_m3_s)
 
 
-@settings(deadline=None)
 @given(st.integers(1, 4), ach50, ach50)
 def test_more_outdoor_air_never_makes_winter_air_wetter(people, one, other):
     tight, loose = sorted((one, other))

@@ -34,7 +34,7 @@ def test_the_sequence_is_the_one_described():
     assert [f"{u + 0.0:.4f}" for u in clearness_scores(scores())[:3]] == ["0.7001", "0.0000", "-1.0574"]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(any_station)
 def test_months_hold_at_any_station(usaf):
     """Mean temperature to 0.01 K, dew point to 0.05 K, sun to 0.02 kWh/m2 day, wind to the year's mean."""
@@ -46,7 +46,7 @@ def test_months_hold_at_any_station(usaf):
     assert year.wind_m_s.mean() == pytest.approx(place.wind_mean_m_s, abs=1e-3)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(any_station)
 def test_physics_holds_at_any_station(usaf):
     """8,760 hours; dew point below the dry bulb; no sun at night; beam and diffuse make up the global sun."""
@@ -75,7 +75,7 @@ def test_no_sun_where_the_sun_stays_down_all_hour():
     assert (year.ghi[highest > 12.0] > 0.0).all()
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(any_station)
 def test_bins_hold_within_the_shift_of_the_mean(usaf):
     """Cumulative hours below every bin edge, allowing the month's shift (at most 0.5 K) either way."""

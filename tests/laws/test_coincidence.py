@@ -19,7 +19,7 @@ cases = st.lists(st.tuples(st.floats(0, 25), st.sampled_from([115.0, 230.0]), st
 
 
 @given(cases, st.booleans())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_cases_together_are_the_cases_one_by_one(rows, locked):
     supply = Supply(lock_outs=PAIRS if locked else ())
     unit_A, volts, heater_W = (np.array(x) for x in zip(*rows, strict=True))
@@ -32,7 +32,7 @@ def test_cases_together_are_the_cases_one_by_one(rows, locked):
 
 
 @given(cases)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_the_method_in_arrays_is_the_method_case_by_case(rows):
     unit_A, volts, heater_W = (np.array(x) for x in zip(*rows, strict=True))
     legs = method_leg_A(Supply(), 24.0, unit_A, volts, heater_W, 300.0)

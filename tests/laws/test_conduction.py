@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from heatcalc.physics.shell.conduction import cut_resistance, solve, temperature_at, with_films
 from heatcalc.physics.shell.conduction_mesh import BARE, AirSide, Edge, Grid, Region, Section, first_grid, refined
 
-LAWS = settings(max_examples=40, deadline=None, derandomize=True)
+LAWS = settings(max_examples=40, derandomize=True)
 CONDUCTIVITY = st.floats(-4, 5.5).map(lambda power: float(np.exp(power)))  # 0.02 to 245 W/mK
 
 

@@ -27,7 +27,7 @@ ratios = st.lists(st.floats(0.5, 2.0), min_size=LEAST, max_size=30).map(tuple)
 
 
 @given(ratios)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_closed_form_is_the_integral(found):
     """Prior of the level times the likelihood of every house, on a grid: mean and variance of the next house's logarithm."""
     before = as_lognormal(general_range("leaks"))
@@ -56,7 +56,7 @@ def test_too_few_houses_teach_nothing():
 
 
 @given(ratios)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_more_houses_narrow_and_their_mean_wins_in_the_end(found):
     once, often = learn("leaks", found), learn("leaks", found * 200)
     assert often.after.variance_ln < once.after.variance_ln < once.before.variance_ln

@@ -22,7 +22,7 @@ MACHINE = fitted("R-32", "cold", 3517.0, 1000.0)
 
 
 @given(units, st.floats(-30, 25), st.floats(0.5, 15))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_capacity_and_cop_fall_with_a_colder_source(unit, warm_C, drop_K):
     """At every level in heating: never more capacity from colder air, never a better COP outside the frost band."""
     pair = np.array([warm_C, warm_C - drop_K])
@@ -35,7 +35,7 @@ def test_capacity_and_cop_fall_with_a_colder_source(unit, warm_C, drop_K):
 
 
 @given(st.floats(-25, 15), st.floats(0.5, 10), st.floats(0.3, 2.0))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_cycle_falls_with_a_colder_source(warm_C, drop_K, speed):
     warm, cold = heating(MACHINE, warm_C, speed), heating(MACHINE, warm_C - drop_K, speed)
     assert cold.capacity_W < warm.capacity_W
@@ -43,7 +43,7 @@ def test_cycle_falls_with_a_colder_source(warm_C, drop_K, speed):
 
 
 @given(units, st.floats(-40, 50), st.just(0.0) | st.floats(1e-3, 20000), st.floats(0, 0.5))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_operation_closes_and_power_is_positive(unit, outdoor_C, load_W, cd):
     for curves in (unit.heating, unit.cooling):
         run = power(curves, outdoor_C, load_W, cd)
@@ -55,7 +55,7 @@ def test_operation_closes_and_power_is_positive(unit, outdoor_C, load_W, cd):
 
 
 @given(units, st.floats(-30, 48), st.floats(1, 9000), st.floats(1.001, 2))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_more_load_never_takes_less_power(unit, outdoor_C, load_W, factor):
     for curves in (unit.heating, unit.cooling):
         run = power(curves, np.full(2, outdoor_C), np.array([load_W, load_W * factor]))
@@ -64,7 +64,7 @@ def test_more_load_never_takes_less_power(unit, outdoor_C, load_W, factor):
 
 
 @given(units, st.floats(-30, 50))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_levels_are_in_order(unit, outdoor_C):
     for curves in (unit.heating, unit.cooling):
         q, p = level_values(curves, outdoor_C)
@@ -74,7 +74,7 @@ def test_levels_are_in_order(unit, outdoor_C):
 
 
 @given(units)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_printed_points_come_back(unit):
     for curves in (unit.heating, unit.cooling):
         for level in curves.levels:
@@ -88,7 +88,7 @@ def test_printed_points_come_back(unit):
 
 
 @given(units, st.floats(-60, 70))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_never_beyond_twelve_fahrenheit_nor_below_the_lowest(unit, outdoor_C):
     reach = 12.0 / 1.8
     hot, cold = capacity(unit.cooling, outdoor_C, "max"), capacity(unit.heating, outdoor_C, "max")
@@ -102,7 +102,7 @@ def test_never_beyond_twelve_fahrenheit_nor_below_the_lowest(unit, outdoor_C):
 
 
 @given(units, st.floats(-20, 12), st.floats(2, 6.6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_band_beyond_the_cold_print_holds_both_rules(unit, _, beyond_K):
     """With the coldest rows cut off, the straight line and the cycle shape both lie inside the band."""
     keep = unit.heating.outdoor_C > -10.0
@@ -126,7 +126,7 @@ def test_the_band_beyond_the_cold_print_holds_both_rules(unit, _, beyond_K):
 
 
 @given(st.floats(0, 3500), st.floats(0, 1500))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_altitude_never_raises(low_m, more_m):
     for route in routes():
         assert capacity_factor(low_m + more_m, route) <= capacity_factor(low_m, route) <= 1.0
@@ -134,7 +134,7 @@ def test_altitude_never_raises(low_m, more_m):
 
 
 @given(units, st.floats(1, 3500), st.floats(17, 24), st.floats(12, 22))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_site_corrections_come_once_and_point_the_right_way(unit, elevation_m, indoor_C, wet_bulb_C):
     here = at_site(unit, elevation_m, indoor_C, wet_bulb_C)
     with pytest.raises(ValueError, match="already corrected"):
@@ -150,7 +150,7 @@ def test_site_corrections_come_once_and_point_the_right_way(unit, elevation_m, i
 
 
 @given(st.floats(-20, 15), st.floats(0.2, 1.0))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_frost_only_takes_away_and_never_twice(outdoor_C, humidity):
     assert 0.75 <= defrost_factor(outdoor_C, humidity) <= 1.0
     assert humidity_factor(outdoor_C, humidity, False, False) == pytest.approx(1.0)
@@ -174,7 +174,7 @@ def test_a_steady_table_loses_what_defrosting_takes_and_an_integrated_one_nothin
 
 
 @given(units, st.lists(st.floats(-30, 45), min_size=2, max_size=20))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_stepping_on_ready_tables_is_the_curves(unit, outdoor_C):
     at = np.array(outdoor_C)
     stepped = operate(*level_values(unit.heating, at), np.full(len(at), 1500.0))
@@ -182,7 +182,7 @@ def test_stepping_on_ready_tables_is_the_curves(unit, outdoor_C):
 
 
 @given(units, st.floats(500, 4000))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_seasonal_figure_lies_between_the_bins(unit, load_W):
     s = scop(unit, "average", load_W)
     assert 1.0 <= s.overall <= s.active
@@ -197,7 +197,7 @@ def test_a_fit_meets_its_rating():
 
 
 @given(units, st.sampled_from(["min", "rated", "max"]), st.floats(-10, 15))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_a_level_that_is_not_printed_is_stood_for(unit, kept, outdoor_C):
     """A table of one level: every level is that one, and below it the unit cycles."""
     names = ("capacity_W", "power_W", "given", "power_given")

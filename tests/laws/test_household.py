@@ -52,7 +52,7 @@ def test_a_heater_gives_what_is_drawn_and_lost(kind, outdoor):
 
 
 @given(st.lists(st.floats(0, 5000), min_size=1, max_size=60), st.floats(100, 6000))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_the_queue_of_a_tank_is_the_recursion_hour_by_hour(needs, most):
     given_W, missing = [], 0.0
     for need in needs:

@@ -111,7 +111,6 @@ def test_chain_carries_the_same_steady_u_and_all_the_mass(layers, film):
     assert (resistance > 0).all()
 
 
-@settings(deadline=None)
 @given(st.lists(any_layer(), min_size=1, max_size=4), films)
 def test_periodic_matrix_has_determinant_one_and_never_beats_steady(layers, film):
     moving = dynamics(layers, *film)
@@ -188,7 +187,7 @@ def test_more_exposed_perimeter_loses_more(r_floor, area, times):
     assert slab_on_ground_u(r_floor, area, perimeter * times) >= slab_on_ground_u(r_floor, area, perimeter)
 
 
-@settings(max_examples=25, deadline=None, derandomize=True)
+@settings(max_examples=25, derandomize=True)
 @given(st.floats(0.2, 1.2), st.floats(0.2, 8.0), st.floats(0.0, 0.01))
 def test_skirting_never_loses_more_than_open_air(height, skirt_u, vents):
     """The floor as a house stands: ISO 13370's space below is one more resistance, and less exchange loses less."""

@@ -21,7 +21,7 @@ from heatcalc.model.designer import cooling_days, design_day, designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.shell.dynamics import characteristics
 
-few = settings(max_examples=8, deadline=None)
+few = settings(max_examples=8)
 
 
 @cache
@@ -64,7 +64,7 @@ def shaded_by(overhang, shade):
     return replace(d, model=replace(d.model, windows=windows), conditions=d.conditions)
 
 
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=4)
 @given(st.floats(0.0, 1.5), st.floats(0.3, 0.99), st.floats(0.5, 1.0))
 def test_shading_never_raises_cooling(overhang, shade, more):
     """Shade against shade: the time series takes beam behind any inside shade for half convective, higher at once."""

@@ -224,7 +224,7 @@ def test_a_huge_capacity_stays_at_the_mean():
     assert float(floats.annual("air_K_h")) / 8760 == pytest.approx(balance_C, abs=0.02)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.floats(-40, 45), st.floats(-40, 45), st.floats(0, 60), st.floats(10, 30))
 def test_steady_terms_sum_and_are_linear(outdoor, sky, flow, air):
     network = network_of(box())
@@ -313,7 +313,7 @@ def test_power_cut_and_recovery():
     assert back[2] is None
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 @given(st.floats(0.0, 2.0), st.floats(0.05, 1.0))
 def test_more_leakage_never_lowers_heating(share, more):
     less, leaky = (year(box(), flow=f * exchange())[2] for f in (share, share + more))

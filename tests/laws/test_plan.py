@@ -53,7 +53,7 @@ def judged(where, unit, *changes, sure=0.9):
 # ---- the chance
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.floats(-100, 0), st.floats(0, 100), st.floats(0.5, 10))
 def test_cumulants_of_a_triangle_are_those_of_its_density(low, high, scale):
     """Closed form against the quadrature of its own density, to rounding."""
@@ -83,7 +83,7 @@ def test_cumulants_of_independent_terms_add_and_the_chance_agrees_with_draws():
         assert float(total.chance_below(total.quantile(sure))) == pytest.approx(sure, abs=1e-9)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.floats(0.001, 0.999), st.floats(2, 60), st.floats(1.1, 10))
 def test_the_interval_of_a_chance_holds_it_and_narrows_with_what_is_known(chance, cases, more):
     """One triangle known as well as some cases tell, and as more tell; two halves are known better than either."""

@@ -51,7 +51,7 @@ def unit_of(lines, path):
 
 
 @given(lines=tables())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_every_row_comes_back_in_its_room(tmp_path_factory, lines):
     """Capacity, power and sensible share of each row, after the house's set point was moved to that row's room."""
     unit = replace(unit_of(lines, tmp_path_factory.mktemp("rooms") / "unit.csv"), defrost="integrated")
@@ -72,7 +72,7 @@ def test_every_row_comes_back_in_its_room(tmp_path_factory, lines):
     st.floats(10, 35),
     st.floats(8, 26),
 )
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_room_weights_share_out_one_and_name_the_room(printed, dry_C, wet_C):
     weights = room_weights([(float(d), float(w)) for d, w in printed], dry_C, wet_C)[0]
     assert weights.sum() == pytest.approx(1.0) and weights.min() >= 0.0
@@ -81,7 +81,7 @@ def test_room_weights_share_out_one_and_name_the_room(printed, dry_C, wet_C):
 
 
 @given(st.floats(10.0, 30.0), st.sampled_from(["min", "rated", "max"]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_warmer_room_between_printed_ones_gives_less_heat_for_more_power(room_C, level):
     """The example's rows fall with the room; so does everything between and beyond them."""
     cool, warm = (at_site(UNIT, 0.0, t).heating for t in (room_C, room_C + 1.0))
@@ -90,7 +90,7 @@ def test_a_warmer_room_between_printed_ones_gives_less_heat_for_more_power(room_
 
 
 @given(st.floats(60.0, 75.0))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_between_two_printed_rooms_the_row_lies_between_them(fahrenheit):
     """47 F, maximum: 18,400 Btu/h at 60 F, 17,600 at 70 F, 17,100 at 75 F; the straight lines to 0.4 %, by the factors' bend."""
     room_C = (fahrenheit - 32) / 1.8
@@ -101,7 +101,7 @@ def test_between_two_printed_rooms_the_row_lies_between_them(fahrenheit):
 
 
 @given(st.floats(18.0, 30.0), st.floats(0.35, 0.7))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_a_room_is_a_weighted_sum_of_printed_rooms(dry_C, relative):
     """What reaches over many places at once: the factors times the shares of the printed rooms give the same curves."""
     wet_C = dry_C - 9.0 * (1.0 - relative)

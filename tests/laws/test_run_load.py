@@ -111,7 +111,7 @@ def test_a_hungrier_unit_only_scales_its_own_electricity(cold):
     assert np.array_equal(more.uses_W["backup"], cold.load.uses_W["backup"])
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     base=st.floats(0.01, 1.0),
     prices=st.lists(st.floats(-0.1, 1.0), min_size=1, max_size=3),

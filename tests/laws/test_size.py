@@ -16,7 +16,7 @@ from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.unit.at_site import at_site
 
-FEW = settings(max_examples=8, deadline=None)
+FEW = settings(max_examples=8)
 
 
 @cache

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from heatcalc.physics.shell.steel_stud import stud_section, stud_wall
 from heatcalc.tables import rows
 
-LAWS = settings(max_examples=12, deadline=None, derandomize=True)
+LAWS = settings(max_examples=12, derandomize=True)
 BOARD, INCH, R_IP = (0.0127, 0.0794), 0.0254, 0.1761102
 
 

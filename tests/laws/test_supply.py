@@ -26,14 +26,14 @@ pairs_of = st.lists(st.tuples(st.integers(0, 6), st.integers(0, 6)).filter(lambd
 
 
 @given(loads_of, pairs_of)
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_a_bigger_cord_never_fails_where_a_smaller_passes(loads, pairs):
     ranks = [RANK[check_hour("cold", loads, pairs, cord).verdict] for cord in cords_by_size()]
     assert ranks == sorted(ranks)
 
 
 @given(st.floats(1, 30), st.floats(1, 30), st.sampled_from([115.0, 230.0]), st.floats(0, 6000))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_the_smallest_cord_is_the_first_that_passes(cold, hot, volts, backup):
     verdicts = [check_supply(Supply(cord=cord.name), cold, hot, volts, backup) for cord in cords_by_size()]
     passing = [answer.cord.name for answer in verdicts if answer.passes]
@@ -42,7 +42,7 @@ def test_the_smallest_cord_is_the_first_that_passes(cold, hot, volts, backup):
 
 
 @given(loads_of, pairs_of)
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_lock_outs_never_run_together_and_never_add_load(loads, pairs):
     running = heaviest_allowed(loads, pairs)
     names = {load.name for load in running}
@@ -100,7 +100,7 @@ hours = st.integers(0, 2**32 - 1).map(lambda seed: np.random.default_rng(seed).r
 
 
 @given(hours, st.floats(0.01, 1))
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 def test_months_sum_to_the_year_and_flat_is_a_special_case(energy, price):
     table = money.month_hour(energy)
     assert table.sum() == pytest.approx(energy.sum())
@@ -198,7 +198,7 @@ def test_watts_of_the_table_are_in_doubt_and_say_what_they_would_change():
 
 
 @given(st.floats(1, 20), st.floats(1, 20))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_more_watts_never_turn_a_failure_into_a_pass(cold, hot):
     for doubt in check_supply(Supply(), cold, hot, 115.0).in_doubt:
         assert doubt.low_A <= 0 <= doubt.high_A
@@ -216,7 +216,7 @@ NAMES = ["clothes dryer", "dishwasher", "well pump", "electric range", "heat tap
 
 
 @given(st.lists(st.sampled_from(NAMES), unique=True), st.floats(0, 60), st.sampled_from([115.0, 230.0]), st.floats(0, 6000))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_load_method_only_grows_with_what_it_counts(names, unit_A, volts, backup_W):
     base = load_method(Supply(appliances=names), 20.0, unit_A, volts, backup_W)
     assert base.leg_A >= base.other_leg_A >= base.lighting_leg_A

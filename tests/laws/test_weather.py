@@ -301,7 +301,7 @@ def test_a_file_without_sun_gives_design_values_but_no_year(tmp_path):
         read_weather(file)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.floats(-40, 45), min_size=30, max_size=120), st.data())
 def test_filling_keeps_what_is_known_and_stays_within_it(values, data):
     line = np.array(values)
@@ -313,7 +313,7 @@ def test_filling_keeps_what_is_known_and_stays_within_it(values, data):
     assert full.min() >= line[known].min() - 1e-9 and full.max() <= line[known].max() + 1e-9
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.floats(-40, 45), min_size=12, max_size=60))
 def test_rolling_median_is_numpys(values):
     line = np.array(values)
@@ -325,7 +325,7 @@ def test_a_quiet_year_has_no_spikes():
     assert not spikes(smooth(8760)).any()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.floats(-40, 45), min_size=48, max_size=200))
 def test_bins_close_and_rebinning_keeps_the_hours(values):
     line = np.array(values)
@@ -338,7 +338,7 @@ def test_bins_close_and_rebinning_keeps_the_hours(values):
     assert moved.sum() == pytest.approx(len(line))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.floats(-40, 45), min_size=10, max_size=60), st.floats(0.0, 10.0))
 def test_degree_days_rise_with_the_base_and_close(values, more):
     daily = np.array(values)
