@@ -122,10 +122,14 @@ def _groups(found: LeftOut) -> list[Group]:
 
 def _group(found: LeftOut, where: str, which: np.ndarray) -> Group:
     error, apart = found.error_F[which], np.abs(found.error_F / found.sigma_F)[which]
-    within = [float(100.0 * np.mean(apart <= times)) for times in (1.0, 1.96)]
-    return Group(
-        NAMES[found.key], where, len(error), float(error.mean()), float(error.std()), float(np.abs(error).max()), *within
-    )
+    return _measured(NAMES[found.key], where, error, apart)
+
+
+def _measured(what: str, where: str, error: np.ndarray, apart: np.ndarray) -> Group:
+    """Bias, spread and worst of errors [F], and how many of them lie within their sigma: `apart` is in sigmas."""
+    within_1, within_2 = (float(100.0 * np.mean(apart <= times)) for times in (1.0, 1.96))
+    bias, spread, worst = float(error.mean()), float(error.std()), float(np.abs(error).max())
+    return Group(what, where, len(error), bias, spread, worst, within_1, within_2)
 
 
 def unseen(key: str) -> Group:
@@ -139,6 +143,4 @@ def unseen(key: str) -> Group:
     apart = estimate[which] - np.array(list(published.values()))
     own = getattr(sureness("east"), f"{PERCENTILES[key][0]}_K") * tables.F_PER_K  # the same for every station of the lower 48
     sigma = np.hypot(found.sigma_F[which], own)
-    within = [float(100.0 * np.mean(np.abs(apart) <= times * sigma)) for times in (1.0, 1.96)]
-    size = (float(apart.mean()), float(apart.std()), float(np.abs(apart).max()))
-    return Group(NAMES[key], "published stations, unseen", len(apart), *size, *within)
+    return _measured(NAMES[key], "published stations, unseen", apart, np.abs(apart) / sigma)

@@ -101,8 +101,8 @@ def _one(model: HouseModel, place: Place, asked: RunYear) -> PlanYear:
     load = walk(model, asked)
     money = money_of(load, *tariff_of(model.house, place.state))
     still_h = round(place.hours_below(asked.unit.lowest_heating_C), 1)
-    hours = (still_h, _heater_h(load, place.months), _short_h(model, load, place.months))
-    return PlanYear(asked, load, money, _mild(load.year.middle), *hours)
+    heater_h, short_h = _heater_h(load, place.months), _short_h(model, load, place.months)
+    return PlanYear(asked, load, money, _mild(load.year.middle), still_h, heater_h, short_h)
 
 
 def _mild(way: WayYear) -> Mild:

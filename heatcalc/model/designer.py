@@ -176,6 +176,7 @@ def design_conditions(model: HouseModel, place: Place) -> Conditions:
     wet = own.cooling_wet_bulb if own.cooling_wet_bulb is not None else place.cooling_1_mcwb_C
     hot = place.cooling_1_C if own.cooling is None else own.cooling
     source = place.source if not own.source else worded("{} (the user's own values); else {}", own.source, place.source)
+    dew_point, dry_bulb = _dew_point(own.cooling_dew_point, place)
     return Conditions(
         heat99,
         heat996,
@@ -185,7 +186,8 @@ def design_conditions(model: HouseModel, place: Place) -> Conditions:
         place.daily_range_K if own.daily_range is None else own.daily_range,
         model.elevation_m,
         source,
-        *_dew_point(own.cooling_dew_point, place),
+        dew_point,
+        dry_bulb,
     )
 
 

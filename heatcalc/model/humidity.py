@@ -124,6 +124,7 @@ def winter_humidity(
     checks = tuple(_surface(s, dew, source, outside, density, pressure) for s in surfaces)
     low, high = (min(relative(x - removal_kg_s), 1.0) for x in household_range(people))
     peak = _peak(living, air, conditions, held, removal_kg_s)
+    co2_day, co2_night = _carbon_dioxide(living, air)
     return WinterHumidity(
         min(wet, 1.0),
         dew,
@@ -136,7 +137,8 @@ def winter_humidity(
         air.moisture_m3_s,
         checks,
         max((c.dry_flow_m3_s for c in checks), default=0.0),
-        *_carbon_dioxide(living, air),
+        co2_day,
+        co2_night,
         air,
         _notes(living, wet),
     )

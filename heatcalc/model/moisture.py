@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -167,17 +167,20 @@ def moisture(found: Assembly, air: AirOverYear, lines: Sequence[BridgeLine] = ()
     spots = tuple(
         _spot(name, factor, air, worst, asked[worst], (name, factor) in steel) for name, factor in (*_factors(found), *steel)
     )
-    known = found.name, air, asked[worst], SHORT_MONTHS[worst], spots
+    bare = MoistureAnswer(found.name, air, asked[worst], SHORT_MONTHS[worst], spots, (), True, "", None, (), layered=False)
     if not isinstance(found, OpaqueAssembly):
         few = (GLASS_LIMIT, *LIMITS[-1:]) if isinstance(found, WindowAssembly) else LIMITS[-1:]
-        return MoistureAnswer(*known, (), True, "", None, few, layered=False)
+        return replace(bare, limits=few)
     more = (*((STUD_LIMIT,) if found.steel_studs else ()), *((DETAIL_LIMIT,) if steel else ()), *unknown)
-    return MoistureAnswer(
-        *known,
-        *_condensation(found, air),
-        _retarder(found),
-        _dew_point_place(found, air, int(np.argmin(air.outdoor_C))),
-        (*more, *LIMITS),
+    wet, dries_out = _condensation(found, air)
+    return replace(
+        bare,
+        wet=wet,
+        dries_out=dries_out,
+        retarder=_retarder(found),
+        dew_point=_dew_point_place(found, air, int(np.argmin(air.outdoor_C))),
+        limits=(*more, *LIMITS),
+        layered=True,
     )
 
 

@@ -372,8 +372,7 @@ def _route(
     inputs: AirInputs, name: str, flow: float, source: str, note: str, low: float | None = None, high: float | None = None
 ) -> Route:
     per_h = 3600 * flow / inputs.volume_m3
-    ends = flow if low is None else low, flow if high is None else high
-    return Route(name, flow, per_h, *ends, source, note)
+    return Route(name, flow, per_h, flow if low is None else low, flow if high is None else high, source, note)
 
 
 def _hud_route(inputs: AirInputs, conditions: AirConditions) -> Route:

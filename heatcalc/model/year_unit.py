@@ -50,9 +50,9 @@ class RoomUnits:
 
     def get(self, unit: Unit, points: SetPoints, elevation_m: float) -> Tabulated:
         """The unit in this room."""
-        return Tabulated(
-            unit, *self.heating(unit, points.heating), *self.cooling(unit, points.cooling, points.cooling_humidity, elevation_m)
-        )
+        heating, heating_power = self.heating(unit, points.heating)
+        cooling, cooling_power, share = self.cooling(unit, points.cooling, points.cooling_humidity, elevation_m)
+        return Tabulated(unit, heating, heating_power, cooling, cooling_power, share)
 
     def heating(self, unit: Unit, room_C: float) -> tuple[np.ndarray, ...]:
         """Capacity and power while heating a room."""

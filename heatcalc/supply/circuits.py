@@ -157,8 +157,8 @@ def _shared(name: str, group: list[Appliance], breaker_A: float, source: str) ->
         note = f"one of its large loads at a time; {note}"
     amperes, names = continuous + largest, tuple(a.name for a in group)
     steps = "".join(sorted({load_step(a)[0] for a in group})) or "A"
-    rest = (steps, False, continuous > 0, f"{source}; {SHARED}")
-    return CircuitLine(name, volts, breaker_A, _gauge(breaker_A), names, amperes, amperes / breaker_A, note, *rest)
+    share, law = amperes / breaker_A, f"{source}; {SHARED}"
+    return CircuitLine(name, volts, breaker_A, _gauge(breaker_A), names, amperes, share, note, steps, False, continuous > 0, law)
 
 
 def sizes() -> tuple[float, ...]:

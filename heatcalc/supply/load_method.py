@@ -87,6 +87,7 @@ def load_method(
     loads = tuple(MethodLoad(lines[k].step, lines[k].name, float(lines[k].amperes[0]), 1 + bool(lines[k].both[0])) for k in at)
     loads = tuple(x for x in loads if x.amperes > 0)
     after = sum(x.step in ("A", "B") for x in loads)
+    smallest, words = _smallest(fuller)
     return LoadMethod(
         _connected_VA(outside_floor_m2),
         conductors.stepped_demand(_connected_VA(outside_floor_m2)),
@@ -94,7 +95,8 @@ def load_method(
         (*loads[:after], *extra, *loads[after:]),
         fuller,
         other,
-        *_smallest(fuller),
+        smallest,
+        words,
     )
 
 

@@ -126,7 +126,8 @@ def overload(loads: HouseLoads, cord: Cord) -> Overload:
     legs = _legs(loads, cord.legs)
     worst, chance = _worst_evening(loads, cord)
     low, high = _breaker_trips(loads, legs, cord.rating_A)
-    return Overload(*_minutes(legs, cord), worst % 24, chance, worst_pair(loads, cord), low, high)
+    above_80, above_rating = _minutes(legs, cord)
+    return Overload(above_80, above_rating, worst % 24, chance, worst_pair(loads, cord), low, high)
 
 
 def _worst_evening(loads: HouseLoads, cord: Cord) -> tuple[int, float]:

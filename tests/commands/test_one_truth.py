@@ -100,7 +100,8 @@ def country(name):
     model = house_model(said, 0.0)
     loads = many_loads(model, skies_of(where))
     rows = tuple(judge_everywhere(u, said, loads, rooms, Asked()) for u in shelf)
-    return Reach(where, (PackageReach(name, model, loads, rows, *best_kept(list(rows), said)),), None, LIMITS)
+    best, lock_out = best_kept(list(rows), said)
+    return Reach(where, (PackageReach(name, model, loads, rows, best, lock_out),), None, LIMITS)
 
 
 def sized_at(name, k):

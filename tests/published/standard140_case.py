@@ -213,8 +213,8 @@ def walked(name: str, weather: Weather, steps_an_hour: int = STEPS_AN_HOUR) -> t
     modes = modal(network, 3600.0 / steps_an_hour, READINGS)
     inputs = inputs_of(network, {k: finer(v, steps_an_hour, k in READINGS) for k, v in channels(case, weather).items()})
     hour = np.arange(len(inputs)) // steps_an_hour % 24
-    sets = [np.broadcast_to(np.asarray(case["plant"][k], float), (24,))[hour] for k in ("heat_set_C", "cool_set_C")]
-    drive = kernel.Drive(inputs, np.zeros(len(inputs), int), *sets)
+    heat, cool = (np.broadcast_to(np.asarray(case["plant"][k], float), (24,))[hour] for k in ("heat_set_C", "cool_set_C"))
+    drive = kernel.Drive(inputs, np.zeros(len(inputs), int), heat, cool)
     done = kernel.year(modes, drive, warm_up=21 * 24 * steps_an_hour, series=True)
     return done.hourly("unit_W"), done.hourly("air_mean_C")
 

@@ -155,7 +155,8 @@ def _layered_door(found: DoorAssembly, indoor_C: float | None, outdoor_C: float 
         None,
         lines,
         tuple(heat_paths(found.layers, *films)),
-        *films,
+        found.r_inside,
+        found.r_outside,
         found.notes,
         outer_C=inner[-1],
     )

@@ -71,7 +71,6 @@ def unit_tables(units: Sequence[Unit], model: HouseModel) -> UnitTables:
         return np.array([getattr(t, name)[::EVERY].T for t in here])
 
     share = of("sensible_share")
-    flat = [np.array([getattr(u, k) for u in units]) for k in ("standby_W", "crankcase_W", "pan_heater_W")]
     sensible = np.maximum.accumulate(of("cooling_capacity_W") * share, axis=1)
     return UnitTables(
         of("heating_capacity_W"),
@@ -81,7 +80,9 @@ def unit_tables(units: Sequence[Unit], model: HouseModel) -> UnitTables:
         of("cooling_power_W"),
         np.array([not u.tested_frost_point for u in units]),
         np.array([u.defrost != "integrated" for u in units]),
-        *flat,
+        np.array([u.standby_W for u in units]),
+        np.array([u.crankcase_W for u in units]),
+        np.array([u.pan_heater_W for u in units]),
     )
 
 

@@ -154,7 +154,8 @@ def _package(name: str, house: House, units: Sequence[Unit], skies: Skies, rooms
     model = house_model(house, 0.0, folder)
     loads = many_loads(model, skies)
     judged = tuple(judge_everywhere(u, house, loads, rooms, Asked()) for u in units)
-    return PackageReach(name, model, loads, judged, *best_kept(list(judged), house))
+    best, lock_out = best_kept(list(judged), house)
+    return PackageReach(name, model, loads, judged, best, lock_out)
 
 
 def zone_table(r: Reach, package: PackageReach, unit: str) -> tuple[ZoneLine, ...]:

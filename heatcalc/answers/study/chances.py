@@ -224,7 +224,8 @@ def monte_carlo(case: StudyCase, draws: int = DRAWS, seed: int = SEED, fast: Fas
     inputs = uncertain_inputs(case)
     share = np.random.default_rng(seed).random((draws, len(inputs)))
     values = {u.name: drawn(u, share[:, k]) for k, u in enumerate(inputs)}
-    return Chances(case, inputs, draws, seed, fast.heating_W(values), fast.cooling_W(values), *_carried(case, values))
+    heat, cool = _carried(case, values)
+    return Chances(case, inputs, draws, seed, fast.heating_W(values), fast.cooling_W(values), heat, cool)
 
 
 def _carried(case: StudyCase, values: Mapping[str, Array]) -> tuple[Array, Array]:

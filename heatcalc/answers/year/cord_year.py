@@ -167,18 +167,19 @@ def _held(year: YearResult, supply: Supply, brings: WeatherYear, unit: Unit, bac
     if off.get(HEAT_PUMP, np.zeros(1)).any():
         share = np.minimum(off[HEAT_PUMP] / np.maximum(middle.run_share, 1e-9), 1.0)
         again = run_year(year.house, brings, unit, backup_W, middle.front_faces, held=share).middle
-    cold = cold_water_of(supply, (year,))
+    cold_share, cold_h = cold_water_of(supply, (year,))
     tank = tank_of(supply)
     if tank is not None and {n for pair in supply.lock_outs if tank in pair for n in pair} - {tank, HEAT_PUMP}:
         wanted = np.maximum(water.heat_W / water.most_W, 1e-9)
         minutes, share = cold_water(water, 1.0 - np.minimum(off[tank] / wanted, 1.0))
-        cold = share, minutes / 60.0
+        cold_share, cold_h = share, minutes / 60.0
     return HeldYear(
         {name: float(share.sum()) for name, share in off.items()},
         (middle.coldest_C[0], again.coldest_C[0]),
         (middle.hours["too cold"], again.hours["too cold"]),
         (float(middle.electricity_kWh["backup heat"].sum()), float(again.electricity_kWh["backup heat"].sum())),
-        *cold,
+        cold_share,
+        cold_h,
     )
 
 

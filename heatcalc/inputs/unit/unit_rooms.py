@@ -71,15 +71,16 @@ def with_rooms(curves: Curves, others: list[list[Point]]) -> Curves:
 
 
 def _printed_room(curves: Curves, points: list[Point]) -> PrintedRoom:
-    room = room_of(points[0])
-    moved = by_factors(curves, *room)
+    indoor_C, wet_bulb_C = room_of(points[0])
+    moved = by_factors(curves, indoor_C, wet_bulb_C)
     says = {
         "capacity": {p: p.capacity for p in points},
         "power": {p: p.input_W for p in points if p.input_W},
         "sensible": {p: s for p in points if curves.mode == "cooling" and np.isfinite(s := sensible_share(p))},
     }
     return PrintedRoom(
-        *room,
+        indoor_C,
+        wet_bulb_C,
         capacity=_over(moved, moved.capacity_W, says["capacity"]),
         power=_over(moved, moved.power_W, says["power"]),
         sensible=_over(moved, moved.sensible_heat_ratio, says["sensible"]),

@@ -206,10 +206,10 @@ def _beyond(section: Section, grid: Grid, fill: Painted, side: str) -> np.ndarra
 
 def _contacts(section: Section, grid: Grid, fill: Painted) -> Contacts:
     parts = [_contacts_on(section, grid, fill, side) for side in SIDES]
-    return Contacts(*(np.concatenate(columns) for columns in zip(*parts, strict=True)))
+    return Contacts(**{k: np.concatenate([vars(part)[k] for part in parts]) for k in vars(parts[0])})
 
 
-def _contacts_on(section: Section, grid: Grid, fill: Painted, side: str) -> tuple[np.ndarray, ...]:
+def _contacts_on(section: Section, grid: Grid, fill: Painted, side: str) -> Contacts:
     beyond = _beyond(section, grid, fill, side)
     row, column = np.nonzero(fill.solid & (beyond >= 0))
     (x, y), (wide, high) = grid.centres(), (np.diff(grid.x), np.diff(grid.y))
@@ -219,7 +219,7 @@ def _contacts_on(section: Section, grid: Grid, fill: Painted, side: str) -> tupl
     air = beyond[row, column]
     film = np.array([a.film_m2K_W for a in section.airs])[air] / true_share(section, middle_x, middle_y, side)
     half = depth / 2 / fill.conductivity_W_mK[row, column]
-    return row, column, air, middle_x, middle_y, length, film, film + half
+    return Contacts(row, column, air, middle_x, middle_y, length, film, film + half)
 
 
 def _face_conductances(grid: Grid, fill: Painted) -> tuple[np.ndarray, np.ndarray]:

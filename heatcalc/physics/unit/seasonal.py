@@ -57,7 +57,7 @@ def season(name: str) -> Season:
         raise ValueError(f"no season {name!r}; known: average, warmer, colder, cooling")
     outdoor, hours = np.array(bins).T
     columns = ("design_C", "equivalent_h", "thermostat_off_h", "standby_h", "off_h", "crankcase_h", "bivalent_C")
-    return Season(name, outdoor, hours, *(float(row[c]) for c in columns))
+    return Season(name=name, outdoor_C=outdoor, hours=hours, **{c: float(row[c]) for c in columns})
 
 
 def part_load_ratio(outdoor_C, design_C: float):
