@@ -9,15 +9,18 @@ pytestmark = pytest.mark.optional
 
 READ_BY_BUYERS = ("run-load.html", "owner.html", "quote.html")
 LOOKS = {
-    "phone": {"viewport": {"width": 360, "height": 740}, "is_mobile": True, "has_touch": True},
+    "phone": {"viewport": {"width": 320, "height": 640}, "is_mobile": True, "has_touch": True},
+    "desk": {"viewport": {"width": 960, "height": 900}},
     "200 %": {"viewport": {"width": 640, "height": 450}, "device_scale_factor": 2},  # of a window 1,280 wide
     "dark": {"viewport": {"width": 1000, "height": 900}, "color_scheme": "dark"},
     "forced colours": {"viewport": {"width": 1000, "height": 900}, "color_scheme": "dark", "forced_colors": "active"},
 }
+OPEN = "document.querySelectorAll('details').forEach(e => { e.open = true })"
 SIDEWAYS = "document.documentElement.scrollWidth - innerWidth"
 OUT_OF_REACH = """[...document.querySelectorAll('table, svg, p, li, h2')].filter(e => {
   const r = e.getBoundingClientRect(), box = e.closest('.wide')
   return r.right > innerWidth + 1 && !(box && getComputedStyle(box).overflowX === 'auto')}).length"""
+SCROLLS = "[...document.querySelectorAll('.wide')].filter(e => e.scrollWidth > e.clientWidth + 1).length"
 FRAMES = """[...document.querySelectorAll('.answer')].map(e => getComputedStyle(e)).every(
   s => parseFloat(s.borderTopWidth) >= 1 && s.borderTopStyle === 'solid' && s.borderTopColor !== s.backgroundColor)"""
 UNREAD = """[...document.querySelectorAll('h1, h2, p, li, th, td, caption')].filter(
@@ -53,14 +56,16 @@ def test_axe_finds_no_serious_fault_on_any_page(sale, browser):
 def test_a_buyer_s_pages_are_read_in_every_way_of_looking(look, sale, browser):
     """Nothing sideways of the window but tables in boxes that scroll, contrast as axe measures it, and frames that stay seen."""
     page = browser.new_context(bypass_csp=True, **LOOKS[look]).new_page()
-    for name in READ_BY_BUYERS:
+    for name in (*READ_BY_BUYERS, "sizing.html") if look in ("phone", "desk") else READ_BY_BUYERS:
         page.goto((sale / name).as_uri())
+        page.evaluate(OPEN)
         assert page.evaluate(SIDEWAYS) <= 0, f"{name} scrolls sideways"
+        assert look != "desk" or page.evaluate(SCROLLS) == 0, f"{name} hides columns on a desk"
         assert page.evaluate(OUT_OF_REACH) == 0, f"{name} is cut off"
         assert page.evaluate(FRAMES) and page.evaluate(PAPER), name
         if look == "forced colours":
             assert page.evaluate(UNREAD) == 0, name
-        elif look != "200 %" and name == READ_BY_BUYERS[0]:
+        elif look not in ("200 %", "desk") and name == READ_BY_BUYERS[0]:
             assert not serious(page), f"{name}: {serious(page)}"
 
 

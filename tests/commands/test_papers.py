@@ -14,10 +14,15 @@ from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.cases import Case
+from heatcalc.render.as_html import as_html
+from heatcalc.render.as_pdf import pdf
+from heatcalc.report.about_size import about_size
+from heatcalc.report.report import Sentence
 from heatcalc.resources import folder
 from heatcalc.show.papers_block import paper_html
 from heatcalc.show.papers_set import write_papers
 from heatcalc.show.papers_shop import assemblies_paper
+from heatcalc.wording import said
 
 PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "shop-card.html", "owner.html", "quote.html")
 
@@ -115,6 +120,38 @@ def test_a_case_takes_no_changes(set_of_papers, capsys):
         main(["papers", str(set_of_papers / "one" / "case.json"), "--place", "Duluth, MN", "-o", str(set_of_papers / "x")]) == 2
     )
     assert "says everything itself" in capsys.readouterr().err
+
+
+def read_back(page, paper):
+    """A page's PDF: its text a sheet of paper, without the places where lines break."""
+    pdfium = pytest.importorskip("pypdfium2", reason="the papers extra is not installed")
+    pytest.importorskip("weasyprint", reason="the papers extra is not installed")
+    made = pdfium.PdfDocument(pdf(page, paper))
+    return ["".join(made[k].get_textpage().get_text_range().split()) for k in range(len(made))]
+
+
+@pytest.mark.parametrize("system, paper", [("ip", "letter"), ("si", "a4")])
+def test_the_sizing_reads_whole_on_three_numbered_pages(sold, system, paper):
+    """Every word of every head and sentence, and each page's number."""
+    report = about_size(sold[0].sized)
+    text = read_back(as_html(report, system, fold=False), paper)
+    assert len(text) <= 3 and all(f"{k}/{len(text)}" in one for k, one in enumerate(text, 1))
+    heads = {
+        word for key, t in report.tables.items() if key != "assumptions" for c in t.columns for word in _words(c.head, system)
+    }
+    told = {word for item in report.items if isinstance(item, Sentence) for word in _words(item.words, system)}
+    lost = [word for word in heads | told if "".join(word.split()) not in "".join(text).replace("\ufffe", "-")]
+    assert len(heads | told) > 100 and not lost
+
+
+def _words(words, system):
+    return said(words, system).split()
+
+
+def test_the_shop_s_and_the_buyer_s_sheets_fit_two_pages(sold, set_of_papers):
+    for name in ("shop-card", "circuits", "run-load", "owner", "quote"):
+        page = (set_of_papers / "one" / f"{name}.html").read_text(encoding="utf-8")
+        assert len(read_back(page, "letter")) <= 2, name
 
 
 def test_every_shelf_assembly_of_every_kind_has_its_card(sold):
