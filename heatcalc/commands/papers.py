@@ -16,6 +16,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("-o", "--out", required=True, metavar="DIR", help="folder for the papers and case.json")
     parser.add_argument("--pdf", action="store_true", help="every paper as PDF too")
     parser.add_argument("--xlsx", action="store_true", help="the run load as a spreadsheet too")
+    parser.add_argument("--png", action="store_true", help="the first page of the run load as a picture too (with --pdf always)")
 
 
 def run(arguments: Namespace) -> int:
@@ -30,6 +31,6 @@ def run(arguments: Namespace) -> int:
     from heatcalc.answers.sale.sale_answer import sale_of
     from heatcalc.show.papers_set import write_papers
 
-    written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx)
+    written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx, arguments.png)
     print("wrote " + ", ".join(str(path) for path in written))
     return 0

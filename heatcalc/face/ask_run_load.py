@@ -107,11 +107,11 @@ class Papers:
         style = "width:100%;height:32em;border:1px solid #999"
         return HTML(f'<div><iframe title="{title}" srcdoc="{page}" style="{style}"></iframe></div>')
 
-    def write(self, folder: str | Path, pdf: bool = False, xlsx: bool = False) -> list[Path]:
+    def write(self, folder: str | Path, pdf: bool = False, xlsx: bool = False, png: bool = False) -> list[Path]:
         """Every paper and the case itself in a folder, whole or not at all; returns the files."""
         from heatcalc.show.papers_set import write_papers
 
-        return write_papers(self.sales, folder, pdf, xlsx)
+        return write_papers(self.sales, folder, pdf, xlsx, png)
 
 
 def papers(

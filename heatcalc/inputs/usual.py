@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc import units
+from heatcalc.currency import currencies
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.idle_keys import idle_keys
 from heatcalc.inputs.house.openings import Opening
@@ -52,6 +53,8 @@ def _value(said: Any, kind: str) -> float:
 
 def doubts_of(record: Any, kind: str) -> Iterator[Said]:
     """A question for every value of a checked record ("house", "tariff", "unit" or "log") beyond what is usual."""
+    if kind == "tariff" and not currencies()[record.currency]:
+        return  # what is usual is told in dollars
     for path, quantity, low, high, *said, meant in _usual(kind):
         for name, value in _found(record, path, ""):
             number = _number(value, quantity)

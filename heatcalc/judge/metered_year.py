@@ -9,7 +9,7 @@ import numpy as np
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.place_record import EVERY_MONTH
 from heatcalc.inputs.supply.supply_record import Supply
-from heatcalc.inputs.supply.tariff import Tariff, state_average
+from heatcalc.inputs.supply.tariff import Tariff, in_canada, state_average
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.dehumidify import Damp, damp_of, toll_W
 from heatcalc.model.house_model import HouseModel
@@ -17,7 +17,7 @@ from heatcalc.model.schedule import night_open, set_points
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, YearResult, run_year
-from heatcalc.supply.money import Bill, bill, month_hour, propane_kwh_per_gallon
+from heatcalc.supply.money import Bill, bill, month_hour
 from heatcalc.supply.supply_check import cord_amperes
 from heatcalc.tables import rows
 
@@ -79,20 +79,19 @@ class MeteredYear:
         return float(self.year.electricity_kWh["hot water"].sum())
 
     @property
-    def propane_gal(self) -> float:
-        """Propane of the year for water and cooking [US gal]."""
-        return float(sum(watts.sum() for watts in self.year.household.propane_W.values())) / 1000.0 / propane_kwh_per_gallon()
+    def propane_kWh(self) -> float:
+        """Heat of the year's propane for water and cooking."""
+        return float(sum(watts.sum() for watts in self.year.household.propane_W.values())) / 1000.0
 
     @property
     def heating_electricity_kWh(self) -> float:
-        """Electricity of heating: unit, pan and crankcase heaters, backup."""
-        extras = sum(float(self.year.electricity_kWh[name].sum()) for name in ("pan heater", "crankcase heater"))
-        return float(self.uses_W["heating"].sum() + self.uses_W["backup"].sum()) / 1000.0 + extras
+        """Electricity of heating: unit with its pan and crankcase heaters, and backup."""
+        return float(self.uses_W["heating"].sum() + self.uses_W["backup"].sum()) / 1000.0
 
 
 @dataclass(frozen=True, eq=False)
 class Money:
-    """What heat, cold and air add to the bill: the whole house's bill less the bill of the rest [US dollars]."""
+    """What heat, cold and air add to the bill: the whole house's bill less the bill of the rest, in the tariff's currency."""
 
     tariff: Tariff
     why: str
@@ -103,6 +102,11 @@ class Money:
     def month_cost(self) -> np.ndarray:
         """Twelve additions to the bill, taxes with them; what is paid whatever is used falls out."""
         return np.subtract(self.whole.month_cost, self.rest.month_cost)
+
+    @property
+    def currency(self) -> str:
+        """Of all its amounts."""
+        return self.tariff.currency
 
     @property
     def year_cost(self) -> float:
@@ -119,7 +123,8 @@ def tariff_of(house: House, state: str) -> tuple[Tariff, str]:
     """The house's own tariff, else the state's average; and why."""
     if house.tariff is not None:
         return house.tariff, "as stated"
-    return state_average(state), "the state's average, since no tariff was given"
+    own = "the province's" if in_canada(state) else "the state's"
+    return state_average(state), f"{own} average, since no tariff was given"
 
 
 def money_of(load: MeteredYear, tariff: Tariff, why: str) -> Money:
@@ -138,13 +143,13 @@ def walk(model: HouseModel, asked: RunYear) -> MeteredYear:
 
 
 def _uses(way: WayYear, fan_W: np.ndarray) -> dict[str, np.ndarray]:
-    line = way.series
-    cools = line["cool_W"] > 0
+    """Watts by use; pan and crankcase heaters are the heat pump's, in its heating."""
+    used = way.uses_W
     return {
-        "heating": np.where(cools, 0.0, line["unit_power_W"]),
-        "cooling": np.where(cools, line["unit_power_W"], 0.0),
-        "backup": line["backup_W"],
-        "fan and standby": line["extra_power_W"] + fan_W,
+        "heating": used["heating"] + used["pan heater"] + used["crankcase heater"],
+        "cooling": used["cooling"],
+        "backup": used["backup heat"],
+        "fan and standby": used["standby"] + fan_W,
     }
 
 

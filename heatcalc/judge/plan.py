@@ -169,7 +169,10 @@ class RuleSaid:
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """What to order; SI, money in US dollars.  `held_C` at the chance asked for, `held_paper_C` by the plain sum."""
+    """What to order; SI, first cost in invented US dollars, the year's in `currency`.
+
+    `held_C` at the chance asked for, `held_paper_C` by the plain sum.
+    """
 
     kind: str
     unit: str
@@ -193,7 +196,8 @@ class Plan:
     changes: tuple[str, ...]
     first_cost_usd: float
     yearly_kWh: float | None
-    yearly_cost_usd: float | None
+    yearly_cost: float | None
+    currency: str | None  # of the year's cost
     still_h: float | None  # hours of the typical record colder than the unit runs in
     heater_h: float | None  # hours of the walked year in which the second heater gives heat
     short_h: float | None  # hours of the typical year more than 2 K below the set point
@@ -283,7 +287,8 @@ def plan_of(
             )[0]
         ),
         yearly_kWh=None if year is None else round(year.year_kWh, 1),
-        yearly_cost_usd=None if year is None else round(year.year_cost, 2),
+        yearly_cost=None if year is None else round(year.year_cost, 2),
+        currency=None if year is None else year.money.currency,
         still_h=None if year is None else float(year.still_h),
         heater_h=None if year is None else float(year.heater_h),
         short_h=None if year is None else float(year.short_h),

@@ -69,7 +69,7 @@ class PlanYear:
 
     @property
     def year_cost(self) -> float:
-        """What that adds to the bill [US dollars]."""
+        """What that adds to the bill, in the tariff's currency."""
         return self.money.year_cost
 
 

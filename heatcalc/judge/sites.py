@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from heatcalc.currency import USD
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.find_place import county_places, find_place, find_places
@@ -143,9 +144,10 @@ def sites_of(places: Sequence[Place]) -> Sites:
 
 @cache
 def usd_per_kWh(state: str) -> float:
-    """The state's average price; NaN where none is known."""
+    """The state's average price, to order plans by; the US one where the state's is other money; NaN where unknown."""
     try:
-        return float(state_average(state).price or float("nan"))
+        found = state_average(state)
+        return float((found if found.currency == USD else state_average("US")).price or float("nan"))
     except (InputError, NoAnswer):
         return float("nan")
 

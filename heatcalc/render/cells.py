@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
+from heatcalc.currency import before
 from heatcalc.report.report import Cell, Column, Live, Rough
 from heatcalc.wording import Q, Words
 
@@ -36,8 +37,8 @@ def _plain(column: Column, cell: float, unit: bool) -> str:
         number = f"{cell:,.{FEW}g}" if isinstance(cell, float) else f"{cell:,}"
     else:
         number = f"{cell:,.{_decimals(column, 'ip')}f}"
-    if column.unit == "$":
-        return f"-${number[1:]}" if number.startswith("-") else f"${number}"
+    if money := before(column.unit):
+        return f"-{money}{number[1:]}" if number.startswith("-") else f"{money}{number}"
     if column.unit == "%":
         return f"{number}%"
     return f"{number} {column.unit}" if unit and column.unit else number

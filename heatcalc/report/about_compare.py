@@ -7,15 +7,18 @@ from typing import Any
 
 from heatcalc.answers.study.enough import Enough
 from heatcalc.answers.study.packages import Comparison, Package
+from heatcalc.currency import USD, mark, money
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
+from heatcalc.report.about_size import supply_word
 from heatcalc.report.compare_figures import front_figure, losses
 from heatcalc.report.report import Cell, Column, Figure, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
 from heatcalc.wording import Q, Said, joined, worded
 
 POWER, INCH = "power", "thickness"
+TWO_MONIES = "Prices are US dollars, a year's cost is in {}: never converted, so payback and life-cycle cost are left out."
 LONGEST_YEARS = 200.0  # a payback beyond it is no number
-COLUMNS = (
+COLUMNS: tuple[Column, ...] = (
     Column("package"),
     Column("unit"),
     Column("verdict"),
@@ -25,9 +28,8 @@ COLUMNS = (
     Column("heating load", POWER),
     Column("cooling load, with latent", POWER),
     Column("heating, cooling and air a year", unit="kWh", decimals=0),
-    Column("their cost a year", unit="$", decimals=0),
     Column("peak on the cord", "current"),
-    Column("runs from the cord"),
+    Column("the house's supply"),
     Column("weight of the shell", "mass"),
     Column("wall", INCH, decimals=(1, 0)),
     Column("roof", INCH, decimals=(1, 0)),
@@ -44,7 +46,13 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
     """The whole comparison; `enough` may say why there is no cheapest set."""
     house = c.packages[0].sized.house
     note = f" ({house.note})" if house.note else ""
-    limits = (*c.limits, f"electricity: {c.tariff}", f"life-cycle cost over {c.years:.0f} years at {c.discount_rate:.0%} real")
+    apart = () if c.packages[0].currency == USD else (TWO_MONIES.format(c.packages[0].currency),)
+    limits = (
+        *c.limits,
+        *apart,
+        f"electricity: {c.tariff}",
+        f"life-cycle cost over {c.years:.0f} years at {c.discount_rate:.0%} real",
+    )
     found = Report(
         question="compare",
         title=f"Packages of {house.name}{note}, in {c.place.name}",
@@ -68,7 +76,10 @@ def _listed(names: Sequence[str]) -> str:
 
 def _table(c: Comparison) -> Table:
     """One row a package; one column for each thing traded."""
-    return Table("packages", "", COLUMNS, tuple(_row(p, p is c.packages[0]) for p in c.packages), across=True)
+    yearly = Column("their cost a year", unit=mark(c.packages[0].currency), decimals=0)
+    return Table(
+        "packages", "", (*COLUMNS[:9], yearly, *COLUMNS[9:]), tuple(_row(p, p is c.packages[0]) for p in c.packages), across=True
+    )
 
 
 def _row(p: Package, first: bool) -> tuple[Cell, ...]:
@@ -85,7 +96,7 @@ def _row(p: Package, first: bool) -> tuple[Cell, ...]:
         p.year_kWh,
         p.year_cost,
         p.peak_A,
-        "yes" if plan.supply_carried else f"needs {plan.supply or 'more than is listed'}",
+        supply_word(plan.supply_carried, plan.supply),
         p.mass_kg,
         *(p.wall_m, p.roof_m, p.floor_m),
         p.moisture_margin,
@@ -108,7 +119,7 @@ def _beside(c: Comparison) -> Iterator[Said]:
     """Credits, and who is beaten by whom."""
     for p, others in zip(c.packages, c.dominated_by, strict=True):
         if p.price is not None and p.price < 0:
-            yield f"{p.name}: -${-p.price:,.0f} (a credit)"
+            yield f"{p.name}: {money(p.price)} (a credit)"
         if others:
             yield f"{p.name} is beaten in every one of these by {', '.join(others)}"
 
@@ -122,15 +133,15 @@ def enough_words(e: Enough) -> Iterator[Sentence]:
     elif not e.options:
         yield Sentence(worded("{} carries the house here as it stands: {}", e.unit, numbers))
     else:
-        words = "Cheapest set with which {} carries the house here: {} (${:,.0f}); {}"
-        yield Sentence(worded(words, e.unit, ", ".join(e.options), e.price, numbers))
+        words = "Cheapest set with which {} carries the house here: {} ({}); {}"
+        yield Sentence(worded(words, e.unit, ", ".join(e.options), money(e.price), numbers))
     yield Note(f"{e.tried} sets tried: {e.method}")
 
 
 def _figures(c: Comparison) -> Iterator[Figure]:
     lost = joined("; ", (worded("{} {}", p.name, Q(p.heating_W, POWER)) for p in c.packages))
     yield Figure("package-losses", "Where the heat goes, package by package", lost, lambda system: losses(c, system))
-    priced = (f" for ${p.price:,.0f}" if p.price is not None else "" for p in c.packages)
+    priced = (f" for {money(p.price)}" if p.price is not None else "" for p in c.packages)
     used = "; ".join(f"{p.name}: {p.year_kWh:,.0f} kWh a year{cost}" for p, cost in zip(c.packages, priced, strict=True))
     yield Figure("package-front", "What each package costs and uses", used, lambda system: front_figure(c, system))
 
@@ -143,6 +154,7 @@ def _values(c: Comparison, enough: Enough | None) -> dict[str, Any]:
         "cooling_W",
         "year_kWh",
         "year_cost",
+        "currency",
         "peak_A",
         "carried_by_cord",
         "mass_kg",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from heatcalc.answers.year.cord_year import CordYear
+from heatcalc.currency import mark, money
 from heatcalc.judge.lock_outs import cold_water_words
 from heatcalc.report.report import Chapter, Column, Figure, Note, Table, chapter
 from heatcalc.report.supply_figures import evening_figure, share_words
@@ -86,18 +87,20 @@ def uses_chapter(y: CordYear) -> Chapter | None:
         Column("use"),
         Column("a year", unit="kWh", decimals=0),
         *(Column(month[:3], unit="kWh", decimals=0) for month in MONTHS),
-        Column("a year", unit="$", decimals=0),
+        Column("a year", unit=mark(uses.currency), decimals=0, missing="no price"),
         Column("from"),
     )
     rows: tuple[tuple[Any, ...], ...] = tuple(
-        (r.name, r.year_kWh, *(float(m) for m in r.month_kWh), r.year_usd, r.fuel) for r in uses.rows
+        (r.name, r.year_kWh, *(float(m) for m in r.month_kWh), r.year_cost, r.fuel) for r in uses.rows
     )
     lines: list[Said] = [
-        f"On the meter {uses.electricity_kWh:,.0f} kWh, ${uses.electricity_usd:,.0f} with monthly charges; {uses.priced_by}.",
+        f"On the meter {uses.electricity_kWh:,.0f} kWh, {money(uses.electricity_cost, uses.currency)} with monthly charges; "
+        f"{uses.priced_by}.",
         "Defrosting is within the heating, as the unit's table carries it.",
     ]
-    if uses.propane_gal > 0:
-        lines.append(f"Propane {uses.propane_gal:,.0f} gal, ${uses.propane_usd:,.0f}, at {uses.propane_words}.")
+    if uses.propane > 0:
+        cost = "" if uses.propane_cost is None else f", {money(uses.propane_cost, uses.currency)}"
+        lines.append(f"Propane {uses.propane:,.0f} {uses.propane_unit}{cost}, at {uses.propane_words}.")
     return chapter(
         "Every use of energy in a year", Table("uses", "", heads, rows, head_units=True), *lines, *_water(y), more=True
     )

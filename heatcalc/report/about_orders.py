@@ -10,6 +10,7 @@ from functools import partial
 
 from heatcalc import units
 from heatcalc.answers.study.many_orders import Answered, Record
+from heatcalc.currency import mark
 from heatcalc.judge.plan import LARGEST_120_V_HEATER_W
 from heatcalc.report.orders_figure import NEEDS, grid, need_of, orders_figure
 from heatcalc.report.report import (
@@ -81,7 +82,7 @@ def _figure(good: Sequence[Record]) -> Figure:
 def _table(good: Sequence[Record]) -> Table:
     walked = [
         (Column("a year", unit="kWh", decimals=0), lambda r, _: r["yearly_kWh"]),
-        (Column("a year", unit="$", decimals=0), lambda r, _: r["yearly_cost_usd"]),
+        *((Column("a year", unit=mark(c), decimals=0), partial(_cost_in, c)) for c in _currencies(good)),
     ]
     columns: list[tuple[Column, Callable[[Record, int], Cell]]] = [
         (Column("row", decimals=0), lambda r, _: r["row"]),
@@ -102,6 +103,15 @@ def _table(good: Sequence[Record]) -> Table:
     ]
     rows = tuple(tuple(cell(r, n) for _, cell in columns) for n, r in enumerate(good, 2))
     return Table("orders", "", tuple(c for c, _ in columns), rows)
+
+
+def _currencies(good: Sequence[Record]) -> list[str]:
+    """Of the years' costs: each has its own column, none is converted."""
+    return sorted({r["currency"] for r in good if r["currency"]})
+
+
+def _cost_in(currency: str, record: Record, _: int) -> Cell:
+    return record["yearly_cost"] if record["currency"] == currency else None
 
 
 def _besides(record: Record) -> str:
@@ -172,7 +182,8 @@ def _totals(table: Table) -> Table:
     ]
     for words in NEEDS:
         lines.append((words, Live(needs.count(words), f'COUNTIF({span("needs")},"{words}")'), None))
-    for head, words in (("first cost$", "first cost [$]"), ("a yearkWh", "a year [kWh]"), ("a year$", "a year [$]")):
+    years = [head for head in letter if head.startswith("a year")]  # energy, and one of each currency
+    for head, words in [("first cost$", "first cost [$]"), *((h, f"a year [{h.removeprefix('a year')}]") for h in years)]:
         if head in letter:
             cells = [row[list(letter).index(head)] for row in table.rows]
             whole = float(sum(c.value if isinstance(c, Live) else c or 0.0 for c in cells))  # type: ignore[misc]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from heatcalc.currency import USD, mark
 from heatcalc.judge.choice import MILD_C, Candidate
 from heatcalc.judge.plan import KEEP_SUPPLY, Plan
 from heatcalc.judge.sizing import SizeResult, minded
@@ -21,7 +22,7 @@ from heatcalc.report.size_values import size_values
 from heatcalc.wording import Q, Said, said, worded
 
 T, POWER, WATTS, UA = "temperature", "power", "electric power", "heat loss coefficient"
-PLANS = (
+PLANS: tuple[Column, ...] = (
     Column("plan"),
     Column("unit"),
     Column("verdict"),
@@ -32,7 +33,6 @@ PLANS = (
     Column("dehumidifier", WATTS, missing="none"),
     Column("first cost", unit="$", decimals=0),
     Column("a year", unit="kWh", decimals=0, missing=""),
-    Column("a year", unit="$", decimals=0, missing=""),
 )
 
 
@@ -44,7 +44,7 @@ def about_size(r: SizeResult) -> Report:
         under=(_where(r),),
         decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
         chapters=chapters(
-            chapter("Plans", plan_table(r)),
+            chapter("Plans", plan_table(r), two_monies(r)),
             chapter("Why", *bullets([worded("{}.", reason) for reason in r.recommended.reasons]), more=True),
             chapter("How sure", *bullets(list(chance_words(r))), more=True),
             chapter("What else to buy, and for what", *bullets(list(plan_words(r)))),
@@ -70,7 +70,7 @@ def about_moving(r: SizeResult) -> Report:
         title=f"{_named(r)}, in {len(r.places)} places",
         decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
         chapters=chapters(
-            chapter("Plan", Table("plans", "", PLANS, (_plan(r.plan),))),
+            chapter("Plan", Table("plans", "", (*PLANS, a_year(r)), (_plan(r.plan),)), two_monies(r)),
             _places(r),
             chapter("Warnings of the places", *bullets(minded(r.places), Caution)),
         ),
@@ -142,7 +142,22 @@ def _would_serve(r: SizeResult) -> Said:
 
 def plan_table(r: SizeResult) -> Table:
     """The plans side by side, the first is the answer."""
-    return Table("plans", "", PLANS, tuple(_plan(p) for p in r.plans), chosen=0)
+    return Table("plans", "", (*PLANS, a_year(r)), tuple(_plan(p) for p in r.plans), chosen=0)
+
+
+def a_year(r: SizeResult) -> Column:
+    """The year's cost in the currency of the plan's tariff."""
+    return Column("a year", unit=mark(r.plan.currency or USD), decimals=0, missing="")
+
+
+def two_monies(r: SizeResult) -> Said:
+    """Where first costs and the year's cost are not of one currency, that they are not: nothing is converted."""
+    own = r.plan.currency or USD
+    return (
+        ""
+        if own == USD
+        else f"First costs are the shelf's invented US dollars, a year is in {own}: they are neither added nor converted."
+    )
 
 
 def _plan(p: Plan) -> tuple[Any, ...]:
@@ -157,7 +172,7 @@ def _plan(p: Plan) -> tuple[Any, ...]:
         p.dehumidifier_W or None,
         p.first_cost_usd,
         p.yearly_kWh,
-        p.yearly_cost_usd,
+        p.yearly_cost,
     )
 
 
@@ -253,7 +268,7 @@ def _units(r: SizeResult) -> Chapter | None:
         Column("second heater", WATTS, missing="none"),
         Column("most A heating", "current"),
         Column("most A cooling", "current"),
-        Column("cord"),
+        Column("the house's supply"),
     )
     chosen = names.index(r.recommended.name) if r.recommended.name in names else None
     note = "generic classes are invented stand-ins: replace them with your unit's own table"
@@ -272,15 +287,13 @@ def _unit(c: Candidate) -> tuple[Any, ...]:
         c.backup_W or None,
         c.cold_A,
         c.hot_A,
-        cord_word(c),
+        supply_word(c.runs_from_cord, c.smallest_supply),
     )
 
 
-def cord_word(c: Candidate) -> str:
-    """Whether the unit runs from the house's cord."""
-    if not c.plugs_in:
-        return f"needs {c.unit.volts:.0f} V"
-    return "runs" if c.runs_from_cord else f"needs {c.smallest_supply or 'more than listed'}"
+def supply_word(carried: bool, smallest: str | None) -> str:
+    """Whether the house's own supply carries a unit or a plan, else the smallest that does; the same words on every surface."""
+    return "carries it" if carried else f"needs {smallest or 'more than any listed'}"
 
 
 def _assumed(r: SizeResult) -> Table:

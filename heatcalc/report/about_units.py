@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from functools import partial
 
 from heatcalc.answers.unit.unit_answer import UnitsAtPlace
+from heatcalc.currency import USD, mark
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import MILD_C
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
@@ -42,7 +43,6 @@ HEADS = (
     Column("supply"),
     Column("first cost", unit="$", decimals=0),
     Column("a year", unit="kWh", decimals=0, missing=""),
-    Column("a year", unit="$", decimals=0, missing=""),
     Column("takes"),
 )
 
@@ -51,7 +51,10 @@ def about_units(found: Sequence[UnitsAtPlace]) -> Report:
     """Units side by side, best first, in each place; every row is the sizing with that unit."""
     house, units = found[0].sized[0].house, [r.recommended.unit for r in found[0].sized]
     several = len(found) > 1
-    columns, rows = HEADS[0 if several else 1 :], [_row(r)[0 if several else 1 :] for at in found for r in at.sized]
+    currencies = sorted({r.plan.currency or USD for at in found for r in at.sized})
+    money = (Column("a year", unit=mark(one), decimals=0, missing="") for one in currencies)
+    columns = (*HEADS[0 if several else 1 : -1], *money, HEADS[-1])
+    rows = [_row(r, currencies)[0 if several else 1 :] for at in found for r in at.sized]
     return Report(
         question="unit",
         title=f"{len(units)} units for {house.name}, in {'; '.join(at.place.name for at in found)}",
@@ -84,7 +87,7 @@ def _first(at: UnitsAtPlace, several: bool) -> Sentence:
     return Sentence(worded("{}{}", where, decision_words(best)), "holds" if best.plan.holds else "nothing holds")
 
 
-def _row(r: SizeResult) -> tuple[Cell, ...]:
+def _row(r: SizeResult, currencies: Sequence[str]) -> tuple[Cell, ...]:
     p, c = r.plan, r.recommended
     return (
         r.place.name.split(" (")[0],
@@ -98,7 +101,7 @@ def _row(r: SizeResult) -> tuple[Cell, ...]:
         f"{p.supply or 'none listed'}{', the house has it' if p.supply_carried else ''}",
         p.first_cost_usd,
         p.yearly_kWh,
-        p.yearly_cost_usd,
+        *(p.yearly_cost if p.currency == one else None for one in currencies),
         "; ".join((*p.changes, *([f"dehumidifier {p.dehumidifier_W:.0f} W"] if p.dehumidifier_W else ()))),
     )
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from heatcalc.currency import money
 from heatcalc.judge.choice import Candidate, heat_range
 from heatcalc.judge.plan import Plan
 from heatcalc.judge.sizing import SizeResult
@@ -123,7 +124,7 @@ def _hot(axes: Any, habit: SizeResult, plan: SizeResult, system: str) -> None:
 
 def _told(plan: Plan, which: str) -> str:
     heater = f" + {plan.heater_W / 1000:.1f} kW heater" if plan.heater_W else ""
-    return f"{which}: {plan.unit}{heater}, {plan.supply or 'no supply listed'},\n    {plan.verdict}, ${plan.first_cost_usd:,.0f}"
+    return f"{which}: {plan.unit}{heater}, {plan.supply or 'no supply listed'},\n    {plan.verdict}, {money(plan.first_cost_usd)}"
 
 
 def _span(r: SizeResult) -> tuple[float, float]:

@@ -29,15 +29,17 @@ def supply_values(r: HouseSupply) -> dict[str, Any]:
 def _year(y: CordYear) -> dict[str, Any]:
     uses = y.energy.uses
     rows = [
-        {"use": x.name, "fuel": x.fuel, "month_kWh": x.month_kWh, "year_kWh": x.year_kWh, "year_usd": x.year_usd}
+        {"use": x.name, "fuel": x.fuel, "month_kWh": x.month_kWh, "year_kWh": x.year_kWh, "year_cost": x.year_cost}
         for x in uses.rows
     ]
     return {
         "uses": rows,
         "electricity_kWh": uses.electricity_kWh,
-        "electricity_usd": uses.electricity_usd,
-        "propane_gal": uses.propane_gal,
-        "propane_usd": uses.propane_usd,
+        "electricity_cost": uses.electricity_cost,
+        "currency": uses.currency,
+        "propane": uses.propane,
+        "propane_unit": uses.propane_unit,
+        "propane_cost": uses.propane_cost,
         "hot_water": None if y.energy.water is None else asdict(y.energy.water),
         "overload": asdict(y.overload),
         "evening": asdict(y.evening),

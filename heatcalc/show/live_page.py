@@ -8,6 +8,7 @@ from typing import Any
 
 from heatcalc import units
 from heatcalc.answers.sale.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
+from heatcalc.currency import money
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.tightness import leakage_classes
@@ -15,7 +16,7 @@ from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.render.as_json import plain_data
-from heatcalc.report.about_size import about_size, chance_words, cord_word, decision_words, heater_words, plan_words
+from heatcalc.report.about_size import about_size, chance_words, decision_words, heater_words, plan_words, supply_word
 from heatcalc.report.drawing import COLOURS, INK
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
@@ -186,15 +187,15 @@ def _facts(answer: LiveAnswer, system: str) -> list[tuple[str, str]]:
             ),
             ("second heater", heater_words(r.plan)),
             ("draws at most, heating / cooling", f"{judged.cold_A:.1f} A / {judged.hot_A:.1f} A at {judged.unit.volts:.0f} V"),
-            (f"the {r.house.supply.cord} supply", cord_word(judged)),
+            (f"the {r.house.supply.cord} supply", supply_word(judged.runs_from_cord, judged.smallest_supply)),
         ]
-    facts.append(("first cost, invented prices", f"${r.plan.first_cost_usd:,.0f}"))
+    facts.append(("first cost, invented prices", money(r.plan.first_cost_usd)))
     if answer.money is not None and answer.year is not None:
         each = f"{answer.money.tariff.name}, {answer.money.why}"
         facts.append(
             (
                 "heat, cold and fresh air in a typical year",
-                f"{answer.year.year_kWh:,.0f} kWh, ${answer.money.year_cost:,.0f} ({each})",
+                f"{answer.year.year_kWh:,.0f} kWh, {money(answer.money.year_cost, answer.money.currency)} ({each})",
             )
         )
     return facts

@@ -6,13 +6,14 @@ from heatcalc.answers.sale.promise import Promise
 from heatcalc.answers.sale.sale_answer import Sale
 from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
 from heatcalc.answers.year.outage import HEAT_CAUTIONS
+from heatcalc.currency import more_money
 from heatcalc.judge.plan import Plan
 from heatcalc.model.damp import DryingCase
 from heatcalc.model.outdoor_air import Leakage
 from heatcalc.report.about_year import pipe_words
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_figures import cut_drawn
-from heatcalc.show.run_load_text import dollars, falls, heading, not_promised, promise_lines, signed_dollars, summer_lines
+from heatcalc.show.run_load_text import amount, falls, heading, not_promised, promise_lines, summer_lines
 from heatcalc.show.words import quantity
 
 PLAIN_DAYS = {"design cold": "coldest nights", "hot design day": "hottest days", "mean day of the dampest month": "dampest month"}
@@ -234,7 +235,7 @@ def _meter(s: Sale) -> tuple[tuple[str, ...], ...]:
     b = s.buyer
     return (
         ("electricity", f"{b.run.load.year_kWh:,.0f} kWh", f"{b.band.year_kWh[0]:,.0f} to {b.band.year_kWh[1]:,.0f} kWh"),
-        ("cost", dollars(b.run.money.year_cost), f"{dollars(b.band.year_cost[0])} to {dollars(b.band.year_cost[1])}"),
+        ("cost", amount(b, b.run.money.year_cost), f"{amount(b, b.band.year_cost[0])} to {amount(b, b.band.year_cost[1])}"),
     )
 
 
@@ -242,7 +243,7 @@ def _priced(s: Sale) -> list[tuple[str, str]]:
     """What is priced; only the package's price is known, where the house file has it."""
     p, package = s.buyer.promise, s.sized.house.package
     added = s.case.package_price
-    known = [("house", ""), (f"package {package}", signed_dollars(added or 0.0))]
+    known = [("house", ""), (f"package {package}", more_money(added or 0.0))]
     house = [("house with package" if package else "house", "")] if added is None else known
     backup = [("backup heat, installed", "")] if p.backup_W else []
     dryer = [("dehumidifier", "")] if p.plan.dehumidifier_W else []

@@ -41,26 +41,28 @@ def pages(s: Sale) -> dict[str, str]:
     return sizing | run | {f"{p.name}.html": paper_html(p, s.case.hash) for p in papers(s)}
 
 
-def write_papers(sales: Sequence[Sale], folder: str | Path, also_pdf: bool = False, also_xlsx: bool = False) -> list[Path]:
+def write_papers(
+    sales: Sequence[Sale], folder: str | Path, also_pdf: bool = False, also_xlsx: bool = False, also_png: bool = False
+) -> list[Path]:
     """All files of the set, numbered by place where the house moves; everything is made before the first byte is written, the
     case last."""
     made: dict[str, str | bytes] = {}
     for n, sale in enumerate(sales, 1):
-        made |= {numbered(name, n, len(sales)): content for name, content in _set(sale, also_pdf, also_xlsx).items()}
+        made |= {numbered(name, n, len(sales)): content for name, content in _set(sale, also_pdf, also_xlsx, also_png).items()}
     results = [{"sizing": size_values(s.sized), "run_load": run_load_record(s.buyer)} for s in sales]
     made[CASE] = as_json(case_record(sales[0].case, results[0] if len(results) == 1 else {"places": results}))
     return write_together(folder, made)
 
 
-def _set(s: Sale, also_pdf: bool, also_xlsx: bool) -> dict[str, str | bytes]:
+def _set(s: Sale, also_pdf: bool, also_xlsx: bool, also_png: bool) -> dict[str, str | bytes]:
     """The papers of one place."""
     html = pages(s)
     made: dict[str, str | bytes] = dict(html)
-    if also_pdf:
+    if also_pdf or also_png:
         from heatcalc.render.as_pdf import first_page, paper_of, pdf
 
-        made |= {f"{Path(name).stem}.pdf": pdf(page, paper_of(s.case.units)) for name, page in html.items()}
-        made["run-load.png"] = first_page(made["run-load.pdf"])  # type: ignore[arg-type]
+        printed = {f"{Path(n).stem}.pdf": pdf(html[n], paper_of(s.case.units)) for n in (html if also_pdf else ["run-load.html"])}
+        made |= (printed if also_pdf else {}) | {"run-load.png": first_page(printed["run-load.pdf"])}
     if also_xlsx:
         from heatcalc.show.xlsx import xlsx
 

@@ -11,7 +11,7 @@ from heatcalc.answers.sale.buyer import Buyer
 from heatcalc.judge.metered_year import USES
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
 from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn
-from heatcalc.show.run_load_text import HOUSE_WORDS, dollars
+from heatcalc.show.run_load_text import HOUSE_WORDS, amount
 from heatcalc.show.words import quantity
 from heatcalc.supply.supply_check import hour_words
 from heatcalc.units import label, shown
@@ -87,7 +87,7 @@ def months_figure(b: Buyer) -> Any:
     )
     for m in range(12):
         axes.annotate(
-            dollars(float(b.run.money.month_cost[m])),
+            amount(b, float(b.run.money.month_cost[m])),
             (m, high[m]),
             xytext=(0, 2),
             textcoords="offset points",
@@ -109,8 +109,8 @@ def _months_say(b: Buyer) -> str:
     cost = b.run.money.month_cost
     low, high = b.band.year_kWh
     return (
-        f"Most in {MONTHS[most]}, {kWh[most]:,.0f} kWh or {dollars(float(cost[most]))}; least in {MONTHS[least]}, "
-        f"{kWh[least]:,.0f} kWh or {dollars(float(cost[least]))}; the year {b.run.load.year_kWh:,.0f} kWh, likely "
+        f"Most in {MONTHS[most]}, {kWh[most]:,.0f} kWh or {amount(b, float(cost[most]))}; least in {MONTHS[least]}, "
+        f"{kWh[least]:,.0f} kWh or {amount(b, float(cost[least]))}; the year {b.run.load.year_kWh:,.0f} kWh, likely "
         f"{low:,.0f} to {high:,.0f}."
     )
 

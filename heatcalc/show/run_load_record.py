@@ -1,4 +1,4 @@
-"""The run load as one JSON object in SI (energies in kWh, money in US dollars)."""
+"""The run load as one JSON object in SI (energies in kWh, money in the tariff's `currency`)."""
 
 from __future__ import annotations
 
@@ -21,14 +21,15 @@ def run_load_record(b: Buyer) -> dict[str, Any]:
         "front_faces": [w.front_faces for w in year.ways],
         "month_kWh": r.load.month_kWh,
         "month_total_kWh": by_month(r.load.run_W),
-        "month_cost_usd": r.money.month_cost,
+        "month_cost": r.money.month_cost,
         "month_rest_kWh": by_month(r.load.rest_W),
         "year_kWh": r.load.year_kWh,
-        "year_cost_usd": r.money.year_cost,
+        "year_cost": r.money.year_cost,
+        "currency": r.money.currency,
         "likely_year_kWh": b.band.year_kWh,
-        "likely_year_cost_usd": b.band.year_cost,
+        "likely_year_cost": b.band.year_cost,
         "likely_month_kWh": b.band.month_kWh,
-        "likely_month_cost_usd": b.band.month_cost,
+        "likely_month_cost": b.band.month_cost,
         "month_hour_W": r.month_hour_W,
         "swings": [
             {"name": s.name, "how_far": said(s.how_far, "si"), "why": s.why, "year_kWh": s.year_kWh} for s in b.band.swings

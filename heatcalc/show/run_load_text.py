@@ -6,14 +6,17 @@ from heatcalc.answers.sale.band import COMMON
 from heatcalc.answers.sale.buyer import Buyer
 from heatcalc.answers.sale.promise import HOT_SHARE, Promise
 from heatcalc.answers.year.outage import Cooldown
+from heatcalc.currency import money, more_money, price_of_kWh
+from heatcalc.inputs.supply.tariff import in_canada
 from heatcalc.judge.metered_year import USES
 from heatcalc.show.words import quantity
-from heatcalc.supply.money import fixed_charges, propane_price
+from heatcalc.supply.money import fixed_charges, propane_of
 from heatcalc.wording import MONTHS, joined, said, worded
 
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
 FUEL_HEAD = ("source", "bought a year", "cost", "CO2")
 SWING_HEAD = ("what", "how far", "year, kWh", "why that far")
+NO_PRICE = "no price"
 LEAST_KWH = 0.5  # of a year: less is not shown
 SUMMER = f"The summer's chance takes load and cooling together to be off by {HOT_SHARE:.0%}: own choice, not measured."
 LIKELY = (
@@ -26,7 +29,7 @@ HOUSE_WORDS = {
     "heating": "heating",
     "cooling": "cooling",
     "backup": "backup heat",
-    "fan and standby": "fan, pan, standby",
+    "fan and standby": "fan, standby",
     "dehumidifier": "dehumidifier",
 }
 
@@ -144,7 +147,7 @@ def _meter(b: Buyer) -> str:
     cheap, dear = b.band.year_cost
     return (
         f"Heat, cold and fresh air take about {b.run.load.year_kWh:,.0f} kWh a year (likely {low:,.0f} to {high:,.0f}), "
-        f"about {dollars(b.run.money.year_cost)} (likely {dollars(cheap)} to {dollars(dear)})."
+        f"about {amount(b, b.run.money.year_cost)} (likely {amount(b, cheap)} to {amount(b, dear)})."
     )
 
 
@@ -184,10 +187,9 @@ def hours_text(hours: float) -> str:
     return f"{hours / 24:.1f} days"
 
 
-def dollars(amount: float) -> str:
-    """Whole dollars; a saving with its sign in front."""
-    sign = "-" if round(amount) < 0 else ""
-    return f"{sign}${abs(amount):,.0f}"
+def amount(b: Buyer, of: float) -> str:
+    """An amount of the run load in whole units of its tariff's currency."""
+    return money(of, b.run.money.currency)
 
 
 def month_uses(b: Buyer) -> tuple[str, ...]:
@@ -215,12 +217,12 @@ def month_rows(b: Buyer) -> list[tuple[str, ...]]:
     ]
     sums = [float(kWh[use].sum()) for use in uses]
     year = (sums, b.band.year_kWh, money.year_cost, money.whole.year_kWh, money.whole.year_cost)
-    return [_kwh_row(name, *row) for name, row in zip((*MONTHS, "Year"), (*each, year), strict=True)]
+    return [_kwh_row(b, name, *row) for name, row in zip((*MONTHS, "Year"), (*each, year), strict=True)]
 
 
-def _kwh_row(name: str, uses: list[float], likely, cost: float, whole_kWh: float, whole_cost: float) -> tuple[str, ...]:
+def _kwh_row(b: Buyer, name: str, uses: list[float], likely, cost: float, whole_kWh: float, whole_cost: float) -> tuple[str, ...]:
     kWh = (*(f"{x:,.0f}" for x in uses), f"{sum(uses):,.0f}", f"{likely[0]:,.0f} to {likely[1]:,.0f}")
-    return (name, *kWh, dollars(cost), f"{whole_kWh:,.0f}", dollars(whole_cost))
+    return (name, *kWh, amount(b, cost), f"{whole_kWh:,.0f}", amount(b, whole_cost))
 
 
 def change_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
@@ -231,7 +233,7 @@ def change_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
             signed(c.heating_more_kWh),
             signed(c.cooling_more_kWh),
             signed(c.more_kWh),
-            signed_dollars(c.more_cost),
+            more_money(c.more_cost, b.run.money.currency),
         )
         for c in b.changes
     ]
@@ -242,21 +244,30 @@ def signed(kWh: float) -> str:
     return f"{kWh:+,.0f}" if round(kWh) else "0"
 
 
-def signed_dollars(amount: float) -> str:
-    """A difference in whole dollars with its sign."""
-    return f"{'+' if round(amount) > 0 else ''}{dollars(amount)}"
-
-
 def fuel_rows(b: Buyer, system: str) -> list[tuple[str, ...]]:
     """The year's heat from other sources."""
-    return [(_capital(f.name), f.bought, dollars(f.cost), quantity(f.co2_kg, "mass", system, 0)) for f in b.fuels]
+    return [
+        (_capital(f.name), f.bought, NO_PRICE if f.cost is None else amount(b, f.cost), carbon(b, f.co2_kg, system))
+        for f in b.fuels
+    ]
+
+
+def carbon(b: Buyer, kg: float, system: str, decimals: int = 0) -> str:
+    """A mass of CO2 in the unit of the reader's country: kilograms in Canada, else by the unit system."""
+    return quantity(kg, "mass", carbon_system(b, system), decimals)
+
+
+def carbon_system(b: Buyer, system: str) -> str:
+    """The unit system in which CO2 is said."""
+    return "si" if in_canada(b.sized.place.state) else system
 
 
 def fuel_caption(b: Buyer) -> str:
     """The comparison's headline with the dates of its prices, which are not of one year."""
     of_power = b.run.money.tariff.year or "the tariff given"
-    of_propane = propane_price(b.sized.place.state)[1].split(", ")[1]
-    return f"The same heat from another source (electricity at prices of {of_power}, propane of {of_propane})"
+    gas = propane_of(b.run.money.tariff, b.sized.place.state)
+    of_gas = f", propane of {gas.dated}" if gas.price is not None else ", propane without a price"
+    return f"The same heat from another source (electricity at prices of {of_power}{of_gas})"
 
 
 def fuel_line(b: Buyer) -> str:
@@ -280,16 +291,18 @@ def swing_line(b: Buyer, system: str) -> str:
 def price_line(b: Buyer) -> str:
     """Where the price comes from."""
     t = b.run.money.tariff
+    own = t.currency
     charge = float(fixed_charges(t).mean())
-    fixed = f" A fixed charge of ${charge:,.2f} a month comes on top." if charge else ""
-    fixed += f" A month costs ${t.minimum_charge:,.2f} at least." if t.minimum_charge else ""
+    fixed = f" A fixed charge of {money(charge, own, 2)} a month comes on top." if charge else ""
+    fixed += f" A month costs {money(t.minimum_charge, own, 2)} at least." if t.minimum_charge else ""
     fixed += f" Taxes of {t.tax:.1%} are in the cost." if t.tax else ""
     return f"{average_line(b)} {price_source(b)}{fixed}"
 
 
 def average_line(b: Buyer) -> str:
     """What a kWh costs on average."""
-    return f"Price: {b.run.mean_price * 100:.1f} cents/kWh on average; cost is what heat, cold and air add to the bill."
+    each = price_of_kWh(b.run.mean_price, b.run.money.currency)
+    return f"Price: {each} on average; cost is what heat, cold and air add to the bill."
 
 
 def price_source(b: Buyer) -> str:
@@ -300,9 +313,9 @@ def price_source(b: Buyer) -> str:
 def carbon_line(b: Buyer, system: str) -> str:
     """CO2 of the run load."""
     c = b.carbon
-    rate = quantity(c.rate_kg_per_kWh, "mass", system, 2)
+    rate = carbon(b, c.rate_kg_per_kWh, system, 2 if c.rate_kg_per_kWh >= 0.05 else 4)
     return (
-        f"CO2: about {quantity(c.kg, 'mass', system, 0)} a year at {rate} a kWh, the average of the grid region {c.subregion} "
+        f"CO2: about {carbon(b, c.kg, system)} a year at {rate} a kWh, the average of the grid region {c.subregion} "
         f"in {c.year} ({_plain(c.source)})."
     )
 
@@ -310,11 +323,13 @@ def carbon_line(b: Buyer, system: str) -> str:
 def rest_line(b: Buyer) -> str:
     """The rest of the house, which is on the same meter, and its propane."""
     load, bill = b.run.load, b.run.money
-    water, kWh, gallons = load.hot_water_kWh, float(load.rest_W.sum()) / 1000.0, load.propane_gal
+    water, kWh = load.hot_water_kWh, float(load.rest_W.sum()) / 1000.0
+    gas = propane_of(bill.tariff, b.sized.place.state)
+    burn = load.propane_kWh / gas.kWh
     rest = f"Refrigerator, lights, cooking and the like take about {kWh - water:,.0f} kWh a year as assumed for this household"
     hot = f", hot water about {water:,.0f} kWh" if water else ""
-    burnt = f" Propane for water or cooking: about {gallons:,.0f} gal a year, not in these dollars." if gallons else ""
-    return f"{rest}{hot}; the whole house then pays about {dollars(bill.whole.year_cost)} a year.{burnt}"
+    burnt = f" Propane for water or cooking: about {burn:,.0f} {gas.unit} a year, not in this cost." if burn else ""
+    return f"{rest}{hot}; the whole house then pays about {amount(b, bill.whole.year_cost)} a year.{burnt}"
 
 
 def weather_line(b: Buyer, system: str) -> str:

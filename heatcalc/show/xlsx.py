@@ -10,17 +10,19 @@ import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 import numpy as np
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
+from heatcalc.currency import money_text, named, number_format, price_of_kWh, price_text
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.supply.tariff import Tariff
 from heatcalc.judge.metered_year import DAYS_OF_MONTH
 from heatcalc.show import run_load_text as words
 from heatcalc.show.run_load_figures import USE_COLOURS
-from heatcalc.supply.money import hour_prices, propane_price
+from heatcalc.supply.money import hour_prices, propane_of
 from heatcalc.supply.price_shares import period_shares
 from heatcalc.units import label, shown
 from heatcalc.wording import MONTHS, RISKY, said
@@ -29,7 +31,7 @@ SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numb
 MADE = datetime(2000, 1, 1)  # the same file for the same numbers
 FIRST, STEP = 4, 15  # row of January, from 0; rows from block to block
 REST, MONTH, BILL, ADDS = (26, 51, 52, 53)  # columns of a block: rest by hour, kWh, bill of the month, what is added
-KWH, USD, PRICE = "#,##0", "$#,##0.00", "$0.0000"
+KWH = "#,##0"
 MOST_LITERAL = 240  # letters of one text in a formula
 
 
@@ -71,7 +73,7 @@ def xlsx(b: Buyer, system: str) -> bytes:
     made = io.BytesIO()
     book = Workbook(made, SAFE)
     book.set_properties({"title": "What it takes to run", "created": MADE})
-    pen = _Pen(book)
+    pen = _Pen(book, b.run.money.currency)
     run, price, changes, hours, about = (book.add_worksheet(name) for name in ("Run load", "Price", "Changes", "Hours", "About"))
     blocks = _blocks(b)
     bill = _price_sheet(pen, price, b)
@@ -94,8 +96,9 @@ def _blocks(b: Buyer) -> list[YearBlock]:
 class _Pen:
     """Formats, and the ways text and numbers are written."""
 
-    def __init__(self, book: Any) -> None:
-        self.book = book
+    def __init__(self, book: Any, currency: str) -> None:
+        self.book, self.money = book, named(currency)
+        usd, price = number_format(currency, 2), number_format(currency, 4)
         yellow = {"bg_color": "#FFF4CC", "border": 1}
         styles: dict[str, dict[str, Any]] = {
             "bold": {"bold": True},
@@ -104,14 +107,14 @@ class _Pen:
             "wrap": {"text_wrap": True, "valign": "top"},
             "kWh": {"num_format": KWH},
             "signed kWh": {"num_format": "+#,##0;-#,##0;0"},
-            "usd": {"num_format": USD},
-            "price": {"num_format": PRICE},
-            "input": {"num_format": PRICE} | yellow,
+            "usd": {"num_format": usd},
+            "price": {"num_format": price},
+            "input": {"num_format": price} | yellow,
             "kWh input": {"num_format": KWH} | yellow,
             "share input": {"num_format": "0.0%"} | yellow,
             "fine": {"num_format": "0.000"},
             "total kWh": {"num_format": KWH, "bold": True, "top": 1},
-            "total usd": {"num_format": USD, "bold": True, "top": 1},
+            "total usd": {"num_format": usd, "bold": True, "top": 1},
             "total": {"bold": True, "top": 1},
         }
         self.styles = {name: book.add_format(style) for name, style in styles.items()}
@@ -145,27 +148,23 @@ def _literals(text: str) -> Iterator[str]:
         yield '"' + text[k : k + MOST_LITERAL].replace('"', '""') + '"'
 
 
-def usd_text(formula: str) -> str:
-    """Whole dollars as `dollars` writes them."""
-    return f'IF({formula}<-0.5,"-","")&"$"&TEXT(ABS({formula}),"#,##0")'
-
-
 def _price_sheet(pen: _Pen, sheet: Any, b: Buyer) -> Any:
     """The tariff's yellow cells; gives back the formula of a month's bill from its kWh by hour."""
     tariff = b.run.money.tariff
+    gas = propane_of(tariff, b.sized.place.state)
     pen.text(sheet, 0, 0, f"Price of electricity: {tariff.name}. Change the yellow cells; everything follows.", "bold")
     sheet.set_column(0, 0, 34)
     extra = (
-        ("on top of every kWh [US dollars/kWh]", tariff.added_price, "input"),
-        ("charge [US dollars/month]", tariff.monthly_charge, "input"),
-        ("charge [US dollars/day]", tariff.daily_charge, "input"),
-        ("least of a month [US dollars]", tariff.minimum_charge, "input"),
+        (f"on top of every kWh [{pen.money}/kWh]", tariff.added_price, "input"),
+        (f"charge [{pen.money}/month]", tariff.monthly_charge, "input"),
+        (f"charge [{pen.money}/day]", tariff.daily_charge, "input"),
+        (f"least of a month [{pen.money}]", tariff.minimum_charge, "input"),
         ("taxes on all of it", tariff.tax, "share input"),
-        ("propane [US dollars/gallon]", propane_price(b.sized.place.state)[0], "input"),
+        (f"propane [{pen.money}/{'litre' if gas.unit == 'L' else 'gallon'}]", gas.price, "input"),
     )
     for k, (name, value, style) in enumerate(extra):
         pen.text(sheet, 2 + k, 0, name)
-        sheet.write_number(2 + k, 1, value, pen.styles[style])
+        sheet.write(2 + k, 1, value, pen.styles[style])
     energy = _tier_cells(pen, sheet, tariff) if tariff.kind == "tiered" else _hour_cells(pen, sheet, tariff)
 
     def bill(month: int, hours: list[str]) -> str:
@@ -179,8 +178,8 @@ def _price_sheet(pen: _Pen, sheet: Any, b: Buyer) -> Any:
 def _hour_cells(pen: _Pen, sheet: Any, tariff: Tariff) -> Any:
     """Price of every month and hour, from the base price and the periods."""
     below, top = 10, 14 + len(tariff.periods)
-    cells = [(f"{'price' if tariff.kind == 'flat' else 'price besides'} [US dollars/kWh]", tariff.price or 0.0)]
-    cells += [(f"{p.name} [US dollars/kWh]", p.price) for p in tariff.periods]
+    cells = [(f"{'price' if tariff.kind == 'flat' else 'price besides'} [{pen.money}/kWh]", tariff.price or 0.0)]
+    cells += [(f"{p.name} [{pen.money}/kWh]", p.price) for p in tariff.periods]
     for k, (name, value) in enumerate(cells):
         pen.text(sheet, below + k, 0, name)
         sheet.write_number(below + k, 1, value, pen.styles["input"])
@@ -206,7 +205,7 @@ def _price_formula(shares: np.ndarray, row: int) -> str:
 
 def _tier_cells(pen: _Pen, sheet: Any, tariff: Tariff) -> Any:
     """Blocks of the month as cells."""
-    for column, name in enumerate(("tier", "up to kWh a month", "US dollars/kWh", "months")):
+    for column, name in enumerate(("tier", "up to kWh a month", f"{pen.money}/kWh", "months")):
         pen.text(sheet, 9, column, name, "head")
     for k, tier in enumerate(tariff.tiers):
         pen.text(sheet, 10 + k, 0, f"tier {k + 1}")
@@ -253,7 +252,8 @@ def _run_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system:
         pen.text(sheet, k, 0, line, "bold")
     uses, money, home = words.month_uses(b), b.run.money, blocks[0]
     heads = [f"{words.HOUSE_WORDS[u]} [kWh]" for u in uses]
-    more = ("all [kWh]", "likely from [kWh]", "to [kWh]", "cost [US dollars]", "whole house [kWh]", "whole bill [US dollars]")
+    costs = f"cost [{pen.money}]", "whole house [kWh]", f"whole bill [{pen.money}]"
+    more = ("all [kWh]", "likely from [kWh]", "to [kWh]", *costs)
     for column, name in enumerate(("month", *heads, *more)):
         pen.text(sheet, FIRST - 1, column, name, "head")
     at = 1 + len(uses)
@@ -287,15 +287,16 @@ def _year(pen: _Pen, sheet: Any, b: Buyer, uses: tuple[str, ...]) -> None:
 
 
 def _below(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system: str) -> None:
-    """Promise, warnings and prices in words, their dollars as formulas."""
+    """Promise, warnings and prices in words, their money as formulas."""
     money, low = b.run.money, "Changes!$B$2"
-    cheap, dear = (words.dollars(x) for x in b.band.year_cost)
+    cheap, dear = (words.amount(b, x) for x in b.band.year_cost)
+    said_of, average = partial(money_text, currency=money.currency), price_of_kWh(b.run.mean_price, money.currency)
     home, whole = blocks[0].year_usd, f"SUM(Hours!${_letters(BILL)}${FIRST + 1}:${_letters(BILL)}${FIRST + 12})"
-    likely = f'"(likely "&{usd_text(low)}&" to "&{usd_text("Changes!$B$3")}&")"'
+    likely = f'"(likely "&{said_of(low)}&" to "&{said_of("Changes!$B$3")}&")"'
     live = {
-        f"about {words.dollars(money.year_cost)} (likely {cheap} to {dear})": f'"about "&{usd_text(home)}&" "&{likely}',
-        f"pays about {words.dollars(money.whole.year_cost)} a year": f'"pays about "&{usd_text(whole)}&" a year"',
-        f"{b.run.mean_price * 100:.1f} cents/kWh": 'TEXT(100*Changes!$B$4,"0.0")&" cents/kWh"',
+        f"about {words.amount(b, money.year_cost)} (likely {cheap} to {dear})": f'"about "&{said_of(home)}&" "&{likely}',
+        f"pays about {words.amount(b, money.whole.year_cost)} a year": f'"pays about "&{said_of(whole)}&" a year"',
+        average: price_text("Changes!$B$4", money.currency),
     }
     lines = [*words.promise_lines(b, system), words.not_promised(), "", "Warnings"]
     lines += [said(w, system) for w in b.house_warnings] or ["none"]
@@ -312,15 +313,15 @@ def _changes_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], sys
     down, up = (f"SUMSQ({c}{top + 1}:{c}{top + len(b.band.swings)})" for c in "DE")
     money, kWh = b.run.money, f"SUM(Hours!${_letters(MONTH)}${FIRST + 1}:${_letters(MONTH)}${FIRST + 12})"
     figures = (
-        ("cost a year [US dollars]", home.year_usd, money.year_cost, "usd"),
+        (f"cost a year [{pen.money}]", home.year_usd, money.year_cost, "usd"),
         ("likely from", f"MAX(B1-SQRT({down}),MIN(B1,0))", b.band.year_cost[0], "usd"),
         ("to", f"B1+SQRT({up})", b.band.year_cost[1], "usd"),
-        ("average price [US dollars/kWh]", f"B1/{kWh}", b.run.mean_price, "price"),
+        (f"average price [{pen.money}/kWh]", f"B1/{kWh}", b.run.mean_price, "price"),
     )
     for k, (name, formula, value, style) in enumerate(figures):
         pen.text(sheet, k, 0, name, "bold")
         pen.live(sheet, k, 1, formula, value, style)
-    for column, name in enumerate(("change", "heating [kWh]", "cooling [kWh]", "all [kWh]", "money [US dollars]")):
+    for column, name in enumerate(("change", "heating [kWh]", "cooling [kWh]", "all [kWh]", f"money [{pen.money}]")):
         pen.text(sheet, 6, column, name, "head")
     for k, (c, block) in enumerate(zip(b.changes, changed, strict=True)):
         pen.text(sheet, 7 + k, 0, said(c.change, system), "wrap")
@@ -343,17 +344,17 @@ def _changes_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], sys
 
 def _fuel_cells(pen: _Pen, sheet: Any, b: Buyer, top: int, system: str) -> None:
     """Heat pump and resistance at the average price, propane at its own."""
-    one = "si" if system == "si" else "ip"
+    one = "si" if words.carbon_system(b, system) == "si" else "ip"
     pen.text(sheet, top, 0, words.fuel_caption(b), "bold")
-    for column, name in enumerate(("source", "bought a year", "cost [US dollars]", f"CO2 [{label('mass', one)}]")):
+    for column, name in enumerate(("source", "bought a year", f"cost [{pen.money}]", f"CO2 [{label('mass', one)}]")):
         pen.text(sheet, top + 1, column, name, "head")
     kWh = {"heat pump as computed": b.run.load.heating_electricity_kWh, "electric resistance": b.run.load.heat_kWh}
     for k, f in enumerate(b.fuels):
         pen.text(sheet, top + 2 + k, 0, f.name)
         pen.text(sheet, top + 2 + k, 1, f.bought)
-        gallons = f.cost / propane_price(b.sized.place.state)[0]
-        formula = f"{kWh[f.name]:.12g}*$B$4" if f.name in kWh else f"{gallons:.12g}*Price!$B$8"
-        pen.live(sheet, top + 2 + k, 2, formula, f.cost, "usd")
+        priced = f'IF(Price!$B$8="","{words.NO_PRICE}",{f.amount:.12g}*Price!$B$8)'
+        formula = f"{kWh[f.name]:.12g}*$B$4" if f.name in kWh else priced
+        pen.live(sheet, top + 2 + k, 2, formula, words.NO_PRICE if f.cost is None else f.cost, "usd")
         sheet.write_number(top + 2 + k, 3, float(shown(f.co2_kg, "mass", one)), pen.styles["kWh"])
     pen.text(sheet, top + 6, 0, f"{words.carbon_line(b, system)} Propane at the price on the sheet Price.")
 

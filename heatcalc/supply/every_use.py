@@ -8,19 +8,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.inputs.supply.tariff import Tariff
-from heatcalc.supply.money import bill, hour_prices, month_hour, propane_kwh_per_gallon, propane_price
+from heatcalc.supply.money import bill, hour_prices, month_hour, propane_of
 
 ELECTRICITY, PROPANE = "electricity", "propane"
 
 
 @dataclass(frozen=True, eq=False)
 class EnergyRow:
-    """One use: kWh by month (heat in the fuel for propane), US dollars of the year without fixed charges."""
+    """One use: kWh by month (of propane its heat), cost of the year without fixed charges, None unpriced."""
 
     name: str
     fuel: str
     month_kWh: np.ndarray
-    year_usd: float
+    year_cost: float | None
 
     @property
     def year_kWh(self) -> float:
@@ -34,11 +34,13 @@ class EveryUse:
 
     rows: tuple[EnergyRow, ...]
     electricity_kWh: float
-    electricity_usd: float  # with fixed and least charges
-    propane_gal: float
-    propane_usd: float
+    electricity_cost: float  # with fixed and least charges
+    propane: float  # bought, gal or L
+    propane_unit: str
+    propane_cost: float | None
     propane_words: str
     priced_by: str
+    currency: str
 
 
 def every_use(electric_W: Mapping[str, np.ndarray], propane_W: Mapping[str, np.ndarray], tariff: Tariff, state: str) -> EveryUse:
@@ -51,17 +53,19 @@ def every_use(electric_W: Mapping[str, np.ndarray], propane_W: Mapping[str, np.n
     sums = np.sum(list(priced.values()), axis=0)
     share = np.divide(whole.energy_cost, sums, out=np.zeros(12), where=sums != 0)
     rows = [EnergyRow(name, ELECTRICITY, table[name].sum(axis=1), float((priced[name] * share).sum())) for name in table]
-    dollars, words = propane_price(state)
-    per_kWh = dollars / propane_kwh_per_gallon()
+    gas = propane_of(tariff, state)
+    per_kWh = None if gas.price is None else gas.price / gas.kWh
     fuel = {name: month_hour(watts / 1000.0).sum(axis=1) for name, watts in propane_W.items()}
-    rows += [EnergyRow(name, PROPANE, months, float(months.sum()) * per_kWh) for name, months in fuel.items()]
+    rows += [EnergyRow(name, PROPANE, m, None if per_kWh is None else float(m.sum()) * per_kWh) for name, m in fuel.items()]
     burnt = float(sum(m.sum() for m in fuel.values()))
     return EveryUse(
         tuple(rows),
         whole.year_kWh,
         whole.year_cost,
-        burnt / propane_kwh_per_gallon(),
-        burnt * per_kWh,
-        f"${dollars:.2f}/gal ({words})",
+        burnt / gas.kWh,
+        gas.unit,
+        None if per_kWh is None else burnt * per_kWh,
+        gas.words,
         whole.assumption,
+        tariff.currency,
     )

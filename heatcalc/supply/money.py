@@ -9,18 +9,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from heatcalc.inputs.supply.tariff import PricePeriod, Tariff, Tier, state_row
+from heatcalc.currency import USD, money
+from heatcalc.inputs.supply.tariff import PricePeriod, Tariff, Tier, in_canada, state_row
 from heatcalc.tables import rows
 
 KG_PER_LB = 0.45359237
 J_PER_BTU = 1055.05585
+LITRES_PER_GALLON = 3.785411784
 WEEKDAY_SHARE = {"all": 1.0, "weekdays": 5 / 7, "weekends": 2 / 7}  # a typical year has no calendar
 _MONTH_OF_HOUR = np.repeat(np.arange(12), [24 * monthrange(2023, month)[1] for month in range(1, 13)])
 
 
 @dataclass(frozen=True)
 class Bill:
-    """Twelve months of electricity; money in US dollars."""
+    """Twelve months of electricity; money in the tariff's currency."""
 
     tariff: str
     energy_kWh: tuple[float, ...]
@@ -34,7 +36,7 @@ class Bill:
 
 @dataclass(frozen=True)
 class Emission:
-    """CO2 of electricity at the average rate of the grid that serves the state."""
+    """CO2 of electricity at the average rate of the grid that serves the state; of a province with other gases as CO2."""
 
     kg: float
     rate_kg_per_kWh: float
@@ -45,13 +47,30 @@ class Emission:
 
 @dataclass(frozen=True)
 class HeatSource:
-    """The year's heat from one source."""
+    """The year's heat from one source; the cost in the tariff's currency, None where no price is known in it."""
 
     name: str
-    bought: str
-    cost: float
+    amount: float  # bought, in `unit`
+    unit: str
+    cost: float | None
     co2_kg: float
     assumption: str
+
+    @property
+    def bought(self) -> str:
+        """What is bought in a year."""
+        return f"{self.amount:,.0f} {self.unit}"
+
+
+@dataclass(frozen=True)
+class Propane:
+    """A price of propane, None where none is known in that currency, a gallon or a litre; and whose price it is."""
+
+    price: float | None
+    unit: str  # gal or L
+    kWh: float  # heat in one
+    dated: str
+    words: str
 
 
 def month_hour(energy_kWh: ArrayLike) -> np.ndarray:
@@ -96,7 +115,7 @@ def _words(tariff: Tariff) -> str:
 
 
 def fixed_charges(tariff: Tariff) -> np.ndarray:
-    """Charges of each month whatever is used [US dollars], before taxes."""
+    """Charges of each month whatever is used, before taxes."""
     return tariff.monthly_charge + tariff.daily_charge * np.bincount(_MONTH_OF_HOUR) / 24.0
 
 
@@ -137,10 +156,29 @@ def period_hours(period: PricePeriod) -> np.ndarray:
 
 
 def electricity_co2(kwh: float, state: str) -> Emission:
-    """CO2 of a year's electricity by the grid subregion that mainly serves the state (average rate)."""
-    row = state_row("electricity_co2", state)
-    rate = float(row["lb_per_MWh"]) * KG_PER_LB / 1000
-    return Emission(kwh * rate, rate, row["subregion_name"], row["year"], f"{row['source']} ({row['mark']})")
+    """CO2 of a year's electricity: of the grid subregion that mainly serves the state, or of the province's own consumption."""
+    if in_canada(state):
+        row = next(r for r in rows("electricity_co2_canada") if r["code"] == state.strip().upper())
+        rate, region = float(row["g_per_kWh"]) / 1000, row["province"]
+    else:
+        row = state_row("electricity_co2", state)
+        rate, region = float(row["lb_per_MWh"]) * KG_PER_LB / 1000, row["subregion_name"]
+    return Emission(kwh * rate, rate, region, row["year"], f"{row['source']} ({row['mark']})")
+
+
+def propane_of(tariff: Tariff, state: str) -> Propane:
+    """The tariff's own price of propane, else the state's average where the tariff is in its US dollars; nothing is converted."""
+    litres = tariff.propane_unit == "litre" if tariff.propane_price is not None else in_canada(state)
+    unit, kWh = ("L", propane_kwh_per_gallon() / LITRES_PER_GALLON) if litres else ("gal", propane_kwh_per_gallon())
+    if tariff.propane_price is not None:
+        price, dated, words = tariff.propane_price, tariff.year or "the tariff given", "as stated"
+    elif tariff.currency == USD and not in_canada(state):
+        price, words = propane_price(state)
+        dated = words.split(", ")[1]
+    else:
+        words = f"no price in {tariff.currency} is listed; say it as propane_price of the tariff"
+        return Propane(None, unit, kWh, "", words)
+    return Propane(price, unit, kWh, dated, f"{money(price, tariff.currency, 2)}/{unit} ({words})")
 
 
 def propane_price(state: str) -> tuple[float, str]:
@@ -162,7 +200,7 @@ def _propane() -> dict[str, str]:
 
 
 def compare_heat(
-    heat_kWh: float, heating_electricity_kWh: float, price_per_kWh: float, state: str, usd_per_gallon: float | None = None
+    heat_kWh: float, heating_electricity_kWh: float, price_per_kWh: float, state: str, tariff: Tariff
 ) -> tuple[HeatSource, ...]:
     """The year's delivered heat from the heat pump, from electric resistance and from propane.
 
@@ -170,27 +208,22 @@ def compare_heat(
     electric rows, the bill's mean.
     """
     rate = electricity_co2(1.0, state).kg
-    pump = HeatSource(
-        "heat pump as computed",
-        f"{heating_electricity_kWh:,.0f} kWh",
-        heating_electricity_kWh * price_per_kWh,
-        heating_electricity_kWh * rate,
-        "unit with its pan and crankcase heaters, backup and defrost",
+    electric = (
+        ("heat pump as computed", heating_electricity_kWh, "unit with its pan and crankcase heaters, backup and defrost"),
+        ("electric resistance", heat_kWh, "one kWh of heat a kWh"),
     )
-    resistance = HeatSource(
-        "electric resistance", f"{heat_kWh:,.0f} kWh", heat_kWh * price_per_kWh, heat_kWh * rate, "one kWh of heat a kWh"
-    )
-    return pump, resistance, _propane_heat(heat_kWh, state, usd_per_gallon)
+    found = (HeatSource(name, kWh, "kWh", kWh * price_per_kWh, kWh * rate, words) for name, kWh, words in electric)
+    return *found, _propane_heat(heat_kWh, propane_of(tariff, state))
 
 
-def _propane_heat(heat_kWh: float, state: str, usd_per_gallon: float | None) -> HeatSource:
+def _propane_heat(heat_kWh: float, propane: Propane) -> HeatSource:
     row = _propane()
-    price, words = propane_price(state) if usd_per_gallon is None else (usd_per_gallon, "price as given")
-    gallons = heat_kWh / float(row["efficiency"]) / propane_kwh_per_gallon()
+    amount = heat_kWh / float(row["efficiency"]) / propane.kWh
     return HeatSource(
         "propane heater",
-        f"{gallons:,.0f} gal",
-        gallons * price,
-        gallons * float(row["lb_CO2_per_gallon"]) * KG_PER_LB,
-        f"${price:.2f}/gal ({words}); efficiency {float(row['efficiency']):.0%} ({row['efficiency_mark']})",
+        amount,
+        propane.unit,
+        None if propane.price is None else amount * propane.price,
+        amount * propane.kWh / propane_kwh_per_gallon() * float(row["lb_CO2_per_gallon"]) * KG_PER_LB,
+        f"{propane.words}; efficiency {float(row['efficiency']):.0%} ({row['efficiency_mark']})",
     )

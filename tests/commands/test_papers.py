@@ -74,7 +74,7 @@ def test_sheet_and_case_agree(set_of_papers):
     assert (set_of_papers / "sheet.html").read_bytes() == (set_of_papers / "one" / "run-load.html").read_bytes()
     run = record["results"]["run_load"]
     quote = (set_of_papers / "one" / "quote.html").read_text(encoding="utf-8")
-    assert f"{run['year_kWh']:,.0f} kWh" in quote and f"${run['year_cost_usd']:,.0f}" in quote
+    assert f"{run['year_kWh']:,.0f} kWh" in quote and f"${run['year_cost']:,.0f}" in quote
     assert record["inputs_sha256"][:16] in quote
     price = record["inputs"]["house"]["packages"]["Breeze, tight and skirted"]["price"]
     assert f'<td class="n">+${price:,.0f}</td>' in quote

@@ -86,12 +86,12 @@ def test_page_json_and_table_agree_to_the_shown_digits(duluth, page):
     for m, row in enumerate(month_rows(duluth)[:12]):
         uses = month_uses(duluth)
         expected = [f"{record['month_kWh'][use][m]:,.0f}" for use in uses] + [f"{record['month_total_kWh'][m]:,.0f}"]
-        assert list(row[1 : 2 + len(uses)]) == expected and row[3 + len(uses)] == f"${record['month_cost_usd'][m]:,.0f}"
+        assert list(row[1 : 2 + len(uses)]) == expected and row[3 + len(uses)] == f"${record['month_cost'][m]:,.0f}"
         whole = record["month_total_kWh"][m] + record["month_rest_kWh"][m]
         assert row[-2] == f"{whole:,.0f}" and row[-1] == f"${duluth.run.money.whole.month_cost[m]:,.0f}"
         at = cells.index(row[0])
         assert cells[at : at + len(row)] == list(row)
-    assert f"{record['year_kWh']:,.0f} kWh a year" in page and f"${record['year_cost_usd']:,.0f}" in page
+    assert f"{record['year_kWh']:,.0f} kWh a year" in page and f"${record['year_cost']:,.0f}" in page
 
 
 def test_the_promise_box_says_what_the_year_says(duluth):
@@ -275,7 +275,7 @@ def with_tariff(b, folder, kind, most=9):
         replace(c, year_cost=(cost := float(adds(c.tables).sum())), more_cost=cost - money.year_cost) for c in b.changes[:most]
     )
     swings = tuple(replace(s, month_cost=np.array([adds(t) for t in s.tables])) for s in b.band.swings[:most])
-    fuels = compare_heat(b.run.load.heat_kWh, b.run.load.heating_electricity_kWh, again.mean_price, "MN")
+    fuels = compare_heat(b.run.load.heat_kWh, b.run.load.heating_electricity_kWh, again.mean_price, "MN", tariff)
     return replace(b, run=again, changes=changes, fuels=fuels, band=joined(again, swings))
 
 

@@ -5,11 +5,13 @@ import json
 import pytest
 
 from heatcalc.cli import main
+from heatcalc.currency import money
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import check
 from heatcalc.inputs.supply.supply_record import Supply
-from heatcalc.inputs.supply.tariff import Tariff, load_tariff, state_average
-from heatcalc.supply.money import electricity_co2
+from heatcalc.inputs.supply.tariff import PROVINCES, Tariff, load_tariff, state_average
+from heatcalc.supply.money import electricity_co2, propane_of
+from heatcalc.tables import rows
 
 TIME_OF_USE = """
 [tariff]
@@ -71,11 +73,33 @@ def test_an_unknown_state_gets_a_suggestion():
         state_average("Montanna")
 
 
-def test_a_canadian_province_gets_the_us_average_and_says_so():
+def test_a_canadian_province_has_its_own_money_and_grid():
+    """Printed: residential averages of 2020 (Hydro-Quebec's comparison, Winnipeg 9.60 cents), and Table 5.3 of Environment and
+    Climate Change Canada's reference values (Manitoba 2.5, Alberta 438 g/kWh, data year 2023)."""
     tariff = state_average("MB")
-    assert tariff.price == state_average("US").price and "no figure for MB" in tariff.source
-    assert "no figure for MB" in electricity_co2(1000, "MB").source
-    assert "no figure" not in state_average("MT").source
+    assert (tariff.price, tariff.currency, tariff.year) == (pytest.approx(0.0960), "CAD", "2020")
+    assert electricity_co2(1000, "MB").kg == pytest.approx(2.5) and electricity_co2(1000, "AB").kg == pytest.approx(438.0)
+    assert state_average("MT").currency == "USD"
+    assert {r["code"] for r in rows("electricity_co2_canada")} == set(PROVINCES)
+    assert all(state_average(code).currency == "CAD" for code in PROVINCES)
+
+
+def test_money_is_never_converted():
+    """Propane has a price where the tariff says one or is in the state's own money; elsewhere none, and that is said."""
+    mexican = Tariff(currency="mxn", price=1.9, monthly_charge=95.0)
+    assert mexican.currency == "MXN" and money(1234.4, "MXN") == "MXN 1,234" and money(-5.2) == "-$5"
+    assert propane_of(mexican, "AZ").price is None and "MXN" in propane_of(mexican, "AZ").words
+    own = propane_of(Tariff(currency="CAD", price=0.1, propane_price=1.05, propane_unit="litre"), "ON")
+    assert (own.price, own.unit) == (1.05, "L") and own.words.startswith("CAD 1.05/L")
+    litres, gallons = propane_of(state_average("ON"), "ON"), propane_of(state_average("ME"), "ME")
+    assert litres.price is None and gallons.price == pytest.approx(3.535)
+    assert gallons.kWh / litres.kWh == pytest.approx(3.785411784)
+    with pytest.raises(InputError, match="5 US dollars|allowed -1 to 5"):
+        check(Tariff, {"price": 12.0}, "tariff")
+    check(Tariff, {"price": 12.0, "currency": "JPY"}, "tariff")
+    for wrong, hint in (("CDN", "ISO 4217"), ("dollars", "ISO 4217"), (3, "currency")):
+        with pytest.raises(InputError, match=hint):
+            check(Tariff, {"price": 0.1, "currency": wrong}, "tariff")
 
 
 @pytest.mark.parametrize(

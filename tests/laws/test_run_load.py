@@ -39,8 +39,11 @@ def test_months_sum_to_the_year_and_uses_to_the_whole(run):
 
 def test_the_year_is_the_year_command_s_plus_the_fan(run):
     year = run.load.year
-    for use, name in (("heating", "heating"), ("cooling", "cooling"), ("backup", "backup heat")):
-        assert run.load.month_kWh[use] == pytest.approx(year.electricity_kWh[name], rel=1e-6, abs=1e-6)
+    of_use = {"heating": ("heating", "pan heater", "crankcase heater"), "cooling": ("cooling",), "backup": ("backup heat",)}
+    for use, names in of_use.items():
+        assert run.load.month_kWh[use] == pytest.approx(sum(year.electricity_kWh[n] for n in names), rel=1e-6, abs=1e-6)
+    heating = [float(run.load.uses_W[use].sum()) / 1000.0 for use in ("heating", "backup")]
+    assert sum(heating) == pytest.approx(run.load.heating_electricity_kWh)
     from heatcalc.judge.metered_year import ventilation_fan_W
 
     fan = float(ventilation_fan_W(run.sized.designer.model, run.hours["outdoor_C"]).sum()) / 1000.0

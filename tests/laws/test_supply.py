@@ -153,7 +153,7 @@ def test_hourly_amperes_of_the_cords(unit, backup, other):
 
 
 def test_heat_from_three_sources_balances():
-    pump, resistance, propane = money.compare_heat(3000.0, 1000.0, 0.15, "Maine")
+    pump, resistance, propane = money.compare_heat(3000.0, 1000.0, 0.15, "Maine", Tariff(price=0.15))
     assert resistance.cost == pytest.approx(3 * pump.cost) and resistance.co2_kg == pytest.approx(3 * pump.co2_kg)
     gallons = 3000 / 0.8 / money.propane_kwh_per_gallon()
     assert propane.cost == pytest.approx(gallons * 3.535)

@@ -20,7 +20,7 @@ def test_state_prices():
 
 
 def test_price_tables_cover_every_state():
-    yearly = {r["code"] for r in rows("electricity_price") if "-" not in r["period"]}
+    yearly = {r["code"] for r in rows("electricity_price") if "-" not in r["period"] and r["currency"] == "USD"}
     assert yearly == {r["code"] for r in rows("electricity_co2")} and len(yearly) == 52
     # EIA Electric Power Monthly Table 5.6.A, April 2025: 18 states, kept beside the year
     assert sum(r["period"] == "2025-04" for r in rows("electricity_price")) == 18

@@ -55,5 +55,5 @@ def tell(sized: SizeResult, folder: Path | None = None) -> Buyer:
     """All of it; `folder` is where the house's own files lie.  Raises NoAnswer where no unit carries the house."""
     r = run_load(sized, folder)
     state = sized.place.state
-    fuels = compare_heat(r.load.heat_kWh, r.load.heating_electricity_kWh, r.mean_price, state)
+    fuels = compare_heat(r.load.heat_kWh, r.load.heating_electricity_kWh, r.mean_price, state, r.money.tariff)
     return Buyer(r, band(r), promise(r), cut_power(r), cut_cooling(r), what_if(r), fuels, electricity_co2(r.load.year_kWh, state))

@@ -19,7 +19,7 @@ from heatcalc.inputs.house.house_record import Below, House
 from heatcalc.inputs.place.find_place import Place, find_places
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import Candidate
-from heatcalc.judge.metered_year import MeteredYear, Money
+from heatcalc.judge.metered_year import MeteredYear, Money, tariff_of
 from heatcalc.judge.sizing import SizeResult, candidates_of, size_house
 from heatcalc.model.year_walk import RoomUnits
 from heatcalc.tables import rows
@@ -35,7 +35,7 @@ PATHS = {
     "fan": "ventilation.rate",
     "price": "tariff",
 }
-NUMBERS = ("people", "price")  # bare numbers, the second in US dollars a kilowatt-hour
+NUMBERS = ("people", "price")  # bare numbers, the second of a kilowatt-hour in the money of the house file or the place
 MOST_WORDS = 120  # characters of one wish
 BETWEEN = "|"  # the places of a house that moves
 BEST = "best"  # the wish for whatever unit the sizing would choose, where the house file names one
@@ -129,7 +129,7 @@ def _value(name: str, word: str) -> str:
     except ValueError:
         number = math.nan
     if not math.isfinite(number):
-        raise InputError(name, word, "is a number", "e.g. 0.17 US dollars a kWh" if name == "price" else "e.g. 2")
+        raise InputError(name, word, "is a number", "e.g. 0.17" if name == "price" else "e.g. 2")
     return f'{{name = "as typed", price = {number}}}' if name == "price" else f"{number:g}"
 
 
@@ -140,6 +140,9 @@ def _ruled(key: str, said: Mapping[str, str]) -> bool:
 def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     """The sizing as wished, the next smaller unit left out.  Raises InputError and NoAnswer, one line each."""
     places, house = case.own.get(wishes.place) or places_named(wishes.place), wished_house(case, wishes)
+    if wishes.price and house.tariff is not None:
+        own = tariff_of(case.house, places[0].state)[0].currency
+        house = house.model_copy(update={"tariff": house.tariff.model_copy(update={"currency": own})})
     size = size_house(house, places, case.units, case.folder)
     year = size.year
     load, money = (None, None) if year is None else (year.load, year.money)

@@ -247,7 +247,7 @@ def _record(order: Order, place: Place, plan: Plan, asked: list[str]) -> Record:
         "supply_set_by",
         "supply_carried",
     )
-    more = ("dehumidifier_W", "first_cost_usd", "yearly_kWh", "yearly_cost_usd")
+    more = ("dehumidifier_W", "first_cost_usd", "yearly_kWh", "yearly_cost", "currency")
     said = {f"plan_{k}" if k in ("unit", "supply") else k: getattr(plan, k) for k in (*wanted, *more)}
     warnings = [r.title for r in plan.rules if not r.ok]
     assert plan.judged is not None

@@ -11,6 +11,7 @@ import numpy as np
 
 from heatcalc.answers.study.pareto import dominated_by
 from heatcalc.answers.year.run_load_answer import run_load
+from heatcalc.currency import USD, price_of_kWh
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly
 from heatcalc.inputs.checked import read_toml
@@ -45,6 +46,7 @@ class Package:
     cooling_W: float
     year_kWh: float
     year_cost: float
+    currency: str  # of the year's cost; the price is in US dollars
     peak_A: float
     carried_by_cord: bool
     mass_kg: float
@@ -166,6 +168,7 @@ def _package(name: str, sized: SizeResult, folder: Path, price: float | None) ->
         cooling.peak_sensible_W + cooling.latent_at_peak_W,
         load.load.year_kWh,
         load.money.year_cost,
+        load.money.currency,
         max(*chosen.supply.cold.leg_A, *chosen.supply.hot.leg_A),
         chosen.runs_from_cord,
         shell_mass_kg(model),
@@ -219,7 +222,7 @@ def payback(more_price: float, saved_a_year: float) -> float | None:
 
 def _with_money(p: Package, first: Package) -> Package:
     """A package with its life-cycle cost, and its payback against the first (whose price counts as 0 where unsaid)."""
-    if p.price is None and p is not first:
+    if (p.price is None and p is not first) or p.currency != USD:
         return p
     terms, price = life_terms(), p.price or 0.0
     cost = price + present_value(p.year_cost, terms["years"], terms["real_discount_rate"], terms["price_growth"])
@@ -243,5 +246,5 @@ def _tariff_words(p: Package) -> str:
     from heatcalc.judge.metered_year import tariff_of
 
     tariff, why = tariff_of(p.sized.house, p.sized.place.state)
-    price = f"{100 * tariff.price:.1f} cents/kWh" if tariff.kind == "flat" and tariff.price is not None else tariff.kind
+    price = price_of_kWh(tariff.price, tariff.currency) if tariff.kind == "flat" and tariff.price is not None else tariff.kind
     return f"{tariff.name}, {price} ({why}){f'; {tariff.source}' if tariff.source else ''}"

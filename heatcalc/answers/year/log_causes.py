@@ -15,7 +15,7 @@ from heatcalc.wording import Q, Said, worded
 WARMER_K = 1.0  # a logged room this far from the set point is a set point kept differently
 SHORT_K, FULL_SHARE, SHORT_DAYS = 1.5, 0.95, 3
 ICE_T, ICE_SHARE = 3.0, 0.10  # days near freezing this far off the line of the others
-FOLLOWS = 0.3  # share of the scatter that the temperature must explain
+FOLLOWS = 0.3  # share of the scatter that the temperature explains, where the line is not the computed one
 WRONG_UNIT = 3.0
 
 
@@ -121,7 +121,9 @@ def explained(m: Measured, fit: LossLine) -> float:
 
 
 def _data(m: Measured, fit: LossLine, computed: LossLine) -> Iterator[Sign]:
-    if explained(m, fit) < FOLLOWS or fit.slope_W_K <= 0:
+    low, high = fit.interval_W_K
+    alike = low <= computed.slope_W_K <= high  # a short log of a restless meter follows the cold, if roughly
+    if low <= 0 or (explained(m, fit) < FOLLOWS and not alike):
         yield Sign(
             "data",
             "the metered energy hardly follows the outdoor temperature: look whether the meter counts the heat pump, "
