@@ -56,6 +56,16 @@ def test_every_paper_is_there_and_escaped(set_of_papers):
         assert not re.search(r'(?:src|href)="(?!#|data:)', text), "a paper must fetch nothing"
 
 
+def test_a_picture_of_the_sheet_s_first_page_needs_no_pdfs(sold, tmp_path, monkeypatch):
+    """The sheet alone is printed for it, and not kept."""
+    printed = []
+    monkeypatch.setattr("heatcalc.render.as_pdf.pdf", lambda page, paper: printed.append(page) or b"pdf")
+    monkeypatch.setattr("heatcalc.render.as_pdf.first_page", lambda made: b"png of " + made)
+    write_papers([sold[0]], tmp_path, also_png=True)
+    assert (tmp_path / "run-load.png").read_bytes() == b"png of pdf" and not list(tmp_path.glob("*.pdf"))
+    assert printed == [(tmp_path / "run-load.html").read_text(encoding="utf-8")]
+
+
 def test_a_saved_case_writes_the_same_bytes(set_of_papers):
     """By the command, from case.json alone: the house's own unit file travels in it."""
     assert main(["papers", str(set_of_papers / "one" / "case.json"), "-o", str(set_of_papers / "two")]) == 0

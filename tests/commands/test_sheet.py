@@ -32,6 +32,7 @@ TARIFFS = {
     '[[periods]]\nname = "night"\nprice = 0.07\nfrom_hour = 22\nto_hour = 6\n',
     "tiered": 'kind = "tiered"\n[[tiers]]\nup_to_kWh = 200\nprice = 0.10\n[[tiers]]\nup_to_kWh = 350\nprice = 0.14\n'
     "[[tiers]]\nprice = 0.22\n",
+    "Canadian": 'currency = "CAD"\nkind = "flat"\nprice = 0.15\nmonthly_charge = 9.5\n',
 }
 
 
@@ -277,6 +278,26 @@ def with_tariff(b, folder, kind, most=9):
     swings = tuple(replace(s, month_cost=np.array([adds(t) for t in s.tables])) for s in b.band.swings[:most])
     fuels = compare_heat(b.run.load.heat_kWh, b.run.load.heating_electricity_kWh, again.mean_price, "MN", tariff)
     return replace(b, run=again, changes=changes, fuels=fuels, band=joined(again, swings))
+
+
+def test_another_currency_stands_on_every_surface_and_is_never_converted(duluth, tmp_path):
+    """Page, record, figures' words and workbook in the tariff's money; propane without a price in it has none."""
+    openpyxl = pytest.importorskip("openpyxl", reason="the test extra is not installed")
+    from heatcalc.show.xlsx import xlsx
+
+    b = with_tariff(duluth, tmp_path, "Canadian", most=1)
+    page, record = run_load_html(b, "ip"), run_load_record(b)
+    cost = f"CAD {record['year_cost']:,.0f}"
+    assert record["currency"] == "CAD" and page.count(cost) >= 2 and "no price" in page
+    assert not re.search(r"\$\d|US dollar| cents", page) and "A fixed charge of CAD 9.50 a month" in page
+    assert record["fuels"][2]["cost"] is None and record["fuels"][2]["co2_kg"] > 0
+    raw = xlsx(b, "ip")
+    other, book = kept(raw), openpyxl.load_workbook(io.BytesIO(raw))
+    words = [str(c.value) for sheet in book for row in sheet.iter_rows() for c in row if c.data_type == "s"]
+    assert not any("US dollar" in w or re.search(r"\$\d", w) for w in words) and "cost [CAD]" in words
+    assert any(cost in str(other("Run load", f"A{n}")) for n in range(18, 30))
+    formats = {c.number_format for sheet in book for row in sheet.iter_rows() for c in row}
+    assert '"CAD "#,##0.00' in formats and not any(f.startswith("$") for f in formats)
 
 
 def test_warnings_stand_on_the_first_sheet_and_text_is_never_a_formula(duluth, tmp_path):
