@@ -34,7 +34,7 @@ from heatcalc.cli import main
 from heatcalc.face.answer import Answer
 from heatcalc.face.ask_sizing import size
 from heatcalc.inputs.house.house_file import load_house
-from heatcalc.judge.cases import SaleInputs, candidates_of
+from heatcalc.judge.cases import Case, candidates_of
 from heatcalc.judge.facts import Asked, Rooms
 from heatcalc.judge.many_loads import many_loads
 from heatcalc.judge.metered_year import by_month
@@ -106,7 +106,7 @@ def country(name):
 
 def sized_at(name, k):
     """Everything a pair shows comes from one sizing; the surfaces that size by themselves are handed the same one."""
-    return size_case(SaleInputs(house(name), (sites().place(k),)), walk=True)
+    return size_case(Case(house(name), (sites().place(k),)), walk=True)
 
 
 def its_row_of_the_country_says_the_same(r, name, k):
