@@ -36,3 +36,15 @@ def test_places_are_parted_by_bars_and_a_season_by_a_semicolon():
     assert heatcalc.split_places(" Duluth, MN | 85001; Nov-Apr |") == ["Duluth, MN", "85001; Nov-Apr"]
     with pytest.raises(ValueError, match="parted by bars"):
         heatcalc.split_places("Duluth, MN; Phoenix, AZ")
+
+
+def test_a_wrong_name_lists_the_right_ones(monkeypatch):
+    answer = heatcalc.place("05401")
+    assert "months" in answer.tables and "moths" not in answer.tables and "moths" not in answer.figures
+    with pytest.raises(ValueError, match='known: .*months.*did you mean "months"'):
+        _ = answer.tables["moths"]
+    with pytest.raises(ValueError, match="figure = 'bins': known: "):
+        _ = answer.figures["bins"]
+    monkeypatch.setattr("heatcalc.show.run_load_text.month_head", lambda b: pytest.fail("only the table asked for is made"))
+    with pytest.raises(ValueError, match="known: months, changes, fuels, swings"):
+        heatcalc.run_load_table(None, "month")

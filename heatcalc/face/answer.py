@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.files import write_whole
-from heatcalc.render.as_frame import Tables
-from heatcalc.render.as_picture import Figures
-from heatcalc.report.report import Report
+from heatcalc.render.as_frame import as_frame
+from heatcalc.render.as_picture import as_image
+from heatcalc.render.by_name import ByName
+from heatcalc.report.report import Figure, Report, Table
 from heatcalc.wording import said
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from IPython.display import Image
 
 Result = TypeVar("Result")
 
@@ -34,14 +39,14 @@ class Answer(Generic[Result]):
         return self._about(self.result)
 
     @property
-    def tables(self) -> Tables:
+    def tables(self) -> ByName[Table, pd.DataFrame]:
         """Its tables; a wrong name lists the right ones."""
-        return Tables(self.report, self.units)
+        return ByName("table", self.report.tables, lambda table: as_frame(table, self.units))
 
     @property
-    def figures(self) -> Figures:
+    def figures(self) -> ByName[Figure, Image]:
         """Its figures; a wrong name lists the right ones."""
-        return Figures(self.report, self.units)
+        return ByName("figure", self.report.figures, lambda f: as_image(f.draw, said(f.says, self.units), self.units))
 
     @property
     def decision(self) -> str:

@@ -149,16 +149,11 @@ def rank_assemblies(
 
 def section(ranking: Answer[Ranking], name: str) -> Image:
     """One assembly to scale at the design cold, with the dew point of the house's air in the coldest month."""
-    from IPython.display import Image
-
     from heatcalc.answers.study.rank_assemblies import explained
+    from heatcalc.render.as_picture import as_image
     from heatcalc.report.assembly_figures import section as drawn
-    from heatcalc.report.drawing import picture
 
     r = ranking.result
     answer, dew = explained(r, name), r.air.winter_dew_point_C
-    return Image(
-        picture(lambda: drawn(answer, r.indoor_C, r.outdoor_C, dew, ranking.units), "png"),
-        format="png",
-        alt=f"section of {name} with its temperature and the dew point of the house's air in the coldest month",
-    )
+    says = f"section of {name} with its temperature and the dew point of the house's air in the coldest month"
+    return as_image(lambda: drawn(answer, r.indoor_C, r.outdoor_C, dew, ranking.units), says)

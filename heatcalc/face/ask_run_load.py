@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from heatcalc.answers.sale.buyer import Buyer, tell
 from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
 from heatcalc.answers.sale.sale_answer import Sale
-from heatcalc.errors import InputError, nearest
 from heatcalc.files import numbered
+from heatcalc.render.by_name import ByName
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from IPython.display import HTML, Image
 
 
 def run_load(
@@ -39,31 +43,29 @@ def show_sources(b: Buyer, units: str = "ip") -> None:
     print("\n".join([price_line(b), rest_line(b), carbon_line(b, units), weather_line(b, units)]))
 
 
-def run_load_table(b: Buyer, name: str, units: str = "ip") -> Any:
-    """A table as a frame: "months", "changes", "fuels" or "swings"."""
+def run_load_table(b: Buyer, name: str, units: str = "ip") -> pd.DataFrame:
+    """A table as a frame: "months", "changes", "fuels" or "swings"; a wrong name lists the right ones (InputError)."""
     import pandas as pd
 
     from heatcalc.show import run_load_text as words
 
-    heads = {"months": words.month_head(b), "changes": words.CHANGE_HEAD, "fuels": words.FUEL_HEAD, "swings": words.SWING_HEAD}
-    rows = {
-        "months": lambda: words.month_rows(b),
-        "changes": lambda: words.change_rows(b, units),
-        "fuels": lambda: words.fuel_rows(b, units),
-        "swings": lambda: words.swing_rows(b, units),
+    tables = {
+        "months": lambda: (words.month_head(b), words.month_rows(b)),
+        "changes": lambda: (words.CHANGE_HEAD, words.change_rows(b, units)),
+        "fuels": lambda: (words.FUEL_HEAD, words.fuel_rows(b, units)),
+        "swings": lambda: (words.SWING_HEAD, words.swing_rows(b, units)),
     }
-    return pd.DataFrame(rows[name](), columns=list(heads[name])).set_index(heads[name][0])
+    head, rows = ByName("table", tables, lambda made: made())[name]
+    return pd.DataFrame(rows, columns=list(head)).set_index(head[0])
 
 
-def run_load_figure(b: Buyer, name: str, units: str = "ip") -> Any:
-    """One figure by its file name, as a picture a notebook keeps, with a text for screen readers."""
-    from IPython.display import Image
-
-    from heatcalc.report.drawing import picture
+def run_load_figure(b: Buyer, name: str, units: str = "ip") -> Image:
+    """One figure by its file name, as a picture a notebook keeps; a wrong name lists the right ones (InputError)."""
+    from heatcalc.render.as_picture import as_image
     from heatcalc.show.run_load_figures import run_load_figures
 
-    drawn = {f.name: f for f in run_load_figures(b, units)}[name]
-    return Image(picture(drawn.draw, "png"), format="png", alt=drawn.says)
+    drawn = {f.name: f for f in run_load_figures(b, units)}
+    return ByName("figure", drawn, lambda f: as_image(f.draw, f.says))[name]
 
 
 def write_run_load(b: Buyer, folder: str, units: str = "ip") -> None:
@@ -74,44 +76,44 @@ def write_run_load(b: Buyer, folder: str, units: str = "ip") -> None:
     print(f"wrote {written}" if written else "no folder named: nothing written")
 
 
-class Papers:
-    """The papers of one sale, made from one sizing: `names`, one as a page by its name, all written into a folder."""
+class Papers(ByName[tuple[str, str], "HTML"]):
+    """The papers of one sale, made from one sizing: each by its name as a page in a frame, all of them written into a folder."""
 
     def __init__(self, sales: tuple[Sale, ...]) -> None:
         from heatcalc.show.papers_set import pages
 
         self.sales = sales
-        self._pages = {
-            numbered(name, n, len(sales)).removesuffix(".html"): page
+        named = (
+            (numbered(name, n, len(sales)).removesuffix(".html"), page)
             for n, sale in enumerate(sales, 1)
             for name, page in pages(sale).items()
-        }
+        )
+        super().__init__("paper", {name: (name, page) for name, page in named}, _framed)
 
     @property
     def names(self) -> tuple[str, ...]:
         """What may be asked for."""
-        return tuple(self._pages)
+        return tuple(self)
 
     def __repr__(self) -> str:
-        return f"<heatcalc papers: {', '.join(self.names)}>"
-
-    def __getitem__(self, name: str) -> Any:
-        """One paper in a frame of its own, as a notebook shows it.  Raises InputError with the names there are."""
-        import html
-
-        from IPython.display import HTML
-
-        if name not in self._pages:
-            raise InputError("paper", name, "is not one of this sale", nearest(name, list(self.names)) or ", ".join(self.names))
-        page, title = html.escape(self._pages[name]), html.escape(name)
-        style = "width:100%;height:32em;border:1px solid #999"
-        return HTML(f'<div><iframe title="{title}" srcdoc="{page}" style="{style}"></iframe></div>')
+        return f"<heatcalc papers: {', '.join(self)}>"
 
     def write(self, folder: str | Path, pdf: bool = False, xlsx: bool = False, png: bool = False) -> list[Path]:
         """Every paper and the case itself in a folder, whole or not at all; returns the files."""
         from heatcalc.show.papers_set import write_papers
 
         return write_papers(self.sales, folder, pdf, xlsx, png)
+
+
+def _framed(paper: tuple[str, str]) -> HTML:
+    """A page in a frame of its own, as a notebook shows it."""
+    import html
+
+    from IPython.display import HTML
+
+    title, page = (html.escape(part) for part in paper)
+    style = "width:100%;height:32em;border:1px solid #999"
+    return HTML(f'<div><iframe title="{title}" srcdoc="{page}" style="{style}"></iframe></div>')
 
 
 def papers(

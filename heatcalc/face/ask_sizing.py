@@ -11,8 +11,8 @@ from heatcalc.face.answer import Answer
 from heatcalc.inputs.house.house_file import house_path, load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.sizing import SURE, SizeResult, size_house
+from heatcalc.render.as_picture import as_image
 from heatcalc.report.about_size import about_size
-from heatcalc.report.drawing import picture
 from heatcalc.report.size_figures import side_by_side_figure
 
 if TYPE_CHECKING:
@@ -44,17 +44,13 @@ def side_by_side(habits: Iterable[Answer[SizeResult]], plans: Iterable[Answer[Si
 
     habits : a sizing a place with the unit that is always fitted named; plans : the same places, the unit free
     """
-    from IPython.display import Image
-
     usual, free = [a.result for a in habits], list(plans)
-    made = picture(lambda: side_by_side_figure(usual, [a.result for a in free], free[0].units), "png")
     says = "; ".join(
         f"{a.result.place.name}: usual {u.plan.unit} {u.plan.verdict}, plan {a.result.plan.unit} {a.result.plan.verdict}"
         for u, a in zip(usual, free, strict=True)
     )
-    return Image(
-        made, format="png", alt=f"Heat needed and given over outdoor temperature, and cooling in the hottest hour. {says}"
-    )
+    words = f"Heat needed and given over outdoor temperature, and cooling in the hottest hour. {says}"
+    return as_image(lambda: side_by_side_figure(usual, [a.result for a in free], free[0].units), words)
 
 
 def split_changes(text: str) -> list[str]:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from heatcalc.errors import InputError, nearest
 from heatcalc.render.cells import cell_number, head_text, unit_of
-from heatcalc.report.report import Report, Table
+from heatcalc.report.report import Table
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -30,25 +28,3 @@ def as_frame(table: Table, system: str) -> pd.DataFrame:
         "units": {h: unit_of(c, system) for h, c in zip(heads, table.columns, strict=True) if c.numeric},
     }
     return made
-
-
-class Tables(Mapping[str, "pd.DataFrame"]):
-    """The tables of a report by name, each made a frame when it is asked for; a wrong name lists the right ones."""
-
-    def __init__(self, report: Report, system: str) -> None:
-        self._tables, self._system = report.tables, system
-
-    def __getitem__(self, name: str) -> pd.DataFrame:
-        if name not in self._tables:
-            known = ", ".join(self._tables) or "none"
-            raise InputError("table", name, f"known: {known}", nearest(name, list(self._tables)))
-        return as_frame(self._tables[name], self._system)
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._tables)
-
-    def __len__(self) -> int:
-        return len(self._tables)
-
-    def __repr__(self) -> str:
-        return f"tables: {', '.join(self._tables)}"

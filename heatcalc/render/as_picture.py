@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
-from heatcalc.errors import InputError, nearest
 from heatcalc.report.drawing import picture
 from heatcalc.report.report import Report
 
@@ -22,27 +21,8 @@ def as_pictures(report: Report, system: str) -> dict[str, bytes]:
     return made
 
 
-class Figures(Mapping[str, "Image"]):
-    """The figures of a report by name, each drawn when it is asked for; a wrong name lists the right ones."""
+def as_image(draw: Callable[..., Any], says: str, *asked: str) -> Image:
+    """A drawing as a picture that a notebook keeps."""
+    from IPython.display import Image
 
-    def __init__(self, report: Report, system: str) -> None:
-        self._figures, self._system = report.figures, system
-
-    def __getitem__(self, name: str) -> Image:
-        from IPython.display import Image
-
-        if name not in self._figures:
-            known = ", ".join(self._figures) or "none"
-            raise InputError("figure", name, f"known: {known}", nearest(name, list(self._figures)))
-        figure = self._figures[name]
-        says = figure.says if isinstance(figure.says, str) else figure.says.said(self._system)
-        return Image(picture(figure.draw, "png", self._system), format="png", alt=says)
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._figures)
-
-    def __len__(self) -> int:
-        return len(self._figures)
-
-    def __repr__(self) -> str:
-        return f"figures: {', '.join(self._figures)}"
+    return Image(picture(draw, "png", *asked), format="png", alt=says)
