@@ -10,12 +10,13 @@ import numpy as np
 
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.cases import as_designed
-from heatcalc.judge.facts import MILD_C, Asked, Facts, Rooms
+from heatcalc.judge.facts import Asked, Facts, Rooms
 from heatcalc.judge.many_loads import GRID_C, loads_of
 from heatcalc.judge.plan import Judged, judge
 from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
 from heatcalc.judge.rules.holds import ONE_HEATER_W
 from heatcalc.judge.sites import sites_of
+from heatcalc.judge.unit_there import MILD_C
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.at_site import at_site
@@ -118,13 +119,13 @@ class Candidate:
     @property
     def max_heat_band_W(self) -> tuple[float, float]:
         """Its band."""
-        most, times = self.judged.facts.most_at_design, self.judged.facts.rooms.total[self.at]
+        most, times = self.judged.facts.there.most_at_design, self.judged.facts.rooms.total[self.at]
         return float(most.low_W[self.at] * times), float(most.high_W[self.at] * times)
 
     @property
     def mark(self) -> str:
         """How it is known: given, between, estimated, off."""
-        return str(self.judged.facts.most_at_design.mark[self.at])
+        return str(self.judged.facts.there.most_at_design.mark[self.at])
 
     @cached_property
     def max_heat_warm_room_W(self) -> float:
@@ -135,7 +136,7 @@ class Candidate:
     @property
     def min_heat_W(self) -> float:
         """Least steady heat at 47 F."""
-        return float(self.judged.facts.least_mild_W[self.at])
+        return float(self.judged.facts.there.least_mild_W[self.at])
 
     @property
     def mild_load_W(self) -> float:
@@ -172,7 +173,7 @@ class Candidate:
     @cached_property
     def cold_A(self) -> float:
         """Amperes at the largest tabled input while it heats, from the coldest hours up."""
-        return float(np.atleast_1d(self.judged.facts.most_heating_A)[self.at])
+        return float(np.atleast_1d(self.judged.facts.there.most_heating_A)[self.at])
 
     @cached_property
     def hot_A(self) -> float:
@@ -257,7 +258,7 @@ def _why_heat(c: Candidate) -> Iterator[Said]:
                 Q(c.max_heat_warm_room_W, "power"),
             )
     if not c.judged.outcome("runs").ok[k]:
-        stops, coldest = (Q(float(x), "temperature") for x in (f.coldest_running_C, f.loads.coldest_C[k]))
+        stops, coldest = (Q(float(x), "temperature") for x in (f.there.coldest_running_C, f.loads.coldest_C[k]))
         yield worded(
             "it stops below {} outdoors and the place may reach {}: a heater must then carry the whole house", stops, coldest
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any
 
@@ -73,12 +73,27 @@ class ManyLoads:
         }
         return ManyLoads(**{f.name: of.get(f.name, lambda x: x[own])(getattr(self, f.name)) for f in fields(self)})
 
-    def at_own(self, outdoor_C: Array, which: Array | slice = slice(None)) -> Array:
+    def at_own(self, outdoor_C: Array) -> Array:
         """Heating load at the places' own temperatures, (places, temperatures), straight between the points of the line."""
         i = np.clip(np.searchsorted(self.line_C, outdoor_C, side="right") - 1, 0, len(self.line_C) - 2)
         x = (outdoor_C - self.line_C[i]) / (self.line_C[i + 1] - self.line_C[i])
-        low, high = (np.take_along_axis(self.line_W[which], k, axis=1) for k in (i, i + 1))
+        low, high = (np.take_along_axis(self.line_W, k, axis=1) for k in (i, i + 1))
         return (1 - x) * low + x * high
+
+    @cached_property
+    def alone(self) -> Spread:
+        """The load at the design cold by itself, everything uncertain of the house joined."""
+        return replace(self.spread, mean=self.heating_W + self.spread.mean)
+
+    @cached_property
+    def near_cold_W(self) -> Array:
+        """The load at the temperatures about the design cold, (places, nodes); see `Sites.near_cold_C`."""
+        return self.at_own(self.sites.near_cold_C(self.design_C))
+
+    @cached_property
+    def month_heat_W(self) -> Array:
+        """The load less the household's own heat in the hours of the months, (places, hours)."""
+        return np.maximum(self.at_own(self.sites.month_hours_C) - self.night_gains_W[:, None], 0.0)
 
     @cached_property
     def fine_C(self) -> Array:
@@ -113,12 +128,11 @@ def _cooling_of(d: Designer) -> tuple[float, ...]:
 
 def loads_at(model: HouseModel, sites: Sites, cooling: tuple[Array, ...], wind_m_s: float = DESIGN_WIND_HEATING_M_S) -> ManyLoads:
     """Heating loads beside ready cooling loads, to the milliwatt so that one place and a thousand say the same."""
-    cold = sites.heating_996_C if model.house.design.percentile == "99.6 %" else sites.heating_99_C
+    cold = sites.design_C(model.house.design.percentile)
     warm = model.house.set_points.heating
     grid = np.append(GRID_C[warm - 0.5 > GRID_C], warm)
-    coldest = np.fmin(sites.heating_996_C - sites.sigma_heating_996_K, sites.coldest_hour_C)
     line = heat_line(model.still)
-    at = np.column_stack([cold, sites.heating_996_C, coldest, np.broadcast_to(grid, (len(sites), len(grid)))])
+    at = np.column_stack([cold, sites.heating_996_C, sites.coldest_C, np.broadcast_to(grid, (len(sites), len(grid)))])
     lost, exchanged = losses(model, in_one(line), sites, at, wind_m_s)
     heat = np.round(lost[0] + exchanged, 3)
     sensible, latent, hot, month, damp_sensible, damp_latent, damp_C = cooling
@@ -127,7 +141,7 @@ def loads_at(model: HouseModel, sites: Sites, cooling: tuple[Array, ...], wind_m
         design_C=cold,
         heating_W=heat[:, 0],
         heating_996_W=heat[:, 1],
-        coldest_C=coldest,
+        coldest_C=sites.coldest_C,
         coldest_W=heat[:, 2],
         line_C=grid,
         line_W=heat[:, 3:],
@@ -214,17 +228,17 @@ def cooling_everywhere(model: HouseModel, skies: Skies) -> tuple[Array, Array, A
     """Peak sensible load, latent load then [W], outdoor temperature then [degC] and the month, a value for each place."""
     said = model.house.site.front_faces
     ways: list[str] = list(EIGHT_BEARINGS) if said == "unknown" else [said]
-    loads, latent = _sensible(model, skies, ways), _latent(model, skies)
-    peak = loads.max(axis=(1, 2))
+    loads = _sensible(model, skies, ways)
+    peak = np.max([load.max(axis=1) for load in loads], axis=0)
     order = np.lexsort((-peak, skies.site_of))  # of each place the largest day first
     row = order[np.searchsorted(skies.site_of[order], np.arange(len(skies.sites)))]
-    way = loads[row].max(axis=2).argmax(axis=1)
-    hour = loads[row, way].argmax(axis=1)
-    return peak[row], latent[row, hour], skies.dry_bulb_C[row, hour], skies.month[row]
+    there = np.array([load[row] for load in loads])
+    hour = there.max(axis=0).argmax(axis=1)
+    return peak[row], _latent(model, skies, row, hour), skies.dry_bulb_C[row, hour], skies.month[row]
 
 
-def _sensible(model: HouseModel, skies: Skies, ways: list[str]) -> Array:
-    """Sensible load [W], (rows, ways, hours): what the day asks for without turning, and each side turned."""
+def _sensible(model: HouseModel, skies: Skies, ways: list[str]) -> list[Array]:
+    """Sensible load [W] of each way it may stand, (rows, hours): what the day asks for without turning, and each side turned."""
     indoor, outdoor = model.house.set_points.cooling, skies.hour_mean_C
     response = {name: -r for name, r in day_responses(model.summer_held).items()}
     delta = indoor - outdoor
@@ -242,52 +256,45 @@ def _sensible(model: HouseModel, skies: Skies, ways: list[str]) -> Array:
         if name in response:
             still = still + series @ response[name]
     sides = _sides(model, response)
-    if any(face not in BEARING for face in sides):
-        still = still + sum(_side_load(model, skies, sides.pop(face), 0.0) for face in list(sides) if face not in BEARING)
-    turned = {(EIGHT_BEARINGS[w] + BEARING[f]) % 360.0 for w in ways for f in sides}
+    level = {f: sides.pop(f) for f in list(sides) if f not in BEARING}
+    if level:
+        still = sum(_turned(model, skies, level, 0.0).values(), still)
+    bearing = {(w, f): (EIGHT_BEARINGS[w] + BEARING[f]) % 360.0 for w in ways for f in sides}
     each = {
-        (f, a): _side_load(model, skies, parts, a)
-        for f, parts in sides.items()
-        for a in turned
-        if any((EIGHT_BEARINGS[w] + BEARING[f]) % 360.0 == a for w in ways)
+        a: _turned(model, skies, {f: sides[f] for f in sides if any(bearing.get((w, f)) == a for w in ways)}, a)
+        for a in set(bearing.values())
     }
-    return np.stack([still + sum(each[f, (EIGHT_BEARINGS[w] + BEARING[f]) % 360.0] for f in sides) for w in ways], axis=1)
+    return [sum((each[bearing[w, f]][f] for f in sides), still) for w in ways]
 
 
-def _sides(model: HouseModel, response: dict[str, Array]) -> dict[str, tuple[dict, dict]]:
-    """By face: planes (tilt -> response) and windows (kind -> a window of it, responses to light and to inward heat)."""
-    sides: dict[str, tuple[dict, dict]] = {}
+def _sides(model: HouseModel, response: dict[str, Array]) -> dict[str, dict]:
+    """By face and kind of plane or window there: one of it, and its responses below each other, (24 or 48, 24)."""
+    sides: dict[str, dict] = {}
     for p in model.opaque:
         if p.body.sun and p.body.sun in response:
-            planes = sides.setdefault(p.face, ({}, {}))[0]
-            planes[p.tilt_deg] = (p, response[p.body.sun])
+            sides.setdefault(p.face, {})[p.tilt_deg] = (p.tilt_deg, response[p.body.sun])
     for w in model.windows:
-        windows = sides.setdefault(w.face, ({}, {}))[1]
-        key = (w.glazing, w.tilt_deg, *w.shading)
+        windows, key = sides.setdefault(w.face, {}), (w.glazing, w.tilt_deg, w.shading)
         warm = absorbed_at_inner_pane(1.0, w.u_value, INSIDE_FILM_W_m2K) * response[w.absorbed]
-        _, light_before, warm_before = windows.get(key, (w, 0.0, 0.0))
-        windows[key] = (w, light_before + response[w.transmitted], warm_before + warm)
+        window, before = windows.get(key, (w, 0.0))
+        windows[key] = (window, before + np.vstack([response[w.transmitted], warm]))
     return sides
 
 
-def _side_load(model: HouseModel, skies: Skies, parts: tuple[dict, dict], azimuth: float) -> Array:
-    """Load of all that faces one way [W], (rows, hours)."""
-    side, planes, windows = skies.of(model.house.site, azimuth), *parts
-    total = np.zeros(skies.ghi.shape)
-    for tilt, (_, response) in planes.items():
-        total += side.plane(tilt) @ response
-    for window, to_light, to_warm in windows.values():
-        light, warm = side.window(window)
-        total += light @ to_light
-        total += warm @ to_warm
-    return total
+def _turned(model: HouseModel, skies: Skies, sides: dict[str, dict], azimuth: float) -> dict[str, Array]:
+    """Load of all that faces one way, were it each of some sides, by face [W], (rows, hours); one product for all of them."""
+    kinds = {key: of for parts in sides.values() for key, of in parts.items()}
+    light = skies.of(model.house.site, azimuth).light({key: one for key, (one, _) in kinds.items()})
+    none = {key: (one, np.zeros_like(response)) for key, (one, response) in kinds.items()}
+    each = np.hstack([np.vstack([response for _, response in (none | parts).values()]) for parts in sides.values()])
+    return dict(zip(sides, np.split(light @ each, len(sides), axis=1), strict=True))
 
 
-def _latent(model: HouseModel, skies: Skies) -> Array:
-    """Latent load [W], (rows, hours), as `design._latent`."""
-    s, k, points = skies.sites, skies.site_of, model.house.set_points
+def _latent(model: HouseModel, skies: Skies, row: Array, hour: Array) -> Array:
+    """Latent load in an hour of a row [W], a value for each place, as `design._latent`."""
+    s, points = skies.sites, model.house.set_points
     pressure = moist_air.pressure_at_altitude(s.elevation_m)
-    inside = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)[k]
-    flow = np.asarray(model.air.moisture(points.cooling - skies.hour_mean_C, DESIGN_WIND_COOLING_M_S))
-    air = latent_heat(flow, (skies.humidity_ratio - inside)[:, None], pressure[k][:, None], points.cooling)
-    return np.maximum(air + living_day(model.house.living).latent_W, 0.0)
+    inside = moist_air.humidity_ratio_from_relative(points.cooling, points.cooling_humidity, pressure)
+    flow = np.asarray(model.air.moisture(points.cooling - skies.hour_mean_C[row, hour], DESIGN_WIND_COOLING_M_S))
+    air = latent_heat(flow, skies.humidity_ratio[row] - inside, pressure, points.cooling)
+    return np.maximum(air + living_day(model.house.living).latent_W[hour], 0.0)

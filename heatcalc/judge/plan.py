@@ -16,7 +16,7 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.facts import Facts
 from heatcalc.judge.lock_outs import cold_water_of, cold_water_words
-from heatcalc.judge.rules import FITS, LARGE, SUPPLY, TOO_SMALL, WORDS, YEAR, Outcome, SoFar, all_rules, worst
+from heatcalc.judge.rules import LARGE, SUPPLY, TOO_SMALL, WORDS, YEAR, Outcome, SoFar, all_rules, worst
 from heatcalc.supply.cord import cords_by_size
 from heatcalc.tables import rows
 
@@ -53,7 +53,7 @@ class Judged:
         """Whether a rule has said something."""
         return any(o.code == code for o in self.outcomes)
 
-    @property
+    @cached_property
     def chance(self) -> np.ndarray:
         """Chance that unit and heater hold the set point at the design cold."""
         return np.round(self.facts.chance(self.heater_W, self.whole), 4)
@@ -116,12 +116,11 @@ def judge(facts: Facts, house: House, year: Any = None, rules: Sequence[Any] | N
             so_far.heater_W = np.maximum(so_far.heater_W, asks)
             so_far.whole = so_far.whole | whole
             so_far.beside_W = np.maximum(so_far.beside_W, np.where(whole, 0.0, asks))
-    said = [np.where(o.ok, FITS, o.verdict) for o in so_far.outcomes if o.verdict is not None]
     return Judged(
         facts=facts,
         house=house,
         outcomes=tuple(so_far.outcomes),
-        verdict=worst(said),
+        verdict=worst(so_far.outcomes),
         heater_W=so_far.heater_W,
         whole=so_far.whole,
         beside_W=so_far.beside_W,
@@ -320,7 +319,8 @@ def _said(o: Outcome, own: slice) -> RuleSaid:
     """The rule at the place where it is worst: first one that is not ok, else the first place."""
     ok = np.broadcast_to(o.ok, np.shape(o.ok) or (1,))[own]
     at = int(np.argmin(ok))
-    plain = {k: np.asarray(v)[own][at] if np.ndim(v) else v for k, v in o.quantities.items()}
+    found = {k: v() if callable(v) else v for k, v in o.quantities.items()}
+    plain = {k: np.asarray(v)[own][at] if np.ndim(v) else v for k, v in found.items()}
     numbers = {
         k: str(v) if isinstance(v, str) else round(float(v), 4) if np.isfinite(float(v)) else None for k, v in plain.items()
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
-from functools import cache
+from functools import cache, cached_property
 from itertools import chain
 from typing import Any
 
@@ -17,10 +17,14 @@ from heatcalc.inputs.place.find_place import county_places, find_place, find_pla
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.inputs.place.place_rows import COUNTIES
 from heatcalc.inputs.supply.tariff import state_average
+from heatcalc.judge.chance import normal_nodes
 from heatcalc.model.designer import dew_points
 from heatcalc.wording import Said
 
 Array = np.ndarray
+HOURLY_SD_K = 6.5
+MONTH_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
+MONTH_SHARES = np.tile(_WEIGHTS / _WEIGHTS.sum(), 12) / 12.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,6 +60,24 @@ class Sites:
 
     def __len__(self) -> int:
         return len(self.key)
+
+    def design_C(self, percentile: str) -> Array:
+        """The cold a house is designed for, "99 %" or "99.6 %"."""
+        return self.heating_996_C if percentile == "99.6 %" else self.heating_99_C
+
+    @cached_property
+    def coldest_C(self) -> Array:
+        """The colder of the 99.6 % temperature less its sigma and the coldest hour of the typical record."""
+        return np.fmin(self.heating_996_C - self.sigma_heating_996_K, self.coldest_hour_C)
+
+    def near_cold_C(self, design_C: Array) -> Array:
+        """Where the design cold may lie by its own error, (places, nodes of `normal_nodes`)."""
+        return design_C[:, None] + self.sigma_heating_K[:, None] * normal_nodes()[0]
+
+    @cached_property
+    def month_hours_C(self) -> Array:
+        """Five hours about each month's mean, (places, 60), which stand for `MONTH_SHARES` of the year."""
+        return (self.mean_C[:, :, None] + HOURLY_SD_K * MONTH_NODES).reshape(len(self), -1)
 
     def take(self, which: Sequence[int] | Array | slice) -> Sites:
         """Some of the places."""

@@ -6,7 +6,8 @@ degrees only renames its sides.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -57,18 +58,22 @@ class Skies:
         return damp_skies_of(self.sites)
 
     @cached_property
-    def lit(self) -> tuple[Array, ...]:
-        """Rows and hours with the sun up."""
-        return np.nonzero(self.position.cos_zenith > 0)
+    def lit(self) -> Array:
+        """Numbers of the hours with the sun up, row after row."""
+        return np.flatnonzero(self.position.cos_zenith > 0)
 
     def lit_sky(self, site: Site) -> Sky:
         """The sky of those hours over a house that faces north, kept for every other way it may stand."""
         key = (site.horizon, site.ground_reflectance)
         if key not in self.kept:
             p, lit = self.position, self.lit
-            day = SunPosition(*(getattr(p, k)[lit] for k in ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")))
+            day = (getattr(p, k) for k in ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial"))
+            position, dni, ghi, dhi = (
+                SunPosition(*(x.flat[lit] for x in day)),
+                *(x.flat[lit] for x in (self.dni, self.ghi, self.dhi)),
+            )
             stand: Any = _Stand(site)
-            self.kept[key] = Sky(stand, day, self.dni[lit], self.ghi[lit], self.dhi[lit], 0.0, hour=lit[1])
+            self.kept[key] = Sky(stand, position, dni, ghi, dhi, 0.0, hour=lit % 24)
         return self.kept[key]
 
     def of(self, site: Site, azimuth: float) -> _Side:
@@ -83,31 +88,26 @@ class _Side:
     """Light on planes and through windows that face one way."""
 
     def __init__(self, skies: Skies, site: Site, azimuth: float):
-        self.lit, self.shape = skies.lit, skies.ghi.shape
+        self.lit, self.rows = skies.lit, len(skies.ghi)
         self.sky = skies.lit_sky(site).turned(azimuth)
         self.kept: dict = {}
 
-    def plane(self, tilt_deg: float) -> Array:
-        """All light on a plane [W/m2]."""
-        return self._filled(("plane", tilt_deg), lambda: self.sky.on("front", tilt_deg).total)
-
-    def window(self, w: WindowPart) -> tuple[Array, Array]:
-        """Light let in and heat flowing inward of one window [W per m2]."""
-        from dataclasses import replace
-
-        key = (w.glazing, w.tilt_deg, w.shading)
-        if ("light", key) not in self.kept:
-            light, warm = self.sky.through(replace(w, placed=replace(w.placed, face="front")))
-            self._filled(("light", key), lambda: light)
-            self._filled(("warm", key), lambda: warm)
-        return self.kept["light", key], self.kept["warm", key]
-
-    def _filled(self, key, of) -> Array:
+    def light(self, kinds: Mapping[Hashable, float | WindowPart]) -> Array:
+        """All light on planes of a tilt [W/m2], and light let in and heat flowing inward of windows [W per m2 of window], hours
+        side by side: (rows, 24 for a plane and 48 for a window).  Kept by what the kinds are called."""
+        key = tuple(kinds)
         if key not in self.kept:
-            whole = np.zeros(self.shape)
-            whole[self.lit] = of()
-            self.kept[key] = whole
+            found = [series for one in kinds.values() for series in self._of(one)]
+            whole = np.zeros((self.rows, len(found), 24))
+            for k, series in enumerate(found):
+                whole[:, k].flat[self.lit] = series
+            self.kept[key] = whole.reshape(self.rows, -1)
         return self.kept[key]
+
+    def _of(self, one: float | WindowPart) -> tuple[Array, ...]:
+        if isinstance(one, float):
+            return (self.sky.on("front", one).total,)
+        return self.sky.through(replace(one, placed=replace(one.placed, face="front")))
 
 
 @dataclass(frozen=True)

@@ -86,6 +86,7 @@ class Sky:
 
     def turned(self, front_bearing_deg: float) -> Sky:
         """The same hours over the house turned another way; what falls on planes is shared."""
+        self.brightness  # noqa: B018 - worked out here, so that no copy does it again
         other = copy(self)
         other.front = front_bearing_deg
         return other

@@ -312,7 +312,6 @@ def test_operation_by_hand():
     middle = (5.0 + 10 / 3) / 2
     assert run.power_W == pytest.approx([0.0, 200.0 * 0.5 / (1 - 0.25 * 0.5), 2000.0 / middle, 900.0])
     assert run.run_fraction == pytest.approx([0.0, 0.5, 1.0, 1.0])
-    assert run.level_share == pytest.approx([0.0, 0.0, 0.5, 1.0])
     assert run.cop[1:] == pytest.approx([500 / (100 / 0.875), middle, 10 / 3])
 
 

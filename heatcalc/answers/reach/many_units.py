@@ -66,7 +66,7 @@ class UnitReach:
     @property
     def estimated(self) -> Array:
         """Whether that is an estimate."""
-        return self.judged.facts.most_at_design.mark == "estimated"
+        return self.judged.facts.there.most_at_design.mark == "estimated"
 
     @cached_property
     def held_C(self) -> Array:

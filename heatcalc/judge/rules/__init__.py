@@ -6,6 +6,7 @@ Rules are asked in the order of their `STAGE`: the loads first, then what carrie
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import import_module
@@ -26,7 +27,10 @@ LOADS, SUPPLY, YEAR = 1, 2, 3
 
 @dataclass(frozen=True, kw_only=True)
 class Outcome:
-    """What one rule says, a value for each place: `verdict` counts where it is not `ok`; quantities are SI, unit in the name."""
+    """What one rule says, a value for each place: `verdict` counts where it is not `ok`; quantities are SI, unit in the name.
+
+    A quantity that nothing but the plan shows, and that takes its time, is a function that gives it.
+    """
 
     code: str
     title: str
@@ -59,7 +63,12 @@ def all_rules() -> tuple[Any, ...]:
     return tuple(sorted(found, key=lambda m: (m.STAGE, m.__name__)))
 
 
-def worst(verdicts: list[Array]) -> Array:
+def worst(outcomes: Sequence[Outcome]) -> Array:
     """The last of `WORDS` that any of them says."""
-    known = {w: k for k, w in enumerate(WORDS)}
-    return np.array(WORDS)[np.max([np.vectorize(known.get)(v) for v in verdicts], axis=0)]
+    rank = {w: k for k, w in enumerate(WORDS)}
+    said = [np.where(o.ok, 0, _among(rank, o.verdict)) for o in outcomes if o.verdict is not None]
+    return np.array(WORDS)[np.max(said, axis=0)]
+
+
+def _among(rank: dict[str, int], words: Array | str) -> Array | int:
+    return rank[words] if isinstance(words, str) else sum(k * (words == w) for w, k in rank.items())

@@ -25,7 +25,7 @@ def cold_situations(f: Facts, so_far: SoFar) -> tuple[Situation, Situation]:
     heater, interlocked with it, carries the house alone."""
     resting_A = np.asarray(resting_W(f.unit, f.loads.coldest_C)) / f.unit.volts
     return (
-        Situation(name="cold", unit_A=f.most_heating_A, heater_W=so_far.beside_W),
+        Situation(name="cold", unit_A=f.there.most_heating_A, heater_W=so_far.beside_W),
         Situation(name="still", unit_A=resting_A, heater_W=np.where(so_far.whole, so_far.heater_W, 0.0)),
     )
 

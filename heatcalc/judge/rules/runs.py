@@ -14,7 +14,7 @@ STAGE = LOADS
 def rule(f: Facts, _: SoFar) -> Outcome:
     """Against the colder of the 99.6 % temperature less its sigma and the coldest hour of the typical record."""
     loads = f.loads
-    ok = f.coldest_running_C < loads.coldest_C
+    ok = f.there.coldest_running_C < loads.coldest_C
     share = loads.coldest_W / loads.heating_W
     alone = Spread(np.zeros_like(share), np.zeros_like(share), np.zeros_like(share)) + loads.spread.times(share)
     whole_W = np.maximum(loads.coldest_W + alone.quantile(f.asked.sure), 0.0)
@@ -24,7 +24,7 @@ def rule(f: Facts, _: SoFar) -> Outcome:
         ok=ok,
         source="own choice: lowest operating temperature of the unit's table against the place's record less one sigma",
         quantities={
-            "stops_below_C": np.full(ok.shape, f.coldest_running_C),
+            "stops_below_C": np.full(ok.shape, f.there.coldest_running_C),
             "coldest_C": loads.coldest_C,
             "load_then_W": loads.coldest_W,
         },

@@ -24,7 +24,7 @@ def rule(f: Facts, so_far: SoFar) -> Outcome | None:
         quantities={
             "heating_on_off": np.array([m.heating_on_off for m in mild]),
             "cooling_on_off": np.array([m.cooling_on_off for m in mild]),
-            "least_output_W": f.least_mild_W,
+            "least_output_W": f.there.least_mild_W,
             "real_load_at_47F_W": np.array([m.load_W for m in mild]),
         },
     )

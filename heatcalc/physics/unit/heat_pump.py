@@ -117,8 +117,12 @@ class Operation:
     delivered_W: Array
     unmet_W: Array
     run_fraction: Array
-    cop: Array
-    level_share: Array  # 0 at minimum, 1 at maximum
+
+    @property
+    def cop(self) -> Array:
+        """Delivered over input; 0 where it rests."""
+        on = self.power_W > 0.0
+        return np.where(on, self.delivered_W / np.where(on, self.power_W, 1.0), 0.0)
 
 
 @cache
@@ -163,23 +167,27 @@ def _dry_neighbour(curves: Curves, end: int, inward: int) -> int:
     return i
 
 
-def _beyond(curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int) -> tuple[Array, Array]:
-    """Straight line and constant-speed shape beyond one end of the print, both through the end node."""
+def _line(curves: Curves, values: Array, at: Array, end: int, inward: int) -> Array:
+    """Straight line beyond one end of the print, through the end node."""
     nodes = curves.outdoor_C
     other = _dry_neighbour(curves, end, inward) if len(nodes) > 1 else end
     slope = 0.0 if other == end else (values[end] - values[other]) / (nodes[end] - nodes[other])
-    reach = np.clip(at - nodes[end], -REACH_K, REACH_K)
-    line = np.maximum(values[end] + slope * reach, 0.2 * values[end])
-    shape = values[end] * constant_speed_ratio(nodes[end] + reach, float(nodes[end]), quantity)
-    return line, shape
+    return np.maximum(values[end] + slope * np.clip(at - nodes[end], -REACH_K, REACH_K), 0.2 * values[end])
+
+
+def _shape(curves: Curves, values: Array, at: Array, quantity: str) -> Array:
+    """Constant-speed shape beyond the cold end of the print, through the end node."""
+    end_C = curves.outdoor_C[0]
+    return values[0] * constant_speed_ratio(end_C + np.clip(at - end_C, -REACH_K, REACH_K), float(end_C), quantity)
 
 
 def _value(curves: Curves, values: Array, at: Array, quantity: str) -> Array:
     """One printed row at `at`, ignoring the limits of operation."""
     value = np.interp(at, curves.outdoor_C, values)
     for outside, end, inward in _ends(curves, at):
-        line, shape = _beyond(curves, values, at[outside], quantity, end, inward)
-        value[outside] = 0.5 * (line + shape) if curves.mode == "heating" and end == 0 else line
+        line = _line(curves, values, at[outside], end, inward)
+        colder = curves.mode == "heating" and end == 0
+        value[outside] = 0.5 * (line + _shape(curves, values, at[outside], quantity)) if colder else line
     return value
 
 
@@ -207,7 +215,7 @@ def _band(curves: Curves, values: Array, at: Array, quantity: str, value: Array)
 def _outside_band(curves: Curves, values: Array, at: Array, quantity: str, end: int, inward: int, value: Array):
     """Low and high beyond one end: cold heating between line and cycle, else the held slope."""
     if curves.mode == "heating" and end == 0:
-        line, shape = _beyond(curves, values, at, quantity, end, inward)
+        line, shape = _line(curves, values, at, end, inward), _shape(curves, values, at, quantity)
         least = 1.0 + np.outer(error_band(f"{quantity} cold side"), (curves.outdoor_C[0] - at) / REACH_K)
         return np.minimum(np.minimum(line, shape), value * least[0]), np.maximum(np.maximum(line, shape), value * least[1])
     side = "hot side" if curves.mode == "cooling" and end > 0 else "mild side"
@@ -325,9 +333,7 @@ def operate(capacities: Array, inputs: Array, load_W: Array, cd: float = 0.25) -
     run_fraction = np.where(running, np.minimum(1.0, delivered / np.where(low > 0.0, low, 1.0)), 0.0)
     loss = 1.0 - cd * (1.0 - run_fraction)
     electric = np.where(running, steady / np.where(cop > 0.0, cop, 1.0) * run_fraction / loss, 0.0)
-    actual = np.where(electric > 0.0, delivered / np.where(electric > 0.0, electric, 1.0), 0.0)
-    share = np.where(running, (steady - low) / np.maximum(high - low, 1e-9), 0.0)
-    return Operation(electric, delivered, load - delivered, run_fraction, actual, np.clip(share, 0.0, 1.0))
+    return Operation(electric, delivered, load - delivered, run_fraction)
 
 
 def _cop_between_levels(capacities: Array, inputs: Array, steady: Array) -> Array:
