@@ -22,7 +22,6 @@ from heatcalc.supply.coincidence import POWER_FACTOR, largest_cooling_A
 
 Array = np.ndarray
 EXCESS_LATENT_TO_SENSIBLE = 0.5
-COOLS_FROM_K = 8.0
 MILDEST_COOLING_C = 20.0
 
 
@@ -153,17 +152,16 @@ class Facts:
         line less the household's own heat over the input it takes then, what the unit cannot give by resistance; cooling runs
         straight from nil, 8 K below the set point, to the design hour.  Own choice.
         """
-        loads, heat = self.loads, self.loads.month_heat_W[which]
-        on = heat > 0.0
-        capacities, inputs, pan, resting = (x[..., which, :] for x in self.there.month_levels)
-        run = operate(capacities[:, on], inputs[:, on], heat[on])
-        watts = resting.copy()
-        watts[on] = run.power_W + run.run_fraction * pan[on] + (1.0 - run.run_fraction) * resting[on] + run.unmet_W
-        none = self.rooms.points.cooling - COOLS_FROM_K
-        above = (loads.sites.month_hours_C[which] - none) / np.maximum(loads.hot_C - none, 1.0)[which, None]
-        cold = np.clip(above, 0.0, 1.0) * (loads.sensible_W + loads.latent_W)[which, None]
-        watts = watts @ MONTH_SHARES + (cold / np.maximum(self._cooling_cop[which, None], 0.1)) @ MONTH_SHARES
-        return np.round(watts * 8.76 * loads.sites.usd_per_kWh[which], 2)
+        loads, rows = self.loads, np.arange(len(self.loads.sites))[which]
+        heat = loads.month_heat_W[rows]
+        on = np.flatnonzero(heat > 0.0)
+        at = rows[on // heat.shape[1]] * heat.shape[1] + on % heat.shape[1]
+        capacities, inputs, pan, resting = self.there.month_levels
+        run = operate(capacities[:, at], inputs[:, at], heat.ravel()[on])
+        watts = resting.reshape(loads.month_heat_W.shape)[rows]
+        watts.ravel()[on] = run.power_W + run.run_fraction * pan[at] + (1.0 - run.run_fraction) * resting[at] + run.unmet_W
+        watts = watts @ MONTH_SHARES + loads.month_cold_W[rows] / np.maximum(self._cooling_cop[rows], 0.1)
+        return np.round(watts * 8.76 * loads.sites.usd_per_kWh[rows], 2)
 
     @cached_property
     def _cooling_cop(self) -> Array:

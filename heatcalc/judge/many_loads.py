@@ -11,7 +11,7 @@ import numpy as np
 
 from heatcalc.inputs.house.living import living_day
 from heatcalc.judge.chance import Spread, factor_spread, function_spread, nothing
-from heatcalc.judge.sites import Sites
+from heatcalc.judge.sites import MONTH_SHARES, Sites
 from heatcalc.judge.skies import Skies
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS, Designer
@@ -25,6 +25,8 @@ from heatcalc.physics.zone.fast_loads import HeatLine, day_responses, heat_line,
 
 Array = np.ndarray
 STEP_K = 0.1
+COOLS_FROM_K = 8.0
+SAME = ("cooling_C", "line_C")  # alike in every place
 GRID_C = np.arange(-52.5, 22.0, 2.5)
 
 
@@ -33,6 +35,7 @@ class ManyLoads:
     """Loads of one house, a row for each place; `line_W` over `line_C` as the load line of a sizing."""
 
     sites: Sites
+    cooling_C: float  # the set point
     design_C: Array
     heating_W: Array
     heating_996_W: Array
@@ -60,7 +63,11 @@ class ManyLoads:
     def joined(cls, found: Sequence[ManyLoads]) -> ManyLoads:
         """Loads of several houses with one set point, one after another as of so many places."""
         columns = {f.name: [getattr(x, f.name) for x in found] for f in fields(cls)}
-        join: dict[str, Callable[[list], Any]] = {"sites": Sites.joined, "spread": Spread.joined, "line_C": lambda same: same[0]}
+        join: dict[str, Callable[[list], Any]] = {
+            "sites": Sites.joined,
+            "spread": Spread.joined,
+            **dict.fromkeys(SAME, lambda same: same[0]),
+        }
         return cls(**{name: join.get(name, np.concatenate)(values) for name, values in columns.items()})
 
     def take(self, k: int) -> ManyLoads:
@@ -69,7 +76,7 @@ class ManyLoads:
         of: dict[str, Callable[[Any], Any]] = {
             "sites": lambda x: x.take(own),
             "spread": lambda x: x.take(own),
-            "line_C": lambda x: x,
+            **dict.fromkeys(SAME, lambda x: x),
         }
         return ManyLoads(**{f.name: of.get(f.name, lambda x: x[own])(getattr(self, f.name)) for f in fields(self)})
 
@@ -94,6 +101,13 @@ class ManyLoads:
     def month_heat_W(self) -> Array:
         """The load less the household's own heat in the hours of the months, (places, hours)."""
         return np.maximum(self.at_own(self.sites.month_hours_C) - self.night_gains_W[:, None], 0.0)
+
+    @cached_property
+    def month_cold_W(self) -> Array:
+        """Mean cooling load of the year: straight from nil, 8 K below the set point, to the design hour (own choice)."""
+        none = self.cooling_C - COOLS_FROM_K
+        share = (self.sites.month_hours_C - none) / np.maximum(self.hot_C - none, 1.0)[:, None]
+        return np.clip(share, 0.0, 1.0) @ MONTH_SHARES * (self.sensible_W + self.latent_W)
 
     @cached_property
     def fine_C(self) -> Array:
@@ -138,6 +152,7 @@ def loads_at(model: HouseModel, sites: Sites, cooling: tuple[Array, ...], wind_m
     sensible, latent, hot, month, damp_sensible, damp_latent, damp_C = cooling
     return ManyLoads(
         sites=sites,
+        cooling_C=model.house.set_points.cooling,
         design_C=cold,
         heating_W=heat[:, 0],
         heating_996_W=heat[:, 1],

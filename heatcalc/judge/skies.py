@@ -98,10 +98,11 @@ class _Side:
         key = tuple(kinds)
         if key not in self.kept:
             found = [series for one in kinds.values() for series in self._of(one)]
-            whole = np.zeros((self.rows, len(found), 24))
+            whole, wide = np.zeros(self.rows * 24 * len(found)), 24 * len(found)
+            first = self.lit // 24 * wide + self.lit % 24
             for k, series in enumerate(found):
-                whole[:, k].flat[self.lit] = series
-            self.kept[key] = whole.reshape(self.rows, -1)
+                whole[first + 24 * k] = series
+            self.kept[key] = whole.reshape(self.rows, wide)
         return self.kept[key]
 
     def _of(self, one: float | WindowPart) -> tuple[Array, ...]:

@@ -162,10 +162,11 @@ class UnitThere:
 
     @cached_property
     def month_levels(self) -> tuple[Array, Array, Array, Array]:
-        """Capacity and input by level in the hours of the months, (levels, places, hours); pan heater and rest then."""
-        at = self.rooms.sites.month_hours_C
+        """Capacity and input by level in the hours of the months, (levels, places x hours); pan heater and rest then."""
+        at = self.rooms.sites.month_hours_C.ravel()
         capacities, inputs = level_values(self.heating, at)
-        return capacities * self.rooms.total[:, None], inputs, pan_W(self.unit, at), resting_W(self.unit, at)
+        lifted = np.repeat(self.rooms.total, len(at) // len(self.rooms.total))
+        return capacities * lifted, inputs, pan_W(self.unit, at), resting_W(self.unit, at)
 
     @cached_property
     def most_heating_A(self) -> Array:

@@ -109,9 +109,9 @@ def transmitted(
     """
     beam, iac = light.directional * np.asarray(sunlit, float), np.asarray(attachment, float)
     diffuse = light.sky * np.asarray(sky_share, float) + light.ground
-    direct = transmitted_at_angle(row, light.cos_incidence)
-    spread = max(row.shgc_diffuse - row.inward, 0.0)
-    inward = beam * (shgc_at_angle(row, light.cos_incidence) - direct) + diffuse * (row.shgc_diffuse - spread)
+    gain = shgc_at_angle(row, light.cos_incidence)
+    direct, spread = np.maximum(gain - row.inward, 0.0), max(row.shgc_diffuse - row.inward, 0.0)
+    inward = beam * (gain - direct) + diffuse * (row.shgc_diffuse - spread)
     return WindowSun(beam * direct * iac, diffuse * spread * iac, inward * iac)
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import accumulate
 
 import numpy as np
 
@@ -303,11 +304,15 @@ def level_values(curves: Curves, outdoor_C) -> tuple[Array, Array]:
     """Capacity and input by level, each shaped (level, temperature), zero where off [W]."""
     at = np.atleast_1d(np.asarray(outdoor_C, float))
     running = ~off_at(curves, at)
-    stacks = []
-    for quantity, source in (("capacity", curves.capacity_W), ("power", curves.power_W)):
-        levels = [np.where(running, _value(curves, source[level], at, quantity), 0.0) for level in curves.levels]
-        stacks.append(np.maximum.accumulate(np.stack(levels), axis=0))
-    return stacks[0], stacks[1]
+    return (
+        _rising([np.where(running, _value(curves, curves.capacity_W[k], at, "capacity"), 0.0) for k in curves.levels]),
+        _rising([np.where(running, _value(curves, curves.power_W[k], at, "power"), 0.0) for k in curves.levels]),
+    )
+
+
+def _rising(levels: list[Array]) -> Array:
+    """Each level no less than the one below it."""
+    return np.stack(list(accumulate(levels, np.maximum)))
 
 
 def power(curves: Curves, outdoor_C, load_W, cd: float = 0.25) -> Operation:
