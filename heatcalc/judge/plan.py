@@ -357,6 +357,8 @@ def first_of(judged: Sequence[Judged]) -> np.ndarray:
 
     Money is worked out only where what comes before it leaves a unit ahead.
     """
+    if len(judged) == 1:
+        return np.zeros(len(judged[0].heater_W), int)
     before = np.array([_before_money(j) for j in judged], float)  # (units, columns, places)
     rank = (before * 4.0 ** np.arange(before.shape[1])[::-1, None]).sum(axis=1)  # no column holds more than 2
     ahead, money = rank == rank.min(axis=0), np.zeros(rank.shape)

@@ -13,9 +13,9 @@ import numpy as np
 from heatcalc.currency import USD
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.find_place import county_places, find_place, find_places
-from heatcalc.inputs.place.place_record import Place
-from heatcalc.inputs.place.place_rows import COUNTIES
+from heatcalc.inputs.place.find_place import county_places, find_place
+from heatcalc.inputs.place.place_record import Place, with_grade_note
+from heatcalc.inputs.place.place_rows import COUNTIES, station_place
 from heatcalc.inputs.supply.tariff import state_average
 from heatcalc.judge.chance import normal_nodes
 from heatcalc.model.designer import dew_points
@@ -113,7 +113,7 @@ def place_of(kind: str, key: str) -> Place:
 def stations() -> Sites:
     """Every usable station of the table (two are marked unusable)."""
     usable = tables.stations().usaf
-    return _known_as("station", usable, find_places(usable))
+    return _known_as("station", usable, [with_grade_note(station_place(usaf)) for usaf in usable])
 
 
 @cache

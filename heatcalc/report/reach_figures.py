@@ -27,7 +27,7 @@ MARK = {6: "o", 9: "s", 12: "^", 15: "D", 18: "v", 24: "P"}
 
 def map_figure(r: Reach, unit: str) -> Any:
     """One panel a package, each place marked by the verdict of one unit, and by the supply that its plan takes."""
-    kept = {p.name: p.kept_with(unit) for p in r.packages}
+    kept = {p.name: p.unit(unit).kept for p in r.packages}
 
     def draw(axes: Any, p: PackageReach, size: float) -> None:
         u = p.unit(unit)

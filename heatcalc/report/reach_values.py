@@ -5,73 +5,47 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.reach.many_units import DRIES, UnitReach
+from heatcalc.answers.reach.many_units import DRIES, PER_PLACE, UnitReach
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
 from heatcalc.judge.rules import WORDS
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.wording import no_formula, said
 
 MANY_PLACES = 10  # from so many on a warning is said at once; the others stand place by place (own choice)
-PER_PLACE = (
-    "verdict",
-    "chance",
-    "most_heat_W",
-    "backup_W",
-    "held_C",
-    "supply",
-    "sensible_cooling_W",
-    "latent_cooling_W",
-    "humidity",
-    "cold_A",
-    "hot_A",
-    "from_cord",
-)
 
 
 def reach_csv(r: Reach) -> str:
     """One line for each place, package and unit; SI."""
-    out = io.StringIO()
+    return "".join(reach_lines(r))
+
+
+def reach_lines(r: Reach) -> Iterator[str]:
+    """The same, the lines of a unit at a time."""
     years = tuple(r.years.sums) if r.years else ()
-    write = csv.writer(out, lineterminator="\n")
-    write.writerow(
-        (
-            "key",
-            "place",
-            "zone",
-            "lat",
-            "lon",
-            "elevation_m",
-            "package",
-            "unit",
-            "design_C",
-            "heating_W",
-            "heating_996_W",
-            "sensible_W",
-            "latent_W",
-            *PER_PLACE,
-            "recommended",
-            "lock_out",
-            *years,
-        )
-    )
+    site = ("key", "place", "zone", "lat", "lon", "elevation_m", "package", "unit")
+    loads = ("design_C", "heating_W", "heating_996_W", "sensible_W", "latent_W")
+    yield _written([(*site, *loads, *PER_PLACE, "recommended", "lock_out", *years)])
     for n, p in enumerate(r.packages):
         for k, u in enumerate(p.units):
-            write.writerows(_lines(r, n, k, p, u, years))
+            yield _written(_lines(r, n, k, p, u, years))
+
+
+def _written(rows: Iterable[tuple]) -> str:
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(rows)
     return out.getvalue()
 
 
 def places_csv(r: Reach) -> str:
     """One line for each place: what is to be minded about every number that hangs on it."""
-    out = io.StringIO()
-    write = csv.writer(out, lineterminator="\n")
-    write.writerow(("key", "place", "warnings"))
     rows = zip(r.sites.key, r.sites.name, r.sites.warnings, strict=True)
-    write.writerows((key, name, "; ".join(said(words, "si") for words in of)) for key, name, of in rows)
-    return out.getvalue()
+    told = ((key, name, "; ".join(said(words, "si") for words in of)) for key, name, of in rows)
+    return _written([("key", "place", "warnings"), *told])
 
 
 def shared_warnings(r: Reach) -> dict[str, int]:

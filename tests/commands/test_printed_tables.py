@@ -1,5 +1,6 @@
 """A maker's tables as printed: the same points in five layouts, what was understood, and what is asked."""
 
+import csv
 import json
 from pathlib import Path
 
@@ -147,6 +148,8 @@ ASKS = [
     ("82,80/67", "95,80/67", "is given twice"),
     ("47/43", "47/43/40", "not a temperature"),
     ("Outdoor DB/WB", "Station", "outdoor or indoor?"),
+    ("Outdoor DB/WB", "Outdoor WB", "stands at an outdoor wet bulb of 47 F alone"),
+    (WIDE, "\n".join(";".join(row) for row in csv.reader(WIDE.splitlines())), "separated by semicolons"),
 ]
 
 

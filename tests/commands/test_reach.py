@@ -2,21 +2,23 @@
 
 import csv
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from heatcalc.answers.reach.reach_parts import reach_by_parts
 from heatcalc.answers.reach.reach_study import reach
 from heatcalc.cli import main
 from heatcalc.inputs.house.house_file import load_house
-from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.find_place import find_place, find_places
 from heatcalc.inputs.place.place_list import listed_places
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.judge.sites import counties, stations
+from heatcalc.judge.sites import counties, sites_of, stations
 from heatcalc.judge.sizing import size_house
 from heatcalc.render.as_text import as_text
 from heatcalc.report.about_reach import about_reach
-from heatcalc.report.reach_values import reach_csv
+from heatcalc.report.reach_values import places_csv, reach_csv
 
 UNIT = load_units()["G12-C-230"]
 
@@ -38,7 +40,7 @@ def test_one_package_and_two_units_with_files(tmp_path, capsys):
 
 
 def test_a_list_of_places_is_each_place_itself(tmp_path, capsys):
-    """A column of a CSV; each row's loads and verdict are those of `size` there; a list too long says where to go."""
+    """A column of a CSV; each row's loads and verdict are those of `size` there; a list too long for years says so."""
     (tmp_path / "p.csv").write_text('buyer,place\na,"Duluth, MN"\nb,77002\nc,"Bozeman, MT"\n', encoding="utf-8")
     asked = ["reach", "plover-26g", "--package", "Breeze", "--unit", "G12-C-230"]
     assert main([*asked, "--places", str(tmp_path / "p.csv"), "-o", str(tmp_path / "out"), "--json"]) == 0
@@ -49,8 +51,27 @@ def test_a_list_of_places_is_each_place_itself(tmp_path, capsys):
         assert float(row["heating_W"]) == pytest.approx(sized.heating.load_W, abs=0.06)
         assert row["verdict"] == sized.candidates[0].verdict
     assert listed_places(tmp_path / "p.csv") == ["Duluth, MN", "77002", "Bozeman, MT"] and len(listed_places("zips")) > 40_000
-    for words, hint in (([], "at most 5,000 places"), (["--counties"], "say it once")):
+    for words, hint in ((["--year"], "at most 5,000 places"), (["--counties"], "say it once")):
         assert main([*asked, "--places", "zips", *words]) == 2 and hint in capsys.readouterr().err
+
+
+def test_a_list_in_parts_is_the_list_in_one_piece_and_goes_on(tmp_path):
+    """To the byte, over two packages; a part that is kept is not judged again, another house's is."""
+    places = ["Duluth, MN", "77002", "Bozeman, MT", "33101", "Leadville, CO"]
+    asked = "plover-26g", ("Breeze", "Hearth"), ("G09-C-115", "G12-C-230"), ("supply.cord=30 A 120/240 V",)
+    whole = reach(*asked, replace(sites_of(find_places(places)), key=tuple(places)))
+
+    def parts(*said):
+        return reach_by_parts(*said, places, map, tmp_path, at_once=2)
+
+    found = parts(*asked)
+    for told in (reach_csv, places_csv, lambda r: as_text(about_reach(r, "G12-C-230"), "ip", full=True)):
+        assert told(found) == told(whole)
+    next(tmp_path.glob("*.npz")).unlink()
+    before = {f: f.stat().st_mtime_ns for f in tmp_path.iterdir()}
+    assert len(before) == 2 and reach_csv(parts(*asked)) == reach_csv(whole)
+    assert len(list(tmp_path.iterdir())) == 3 and all(f.stat().st_mtime_ns == at for f, at in before.items())
+    assert len(parts(*asked[:3], ("air.tightness=2 ACH50",)).sites) == 5 and len(list(tmp_path.iterdir())) == 6
 
 
 @pytest.mark.parametrize("cord", ["30 A 120 V", "50 A 120/240 V"])
@@ -60,7 +81,7 @@ def test_both_maps_say_the_same_of_the_supply(cord):
     p = reach("plover-26g", ("Hearth",), ("G09-C-115", "G12-D-230"), (f"supply.cord={cord}",), some).packages[0]
     for k, name in enumerate(("G09-C-115", "G12-D-230")):
         here = p.best == k
-        assert here.any() and (p.kept[here] == p.kept_with(name)[here]).all()
+        assert here.any() and (p.kept[here] == p.unit(name).kept[here]).all()
     assert p.kept.any() == (cord == "50 A 120/240 V")
 
 

@@ -48,7 +48,7 @@ def test_slanting_light_gains_less(name, one, two):
     steep, straight = sorted((one, two))
     row = g.glazing(name)
     assert g.shgc_at_angle(row, steep) <= g.shgc_at_angle(row, straight) + 1e-12
-    assert 0 <= g.transmitted_at_angle(row, steep) <= g.shgc_at_angle(row, steep)
+    assert 0 <= g.transmitted_part(row, g.shgc_at_angle(row, steep)) <= g.shgc_at_angle(row, steep)
 
 
 @given(names, st.floats(0.05, 0.85), cosines)
@@ -57,7 +57,9 @@ def test_a_label_scales_the_whole_row(name, label, c):
     own = g.scaled(row, label)
     assert np.isclose(g.shgc_at_angle(own, 1.0), label)
     assert np.isclose(g.shgc_at_angle(own, c) * row.shgc[0], g.shgc_at_angle(row, c) * label)
-    assert np.isclose(g.transmitted_at_angle(own, c) * row.shgc[0], g.transmitted_at_angle(row, c) * label)
+    assert np.isclose(
+        g.transmitted_part(own, g.shgc_at_angle(own, c)) * row.shgc[0], g.transmitted_part(row, g.shgc_at_angle(row, c)) * label
+    )
 
 
 sizes = st.floats(0.2, 3)

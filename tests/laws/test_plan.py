@@ -106,7 +106,7 @@ def test_the_interval_of_a_chance_holds_a_simulation_of_it(where, unit):
     dice = np.random.default_rng(SEED).random((20_000, len(inputs)))
     values = {u.name: drawn(u, dice[:, k]) for k, u in enumerate(inputs)}
     load, cold = fast_case(study).heating_W(values), f.loads.design_C + values["cold"]
-    heat = f.most_heat_W(cold[None, :])[0] * values["capacity"]
+    heat = f.there.most_heat_W(cold[None, :])[0] * values["capacity"]
     for heater in (0.0, 150.0, 300.0, 450.0):
         share = float(np.mean(load <= heat + heater))
         beside = float(f.spread.chance_below(heater)[0])

@@ -100,7 +100,7 @@ def test_verdicts_amperes_and_the_recommended_unit_are_those_of_size():
                 (u.cold_A, c.judged.facts.cold_A[c.at]),
                 (u.hot_A, c.judged.facts.hot_A[c.at]),
                 (alone(u), c.lowest_temperature_held_C),
-                (u.judged.facts.least_mild_W, c.min_heat_W),
+                (u.judged.facts.there.least_mild_W, c.min_heat_W),
             ):
                 assert ours[i] == pytest.approx(theirs, rel=1e-9, abs=1e-9)
             for ours, theirs in ((u.sensible_cooling_W, c.sensible_cooling_W), (u.latent_cooling_W, c.latent_cooling_W)):

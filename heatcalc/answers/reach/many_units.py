@@ -19,6 +19,21 @@ from heatcalc.judge.three_plans import first_plans
 Array = np.ndarray
 DRIES, LITTLE, SHORT = "dries", "dries little", "short of drying"
 HUMIDITY = np.array([DRIES, LITTLE, SHORT])
+PER_PLACE = (
+    "verdict",
+    "chance",
+    "most_heat_W",
+    "backup_W",
+    "held_C",
+    "supply",
+    "sensible_cooling_W",
+    "latent_cooling_W",
+    "humidity",
+    "cold_A",
+    "hot_A",
+    "from_cord",
+)
+UNIT_COLUMNS = (*PER_PLACE, "holds", "kept")  # of `UnitReach`, all that is shown
 MOIST_SHARE = 0.15  # of the cooling load; below it the air outside dries the house: own choice
 
 
@@ -57,6 +72,16 @@ class UnitReach:
     def from_cord(self) -> Array:
         """Whether the supply the house has carries it."""
         return self.judged.supply_carried
+
+    @property
+    def holds(self) -> Array:
+        """Whether unit and heater hold the set point with the chance asked for."""
+        return self.judged.holds
+
+    @property
+    def kept(self) -> Array:
+        """Whether the unit's own plan stays on the supply the house has, with the lock-out it takes."""
+        return np.array([kept for _, _, kept in first_plans([self.judged], self.judged.house)])
 
     @property
     def most_heat_W(self) -> Array:

@@ -21,7 +21,6 @@ from heatcalc.judge.many_loads import ManyLoads, many_loads
 from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
 from heatcalc.judge.sites import Sites, counties, stations
 from heatcalc.judge.skies import Skies, skies_of
-from heatcalc.judge.three_plans import first_plans
 from heatcalc.model.house_model import HouseModel, house_model
 
 RULE_W_m2 = (63.1, 94.6)  # 20 to 30 Btu/h per ft2 of floor, common practice, no source
@@ -65,14 +64,8 @@ class PackageReach:
     @property
     def kept(self) -> np.ndarray:
         """Whether the first plan of each place stays on the supply the house has, with the lock-out it takes."""
-        carried = np.array([u.judged.holds & u.from_cord for u in self.units])[
-            np.maximum(self.best, 0), np.arange(len(self.best))
-        ]
+        carried = np.array([u.holds & u.from_cord for u in self.units])[np.maximum(self.best, 0), np.arange(len(self.best))]
         return (self.best >= 0) & (carried | (self.lock_out != ""))
-
-    def kept_with(self, name: str) -> np.ndarray:
-        """Whether one unit's own plan stays on the supply the house has, with the lock-out it takes."""
-        return np.array([kept for _, _, kept in first_plans([self.unit(name).judged], self.house)])
 
     def unit(self, name: str) -> UnitReach:
         """One of the units by name."""

@@ -268,6 +268,9 @@ def _put(printed: Printed, said: Meaning, number: str, cell: str, words: str, wh
         return
     if "somewhere" in said:
         said = {"indoor" if "outdoor" in said else "outdoor": said["somewhere"], **said}
+    if "outdoor" not in said and "outdoor_wet_bulb" in said:
+        wet = f"stands at an outdoor wet bulb of {said['outdoor_wet_bulb']} alone"
+        raise InputError("table", cell, wet, "a column Outdoor °F DB, or both bulbs such as 47/43", where)
     for what, advice in ASKED.items():
         if what not in said:
             raise InputError(

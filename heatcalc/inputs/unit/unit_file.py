@@ -211,10 +211,10 @@ def _said_in_csv(file: Path) -> tuple[dict[str, Any], list[tuple[str, dict]], li
         raise InputError("unit file", file.name, f"is not a CSV ({problem})") from None
     lines = [(i, [cell.strip() for cell in row]) for i, row in enumerate(rows, 1) if any(cell.strip() for cell in row)]
     lines = [(i, row) for i, row in lines if not row[0].startswith("#")]
-    if other := _separator(content):
-        raise InputError("table", None, other, "", file.name)
     head = next((k for k, (_, row) in enumerate(lines) if "mode" in row), None)
     first = _first_table_line(lines) if head is None else head
+    if other := _separator([row for _, row in lines[first:]]):
+        raise InputError("table", None, other, "", file.name)
     said: dict[str, Any] = {_key(row[0]): _nameplate_cell(row, f"{file.name} line {i}") for i, row in lines[:first]}
     said = {key: value if key != "sound" else _number(value, key, file.name) for key, value in said.items() if value}
     if head is None:
@@ -243,9 +243,10 @@ def _nameplate_cell(row: list[str], where: str) -> str:
     return ", ".join(cells)
 
 
-def _separator(content: str) -> str:
+def _separator(rows: list[list[str]]) -> str:
     """What to do about a table whose cells are separated by something else than commas."""
-    counts = {name: sum(mark in line for line in content.splitlines()) for mark, name in _SEPARATORS.items()}
+    content = "\n".join(",".join(row) for row in rows)
+    counts = {name: content.count(mark) for mark, name in _SEPARATORS.items()}
     other = max(counts, key=lambda name: counts[name])
     return f"its cells are separated by {other}: save it with commas" if other != "commas" and counts[other] else ""
 

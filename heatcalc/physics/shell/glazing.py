@@ -89,13 +89,13 @@ def shgc_at_angle(row: Glazing, cos_theta: ArrayLike) -> Array:
     return _at_angle(row.angles_deg, row.shgc, cos_theta)
 
 
-def transmitted_at_angle(row: Glazing, cos_theta: ArrayLike) -> Array:
+def transmitted_part(row: Glazing, shgc: Array) -> Array:
     """Part of the SHGC that enters as light: SHGC(angle) less the inward-flowing part.
 
     The inward-flowing part is held at its value for normal incidence: in the double pane of ANSI/ASHRAE 140
     it stays within 0.066..0.074 up to 70 degrees.  Approximate near grazing, where both are small.
     """
-    return np.maximum(shgc_at_angle(row, cos_theta) - row.inward, 0.0)
+    return np.maximum(shgc - row.inward, 0.0)
 
 
 def transmitted(
@@ -110,7 +110,7 @@ def transmitted(
     beam, iac = light.directional * np.asarray(sunlit, float), np.asarray(attachment, float)
     diffuse = light.sky * np.asarray(sky_share, float) + light.ground
     gain = shgc_at_angle(row, light.cos_incidence)
-    direct, spread = np.maximum(gain - row.inward, 0.0), max(row.shgc_diffuse - row.inward, 0.0)
+    direct, spread = transmitted_part(row, gain), max(row.shgc_diffuse - row.inward, 0.0)
     inward = beam * (gain - direct) + diffuse * (row.shgc_diffuse - spread)
     return WindowSun(beam * direct * iac, diffuse * spread * iac, inward * iac)
 

@@ -1,0 +1,119 @@
+"""Where a model can go over any number of places: judged a part at a time, each part kept in a file as it ends.
+
+Of a part only what tables, maps and the CSV show is kept, so that memory stays small; a stopped run goes on after its last
+part, and the whole is to the bit what one piece would be.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+
+from heatcalc import __version__
+from heatcalc.answers.reach.many_units import UNIT_COLUMNS
+from heatcalc.answers.reach.reach_study import Reach, reach
+from heatcalc.files import write_whole
+from heatcalc.inputs.place.find_place import find_places
+from heatcalc.judge.sites import Sites, sites_of
+from heatcalc.wording import said
+
+Columns = dict[str, np.ndarray]
+AT_ONCE = 1000  # places of a part; own choice: about 0.4 GB while it is judged with every unit
+FOLDER = "reach-parts"  # of the answer's folder
+LOAD_COLUMNS = ("design_C", "heating_W", "heating_996_W", "sensible_W", "latent_W")
+
+
+@dataclass(frozen=True)
+class Part:
+    """Some of the places, and all else an answer depends on."""
+
+    file: str | None
+    packages: tuple[str, ...]
+    units: tuple[str, ...]
+    changes: tuple[str, ...]
+    places: tuple[str, ...]
+    kept: Path | None  # its own file; None = nothing is kept
+
+
+def reach_by_parts(
+    file: str | None,
+    packages: Sequence[str],
+    units: Sequence[str],
+    changes: Sequence[str],
+    places: Sequence[str],
+    spread: Callable[[Callable[[Part], Columns], Iterable[Part]], Iterator[Columns]],
+    folder: Path | None = None,
+    told: Callable[[int], Any] | None = None,
+    at_once: int = AT_ONCE,
+) -> Reach:
+    """`reach` at places named in words, parts spread over processes (`processes.in_processes`) and kept in a folder."""
+    import joblib
+
+    one = reach(file, packages, units, changes, sites_of(find_places(places[:1])))
+    asked = joblib.hash((__version__, [p.house for p in one.packages], [u.unit for u in one.packages[0].units]))
+    parts = []
+    for k in range(0, len(places), at_once):
+        own = tuple(places[k : k + at_once])
+        kept = None if folder is None else folder / f"{joblib.hash((asked, own))}.npz"
+        parts.append(Part(file, tuple(packages), tuple(units), tuple(changes), own, kept))
+    found: list[Columns] = []
+    for columns in spread(judged_part, parts):
+        found.append(columns)
+        if told:
+            told(len(columns["site key"]))
+    return _whole(one, {name: np.concatenate([columns[name] for columns in found]) for name in found[0]})
+
+
+def judged_part(part: Part) -> Columns:
+    """The columns of a part: as an earlier run kept them, else judged now and kept."""
+    if part.kept is not None and part.kept.is_file():
+        with np.load(part.kept) as kept:
+            return dict(kept)
+    sites = replace(sites_of(find_places(part.places)), key=part.places)
+    columns = _narrow(reach(part.file, part.packages, part.units, part.changes, sites))
+    if part.kept is not None:
+        raw = io.BytesIO()
+        np.savez_compressed(raw, **columns)
+        write_whole(part.kept, raw.getvalue())
+    return columns
+
+
+def _narrow(r: Reach) -> Columns:
+    """What is shown of an answer, as plain arrays by name; warnings as text."""
+    columns = {
+        f"site {f.name}": np.asarray(getattr(r.sites, f.name)) for f in fields(Sites) if f.name not in ("kind", "warnings")
+    }
+    columns["site warnings"] = np.array(["\n".join(said(words, "si") for words in of) for of in r.sites.warnings], str)
+    for n, p in enumerate(r.packages):
+        columns |= {f"{n} best": p.best, f"{n} lock_out": p.lock_out.astype(str)}
+        columns |= {f"{n} {name}": getattr(p.loads, name) for name in LOAD_COLUMNS}
+        columns |= {f"{n} {k} {name}": getattr(u, name) for k, u in enumerate(p.units) for name in UNIT_COLUMNS}
+    return columns
+
+
+def _whole(one: Reach, columns: Columns) -> Reach:
+    """The answer of the columns; what does not hang on the place is that of `one` place."""
+    packages = []
+    for n, p in enumerate(one.packages):
+        loads: Any = SimpleNamespace(**{name: columns[f"{n} {name}"] for name in LOAD_COLUMNS})
+        units: Any = tuple(
+            SimpleNamespace(unit=u.unit, **{name: columns[f"{n} {k} {name}"] for name in UNIT_COLUMNS})
+            for k, u in enumerate(p.units)
+        )
+        packages.append(replace(p, loads=loads, units=units, best=columns[f"{n} best"], lock_out=columns[f"{n} lock_out"]))
+    return replace(one, sites=_sites(one.sites, columns), packages=tuple(packages))
+
+
+def _sites(one: Sites, columns: Columns) -> Sites:
+    found: dict[str, Any] = {f.name: columns[f"site {f.name}"] for f in fields(Sites) if f.name != "kind"}
+    for name, values in found.items():
+        if values.dtype.kind == "U":
+            found[name] = tuple(values.tolist())
+    found["warnings"] = tuple(tuple(words.split("\n")) if words else () for words in found["warnings"])
+    return replace(one, **found)
