@@ -39,7 +39,7 @@ from heatcalc.judge.rules.carried import cold_situations
 from heatcalc.supply.coincidence import TWO_LEGS_FROM_V, carried
 from heatcalc.supply.cord import cord_named
 
-SHARED = ("set_points", "supply", "units")  # what changes judged at once have in common
+SHARED = ("set_points", "design", "supply", "units")  # what changes judged at once have in common
 MOST_TRIED = 4  # plans walked through the year before one with its dehumidifier keeps the supply
 
 
@@ -194,7 +194,7 @@ def keeping_changes(case: Case, asked: Asked, done) -> list[Plan]:
 def _promising(case: Case, group: Sequence[Change], asked: Asked) -> list[Change]:
     """Changes with which some unit holds on the supply by the cold alone: what no unit carries so, none does with its cooling.
 
-    Changes that leave set points, supply and shelf as they are are judged at once, as if each were a place.
+    Changes that leave set points, design, supply and shelf as they are are judged at once, as if each were a place.
     """
     shared = [[getattr(change.house, k) for k in SHARED] for change in group]
     alike = {shared.index(s): [c for c, other in zip(group, shared, strict=True) if other == s] for s in shared}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -123,10 +123,15 @@ def reach(
     houses = {n: _without_design(house_with(said, n, changes, path.name)) for n in package_names(said, packages)}
     chosen = _units(next(iter(houses.values())), units, path.parent)
     skies = skies_of(sites)
-    rooms = {points: Rooms(house, sites) for points, house in {h.set_points: h for h in houses.values()}.items()}
-    found = tuple(_package(name, house, chosen, skies, rooms[house.set_points], path.parent) for name, house in houses.items())
+    rooms = {key: Rooms(house, sites) for key, house in {_rooms_said(h): h for h in houses.values()}.items()}
+    found = tuple(_package(name, h, chosen, skies, rooms[_rooms_said(h)], path.parent) for name, h in houses.items())
     years = walk_everywhere([p.model for p in found], chosen, sites, workers, told) if year else None
     return Reach(sites, found, years, (*LIMITS, *((YEAR_LIMIT,) if year else ())))
+
+
+def _rooms_said(house: House) -> Hashable:
+    """What rooms hang on, besides the places."""
+    return house.set_points, house.design.percentile
 
 
 def _without_design(house: House) -> House:
