@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from heatcalc import units
-from heatcalc.commands.common import add_output, add_weather, hours_file, places_of, tell
+from heatcalc.commands.common import add_changes, add_output, add_weather, hours_file, places_of, tell
 from heatcalc.errors import InputError
 
 if TYPE_CHECKING:
@@ -47,14 +47,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     air = parser.add_argument_group("indoor humidity", "one way of four, with --place; without one the demo house is taken")
     air.add_argument("--house", metavar="HOUSE.toml", help="compute it month by month from this house's people, fan and leaks")
     air.add_argument("--package", help="one of the house file's option packages")
-    air.add_argument(
-        "--set",
-        action="append",
-        default=[],
-        metavar="key=value",
-        dest="changes",
-        help="change one value of the house, e.g. --set living.people=4; may be repeated",
-    )
+    add_changes(air, "living.people=4")
     air.add_argument("--humidity-class", help="ISO 13788 humidity class 1 to 5 instead")
     air.add_argument("--indoor-rh", help="indoor relative humidity all year instead, e.g. 40%%")
     air.add_argument("--moisture", help="moisture given off indoors instead, e.g. '100 g/h' (with --airflow)")

@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from argparse import _ActionsContainer
+
     from heatcalc.judge.sizing import SizeResult
     from heatcalc.report.report import Report
 
@@ -28,17 +30,16 @@ class _Fleet(Action):
 def add_house(parser: ArgumentParser, required: bool = False) -> None:
     """HOUSE.toml, --set, --package."""
     parser.add_argument("house", nargs=None if required else "?", help="a house file; without one, the invented demo house")
-    parser.add_argument(
-        "--set",
-        action="append",
-        default=[],
-        metavar="key=value",
-        dest="changes",
-        help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated',
-    )
+    add_changes(parser, 'air.tightness="3.0 ACH50"')
     parser.add_argument("--package", help="one of the house file's option packages")
     words = "fan tests and meters of delivered houses: they move what is likely of the next one"
     parser.add_argument("--fleet", action=_Fleet, metavar="FILE", dest="changes", help=words)
+
+
+def add_changes(parser: _ActionsContainer, like: str) -> None:
+    """--set."""
+    words = f"change one value of the house, e.g. --set {like}; may be repeated"
+    parser.add_argument("--set", action="append", default=[], metavar="key=value", dest="changes", help=words)
 
 
 def add_place(parser: ArgumentParser, hours: bool = True) -> None:
@@ -131,6 +132,16 @@ def house_of(arguments: Namespace):
         raise InputError("--unit", arguments.unit, "and --set unit=... both name the unit", "say it once")
     path = house_path(arguments.house)
     return load_house(arguments.house, arguments.changes, arguments.package), Path(path).parent
+
+
+def sized_of(arguments: Namespace, sure: float | None = None) -> tuple[SizeResult, Path]:
+    """The sizing of the house, its unit and its places as the command line names them, and the folder of the house's files."""
+    from heatcalc.judge.sizing import SURE, size_house
+
+    house, folder = house_of(arguments)
+    if getattr(arguments, "unit", None):
+        house = house.model_copy(update={"unit": arguments.unit})
+    return size_house(house, places_of(arguments), folder=folder, sure=SURE if sure is None else sure), folder
 
 
 def place_of(arguments: Namespace):

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
+from heatcalc.commands.common import add_house, add_output, add_place, sized_of, tell_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -26,11 +26,9 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.explain.chains import explain, result_names
-    from heatcalc.judge.sizing import size_house
     from heatcalc.report.about_explain import about_explain
 
-    house, folder = house_of(arguments)
-    result = size_house(house, places_of(arguments), folder=folder)
+    result, folder = sized_of(arguments)
     if arguments.names:
         names = result_names(result)
         widest = max(map(len, names))

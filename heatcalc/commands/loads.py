@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
+from heatcalc.commands.common import add_house, add_output, add_place, sized_of, tell_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -25,9 +25,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.methods.design_loads import LoadsResult
-    from heatcalc.judge.sizing import size_house
     from heatcalc.report.about_loads import about_loads
 
-    house, folder = house_of(arguments)
-    sized = size_house(house, places_of(arguments), folder=folder)
+    sized, folder = sized_of(arguments)
     return tell_each(arguments, sized, [about_loads(LoadsResult(one, folder), arguments.method) for one in sized.each])

@@ -19,20 +19,13 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_output, add_place, house_of, place_of, tell
+from heatcalc.commands.common import add_changes, add_output, add_place, house_of, place_of, tell
 
 
 def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("log", metavar="CSV", help="the owner's log, or the shipped example's name")
     parser.add_argument("--house", help="the house file; without one, the invented demo house")
-    parser.add_argument(
-        "--set",
-        action="append",
-        default=[],
-        metavar="key=value",
-        dest="changes",
-        help="change one value of the house, e.g. --set unit=G12-C-230; may be repeated",
-    )
+    add_changes(parser, "unit=G12-C-230")
     parser.add_argument("--package", help="one of the house file's option packages")
     parser.add_argument("--outdoor", metavar="CSV", help="outdoor temperatures of the same days, where the log has none")
     parser.add_argument("--meter", choices=("unit", "house"), default="", help="metered: the heat pump alone or the whole house")

@@ -13,21 +13,14 @@ from argparse import ArgumentParser, Namespace
 from dataclasses import replace
 from pathlib import Path
 
-from heatcalc.commands.common import add_output, tell
+from heatcalc.commands.common import add_changes, add_output, tell
 
 MOST_PLACES, MOST_YEARS = 100_000, 5_000
 
 
 def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("house", nargs="?", help="a house file; without one, the invented demo house")
-    parser.add_argument(
-        "--set",
-        action="append",
-        default=[],
-        metavar="key=value",
-        dest="changes",
-        help='change one value of the house, e.g. --set air.tightness="3.0 ACH50"; may be repeated',
-    )
+    add_changes(parser, 'air.tightness="3.0 ACH50"')
     parser.add_argument("--package", action="append", default=[], help="one of its packages; repeat for more (default: all)")
     parser.add_argument("--unit", action="append", default=[], metavar="NAME", help="a mini-split; repeat for more")
     parser.add_argument("--counties", action="store_true", help="every county instead of every weather station")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell
+from heatcalc.commands.common import add_house, add_output, add_place, sized_of, tell
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -27,11 +27,6 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.judge.sizing import size_house
     from heatcalc.report.about_size import about_size
 
-    house, folder = house_of(arguments)
-    if arguments.unit:
-        house = house.model_copy(update={"unit": arguments.unit})
-    result = size_house(house, places_of(arguments), folder=folder, sure=arguments.sure / 100.0)
-    return tell(arguments, about_size(result))
+    return tell(arguments, about_size(sized_of(arguments, arguments.sure / 100.0)[0]))

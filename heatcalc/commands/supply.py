@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
+from heatcalc.commands.common import add_house, add_output, add_place, sized_of, tell_each
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -21,11 +21,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.answers.year.house_supply import supply_of
-    from heatcalc.judge.sizing import size_house
     from heatcalc.report.about_supply import about_supply
 
-    house, folder = house_of(arguments)
-    if arguments.unit:
-        house = house.model_copy(update={"unit": arguments.unit})
-    sized = size_house(house, places_of(arguments), folder=folder)
+    sized, _ = sized_of(arguments)
     return tell_each(arguments, sized, [about_supply(supply_of(one)) for one in sized.each])
