@@ -119,12 +119,13 @@ def _fans(s: Sale, system: str) -> Block:
         return Block("Fresh air", ("No whole-house fan is described: open windows, every day, in every season.",))
     flow = quantity(air.balanced_m3_s + air.unbalanced_m3_s, "air flow", system)
     kWh = float(s.buyer.run.load.year.hours["heating"])
+    dryer = ": the dehumidifier takes it out" if s.sized.plan.dehumidifier_W else ""
     return Block(
         "Fresh air",
         (
             f"The fan ({kind}) moves {flow} day and night: leave it on, all year. Clean its grille every season.",
             _fan_off(s),
-            "In a damp summer it brings damp air in, too: the dehumidifier takes it out; switching the fan off is not the cure.",
+            f"In a damp summer it brings damp air in, too{dryer}; switching the fan off is not the cure.",
             f"The heat pump heats in about {kWh:,.0f} hours a year; its own fan brings no fresh air. Clean its filter "
             "every month.",
             "Use the bath fan during a shower and half an hour after, the hood whenever you cook.",

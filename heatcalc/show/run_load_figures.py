@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.sale.buyer import Buyer
+from heatcalc.currency import USD
 from heatcalc.judge.metered_year import USES
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
 from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn
@@ -85,16 +86,18 @@ def months_figure(b: Buyer) -> Any:
     axes.errorbar(
         at, base, yerr=[base - low, high - base], fmt="none", ecolor=INK, elinewidth=1.0, capsize=2.5, label="likely range"
     )
+    currency = b.run.money.currency
+    above = "" if currency == USD else f", above: {currency}"
     for m in range(12):
         axes.annotate(
-            amount(b, float(b.run.money.month_cost[m])),
+            amount(b, float(b.run.money.month_cost[m])).removeprefix(f"{currency} "),
             (m, high[m]),
             xytext=(0, 2),
             textcoords="offset points",
             ha="center",
             fontsize=7.5,
         )
-    axes.set(xticks=at, ylabel="kWh a month", ylim=(0, 1.12 * float(high.max())))
+    axes.set(xticks=at, ylabel=f"kWh a month{above}", ylim=(0, 1.12 * float(high.max())))
     axes.set_xticklabels(SHORT, fontsize=8.5)
     figure.legend(
         loc="outside upper left", fontsize=8, ncols=5, columnspacing=0.7, handlelength=1.0, handletextpad=0.5, borderaxespad=0.0
