@@ -278,7 +278,7 @@ def test_every_rule_says_a_code_a_source_and_quantities():
         "runs",
         "cools",
         "not_too_large",
-        "supply",
+        "carried",
         "dry",
         "turns_down",
     }
