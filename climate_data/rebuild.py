@@ -159,7 +159,7 @@ def alaska_weights(row: dict[str, str], known: list[dict[str, str]]):
     here = [float(row[k]) for k in ("lat", "lon", "elev_m")]
     among = effective_km(great_circle_km(lat[:, None], lon[:, None], lat, lon), height[:, None] - height, 0.0, 0.25, 0.0)
     to = effective_km(great_circle_km(here[0], here[1], lat, lon), height - here[2], 0.0, 0.25, 0.0)
-    return ordinary_kriging(variogram_km(among, 60.0, 10.0), variogram_km(to, 60.0, 10.0))[0]
+    return ordinary_kriging(variogram_km(among, 60.0, 10.0), variogram_km(to[None], 60.0, 10.0))[0][0]
 
 
 def counties() -> bytes:

@@ -21,7 +21,7 @@ SMOOTHED = {"h": (150.0, 400.0, 3.6), "c": (60.0, 150.0, 5.5)}  # km, m, F per k
 OWN_WEIGHT = 3.0
 PERCENTILES = {
     "h99": ("heating", "heating"),
-    "h996": ("heating_996", "heating"),
+    "h996": ("heating_996", "heating_996"),
     "c010": ("cooling", "cooling"),
     "c004": ("cooling", "cooling"),
 }
@@ -47,7 +47,7 @@ def leave_one_out(key: str) -> LeftOut:
     percentile, kind = PERCENTILES[key]
     around = Around(known.lat, known.lon, known.elevation_m, without=np.arange(len(known.lat)))
     best = known.column(f"{key}_best_F")
-    estimate = around.weighed(_without_each(key)[np.arange(len(best))[:, None], around.near][..., None], kind)[:, 0]
+    estimate = around.weighed(_without_each(key)[np.arange(len(best))[:, None], around.near][..., None], kind)[:, 0, 0]
     return LeftOut(
         key, estimate - best, _sigma_F(around, percentile), around.km.min(axis=1), known.lat, known.lon, known.elevation_m
     )

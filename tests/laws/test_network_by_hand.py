@@ -226,9 +226,20 @@ def test_station_weights_by_hand():
     Two stations 10 apart, g1 and g2 from the place: w1 - w2 = (g2 - g1) / 10, m = g1 - 10 w2, variance w1 g1 + w2 g2 + m.
     """
     between = np.array([[0.0, 10.0], [10.0, 0.0]])
-    for to, expected, spread in (((5.0, 5.0), (0.5, 0.5), 5.0), ((2.0, 8.0), (0.8, 0.2), 3.2), ((0.0, 10.0), (1.0, 0.0), 0.0)):
-        weights, variance = interpolation.ordinary_kriging(between, np.array(to))
-        assert weights == pytest.approx(expected, abs=1e-12) and variance == pytest.approx(spread, abs=1e-12)
+    weights, variance = interpolation.ordinary_kriging(between, np.array([[5.0, 5.0], [2.0, 8.0], [0.0, 10.0]]))
+    assert weights == pytest.approx(np.array([[0.5, 0.5], [0.8, 0.2], [1.0, 0.0]]), abs=1e-12)
+    assert variance == pytest.approx([5.0, 3.2, 0.0], abs=1e-12)
+
+
+def test_a_station_fades_before_the_next_takes_its_place():
+    """Between stations 2 and 5 to the left and 8 to the right: as the far left one nears the reach its weight goes to 0, and
+    what is left are the halves of two stations; one at the place itself is not doubted at all."""
+    at, place = np.array([-2.0, 2.0, -5.0]), 0.0
+    between, to = np.abs(at[:, None] - at), np.abs(at - place)[None]
+    for reach, least, most in ((5.0 + 1e-9, 0.0, 1e-6), (5.2, 0.0, 0.1), (50.0, 0.0, 0.1)):
+        weights, _ = interpolation.ordinary_kriging(between - np.diag(interpolation.taper_km(to[0], reach)), to)
+        assert least <= abs(weights[0, 2]) <= most and weights.sum() == pytest.approx(1.0)
+    assert interpolation.taper_km(0.0, 5.0) == 0.0
 
 
 @pytest.mark.parametrize("dry, wet, pressure", [(-2.0, -5.0, 101325.0), (-9.0, -10.0, 79495.0), (20.0, 10.0, 101325.0)])

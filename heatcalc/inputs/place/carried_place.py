@@ -12,7 +12,7 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.borders import county_at, neighbour_at
 from heatcalc.inputs.place.heights import DOUBTFUL_M, Height, known_heights, name_of
-from heatcalc.inputs.place.interpolate import Around, design_columns, monthly_columns, variances_km, wind_m_s
+from heatcalc.inputs.place.interpolate import Around, design_columns, left_open_F, monthly_columns, variances_km, wind_m_s
 from heatcalc.inputs.place.place_record import HourlyStation, Monthly, Place
 from heatcalc.inputs.place.place_rows import (
     COUNTIES,
@@ -75,13 +75,21 @@ def carried_place(spot: Spot) -> Place:
 
 def carried_places(spots: Sequence[Spot]) -> Iterator[Place]:
     """`carried_place` of many, their values worked out at once."""
-    around = Around([s.lat for s in spots], [s.lon for s in spots], [s.height.m for s in spots])
-    design, months, variance = design_columns(around), monthly_columns(around), variances_km(around)
+    lat, lon, height_m, sigma_m = np.array([(s.lat, s.lon, s.height.m, s.height.sigma_m) for s in spots]).reshape(-1, 4).T
+    around = Around(lat, lon, height_m, sigma_m)
+    design, months, variance, by_height = (f(around) for f in (design_columns, monthly_columns, variances_km, left_open_F))
     wind, station, k = wind_m_s(around), around.best_station(), around.known
     km = great_circle_km(around.lat, around.lon, k.lat[station], k.lon[station])
-    columns = (_rows(design | {"wind_mean_m_s": wind}), _rows(months), _rows(variance), station.tolist(), km.tolist())
-    for spot, values, twelve, apart, number, away in zip(spots, *columns, strict=True):
-        known = sureness(region(spot.county["state"], spot.lon, spot.height.m), apart, spot.height.sigma_m)
+    columns = (
+        _rows(design | {"wind_mean_m_s": wind}),
+        _rows(months),
+        _rows(variance),
+        _rows(by_height),
+        station.tolist(),
+        km.tolist(),
+    )
+    for spot, values, twelve, apart, by, number, away in zip(spots, *columns, strict=True):
+        known = sureness(region(spot.county["state"], spot.lon, spot.height.m), apart, by, spot.height.sigma_m)
         values["monthly"] = Monthly(**{name: tuple(row) for name, row in twelve.items()})
         yield _place(spot, known, station_row(k.usaf[number]), away, values)
 

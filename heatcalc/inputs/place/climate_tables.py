@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import gzip
+from bisect import bisect_left
 from functools import cache, lru_cache
+from itertools import islice, takewhile
 from math import floor
 from pathlib import Path
 
@@ -51,46 +53,45 @@ def header(name: str) -> tuple[str, ...]:
     return tuple(content(name).split("\n", 1)[0].split(","))
 
 
-def _start_of(name: str, key: str) -> int:
-    """Where the first row begins whose first column is `key`, by halving where rows stand in its order; -1 where none is."""
-    text = content(name)
+@cache
+def lines(name: str) -> list[str]:
+    """The rows of one table as they are written."""
+    return content(name).splitlines()[1:]
+
+
+def _first(name: str, key: str) -> int:
+    """Number of the first row whose first column is `key`, by halving where rows stand in its order; -1 where none is."""
+    found, begun = lines(name), f"{key},"
     if name in UNORDERED:
-        return text.find(f"\n{key},") + 1 or -1
-    low, high = text.index("\n") + 1, len(text)
-    while low < high:
-        line = text.rfind("\n", low, (low + high) // 2) + 1 or low
-        if text[line : text.index(",", line)] < key:
-            low = text.index("\n", line) + 1
-        else:
-            high = line
-    return low if text.startswith(f"{key},", low) else -1
+        return next((i for i, line in enumerate(found) if line.startswith(begun)), -1)
+    at = bisect_left(found, key, key=lambda line: line[: line.index(",")])
+    return at if at < len(found) and found[at].startswith(begun) else -1
 
 
 @lru_cache(maxsize=1 << 13)
 def row(name: str, key: str) -> dict[str, str] | None:
     """The row whose first column is `key`, or None; not to be changed."""
-    text, start = content(name), _start_of(name, key)
-    if start < 0:
+    at = _first(name, key)
+    if at < 0:
         return None
-    line = text[start : text.index("\n", start)]
+    line = lines(name)[at]
     return dict(zip(header(name), next(csv.reader([line])) if '"' in line else line.split(","), strict=True))
 
 
 def rows_of(name: str, key: str) -> list[list[str]]:
     """Every row whose first column is `key`, in file order (the rows stand together)."""
-    text, start = content(name), _start_of(name, key)
-    found = []
-    while start >= 0 and text.startswith(f"{key},", start):
-        end = text.index("\n", start)
-        found.append(text[start:end].split(","))
-        start = end + 1
-    return found
+    at, begun = _first(name, key), f"{key},"
+    return (
+        [line.split(",") for line in takewhile(lambda line: line.startswith(begun), islice(lines(name), at, None))]
+        if at >= 0
+        else []
+    )
 
 
 @cache
 def first_columns(name: str, many: int) -> tuple[tuple[str, ...], ...]:
     """The first `many` columns of every row (these never hold a comma)."""
-    return tuple(tuple(line.split(",", many)[:many]) for line in content(name).splitlines()[1:])
+    return tuple(tuple(line.split(",", many)[:many]) for line in lines(name))
 
 
 @cache
@@ -145,8 +146,7 @@ def stations() -> Stations:
     """Every station that is not marked X (unusable)."""
     names = header("us_stations.csv.gz")
     quality = names.index("quality")
-    lines = content("us_stations.csv.gz").splitlines()[1:]
-    return Stations(names, [line for line in lines if line.split(",", quality + 1)[quality] != "X"])
+    return Stations(names, [line for line in lines("us_stations.csv.gz") if line.split(",", quality + 1)[quality] != "X"])
 
 
 @cache

@@ -2,29 +2,29 @@
 
 from __future__ import annotations
 
-from functools import cache
-from typing import Any
+from functools import cache, cached_property
 
 import numpy as np
 
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.climate_tables import F_PER_K, M_S_PER_MPH, celsius, monthly_names
-from heatcalc.inputs.place.heights import shore
+from heatcalc.inputs.place.heights import height_around_m, shore
 from heatcalc.physics.year.interpolation import (
     all_great_circles_km,
     effective_km,
     great_circle_km,
     ordinary_kriging,
+    taper_km,
     variogram_km,
 )
 from heatcalc.tables import rows
 
 ELSEWHERE_KM = 1e6
-STATIONS_USED = 9  # own choice; leave-one-out is no better with more
+STATIONS_USED = 30  # own choice; leave-one-out is no better with more
 AT_ONCE = 250  # places whose distances to every station are held at once
 DESIGN = (
     ("heating_99_C", "h99_best_F", "heating"),
-    ("heating_996_C", "h996_best_F", "heating"),
+    ("heating_996_C", "h996_best_F", "heating_996"),
     ("cooling_1_C", "c010_best_F", "cooling"),
     ("cooling_04_C", "c004_best_F", "cooling"),
     ("cooling_1_mcwb_C", "c010_mcwb_F", "wet_bulb"),
@@ -36,65 +36,90 @@ MONTHS = (("mean_C", "tmean"), ("max_C", "tmax"), ("min_C", "tmin"), ("dew_point
 
 
 class Around:
-    """The stations around places (m of them), nearest first; `carry` brings a column of theirs to every place."""
+    """The stations around places (m of them), nearest first; `carry` brings a column of theirs to every place.
 
-    def __init__(self, lat, lon, height_m, without=None):
+    Each place stands three times (axis 1): at its height, and one sigma of its height above and below, for what that leaves open.
+    """
+
+    def __init__(self, lat, lon, height_m, height_sigma_m=0.0, without=None):
         """`without`: for each place a station that is left out (its index), for checks."""
         k = self.known = tables.stations()
         self.lat, self.lon, self.height_m = (np.atleast_1d(np.asarray(x, float)) for x in (lat, lon, height_m))
-        parts = range(0, len(self.lat), AT_ONCE)
-        self.near = np.concatenate([self._nearest(slice(i, i + AT_ONCE), without) for i in parts])
+        parts = [self._nearest(slice(i, i + AT_ONCE), without) for i in range(0, len(self.lat), AT_ONCE)]
+        self.near, self._taper_km = (np.concatenate(part) for part in zip(*parts, strict=True))
         self.km = great_circle_km(self.lat[:, None], self.lon[:, None], k.lat[self.near], k.lon[self.near])
-        self.rise_m = self.height_m[:, None] - k.elevation_m[self.near]
+        heights = np.stack([self.height_m + times * height_sigma_m for times in (0.0, 1.0, -1.0)], axis=-1)[..., None]
+        self.rise_m = heights - k.elevation_m[self.near][:, None, :]
+        self._used, self._which = np.unique(self.near, return_inverse=True)
         self._shore = shore(self.lat, self.lon)[:, None]
         self._solved: dict[str, tuple[np.ndarray, np.ndarray]] = {}
 
     def __len__(self) -> int:
         return len(self.lat)
 
-    def _nearest(self, part: slice, without) -> np.ndarray:
-        """Stations of the same land around some of the places, height counted, the nearest first."""
+    def _nearest(self, part: slice, without) -> tuple[np.ndarray, np.ndarray]:
+        """Stations of the same land around some of the places, height counted, the nearest first; how each is tapered."""
         k, lat, lon = self.known, self.lat[part], self.lon[part]
         km = all_great_circles_km(lat, lon, k.lat, k.lon)
         score = effective_km(km, self.height_m[part, None] - k.elevation_m, 0.0, _metric("cold")["height_km_m"], 0.0)
         score += ELSEWHERE_KM * (land(lat, lon)[:, None] != land(k.lat, k.lon))
         if without is not None:
             score[np.arange(len(score)), without[part]] = np.inf
-        first = np.argpartition(score, STATIONS_USED, axis=1)[:, :STATIONS_USED]
-        return np.take_along_axis(first, np.argsort(np.take_along_axis(score, first, axis=1), axis=1, kind="stable"), axis=1)
+        first = np.argpartition(score, STATIONS_USED, axis=1)[:, : STATIONS_USED + 1]
+        first = np.take_along_axis(first, np.argsort(np.take_along_axis(score, first, axis=1), axis=1, kind="stable"), axis=1)
+        score = np.take_along_axis(score, first, axis=1)
+        return first[:, :-1], taper_km(score[:, :-1], score[:, -1:])
 
     def solved(self, metric: str) -> tuple[np.ndarray, np.ndarray]:
-        """Weights (m, n) of the stations and the variance of the estimate (m,) [km of variogram]."""
+        """Weights (m, 3, n) of the stations and the variance of the estimate (m, 3) [km of variogram]."""
         if metric not in self._solved:
             self._solved[metric] = self._solve(_metric(metric))
         return self._solved[metric]
 
     def _solve(self, rule: dict[str, float]) -> tuple[np.ndarray, np.ndarray]:
-        k, near = self.known, self.near
-        a, b = (np.broadcast_to(x, (*near.shape, near.shape[1])) for x in (near[:, :, None], near[:, None, :]))
-        among = great_circle_km(k.lat[a], k.lon[a], k.lat[b], k.lon[b])
-        sea = np.exp(-k.coast_km / tables.SHORE_KM)
-        height, by_sea = rule["height_km_m"], rule["shore_km"]
-        between = effective_km(among, k.elevation_m[a] - k.elevation_m[b], sea[a] - sea[b], height, by_sea)
-        to = effective_km(self.km, self.rise_m, self._shore - sea[near], height, by_sea)
-        nugget = (rule["nugget_km"], rule["range_km"])
-        return ordinary_kriging(variogram_km(between, *nugget), variogram_km(to, *nugget))
+        sea = np.exp(-self.known.coast_km / tables.SHORE_KM)
+        metric, nugget = (rule["height_km_m"], rule["shore_km"]), (rule["nugget_km"], rule["range_km"])
+        to = effective_km(self.km[:, None], self.rise_m, (self._shore - sea[self.near])[:, None], *metric)
+        which = self._which.reshape(self.near.shape)
+        between = variogram_km(self._among(sea, *metric), *nugget)[which[:, :, None], which[:, None, :]]
+        own = np.arange(STATIONS_USED)
+        between[:, own, own] = -self._taper_km
+        return ordinary_kriging(between, variogram_km(to, *nugget))
+
+    def _among(self, sea: np.ndarray, height_km_m: float, shore_km: float) -> np.ndarray:
+        """Distance between every two stations used, height and shore counted [km]."""
+        k, a, b = self.known, self._used[:, None], self._used
+        km = all_great_circles_km(k.lat[b], k.lon[b], k.lat[b], k.lon[b])
+        return effective_km(km, k.elevation_m[a] - k.elevation_m[b], sea[a] - sea[b], height_km_m, shore_km)
+
+    @cached_property
+    def relief_m(self) -> np.ndarray:
+        """How much higher a place stands above the land around it than each station does [m] (m, 3, n)."""
+        k, used = self.known, self._used
+        theirs = height_around_m(k.lat[used], k.lon[used])[self._which].reshape(self.near.shape)
+        return self.rise_m - (height_around_m(self.lat, self.lon)[:, None] - theirs)[:, None, :]
 
     def carry(self, columns: str | tuple[str, ...], kind: str) -> np.ndarray:
         """One column (m,) or several (m, columns), in the table's unit."""
         names = (columns,) if isinstance(columns, str) else columns
-        found = self.weighed(self.known.of(names, self.near), kind)
+        found = self.weighed(self.known.of(names, self.near), kind)[:, 0]
         return found[:, 0] if isinstance(columns, str) else found
 
+    def left_open(self, column: str, kind: str) -> np.ndarray:
+        """The most that one sigma of the height, up or down, changes in a column (m,)."""
+        found = self.weighed(self.known.of((column,), self.near), kind)[..., 0]
+        return np.abs(found - found[:, :1]).max(axis=1)
+
     def weighed(self, here, kind: str) -> np.ndarray:
-        """Values of the stations around each place (m, n, columns), brought to its height and weighed (m, columns)."""
-        metric, lapse = _kinds()[kind]
+        """Values of the stations around each place (m, n, columns), weighed and brought to its heights (m, 3, columns)."""
+        metric, lapse, by_relief = _kinds()[kind]
         weights, _ = self.solved(metric)
-        return np.einsum("mn,mnc->mc", weights, here - lapse * self.rise_m[..., None] / 1000.0)
+        rise, relief = ((weights * by).sum(axis=-1)[..., None] / 1000.0 for by in (self.rise_m, self.relief_m))
+        return weights @ here - lapse * rise + by_relief * relief
 
     def best_station(self) -> np.ndarray:
         """Index of the station for the typical year: the nearest, height and shore counted (m,)."""
-        first = np.argmax(self.solved("cold")[0], axis=1)
+        first = np.argmax(self.solved("cold")[0][:, 0], axis=1)
         return np.take_along_axis(self.near, first[:, None], axis=1)[:, 0]
 
 
@@ -110,9 +135,12 @@ def _metric(name: str) -> dict[str, float]:
 
 
 @cache
-def _kinds() -> dict[str, tuple[str, Any]]:
-    found = ((r["quantity"], r["metric"], [float(x) for x in r["lapse_per_km"].split()]) for r in rows("place_interpolation"))
-    return {quantity: (metric, lapse[0] if len(lapse) == 1 else np.array(lapse)) for quantity, metric, lapse in found}
+def _kinds() -> dict[str, tuple[str, np.ndarray, float]]:
+    """Metric, lapse (one, or one a column) and rise with the relief of every quantity."""
+    return {
+        r["quantity"]: (r["metric"], np.array([float(x) for x in r["lapse_per_km"].split()]), float(r["relief_per_km"]))
+        for r in rows("place_interpolation")
+    }
 
 
 def design_columns(around: Around) -> dict[str, np.ndarray]:
@@ -144,5 +172,11 @@ def wind_m_s(around: Around) -> np.ndarray:
 
 def variances_km(around: Around) -> dict[str, np.ndarray]:
     """Kriging variance of each percentile's estimate [km of variogram] (m,)."""
-    cold, hot = (around.solved(metric)[1] for metric in ("cold", "hot"))
+    cold, hot = (around.solved(metric)[1][:, 0] for metric in ("cold", "hot"))
     return {"heating": cold, "heating_996": cold, "cooling": hot}
+
+
+def left_open_F(around: Around) -> dict[str, np.ndarray]:
+    """What one sigma of the height leaves open of each percentile's estimate [F] (m,)."""
+    columns = {kind: column for _, column, kind in reversed(DESIGN)}
+    return {kind: around.left_open(columns[kind], kind) for kind in ("heating", "heating_996", "cooling")}

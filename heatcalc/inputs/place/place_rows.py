@@ -34,19 +34,21 @@ def station_row(usaf: str) -> dict[str, str]:
 
 def station_bins(usaf: str, shift_K=(0.0,) * 12) -> tuple[MonthBins, ...]:
     """Twelve months of bins [degC], each moved by `shift_K`."""
-    edges_C, hours = _counted(usaf)
-    moved = (edges_C + np.repeat(shift_K, [len(h) for h in hours])).tolist()
-    ends = list(accumulate((len(h) for h in hours), initial=0))
-    return tuple(MonthBins(tuple(moved[a:b]), h, BIN_WIDTH_K) for a, b, h in zip(ends, ends[1:], hours, strict=False))
+    edges_C, month, held = _counted(usaf)
+    moved = tuple((edges_C + np.asarray(shift_K)[month]).tolist())
+    return tuple(MonthBins(moved[a:b], hours, BIN_WIDTH_K) for a, b, hours in held)
 
 
 @cache
-def _counted(usaf: str) -> tuple[np.ndarray, tuple[tuple[int, ...], ...]]:
-    """Lower edges [degC] of a station's bins, month after month, and the hours of each month."""
+def _counted(usaf: str) -> tuple[np.ndarray, np.ndarray, tuple[tuple[int, int, tuple[int, ...]], ...]]:
+    """Of a station's bins the lower edges [degC], month after month; the month (0..11) of each; of each month where its own begin
+    and end, and their hours."""
     lines = tables.rows_of(BINS, usaf)
-    hours = tuple(tuple(int(h) for h in line[3].split()) for line in lines)
-    months = zip(lines, hours, strict=True)
-    return np.concatenate([celsius(float(line[2])) + BIN_WIDTH_K * np.arange(len(h)) for line, h in months]), hours
+    hours = [tuple(int(h) for h in line[3].split()) for line in lines]
+    counts = [len(h) for h in hours]
+    edges = [celsius(float(line[2])) + BIN_WIDTH_K * np.arange(n) for line, n in zip(lines, counts, strict=True)]
+    ends = [*accumulate(counts, initial=0)]
+    return np.concatenate(edges), np.repeat(np.arange(12), counts), tuple(zip(ends, ends[1:], hours, strict=False))
 
 
 def coldest_hour(months: Iterable[MonthBins]) -> float:

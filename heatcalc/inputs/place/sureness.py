@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from math import sqrt
 
 import numpy as np
 
@@ -13,7 +14,6 @@ from heatcalc.tables import rows
 
 HEATING, HEATING_996, COOLING = PERCENTILES = ("heating", "heating_996", "cooling")
 GRADES = (("A", 3.0, 2.5), ("B", 4.5, 4.0))  # at most these sigmas of heating and cooling [F] (own choice)
-HEIGHT_LAPSE_F_PER_KM = {HEATING: 6.0, HEATING_996: 6.0, COOLING: 14.0}  # as in place_interpolation.csv
 
 
 @dataclass(frozen=True)
@@ -27,10 +27,20 @@ class Sureness:
     note: str
 
 
-def sureness(case: str, variance_km: dict[str, float] | None = None, height_sigma_m: float = 0.0) -> Sureness:
-    """The row `case` at a station; away from one with the kriging variance of each percentile [km] and the height's sigma."""
-    row, apart = _row(case), variance_km or dict.fromkeys(PERCENTILES, 0.0)
-    sigma = {k: float(np.sqrt(float(row[f"{k}_F"]) ** 2 + _carried_F2(row, k, apart[k], height_sigma_m))) for k in PERCENTILES}
+def sureness(
+    case: str,
+    variance_km: dict[str, float] | None = None,
+    by_height_F: dict[str, float] | None = None,
+    height_sigma_m: float = 0.0,
+) -> Sureness:
+    """The row `case` at a station; away from one with the kriging variance of each percentile [km], and with what the height, one
+    sigma of it, leaves open of each [F]."""
+    row, apart, by_height = (
+        _row(case),
+        variance_km or dict.fromkeys(PERCENTILES, 0.0),
+        by_height_F or dict.fromkeys(PERCENTILES, 0.0),
+    )
+    sigma = {k: sqrt(float(row[f"{k}_F"]) ** 2 + _carried_F2(row, k, apart[k]) + by_height[k] ** 2) for k in PERCENTILES}
     grade = _grade(sigma[HEATING], sigma[COOLING], height_sigma_m)
     heating, heating_996, cooling = (sigma[k] / F_PER_K for k in PERCENTILES)
     return Sureness(heating, heating_996, cooling, grade, row["note"])
@@ -41,9 +51,8 @@ def carried_sigma_F(case: str, percentile: str, variance_km) -> np.ndarray:
     return float(_row(case)[f"{percentile}_per_root_km"]) * np.sqrt(variance_km)
 
 
-def _carried_F2(row: dict[str, str], percentile: str, variance_km: float, height_sigma_m: float) -> float:
-    by_height = HEIGHT_LAPSE_F_PER_KM[percentile] * height_sigma_m / 1000.0
-    return float(row[f"{percentile}_per_root_km"]) ** 2 * max(variance_km, 0.0) + by_height**2
+def _carried_F2(row: dict[str, str], percentile: str, variance_km: float) -> float:
+    return float(row[f"{percentile}_per_root_km"]) ** 2 * max(variance_km, 0.0)
 
 
 def _grade(heating_F: float, cooling_F: float, height_sigma_m: float) -> str:

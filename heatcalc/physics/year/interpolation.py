@@ -40,16 +40,28 @@ def variogram_km(effective_km, nugget_km: float, range_km: float):
     return effective_km + nugget_km * (1.0 - np.exp(-effective_km / range_km))
 
 
-def ordinary_kriging(between, to):
-    """Weights (..., n), summing to 1, and variance (...) of the best linear unbiased estimate from n stations.
+def taper_km(distance_km, reach_km):
+    """Variance [km of variogram] by which a station's value is doubted the more the farther it is, without end at `reach_km`: its
+    weight fades to nothing before the next station takes its place, and the estimate is continuous in the position.
 
-    `between` (..., n, n) and `to` (..., n): the variogram among the stations, and from each to the place.
+    Rivoirard, J., Romary, T. (2011), Continuity for kriging with moving neighborhood, Mathematical Geosciences 43, 469-481 (from
+    memory); the form, reach s / (1 - s) with s = (distance / reach)^8, is own choice.
+    """
+    share = (distance_km / reach_km) ** 8
+    return reach_km * share / np.maximum(1.0 - share, 1e-9)
+
+
+def ordinary_kriging(between, to):
+    """Weights (..., k, n), summing to 1, and variance (..., k) of the best linear unbiased estimate at k places from n stations.
+
+    `between` (..., n, n) and `to` (..., k, n): the variogram among the stations (on the diagonal less the variance of a station's
+    own value), and from each to each place.
     """
     n = to.shape[-1]
-    system = np.ones((*to.shape[:-1], n + 1, n + 1))
+    system = np.ones((*between.shape[:-2], n + 1, n + 1))
     system[..., :n, :n], system[..., n, n] = between, 0.0
     right = np.concatenate([to, np.ones((*to.shape[:-1], 1))], axis=-1)
-    found = np.linalg.solve(system, right[..., None])[..., 0]
+    found = np.swapaxes(np.linalg.solve(system, np.swapaxes(right, -1, -2)), -1, -2)
     weights = found[..., :n]
     return weights, (weights * to).sum(axis=-1) + found[..., n]
 
