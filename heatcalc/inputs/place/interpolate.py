@@ -45,9 +45,13 @@ class Around:
         """`without`: for each place a station that is left out (its index), for checks."""
         k = self.known = tables.stations()
         self.lat, self.lon, self.height_m = (np.atleast_1d(np.asarray(x, float)) for x in (lat, lon, height_m))
-        parts = [self._nearest(slice(i, i + AT_ONCE), without) for i in range(0, len(self.lat), AT_ONCE)]
-        self.near, self._taper_km = (np.concatenate(part) for part in zip(*parts, strict=True))
-        self.km = great_circle_km(self.lat[:, None], self.lon[:, None], k.lat[self.near], k.lon[self.near])
+        parts = range(0, len(self.lat), AT_ONCE)
+        near = np.concatenate([self._nearest(slice(i, i + AT_ONCE), without) for i in parts])
+        km = great_circle_km(self.lat[:, None], self.lon[:, None], k.lat[near], k.lon[near])
+        score = _score(
+            km, self.height_m[:, None] - k.elevation_m[near], land(self.lat, self.lon)[:, None], land(k.lat, k.lon)[near]
+        )
+        self.near, self.km, self._taper_km = near[:, :-1], km[:, :-1], taper_km(score[:, :-1], score[:, -1:])
         heights = np.stack([self.height_m + times * height_sigma_m for times in (0.0, 1.0, -1.0)], axis=-1)[..., None]
         self.rise_m = heights - k.elevation_m[self.near][:, None, :]
         self._used, self._which = np.unique(self.near, return_inverse=True)
@@ -57,18 +61,15 @@ class Around:
     def __len__(self) -> int:
         return len(self.lat)
 
-    def _nearest(self, part: slice, without) -> tuple[np.ndarray, np.ndarray]:
-        """Stations of the same land around some of the places, height counted, the nearest first; how each is tapered."""
+    def _nearest(self, part: slice, without) -> np.ndarray:
+        """Stations around some of the places, the nearest first, and the one beyond them."""
         k, lat, lon = self.known, self.lat[part], self.lon[part]
         km = all_great_circles_km(lat, lon, k.lat, k.lon)
-        score = effective_km(km, self.height_m[part, None] - k.elevation_m, 0.0, _metric("cold")["height_km_m"], 0.0)
-        score += ELSEWHERE_KM * (land(lat, lon)[:, None] != land(k.lat, k.lon))
+        score = _score(km, self.height_m[part, None] - k.elevation_m, land(lat, lon)[:, None], land(k.lat, k.lon))
         if without is not None:
             score[np.arange(len(score)), without[part]] = np.inf
         first = np.argpartition(score, STATIONS_USED, axis=1)[:, : STATIONS_USED + 1]
-        first = np.take_along_axis(first, np.argsort(np.take_along_axis(score, first, axis=1), axis=1, kind="stable"), axis=1)
-        score = np.take_along_axis(score, first, axis=1)
-        return first[:, :-1], taper_km(score[:, :-1], score[:, -1:])
+        return np.take_along_axis(first, np.argsort(np.take_along_axis(score, first, axis=1), axis=1, kind="stable"), axis=1)
 
     def solved(self, metric: str) -> tuple[np.ndarray, np.ndarray]:
         """Weights (m, 3, n) of the stations and the variance of the estimate (m, 3) [km of variogram]."""
@@ -89,7 +90,7 @@ class Around:
     def _among(self, sea: np.ndarray, height_km_m: float, shore_km: float) -> np.ndarray:
         """Distance between every two stations used, height and shore counted [km]."""
         k, a, b = self.known, self._used[:, None], self._used
-        km = all_great_circles_km(k.lat[b], k.lon[b], k.lat[b], k.lon[b])
+        km = great_circle_km(k.lat[a], k.lon[a], k.lat[b], k.lon[b])
         return effective_km(km, k.elevation_m[a] - k.elevation_m[b], sea[a] - sea[b], height_km_m, shore_km)
 
     @cached_property
@@ -121,6 +122,11 @@ class Around:
         """Index of the station for the typical year: the nearest, height and shore counted (m,)."""
         first = np.argmax(self.solved("cold")[0][:, 0], axis=1)
         return np.take_along_axis(self.near, first[:, None], axis=1)[:, 0]
+
+
+def _score(km, rise_m, here, there):
+    """How near a station is [km], height counted; one of another land is far."""
+    return effective_km(km, rise_m, 0.0, _metric("cold")["height_km_m"], 0.0) + ELSEWHERE_KM * (here != there)
 
 
 def land(lat, lon) -> np.ndarray:

@@ -386,7 +386,8 @@ def _closest(name: str, state: str = "") -> str:
 @cache
 def _counted_names(state: str) -> tuple[dict[str, str], str, np.ndarray]:
     """Every plain name and how it is written, the letters in them, and how often each letter stands in each name."""
-    towns = {key: name for key, name, s in tables.first_columns(TOWNS, 3) if not state or s == state}
+    here = (line.split(",", 3)[:3] for line in tables.lines(TOWNS) if not state or f",{state}," in line)
+    towns = {key: name for key, name, s in here if not state or s == state}
     spelled = {plain(name): name for name in _smaller_places(state)} | towns if state else towns
     codes = np.array([*spelled], "S").view(np.uint8).reshape(len(spelled), -1)
     used = np.unique(codes[codes > 0])
@@ -395,6 +396,8 @@ def _counted_names(state: str) -> tuple[dict[str, str], str, np.ndarray]:
 
 def _smaller_places(state: str) -> list[str]:
     """Post offices and counties of a state."""
-    zips = (z for z in tables.first_columns(ZIPS, 6) if state_of(z[1]) == state)
+    counties = {fips: county for fips, s, county in _counties() if s == state}
+    number = next(iter(counties))[:2]  # of the state; it stands after the ZIP
+    zips = (line.split(",", 6) for line in tables.lines(ZIPS) if line[6:8] == number)
     offices = {name for z in zips for name in z[5].strip("|").split("|")}
-    return [*(f"{county} County" for _, s, county in _counties() if s == state), *sorted(offices)]
+    return [*(f"{county} County" for county in counties.values()), *sorted(offices)]
