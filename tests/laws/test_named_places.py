@@ -157,8 +157,8 @@ def test_zips_are_served_at_their_own_position():
 
 @pytest.mark.parametrize("lat, lon, north_deg, up_m", [(38.9, -120.7, 1e-4, 0.0), (34.17, -117.56, 0.0, 1.0)])
 def test_a_step_of_a_few_metres_never_jumps(lat, lon, north_deg, up_m):
-    """In the Sierra northwards, in southern California upwards: other stations are used on the way, and no step changes a value by
-    more than 0.05 F."""
+    """In the Sierra northwards, in southern California upwards: other stations come in on the way, and no step changes a value
+    by more than 0.05 F."""
     step = np.arange(1500)
     around = Around(lat + step * north_deg, np.full(1500, lon), 500.0 + step * up_m)
     assert len({frozenset(near) for near in around.near.tolist()}) > 1
