@@ -11,6 +11,7 @@ from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import OpaquePart
 from heatcalc.model.part_kinds import KINDS
 from heatcalc.model.parts import absorptance
+from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Words, joined, worded
 
@@ -178,6 +179,7 @@ def _air(d: Designer) -> list[Assumption]:
             _said(house, "ventilation", "rate"),
             "ASHRAE 62.2 by formula: 0.15 A + 3.5 (bedrooms + 1) L/s",
         ),
+        _films(house),
         Assumption(
             "loft",
             worded("air under the roof {} warmer in winter", Q(loft, "temperature difference")),
@@ -191,6 +193,16 @@ def _air(d: Designer) -> list[Assumption]:
             "tables of occupant heat and appliances, each row with its source",
         ),
     ]
+
+
+def _films(house: House) -> Assumption:
+    moved = worded("{} moved, {:.0%} of every surface swept", Q(house.air.head_flow, "air flow"), rule("head_sweeps"))
+    source = (
+        "mixed convection by Awbi and Hatton 2000, from memory; 400 cfm a ton: common practice, no source; still air (ISO 6946) "
+        "in a power cut, in every card's U and in hand methods"
+    )
+    why = _said(house, "air", "head_flow")
+    return Assumption("inside films beside the head", moved if house.air.head_flow else "those of still air", why, source)
 
 
 def _method(d: Designer) -> list[Assumption]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -23,7 +24,8 @@ from heatcalc.model.part_kinds import KINDS, glass_parts, opaque_parts
 from heatcalc.model.parts import described
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.infiltration import storeys_of
-from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, radiative_coefficient
+from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, jet_film, mixed_film, radiative_coefficient
+from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.physics.zone.held_day import HeldNetwork, held
 from heatcalc.physics.zone.network import Network, steady
 from heatcalc.physics.zone.zone import (
@@ -41,6 +43,7 @@ EMITTANCE = 0.9
 INDOOR_MEAN_C, OUTDOOR_MEAN_C = 20.0, 10.0
 DESIGN_WIND_M_S = {
     "winter": 4.0,  # the wind behind Rse = 0.04 m2K/W, ISO 6946
+    "year": 4.0,
     "summer": 2.0,
 }  # makes 17 W/m2K in all, the summer film of ASHRAE Handbook - Fundamentals 2021 ch. 18
 SHELTERED_WIND_M_S = 1.0  # under a floor
@@ -49,6 +52,7 @@ LEAST_GLASS = 0.003  # m2K/W, a 3 mm pane (k = 1.0 W/mK, ISO 10077-1)
 SOLAR_TO_AIR = 0.1
 FLOOR_SHARE = 0.5
 SEASONS = ("winter", "summer")
+SWEPT = {"up": "ceiling", "horizontal": "wall", "down": "floor"}  # surfaces by the way of the winter's heat
 SHELTER_CLASS = {"exposed": 1, "open": 2, "normal": 3, "built-up": 4, "sheltered": 5}  # tables/shelter_classes.csv
 
 
@@ -204,7 +208,8 @@ def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, h
 
 
 def zone_of(model: HouseModel, season: str) -> Zone:
-    """The zone of a "winter" (heated) or "summer" (cooled) room; linear coefficients of ISO 6946 throughout."""
+    """The zone of a "winter" (heated) or "summer" (cooled) room, or the "year" between; linear coefficients of ISO 6946 and, of
+    convection inside, `inside_convection`."""
     radiating = [p for p in model.parts if p.of.radiates]
     areas = np.array([p.area_m2 for p in radiating])
     star = star_coefficients(areas, np.full(len(areas), EMITTANCE), INDOOR_MEAN_C)
@@ -213,28 +218,43 @@ def zone_of(model: HouseModel, season: str) -> Zone:
     return Zone(
         air_capacity_J_K=model.volume_m3
         * float(moist_air.volumetric_heat_capacity(INDOOR_MEAN_C, 0.0, moist_air.pressure_at_altitude(model.elevation_m))),
-        elements=tuple(_element(p, season, by_name.get(p.name, 0.0), shares.get(p.name, 0.0)) for p in model.opaque),
-        windows=tuple(_window(w, season, by_name[w.name]) for w in model.windows),
+        elements=tuple(_element(model, p, season, by_name.get(p.name, 0.0), shares.get(p.name, 0.0)) for p in model.opaque),
+        windows=tuple(_window(model, w, season, by_name[w.name]) for w in model.windows),
         masses=_furniture(model),
         solar_to_air=SOLAR_TO_AIR,
     )
 
 
-def year_zone(model: HouseModel) -> Zone:
-    """The zone with the inside film of horizontal heat flow on every surface (ISO 6946)."""
-    zone, film = zone_of(model, "winter"), CONVECTION_INSIDE_W_m2K["horizontal"]
-    return replace(
-        zone,
-        elements=tuple(
-            replace(e, films=replace(e.films, inside_convection=film)) if e.films.inside_radiation > 0 else e
-            for e in zone.elements
-        ),
-    )
+def still_air(zone: Zone) -> Zone:
+    """The zone with the inside film of horizontal heat flow on every surface (ISO 6946): no fan runs."""
+    film = CONVECTION_INSIDE_W_m2K["horizontal"]
+    elements = tuple(_with_inside(e, film) if e.films.inside_radiation > 0 else e for e in zone.elements)
+    return replace(zone, elements=elements, windows=tuple(_with_inside(w, film) for w in zone.windows))
+
+
+def _with_inside(part: Any, film: float) -> Any:
+    return replace(part, films=replace(part.films, inside_convection=film))
+
+
+def inside_convection(model: HouseModel, part: OpaquePart | WindowPart, season: str) -> float:
+    """Convection from the room to a part, the mean of what the head's jet sweeps and what it leaves still [W/(m2 K)].
+
+    season "winter", "summer", or "year" (horizontal heat flow everywhere).
+    """
+    still = CONVECTION_INSIDE_W_m2K["horizontal" if season == "year" else part.of.flow[SEASONS.index(season)]]
+    return still + rule("head_sweeps") * (mixed_film(still, jet_convection(model, part)) - still)
+
+
+def jet_convection(model: HouseModel, part: OpaquePart | WindowPart) -> float:
+    """What the head's jet alone gives where it sweeps a part [W/(m2 K)]; the layer of air over a loft stays still."""
+    if part.of.under_loft and model.house.loft:
+        return 0.0
+    return jet_film(SWEPT[part.of.flow[0]], model.house.air.head_flow / rule("head_outlet"), rule("head_slot"))
 
 
 def _to_outdoors_W_K(model: HouseModel) -> float:
     """Steady heat from the room for each kelvin above all that is outside [W/K]."""
-    network = network_of(replace(year_zone(model), node_error=float("inf")))
+    network = network_of(replace(zone_of(model, "year"), node_error=float("inf")))
     return steady(network, np.zeros(len(network.input_names)), 1.0).load_W
 
 
@@ -256,11 +276,11 @@ def _furniture(model: HouseModel) -> tuple[HeatStore, ...]:
     return (HeatStore("furniture", capacity, conductance),) if capacity > 0 else ()
 
 
-def _element(part: OpaquePart, season: str, radiation: float, solar: float) -> OpaqueElement:
+def _element(model: HouseModel, part: OpaquePart, season: str, radiation: float, solar: float) -> OpaqueElement:
     if not part.of.radiates:  # a thermal bridge: one conductance from room air to outdoors
         films = Films(1.0 / part.r_inside, 0.0, 1.0 / part.r_outside)
         return OpaqueElement(name=part.name, area_m2=part.area_m2, body=part.body, films=films)
-    inside = CONVECTION_INSIDE_W_m2K[part.of.flow[SEASONS.index(season)]]
+    inside = inside_convection(model, part, season)
     body, share = part.body, part.sun_share
     return OpaqueElement(
         name=part.name,
@@ -286,13 +306,13 @@ def bare_films(season: str, sheltered: bool = False) -> tuple[float, float]:
     return 4.0 + 4.0 * wind, radiative_coefficient(EMITTANCE, OUTDOOR_MEAN_C)
 
 
-def _window(part: WindowPart, season: str, radiation: float) -> Window:
+def _window(model: HouseModel, part: WindowPart, season: str, radiation: float) -> Window:
     between, outside = _glass(part.u_value, season)
     return Window(
         name=part.name,
         area_m2=part.area_m2,
         resistance=between,
-        films=Films(CONVECTION_INSIDE_W_m2K["horizontal"], radiation, outside, radiative_coefficient(0.84, OUTDOOR_MEAN_C)),
+        films=Films(inside_convection(model, part, season), radiation, outside, radiative_coefficient(0.84, OUTDOOR_MEAN_C)),
         sky_view=part.sky_view,
         transmitted=part.transmitted,
         absorbed_inside=part.absorbed,

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from heatcalc.inputs.house.living import WINTER_BELOW_C, LivingDay, living_day
 from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
 from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import EIGHT_BEARINGS
-from heatcalc.model.house_model import HouseModel, year_zone
+from heatcalc.model.house_model import HouseModel, still_air, zone_of
 from heatcalc.model.household import Household, household_year, left_alone
 from heatcalc.model.humidity import BUFFER
 from heatcalc.model.schedule import at_home, night_open, set_points
@@ -29,7 +30,7 @@ from heatcalc.physics.unit.frost import frost_driver
 from heatcalc.physics.year.kernel_inputs import Drive
 from heatcalc.physics.zone.alike import Alike, alike
 from heatcalc.physics.zone.network import Modal, inputs_of, modal
-from heatcalc.physics.zone.zone import network_of
+from heatcalc.physics.zone.zone import Zone, network_of
 
 FOUR_WAYS = ("north", "east", "south", "west")
 ANY_WAY = "any way"  # the sun of the four ways averaged, in one walk
@@ -65,6 +66,11 @@ class YearHouse:
     few: Alike
     modes: Modal
     living: LivingDay
+
+    @cached_property
+    def fan_off(self) -> Modal:
+        """The modes without the head's fan: inside films of still air."""
+        return _hourly(still_air(self.few.zone))
 
     @property
     def moisture_kg(self) -> float:
@@ -125,11 +131,13 @@ def hour_means(readings: np.ndarray) -> np.ndarray:
 
 def year_house(model: HouseModel, node_error: float = NODE_ERROR) -> YearHouse:
     """The house's modes of one hour; parts of one construction are taken together (`alike`)."""
-    few = alike(year_zone(model), node_error)
-    network = network_of(few.zone)
-    return YearHouse(
-        model, few, modal(network, linear=tuple(n for n in READINGS if n in network.input_names)), living_day(model.house.living)
-    )
+    few = alike(zone_of(model, "year"), node_error)
+    return YearHouse(model, few, _hourly(few.zone), living_day(model.house.living))
+
+
+def _hourly(zone: Zone) -> Modal:
+    network = network_of(zone)
+    return modal(network, linear=tuple(n for n in READINGS if n in network.input_names))
 
 
 def moved(home: YearHouse, elevation_m: float) -> YearHouse:

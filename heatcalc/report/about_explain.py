@@ -76,7 +76,7 @@ def _tree(step: Step, system: str, depth: int, seen: set[Step]) -> list[str]:
     if known and (step.parts or step.source):
         return [f"{pad}{head} (above)"]
     seen.add(step)
-    if not step.formula and not step.note and not step.parts:
+    if not (step.formula or step.note or step.parts or step.check):
         return _wrapped(head + (f" [{said(step.source, system)}]" if step.source else ""), WIDTH, len(pad))
     lines = [f"{pad}{head}", *_formula(step, system, len(pad) + 4), *_remarks(step, system, len(pad) + 4)]
     for part in dict.fromkeys(step.parts):

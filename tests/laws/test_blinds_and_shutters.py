@@ -17,7 +17,7 @@ from heatcalc.judge.many_loads import many_loads
 from heatcalc.judge.sites import sites_of
 from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import cooling_days, designer_of
-from heatcalc.model.house_model import house_model, year_zone
+from heatcalc.model.house_model import house_model, zone_of
 from heatcalc.model.year_walk import run_year, weather_year, year_house
 from heatcalc.physics.shell.glazing import slats_let_in
 from heatcalc.physics.zone.network import steady
@@ -60,7 +60,7 @@ def test_closed_all_hours_it_is_that_window_with_the_shutters_r():
     shut, thick = model(shutter=f"R-{R_SHUTTER}", shutter_from=0, shutter_to=24), model(u_value=CLOSED)
 
     def to_outdoors(m):
-        net = network_of(year_zone(m))
+        net = network_of(zone_of(m, "year"))
         return steady(net, np.zeros(len(net.input_names)), 1.0).load_W
 
     assert to_outdoors(shut) + shut.shutters_W_K == pytest.approx(np.full(24, to_outdoors(thick)), rel=1e-9)

@@ -51,6 +51,7 @@ OTHER = {
     "colours.roof": "light", "below.kind": "open air", "below.skirt_u_value": "U-1.0", "below.height": "3 ft",
     "thermal_bridges.*.length": "20 ft", "thermal_bridges.*.psi": "0.2 W/mK", "thermal_bridges.*.part": "wall",
     "air.tightness": "12 ACH50", "air.shelter": "exposed", "air.flue": True, "air.flow_exponent": 0.75,
+    "air.head_flow": "450 cfm",
     "ventilation.rate": "80 cfm",
     "ventilation.kind": "none", "ventilation.heat_recovery": 0.6, "ventilation.moisture_recovery": 0.4, "living.people": 4,
     "living.home": "all day", "living.cooking": "propane", "living.showers_per_person": 2.0, "living.loads_per_week": 8,

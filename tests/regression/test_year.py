@@ -10,9 +10,8 @@ from heatcalc.answers.year.outage import power_cut
 from heatcalc.answers.year.year_answer import hand_check
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.judge.sizing import size_house
-from heatcalc.model.house_model import house_model
+from heatcalc.model.house_model import house_model, zone_of
 from heatcalc.model.sunlight import sun_channels
-from heatcalc.model.year_drivers import year_zone
 from heatcalc.model.year_walk import ANY_WAY, drivers, moved, run_many, run_year, year_house
 from heatcalc.physics.year.kernel import year
 from heatcalc.physics.zone.network import inputs_of, modal
@@ -63,7 +62,7 @@ def test_parts_taken_together_answer_as_the_whole_house():
     few = year(home.modes, d.drive)
     w = brings.weather
     many, _ = sun_channels(home.model, brings.position, w.dni, w.ghi, w.dhi, 180.0)
-    net = network_of(year_zone(home.model))
+    net = network_of(zone_of(home.model, "year"))
     whole = modal(net, linear=("outdoor_C", "sky_C"))
     known = {
         n: d.drive.inputs[:, k] for k, n in enumerate(home.modes.input_names) if not n.startswith(("sun ", "light ", "warm "))

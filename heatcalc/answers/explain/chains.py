@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from heatcalc.answers.envelope.step import Step, summed, token
@@ -11,6 +11,10 @@ from heatcalc.answers.explain import heat_chain as explain_heat
 from heatcalc.answers.explain import unit_chain as explain_unit
 from heatcalc.errors import InputError, nearest
 from heatcalc.judge.sizing import SizeResult
+from heatcalc.model.house_model import HouseModel, inside_convection, jet_convection
+from heatcalc.model.part import OpaquePart, WindowPart
+from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, surface_resistance
+from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.wording import Q, worded
 
 RESULTS: dict[str, tuple[str, Callable[[SizeResult], Step]]] = {
@@ -62,8 +66,36 @@ def _chain(r: SizeResult, name: str, folder: Path | None) -> Step:
         return annual_electricity(r, folder)
     if name.startswith(U_VALUE):
         part = next(p for p in r.designer.model.parts if token(p.name) == name.removeprefix(U_VALUE))
-        return explain_heat.part_u_value(part)
+        u = explain_heat.part_u_value(part)
+        return replace(u, check=_beside_the_head(r.designer.model, part)) if part.of.radiates else u
     return explain_heat.component(r, next(c for c in r.heating.components_W if token(c).replace("-", "_") == name))
+
+
+def _beside_the_head(model: HouseModel, part: OpaquePart | WindowPart) -> tuple[Step, ...]:
+    """The U that the room's network has: the standard's inside convection mixed with the head's jet."""
+    jet, direction = jet_convection(model, part), part.of.flow[0]
+    if not jet:
+        return ()
+    still = CONVECTION_INSIDE_W_m2K[direction]
+    r_inside = surface_resistance("inside", direction) if isinstance(part, WindowPart) else part.r_inside
+    swept = Step("s", "share of it that the jet sweeps", rule("head_sweeps"), "number", source="own choice")
+    h_n = Step("h_n", "convection of still air", still, "U-value", source=f"{explain_heat.ISO6946}, from memory")
+    slot, speed = Q(rule("head_slot"), "length"), Q(model.house.air.head_flow / rule("head_outlet"), "speed")
+    source = worded("{} from a slot of {}, air.head_flow; Awbi and Hatton 2000, from memory", speed, slot)
+    h_f = Step("h_f", "convection of the head's jet", jet, "U-value", source=source)
+    more = inside_convection(model, part, "winter") - still
+    mixed = "{s} x ((({h_n} ^ 3.2 + {h_f} ^ 3.2) ^ (1 / 3.2)) - {h_n})"
+    h_more = Step("h_more", "more convection beside the head", more, "U-value", mixed, (swept, h_n, h_f), "joined as there")
+    u = Step("U_card", "U with the standard's inside film", part.u_value, "U-value", source="as above, and on every card")
+    film = Step("R_si", "the standard's inside film", r_inside, "thermal resistance", source=explain_heat.ISO6946)
+    value = 1.0 / (1.0 / part.u_value - r_inside + 1.0 / (1.0 / r_inside + more))
+    formula = "1 / (1 / {U_card} - {R_si} + 1 / (1 / {R_si} + {h_more}))"
+    note = (
+        "design loads and year solve convection and radiation apart: this is the nearest single U. Cards and hand methods keep "
+        "the standard's film, and so does a power cut"
+    )
+    name = f"U of {part.name} in the heated room, the head running"
+    return (Step("U_room", name, value, "U-value", formula, (u, film, h_more), explain_heat.ISO6946, note),)
 
 
 def annual_electricity(r: SizeResult, folder: Path | None) -> Step:

@@ -87,7 +87,8 @@ def _solve_note(r: SizeResult) -> Said:
     nodes = len(r.designer.model.still.node_names)
     return worded(
         "a linear solve of {} nodes shares the heat between the parts: the air is as warm as it "
-        "takes for the room to feel like {}, the mean of air and radiant temperature (ISO 7726)",
+        "takes for the room to feel like {}, the mean of air and radiant temperature (ISO 7726); inside films beside the "
+        "head: explain u_value:PART",
         nodes,
         Q(r.heating.indoor_C, "temperature"),
     )

@@ -118,7 +118,8 @@ def _cooldown(driven: YearDrivers, starts: int, people_home: bool) -> Cooldown:
 def _without_power(driven: YearDrivers, starts: int, people_home: bool, hot: bool) -> Years:
     """Two weeks held, then nothing but leaks, the sun and, if they stay, the people: the fans stop with the power.
 
-    The leaks answer to the room as it drifts: a second walk takes them at the first one's temperatures.
+    The head's fan stands in the weeks before as well (own choice: the house is held, whatever moves its air).  The leaks
+    answer to the room as it drifts: a second walk takes them at the first one's temperatures.
     """
     which = (starts + np.arange(-BEFORE_H, AFTER_H)) % HOURS
     drive, home = driven.drive, driven.house
@@ -133,7 +134,7 @@ def _without_power(driven: YearDrivers, starts: int, people_home: bool, hot: boo
     for _ in range(2):
         exchange[BEFORE_H:] = _leaks_W_K(driven, which[BEFORE_H:], indoor_C)
         held = Drive(inputs, np.zeros(len(which), int), exchange_W_K=exchange, exchange_C=outside_C, **keeps)
-        walked = year(home.modes, held, plant, warm_up=0, series=True)
+        walked = year(home.fan_off, held, plant, warm_up=0, series=True)
         indoor_C = walked.hourly("air_mean_C")[BEFORE_H:]
     return walked
 

@@ -24,6 +24,7 @@ from heatcalc.tables import rows
 Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
 Outdoors = quantity("temperature", -60.0, 55.0, "recorded outdoor design temperatures")
 STEEPEST = 2.0
+HEAD_FLOW_M3_S = units.parse("300 cfm", "air flow")  # 400 cfm a ton (common practice, no source) of a 9 kBtu/h head (own choice)
 
 
 def _rise_over_run(said: object) -> object:
@@ -175,13 +176,15 @@ class Air(Checked):
 
     Shelter: exposed (open field or shore), open (alone in the country), normal (buildings across the street), built-up
     (town, obstacles more than a house height away), sheltered (neighbours closer than that).  `flue`: a vented burner
-    or a wood stove that takes its air from the room.  `flow_exponent` of a fan test at several pressures.
+    or a wood stove that takes its air from the room.  `flow_exponent` of a fan test at several pressures.  `head_flow`:
+    room air that the indoor head moves along walls and glass, 0 without a head (the films of still air).
     """
 
     tightness: Annotated[str, AfterValidator(_tightness)] = "factory-built"
     shelter: Literal["exposed", "open", "normal", "built-up", "sheltered"] = "normal"
     flue: bool = False
     flow_exponent: float = Field(0.65, ge=0.5, le=1.0)
+    head_flow: quantity("air flow", 0.0, 0.25, "moved by a wall head") = HEAD_FLOW_M3_S
 
 
 class Ventilation(Checked):

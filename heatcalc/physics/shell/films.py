@@ -10,6 +10,7 @@ from heatcalc.tables import rows
 STEFAN_BOLTZMANN_W_m2K4 = 5.670374419e-8  # CODATA 2018
 CONVECTION_INSIDE_W_m2K = {"up": 5.0, "horizontal": 2.5, "down": 0.7}  # ISO 6946, from memory
 DIRECTIONS = ("up", "horizontal", "down")
+MIXED = 3.2  # exponent that joins still and forced convection: Awbi and Hatton 2000, from memory
 
 
 @cache
@@ -27,6 +28,27 @@ def surface_resistance(surface: str, direction: str, convention: str = "iso") ->
 def radiative_coefficient(emittance: float, mean_C: float) -> float:
     """Linearised long-wave coefficient h_r = 4 E sigma T^3 [W/m2K], ISO 6946:2017 C.1."""
     return 4.0 * emittance * STEFAN_BOLTZMANN_W_m2K4 * (mean_C + ZERO_C_K) ** 3
+
+
+def jet_film(surface: str, speed_m_s: float, slot_m: float) -> float:
+    """Forced convection h_f = C W^m U^n [W/m2K] of a "ceiling", "wall" or "floor" that a jet sweeps.
+
+    U speed [m/s] and W height [m] of the slot it leaves.  H. B. Awbi and A. Hatton, "Mixed convection from heated room
+    surfaces", 2000, from memory; its range is not at hand: taken up to 6 m/s.  Raises KeyError for another surface.
+    """
+    row = _jets()[surface]
+    return row["coefficient"] * slot_m ** row["slot_exponent"] * speed_m_s ** row["speed_exponent"]
+
+
+@cache
+def _jets() -> dict[str, dict[str, float]]:
+    numbers = ("coefficient", "slot_exponent", "speed_exponent")
+    return {row["surface"]: {name: float(row[name]) for name in numbers} for row in rows("jet_films")}
+
+
+def mixed_film(still: float, forced: float) -> float:
+    """h = (h_n^3.2 + h_f^3.2)^(1/3.2) [W/m2K], `still` itself without a jet.  Awbi and Hatton 2000, from memory."""
+    return still * (1.0 + (forced / still) ** MIXED) ** (1.0 / MIXED)
 
 
 def cladding_share(r_sheltered: float, outside_film: float, emittance: float = 0.9, mean_C: float = 20.0) -> float:
