@@ -38,7 +38,7 @@ WHY_TIME_SERIES: dict[str, Said] = {
 WHY_HEATING = (
     "heating: in the network the room feels like the set point, so behind cold walls its air is a little warmer (outdoor "
     "air costs more) and its radiant temperature a little lower (the shell loses less); the sheets know one indoor "
-    "temperature. The load factor method has its own leakage rule."
+    "temperature and still air's inside films, the network those beside a head. The load factor method has its own leakage rule."
 )
 
 
@@ -160,7 +160,7 @@ def _totals(c: ThreeMethods) -> tuple[str, str]:
         f"load factor, total: {c.off('load factor'):+.0%} of the network's peak{luck}.",
         f"time series, total: {c.off('time series'):+.0%}; with the network's film, sky and layers {left:+.0%}, and that rest is "
         f"heat which flows out again: of the light let in, {kept_share(c.designer):.0%} becomes load for good here, "
-        "and the method counts all.",
+        "and the method counts all; its inside films are still air's, the network's those beside a head.",
     )
 
 
