@@ -22,11 +22,11 @@ case = importlib.util.module_from_spec(spec)
 spec.loader.exec_module(case)
 
 YEARS = {  # place: unit walked, heat and cold needed, electricity of heating and cooling with extras, kWh
-    "Burlington, VT": ("G12-C-230", 5899.1, 804.1, 2030.2),
-    "Phoenix, AZ": ("G12-S-115", 713.5, 5040.2, 1621.1),
-    "Houston, TX": ("G09-S-115", 808.5, 3029.6, 831.9),
-    "Portland, OR": ("G09-S-115", 3300.5, 730.1, 905.7),
-    "Duluth, MN": ("G18-C-230", 7517.6, 594.9, 2750.0),
+    "Burlington, VT": ("G12-C-230", 6011.6, 813.2, 2067.8),
+    "Phoenix, AZ": ("G12-S-115", 729.6, 5109.4, 1656.0),
+    "Houston, TX": ("G09-S-115", 825.9, 3067.1, 846.6),
+    "Portland, OR": ("G09-S-115", 3366.3, 739.7, 921.9),
+    "Duluth, MN": ("G18-C-230", 7568.0, 628.0, 2765.0),
 }
 
 
