@@ -28,8 +28,6 @@ MOST_LISTED = 12
 NEAR = 0.6  # likeness of a name worth proposing (own choice)
 _POINT = re.compile(r"^(-?\d+(?:\.\d+)?)\s*[, ]\s*(-?\d+(?:\.\d+)?)(?:\s*[, ]\s*(-?\d+(?:\.\d+)?)\s*(m|ft)?)?$")
 _COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|municipality|city and borough)$")
-
-
 _COUNTRY = re.compile(r"[, ]+(usa?|u\.s\.(a\.)?|united states( of america)?)$", re.IGNORECASE)
 _NAME_AND_ZIP = re.compile(r"^(.*[A-Za-z.]),? (\d{5}(?:-\d{4})?)$")
 _LETTERED = re.compile(r"^(?:n ?([\d.]+)|([\d.]+) ?n)[, ]+(?:w ?([\d.]+)|([\d.]+) ?w)(.*)$", re.IGNORECASE)
@@ -386,8 +384,8 @@ def _closest(name: str, state: str = "") -> str:
 @cache
 def _counted_names(state: str) -> tuple[dict[str, str], str, np.ndarray]:
     """Every plain name and how it is written, the letters in them, and how often each letter stands in each name."""
-    here = (line.split(",", 3)[:3] for line in tables.lines(TOWNS) if not state or f",{state}," in line)
-    towns = {key: name for key, name, s in here if not state or s == state}
+    here = (line.split(",", 3) for line in tables.lines(TOWNS) if not state or f",{state}," in line)
+    towns = {key: name for key, name, s, _ in here if not state or s == state}
     spelled = {plain(name): name for name in _smaller_places(state)} | towns if state else towns
     codes = np.array([*spelled], "S").view(np.uint8).reshape(len(spelled), -1)
     used = np.unique(codes[codes > 0])
@@ -398,6 +396,5 @@ def _smaller_places(state: str) -> list[str]:
     """Post offices and counties of a state."""
     counties = {fips: county for fips, s, county in _counties() if s == state}
     number = next(iter(counties))[:2]  # of the state; it stands after the ZIP
-    zips = (line.split(",", 6) for line in tables.lines(ZIPS) if line[6:8] == number)
-    offices = {name for z in zips for name in z[5].strip("|").split("|")}
-    return [*(f"{county} County" for county in counties.values()), *sorted(offices)]
+    names = {line.split(",", 6)[5] for line in tables.lines(ZIPS) if line[6:8] == number}
+    return [*(f"{county} County" for county in counties.values()), *sorted({*"".join(names).strip("|").split("|")} - {""})]
