@@ -132,15 +132,7 @@ def test_a_better_package_never_reaches_less_far():
     assert sum(z.places for z in lines) == len(found.sites)
 
 
-PHOENIX = pytest.param(
-    "Phoenix, AZ",
-    marks=pytest.mark.xfail(
-        strict=True, reason="heat 706.4 against 713.5 kWh: 1.001 %, the mean sun of four ways in a mild winter"
-    ),
-)
-
-
-@pytest.mark.parametrize("where", ["Burlington, VT", PHOENIX, "Leadville, CO"])
+@pytest.mark.parametrize("where", ["Burlington, VT", "Phoenix, AZ", "Leadville, CO"])
 def test_the_fast_year_is_the_year_of_heatcalc_year(where):
     """Heat, backup and hours against the full walk with the unit in the loop, four ways of standing.
 
