@@ -66,13 +66,16 @@ def page_server(arguments: Namespace) -> Any:
 
 
 def answered(case: Any, given: Mapping[str, str]) -> dict[str, Any]:
-    """One question of the page: a record, or the problem in one line."""
+    """One question of the page: a record, or the problem in one line; `part` = "rest" asks for what follows the first answer."""
     from heatcalc.answers.sale.live import live_answer, wishes_of
     from heatcalc.errors import InputError, NoAnswer
-    from heatcalc.show.live_page import fields_read, live_record, problem_record
+    from heatcalc.show.live_page import fields_read, live_record, problem_record, rest_record
 
     try:
         words, system = fields_read(given)
-        return live_record(live_answer(case, wishes_of(words)), system)
+        part = {"first": live_record, "rest": rest_record}.get(words.pop("part", "first"))
+        if part is None:
+            raise InputError("part", given["part"], "is first or rest")
+        return part(live_answer(case, wishes_of(words)), system)
     except (InputError, NoAnswer) as problem:
         return problem_record(problem)

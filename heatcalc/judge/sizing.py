@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -139,12 +139,20 @@ def package_usd_of(house: House) -> float:
     return float(table.get("price", 0.0) or 0.0)
 
 
-def size_case(case: Case, walk: bool = True, sure: float = SURE) -> SizeResult:
-    """Size a case; see `size_house`."""
+def size_case(case: Case, walk: bool = True, sure: float = SURE, known: SizeResult | None = None) -> SizeResult:
+    """Size a case; see `size_house`.
+
+    known : the same house in the same place, but for the unit it names and its tariff, sized before: neither moves a load or a
+        verdict
+    """
     if not SURE_RANGE[0] <= sure <= SURE_RANGE[1]:
         raise InputError("--sure", f"{100 * sure:g}", "is a chance from 50 to 99 of 100", "e.g. --sure 90")
     asked = Asked(sure)
-    judged = judged_units(case, asked)
+    if known is None or len(case.places) > 1:
+        judged = judged_units(case, asked)
+    else:
+        case = replace(case, ready=tuple(d.on_panel(case.house) for d in known.case.designers))
+        judged = [replace(c.judged, house=case.house) for c in known.candidates]
     named = case.house.unit
     if named is not None and named not in case.shelf:
         raise InputError("unit", named, "is not among the candidates", nearest(named, list(case.shelf)))

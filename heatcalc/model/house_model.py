@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 
@@ -53,6 +54,21 @@ SOLAR_TO_AIR = 0.1
 FLOOR_SHARE = 0.5
 SEASONS = ("winter", "summer")
 SWEPT = {"up": "ceiling", "horizontal": "wall", "down": "floor"}  # surfaces by the way of the winter's heat
+MAKE_PARTS = (
+    "body",
+    "roof",
+    "boxes",
+    "loft",
+    "windows",
+    "doors",
+    "assemblies",
+    "colours",
+    "below",
+    "thermal_bridges",
+    "trailer",
+    "air",
+    "site",
+)
 SHELTER_CLASS = {"exposed": 1, "open": 2, "normal": 3, "built-up": 4, "sheltered": 5}  # tables/shelter_classes.csv
 
 
@@ -143,22 +159,43 @@ class HouseModel:
 
 def house_model(house: House, elevation_m: float = 0.0, folder: Path | None = None) -> HouseModel:
     """Resolve assemblies and sizes.  Raises InputError where an assembly is not known."""
-    made = described(house, folder)
-    shell, opaque = made.shell, opaque_parts(made)
+    shell, opaque, windows, lines = _parts(house, folder)
     thickness = {part: max((p.thickness_m for p in opaque if p.kind == part), default=0.0) for part in ("wall", "roof", "floor")}
     volume, floor, height = _inside(house, shell, thickness)
     return HouseModel(
         house=house,
         shell=shell,
         opaque=opaque,
-        windows=glass_parts(made),
-        lines=made.lines,
+        windows=windows,
+        lines=lines,
         air=air_model(_air_inputs(house, shell, volume, floor, height, elevation_m)),
         volume_m3=volume,
         floor_area_m2=floor,
         elevation_m=elevation_m,
         lessons=_lessons(house.fleet, folder),
     )
+
+
+_Parts = tuple[Shell, tuple[OpaquePart, ...], tuple[WindowPart, ...], tuple[BridgeLine, ...]]
+
+
+def _parts(house: House, folder: Path | None) -> _Parts:
+    """The parts of a house, worked out once for houses alike in all that makes them; files of its own are read each time."""
+    tables = tuple(getattr(house, name) for name in MAKE_PARTS)
+    if house.assemblies.file or any((line.detail or "").endswith(".toml") for line in house.thermal_bridges):
+        return _made(house, folder)
+    return _kept_parts(tables, tuple(frozenset(line.model_fields_set) for line in house.thermal_bridges), tuple(KINDS))
+
+
+@lru_cache(maxsize=128)
+def _kept_parts(tables: tuple, said: tuple, kinds: tuple[str, ...]) -> _Parts:
+    """`said` : which keys of each line of steel the file gives; nothing else of a house can be asked for here."""
+    return _made(cast("House", SimpleNamespace(**dict(zip(MAKE_PARTS, tables, strict=True)))), None)
+
+
+def _made(house: House, folder: Path | None) -> _Parts:
+    made = described(house, folder)
+    return made.shell, opaque_parts(made), glass_parts(made), made.lines
 
 
 def _lessons(fleet: str | Fleet | None, folder: Path | None) -> Lessons | None:

@@ -24,7 +24,6 @@ from heatcalc.model.bridge_lines import BridgeLine, credit_W_K, lines_of
 from heatcalc.model.part import OpaquePart, PartKind, SUMMER_FILM_W_m2K, WindowPart
 from heatcalc.physics.shell.films import cladding_share
 from heatcalc.physics.shell.glazing import glazing, horizon_sky_share, scaled
-from heatcalc.physics.shell.layers import thermal_chain
 from heatcalc.physics.shell.shape import Surface
 from heatcalc.physics.zone.zone import ElementBody, window_resistance
 from heatcalc.tables import rows
@@ -100,12 +99,11 @@ def surface_part(kind: PartKind, d: Described, surface: Surface) -> OpaquePart:
     """
     chosen = _named(d.shelf, getattr(d.house.assemblies, kind.name), kind.name, f"assemblies.{kind.name}")
     assert isinstance(chosen, OpaqueAssembly)
-    resistance, capacity = thermal_chain(chosen.layers, chosen.r_inside, chosen.r_outside)
     part = OpaquePart(
         surface=surface,
         of=kind,
         fabric=chosen,
-        body=ElementBody(resistance=tuple(map(float, resistance)), capacity=tuple(map(float, capacity))),
+        body=ElementBody(resistance=chosen.slabs[0], capacity=chosen.slabs[1]),
         u_value=chosen.u_value_W_m2K,
         r_inside=chosen.r_inside,
         r_outside=chosen.r_outside,

@@ -36,6 +36,12 @@ def as_fragment(report: Report, system: str, fold: bool = True) -> str:
     return str(_environment().get_template("report.html").render(values))
 
 
+def as_chapters(report: Report, system: str, fold: bool = True) -> str:
+    """The chapters alone, for a page that has said the rest."""
+    chapters = [_chapter(c, system, f"{report.question}-{n}") for n, c in enumerate(report.chapters)]
+    return str(_environment().get_template("chapters.html").render(chapters=chapters, fold=fold))
+
+
 @cache
 def _environment() -> Any:
     from jinja2 import Environment, PackageLoader, StrictUndefined

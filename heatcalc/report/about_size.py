@@ -19,7 +19,7 @@ from heatcalc.report.about_design import (
 )
 from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
 from heatcalc.report.size_values import size_values
-from heatcalc.wording import Q, Said, said, worded
+from heatcalc.wording import Q, Said, Words, said, worded
 
 T, POWER, WATTS, UA = "temperature", "power", "electric power", "heat loss coefficient"
 PLANS: tuple[Column, ...] = (
@@ -98,6 +98,11 @@ def _fleet(r: SizeResult) -> Chapter | None:
         "what differs from house to house (own choice)"
     )
     return chapter("Learnt from delivered houses", table, *bullets([how]))
+
+
+def heading(r: SizeResult) -> tuple[Words, ...]:
+    """Which house and where, and what is known of the place."""
+    return _title(r), _where(r)
 
 
 def _title(r: SizeResult) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from heatcalc import units
@@ -15,9 +15,11 @@ from heatcalc.inputs.house.tightness import leakage_classes
 from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.render.as_html import as_chapters
 from heatcalc.render.as_json import plain_data
-from heatcalc.report.about_size import about_size, chance_words, decision_words, heater_words, plan_words, supply_word
+from heatcalc.report.about_size import about_size, chance_words, decision_words, heading, heater_words, supply_word
 from heatcalc.report.drawing import COLOURS, INK
+from heatcalc.report.report import Figure
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
 from heatcalc.supply.cord import cords_by_size
@@ -37,6 +39,8 @@ CONTROL_OF = {
     "package": "package",
     "assemblies": "package",
 }
+
+SAID_FIRST = ("Why", "How sure", "Warnings", "Cautions")  # chapters of the report that the first answer holds already
 
 COUNTED = (
     "Counted are heating, cooling, backup heat, the ventilation fan and what the heat pump draws at rest; the rest of the "
@@ -74,16 +78,15 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
 
 
 def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
-    """One answer: verdict, facts, warnings and charts, ready for the page."""
+    """One answer: verdict, facts, warnings and charts, ready for the page; what is slower to work out is in `rest_record`."""
     r, judged = answer.size, answer.judged
-    report = about_size(r)
     return plain_data(
         {
             "verdict": said(decision_words(r), system),
             "good": judged is not None and judged.verdict == FITS,
-            "sentences": [_sentence(line, system) for line in (*r.recommended.reasons, *chance_words(r), *plan_words(r))],
+            "sentences": [_sentence(line, system) for line in (*r.recommended.reasons, *chance_words(r))],
             "facts": _facts(answer, system),
-            "heading": [said(line, system) for line in (report.title, *report.under)],
+            "heading": [said(line, system) for line in heading(r)],
             "warnings": [said(w, system) for w in r.warnings],
             "held": _held(answer, system),
             "in_use": _in_use(r.house, system, answer),
@@ -92,6 +95,17 @@ def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
             **_months(answer),
         }
     )
+
+
+def rest_record(answer: LiveAnswer, system: str) -> dict[str, Any]:
+    """The rest of the report of `heatcalc size`, but its figures: other plans, what else to buy, loads by part, every unit."""
+    report = about_size(answer.size)
+    chapters = tuple(
+        replace(c, items=tuple(x for x in c.items if not isinstance(x, Figure)))
+        for c in report.chapters
+        if said(c.heading, system) not in SAID_FIRST
+    )
+    return {"rest": as_chapters(replace(report, chapters=chapters), system)}
 
 
 def _sentence(words: Said, system: str) -> str:

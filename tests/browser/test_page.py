@@ -117,6 +117,21 @@ def test_untouched_controls_show_what_the_package_says(page):
     assert page.input_value("#tightness") == "5 ACH50"
 
 
+def test_the_rest_of_the_report_follows_once_the_hand_is_still(page):
+    page.wait_for_selector('#rest[aria-busy="false"]', timeout=patience(20_000))
+    stale = """() => { const s = document.getElementById("siding"); s.value = "white";
+        s.dispatchEvent(new Event("change", { bubbles: true }));
+        return getComputedStyle(document.getElementById("rest")).opacity; }"""
+    assert float(page.evaluate(stale)) < 1.0  # dimmed until it is of this answer
+    page.wait_for_selector('#rest[aria-busy="false"]', timeout=patience(20_000))
+    page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+    said = page.inner_text("#rest")
+    assert page.inner_text("#verdict").split(",")[0].removeprefix("Order ") in said
+    assert all(heading in said for heading in ("Plans", "What else to buy", "Heating", "Units", "Assumptions"))
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert not page.locator("details .caution").count() and page.locator("#warnings li").count() >= 1
+
+
 def test_quick_changes_end_at_the_newest(page):
     page.evaluate("""() => { const s = document.getElementById("siding");
         document.getElementById("result").removeAttribute("data-seconds");

@@ -129,6 +129,23 @@ def test_the_page_says_what_the_sizing_and_the_year_say(server):
     assert f"{sheet.asked.backup_W / 1000:.1f} kW" in found["months_say"] or sheet.asked.backup_W == 0
 
 
+@pytest.mark.parametrize("wish", [{"unit": "G18-C-230"}, {"price": "0.31"}], ids=str)
+def test_what_is_kept_of_an_answer_changes_no_later_one(server, wish):
+    """After others of the same house, and asked first of all."""
+    from heatcalc.commands.page import answered
+
+    answer(server)
+    fresh = page_server(arguments())
+    try:
+        fresh_case = fresh.answer.__closure__[0].cell_contents
+        fresh_case.kept.clear()
+        for part in ("first", "rest"):
+            asked = {"place": "Burlington, VT", "part": part} | wish
+            assert answered(fresh_case, asked) == answer(server, part=part, **wish)
+    finally:
+        fresh.server_close()
+
+
 def test_the_unit_of_the_house_file_is_kept_until_another_or_the_best_is_wished():
     own = page_server(arguments(changes=["unit=G18-C-230"]))
     try:
@@ -165,6 +182,7 @@ def test_both_unit_systems_say_the_same(server):
         ({"place": "x" * 300}, "place", "one line"),
         ({"units": "metric"}, "", "ip or si"),
         ({"plaza": "x"}, "", "not a control"),
+        ({"part": "all"}, "", "first or rest"),
         ({"siding": "<script>"}, "siding", "one of"),
     ],
     ids=str,

@@ -7,21 +7,21 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, TypeVar, get_args
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_file import house_from
 from heatcalc.inputs.house.house_record import Below, House
 from heatcalc.inputs.place.find_place import Place, find_places
 from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.cases import Case
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.metered_year import MeteredYear, Money, tariff_of
-from heatcalc.judge.sizing import SizeResult, candidates_of, size_house
-from heatcalc.model.year_walk import RoomUnits
+from heatcalc.judge.sizing import SizeResult, candidates_of, package_usd_of, size_case
 from heatcalc.tables import rows
 
 PATHS = {
@@ -39,7 +39,8 @@ NUMBERS = ("people", "price")  # bare numbers, the second of a kilowatt-hour in 
 MOST_WORDS = 120  # characters of one wish
 BETWEEN = "|"  # the places of a house that moves
 BEST = "best"  # the wish for whatever unit the sizing would choose, where the house file names one
-ROOMS = RoomUnits()
+MOST_KEPT = 8  # answers and sizings; each holds a few years of hours
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,15 @@ class LiveCase:
     changes: tuple[str, ...]
     house: House
     own: Mapping[str, tuple[Place, ...]] = field(default_factory=dict)
+    kept: dict[Any, Any] = field(default_factory=dict)  # the newest answers and sizings
+
+    def once(self, key: Any, make: Callable[[], T]) -> T:
+        """What was made for a key, made now where it is not kept."""
+        if key not in self.kept:
+            while len(self.kept) >= MOST_KEPT:
+                del self.kept[next(iter(self.kept))]
+            self.kept[key] = make()
+        return self.kept[key]
 
     @property
     def packages(self) -> tuple[str, ...]:
@@ -139,11 +149,19 @@ def _ruled(key: str, said: Mapping[str, str]) -> bool:
 
 def live_answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     """The sizing as wished, the next smaller unit left out.  Raises InputError and NoAnswer, one line each."""
+    return case.once(wishes, lambda: _answer(case, wishes))
+
+
+def _answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     places, house = case.own.get(wishes.place) or places_named(wishes.place), wished_house(case, wishes)
     if wishes.price and house.tariff is not None:
         own = tariff_of(case.house, places[0].state)[0].currency
         house = house.model_copy(update={"tariff": house.tariff.model_copy(update={"currency": own})})
-    size = size_house(house, places, case.units, case.folder)
+    asked = Case(house, places, case.folder, case.units, package_usd_of(house))
+    alike = house.model_copy(update={"unit": None, "tariff": None})
+    known = case.kept.get((alike, places))
+    size = size_case(asked, known=known)
+    case.once((alike, places), lambda: size)
     year = size.year
     load, money = (None, None) if year is None else (year.load, year.money)
     return LiveAnswer(size, size.recommended, size.candidates[0], load, money)

@@ -15,7 +15,7 @@ layers = [                                     # inside to outside
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Literal
 
@@ -25,7 +25,7 @@ from heatcalc.inputs.assembly.assembly_layers import Built, RepeatedBridge, Stee
 from heatcalc.inputs.assembly.assembly_said import DoorSaid, OpaqueSaid, WindowSaid
 from heatcalc.inputs.checked import check, read_toml
 from heatcalc.physics.shell.framing import R_IP_M2K_W
-from heatcalc.physics.shell.layers import Layer, UValue, u_value
+from heatcalc.physics.shell.layers import Layer, UValue, thermal_chain, u_value
 from heatcalc.physics.shell.whole_window import default_whole_shgc, default_whole_u, edge_share, simple_window_u
 from heatcalc.tables import rows
 
@@ -64,7 +64,7 @@ class OpaqueAssembly(Assembly):
     """Material group of each of `layers` and `cladding`, for drawing."""
     steel_studs: SteelStuds | None = None
 
-    @property
+    @cached_property
     def u(self) -> UValue:
         """U-values by every method with this assembly's own films."""
         return u_value(self.layers, self.r_inside, self.r_outside)
@@ -73,6 +73,12 @@ class OpaqueAssembly(Assembly):
     def u_value_W_m2K(self) -> float:
         """The U-value to use: combined method with corrections."""
         return self.u.combined
+
+    @cached_property
+    def slabs(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Resistance [m2K/W] and heat capacity [J/m2K] of each slab, inside to outside (`layers.thermal_chain`)."""
+        resistance, capacity = thermal_chain(self.layers, self.r_inside, self.r_outside)
+        return tuple(map(float, resistance)), tuple(map(float, capacity))
 
     @property
     def thickness_m(self) -> float:
@@ -123,6 +129,8 @@ def load_assemblies(path: Path | str | None = None) -> dict[str, Assembly]:
 
 def find_assembly(name: str, shelf: dict[str, Assembly]) -> Assembly:
     """One assembly by name, letter case and hyphens ignored."""
+    if name in shelf:
+        return shelf[name]
     plain = {_plain(known): known for known in shelf}
     if _plain(name) not in plain:
         known = list(shelf)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -37,6 +38,7 @@ class HeatLine:
     loss_per_input: Array  # (terms, inputs)
 
 
+@lru_cache(maxsize=128)
 def heat_line(network: Network) -> HeatLine:
     """G T = B u with the air known, solved once for a unit of everything (balance as in `network.steady`)."""
     air, count = network.air, len(network.capacity)

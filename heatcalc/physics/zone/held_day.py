@@ -7,13 +7,14 @@ day that repeats is a geometric series, z0 = sum(decay^(n-1-h) f_h) / (1 - decay
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
 from heatcalc.physics.zone.network import HOUR_S, Network, reduce
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class HeldNetwork:
     """The reduced network with its air node taken as a known temperature."""
 
@@ -26,6 +27,7 @@ class HeldNetwork:
     input_names: tuple[str, ...]
 
 
+@lru_cache(maxsize=32)
 def held(network: Network) -> HeldNetwork:
     """Prepare a network once: one eigendecomposition of all nodes but the air."""
     net = reduce(network)

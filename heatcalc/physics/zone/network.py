@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from math import factorial
 
 import numpy as np
@@ -29,7 +30,7 @@ UNLIMITED = float("inf")
 Series = np.ndarray | float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Network:
     """Matrices of a zone.  Terms are heat losses by cause [W]: term_nodes @ T + term_inputs @ u."""
 
@@ -146,6 +147,7 @@ def reduce(network: Network) -> Network:
     )
 
 
+@lru_cache(maxsize=16)
 def modal(network: Network, step_s: float = HOUR_S, linear: tuple[str, ...] = ()) -> Modal:
     """One eigendecomposition: the exact step of the reduced network.
 

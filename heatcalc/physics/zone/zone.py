@@ -120,6 +120,7 @@ class Zone:
     """Error for the automatic node placement, see `nodes.place_nodes` [-]."""
 
 
+@lru_cache(maxsize=128)
 def network_of(zone: Zone) -> Network:
     """The zone's thermal network, massless surfaces and star still in it (see `network.reduce`)."""
     _check(zone)

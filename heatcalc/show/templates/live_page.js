@@ -1,8 +1,10 @@
 "use strict";
-// One question at a time: while one is being answered only the newest wishes wait.
+// One question at a time: while one is being answered only the newest wishes wait.  The rest of the report follows the
+// first answer once the hand is still.
+const STILL_MS = 300;
 const at = (id) => document.getElementById(id);
 const form = at("controls");
-let busy = false, waiting = false, since = 0;
+let busy = false, waiting = false, since = 0, later = 0;
 
 function system() { return form.elements.units.value; }
 
@@ -20,21 +22,37 @@ function question() {
   return "answer?" + fields;
 }
 
+async function reply(address) {
+  try {
+    const got = await fetch(address, { cache: "no-store" });
+    return got.headers.get("Content-Type").startsWith("application/json") ? await got.json()
+      : { problem: (await got.text()).trim(), control: "" };
+  } catch (error) {
+    return { problem: "The program behind this page has ended: start heatcalc page again.", control: "" };
+  }
+}
+
 async function ask() {
   if (busy) { waiting = true; return; }
   busy = true;
-  at("result").setAttribute("aria-busy", "true");
-  try {
-    const reply = await fetch(question(), { cache: "no-store" });
-    show(reply.headers.get("Content-Type").startsWith("application/json") ? await reply.json()
-      : { problem: (await reply.text()).trim(), control: "" });
-  } catch (error) {
-    show({ problem: "The program behind this page has ended: start heatcalc page again.", control: "" });
-  }
+  for (const id of ["result", "rest"]) at(id).setAttribute("aria-busy", "true");
+  const answer = await reply(question());
+  show(answer);
   busy = false;
   if (waiting) { waiting = false; ask(); return; }
   at("result").setAttribute("aria-busy", "false");
   at("result").dataset.seconds = ((performance.now() - since) / 1000).toFixed(3);
+  if (!answer.problem) later = setTimeout(follows, STILL_MS);
+}
+
+async function follows() {
+  busy = true;
+  const answer = await reply(question() + "&part=rest");
+  busy = false;
+  if (waiting) { waiting = false; ask(); return; }
+  if (answer.problem) { at("problem").textContent = answer.problem; return; }
+  at("rest").innerHTML = answer.rest;   // made and escaped by heatcalc
+  at("rest").setAttribute("aria-busy", "false");
 }
 
 function show(answer) {
@@ -80,6 +98,7 @@ function converted(text, to) {
 
 function changed(event) {
   since = performance.now();
+  clearTimeout(later);
   if (event && event.target.name === "units") {
     for (const box of form.querySelectorAll(".warmth")) {
       box.dataset.own = converted(box.dataset.own, system());
