@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
@@ -78,8 +78,8 @@ def judged_part(part: Part) -> Columns:
     sites = replace(sites_of(find_places(part.places)), key=part.places)
     columns = _narrow(reach(part.file, part.packages, part.units, part.changes, sites))
     if part.kept is not None:
-        raw = io.BytesIO()
-        np.savez_compressed(raw, **columns)
+        raw, plain = io.BytesIO(), cast(Any, columns)
+        np.savez_compressed(raw, **plain)
         write_whole(part.kept, raw.getvalue())
     return columns
 
