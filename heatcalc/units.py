@@ -17,7 +17,7 @@ from heatcalc.tables import rows
 MOST_LETTERS = 60
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Kind:
     """One kind of quantity: its SI unit, the spellings people use, and what each unit system shows."""
 
@@ -32,7 +32,7 @@ class Kind:
 def _kind(row: dict[str, str]) -> Kind:
     spelled = {s: r["unit"] for r in rows("spellings") if r["kind"] == row["kind"] for s in r["spelled"].split("|")}
     si, ip = ((row[f"{x}_unit"], row[f"{x}_label"], int(row[f"{x}_decimals"])) for x in ("si", "ip"))
-    return Kind(row["kind"], row["si"], spelled, si, ip, row["example"])
+    return Kind(name=row["kind"], si=row["si"], spellings=spelled, show_si=si, show_ip=ip, example=row["example"])
 
 
 KINDS: dict[str, Kind] = {row["kind"]: _kind(row) for row in rows("quantities")}

@@ -101,7 +101,14 @@ def design_factor(height_m: float, outdoor_C: float) -> float:
 
 def leakage_of_the_worked_house(figure: str, factor: float) -> float:
     """Leakage area [cm2], flow [L/s] and air changes of the worked house from the factor as printed."""
-    area = 1e4 * leakage_of(AirInputs(468.7, 195.3, 356.5, 2.5, 67.2, leakage_class="good")).area_m2
+    area = (
+        1e4
+        * leakage_of(
+            AirInputs(
+                volume_m3=468.7, floor_area_m2=195.3, shell_area_m2=356.5, height_m=2.5, perimeter_m=67.2, leakage_class="good"
+            )
+        ).area_m2
+    )
     return {"cm2": area, "L/s": area * factor, "1/h": 3.6 * area * factor / 468.7}[figure]
 
 

@@ -49,13 +49,18 @@ def component_u(sheet: str, r_inside: float, r_outside: float, layers: list) -> 
 
 
 def _layer(name: str, thickness: float, conductivity: float, other: float = 0.0, share: float = 0.0) -> Layer:
-    bridges = (Bridge("wood", share, thickness / other),) if other else ()
-    return Layer(name, thickness, thickness / conductivity, bridges=bridges)
+    bridges = (Bridge(name="wood", share=share, resistance_m2K_W=thickness / other),) if other else ()
+    return Layer(name=name, thickness_m=thickness, resistance_m2K_W=thickness / conductivity, bridges=bridges)
 
 
 def _ip(r: float, share: float = 0.0, other: float = 1.0) -> Layer:
     """A layer of a known resistance, in whatever unit the sum is done."""
-    return Layer("layer", 0.01, r, bridges=(Bridge("stud", share, other),) if share else ())
+    return Layer(
+        name="layer",
+        thickness_m=0.01,
+        resistance_m2K_W=r,
+        bridges=(Bridge(name="stud", share=share, resistance_m2K_W=other),) if share else (),
+    )
 
 
 def stacked_layers(layers: list, r_inside: float, r_outside: float, figure: str) -> float:

@@ -53,15 +53,15 @@ def _opening(exposure: str, height_m: float, frame: str, area_m2: float) -> load
     u, shgc, screen = FRAMES[frame]
     shade = 1 + 0.5 * (load_factor.closed_shade_factor("2 low-e low-solar", "drape closed-weave light") - 1)
     return load_factor.WindowOpening(
-        f"{exposure} {height_m} {frame}",
-        AZIMUTH[exposure],
-        area_m2,
-        height_m,
-        u,
-        shgc,
-        screen,
-        shade,
-        0.0 if exposure == "S" else 0.6,
+        name=f"{exposure} {height_m} {frame}",
+        azimuth_deg=AZIMUTH[exposure],
+        area_m2=area_m2,
+        height_m=height_m,
+        u_value=u,
+        shgc=shgc,
+        screen=screen,
+        inside_shade=shade,
+        overhang_m=0.0 if exposure == "S" else 0.6,
     )
 
 
@@ -165,7 +165,13 @@ def sol_air(hour: int, outdoor_C: float) -> float:
 
 
 def _spandrel(sol_air_by_hour: list[float]) -> ts.SunlitPlane:
-    return ts.SunlitPlane("spandrel", 5.57, 0.44, np.array(sol_air_by_hour), ts.conduction_series("wall", "1"))
+    return ts.SunlitPlane(
+        name="spandrel",
+        area_m2=5.57,
+        u_value=0.44,
+        sol_air_C=np.array(sol_air_by_hour),
+        conduction=ts.conduction_series("wall", "1"),
+    )
 
 
 def still_heat(hour: int, sol_air_C: float) -> float:
@@ -203,8 +209,17 @@ def beam_load(hour: int, gain_13_to_19: list[float]) -> float:
 
 
 def _west(outdoor_by_hour: list[float]) -> ts.SunlitGlass:
-    row = Glazing("example", (*TABLE_ANGLES, 90.0), (0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0), 0.41, 0.1, "")
-    return ts.SunlitGlass("west", 3.72, 3.18, row, _light(), np.array(outdoor_by_hour))
+    row = Glazing(
+        name="example",
+        angles_deg=(*TABLE_ANGLES, 90.0),
+        shgc=(0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0),
+        shgc_diffuse=0.41,
+        inward=0.1,
+        source="",
+    )
+    return ts.SunlitGlass(
+        name="west", area_m2=3.72, u_value=3.18, glazing=row, light=_light(), outdoor_C=np.array(outdoor_by_hour)
+    )
 
 
 def beam_gain(hour: int) -> float:

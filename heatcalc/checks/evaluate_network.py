@@ -31,7 +31,7 @@ def _deep_body(cells_a_metre: int, film: float) -> tuple[np.ndarray, tuple[str, 
         body=ElementBody(resistance=(d / K_CONCRETE,) * n, capacity=(d * RHO_C,) * n),
         films=Films(1e-9, 0.0, film),
     )
-    network = network_of(Zone(1.0, (wall,), node_error=float("inf")))
+    network = network_of(Zone(air_capacity_J_K=1.0, elements=(wall,), node_error=float("inf")))
     modes = modal(network)
     outdoor = inputs_of(network, {"outdoor_C": np.full(6, 10.0)})
     walked = free_float(modes, outdoor, uniform_state(modes, 0.0))
@@ -69,7 +69,7 @@ def periodic_wall(construction: str, layers: list, figure: str) -> float:
 
 def one_capacity(hour: int) -> float:
     """One capacity of 10.227 h left alone at 20 C in 0 C [C]."""
-    network = network_of(Zone(3.84e6, (), air_exchange_W_K=104.3))
+    network = network_of(Zone(air_capacity_J_K=3.84e6, elements=(), air_exchange_W_K=104.3))
     modes = modal(network)
     walked = free_float(modes, inputs_of(network, {"outdoor_C": np.zeros(24)}), uniform_state(modes, 20.0))
     return float(walked.air_end_C[hour - 1])
@@ -77,9 +77,9 @@ def one_capacity(hour: int) -> float:
 
 def _night_off(step_s: float) -> tuple[float, float]:
     """Temperature at the end [C] and energy a day [kWh] of one capacity held at 20 C for 16 h, off for 8."""
-    one, steps = network_of(Zone(3.84e6, (), air_exchange_W_K=104.3)), int(DAY_S / step_s)
+    one, steps = network_of(Zone(air_capacity_J_K=3.84e6, elements=(), air_exchange_W_K=104.3)), int(DAY_S / step_s)
     on = np.where(np.arange(steps) < steps * 2 // 3, 20.0, -100.0)
-    day = repeating_day(modal(one, step_s), inputs_of(one, {"outdoor_C": np.zeros(steps)}), Control(on))
+    day = repeating_day(modal(one, step_s), inputs_of(one, {"outdoor_C": np.zeros(steps)}), Control(heat_set_C=on))
     return float(day.air_end_C[-1]), float(day.plant_W.sum() * step_s / 3.6e6)
 
 

@@ -135,7 +135,14 @@ def hemispherical(figure: str) -> float:
 
 def shgc_between_rows(angle_deg: float) -> Span:
     """SHGC of the example's window, straight between the angles of its row; the angle is printed to 0.1 deg."""
-    row = glazing.Glazing("example", (*glazing.TABLE_ANGLES, 90.0), (0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0), 0.41, 0.1, "")
+    row = glazing.Glazing(
+        name="example",
+        angles_deg=(*glazing.TABLE_ANGLES, 90.0),
+        shgc=(0.49, 0.46, 0.44, 0.39, 0.31, 0.17, 0.0),
+        shgc_diffuse=0.41,
+        inward=0.1,
+        source="",
+    )
     most, middle, least = (
         float(glazing.shgc_at_angle(row, np.cos(np.radians(angle_deg + apart)))) for apart in (-0.05, 0.0, 0.05)
     )

@@ -25,7 +25,16 @@ def _one_level(outdoor_C: float, levels: dict[str, tuple[float, float]]) -> Curv
     capacity = {k: np.array([q]) for k, (q, _) in levels.items()}
     electric = {k: np.array([p]) for k, (_, p) in levels.items()}
     given = {k: np.ones(1, bool) for k in levels}
-    return Curves("heating", np.array([outdoor_C]), capacity, electric, given, given, -40.0, 21.11)
+    return Curves(
+        mode="heating",
+        outdoor_C=np.array([outdoor_C]),
+        capacity_W=capacity,
+        power_W=electric,
+        given=given,
+        power_given=given,
+        lowest_C=-40.0,
+        indoor_C=21.11,
+    )
 
 
 def cop_of_a_table(outdoor_F: float, kBtuh: float, kW: float) -> Span:

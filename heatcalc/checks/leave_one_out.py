@@ -27,7 +27,7 @@ PERCENTILES = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LeftOut:
     """Estimate less the station's own best value, and the one sigma of the interpolation, for each station [F]."""
 
@@ -49,7 +49,13 @@ def leave_one_out(key: str) -> LeftOut:
     best = known.column(f"{key}_best_F")
     estimate = around.weighed(_without_each(key)[np.arange(len(best))[:, None], around.near][..., None], kind)[:, 0, 0]
     return LeftOut(
-        key, estimate - best, _sigma_F(around, percentile), around.km.min(axis=1), known.lat, known.lon, known.elevation_m
+        key=key,
+        error_F=estimate - best,
+        sigma_F=_sigma_F(around, percentile),
+        nearest_km=around.km.min(axis=1),
+        lat=known.lat,
+        lon=known.lon,
+        elevation_m=known.elevation_m,
     )
 
 
@@ -85,7 +91,7 @@ def _smoothed_share(key: str) -> float:
     return float(next(line for line in lines if line.startswith("smoothed")).split(",")[at])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Group:
     """Leave-one-out over some stations: bias, SD and worst error [F], and the share within one and two (1.96) sigma [%]."""
 
@@ -129,7 +135,9 @@ def _measured(what: str, where: str, error: np.ndarray, apart: np.ndarray) -> Gr
     """Bias, spread and worst of errors [F], and how many of them lie within their sigma: `apart` is in sigmas."""
     within_1, within_2 = (float(100.0 * np.mean(apart <= times)) for times in (1.0, 1.96))
     bias, spread, worst = float(error.mean()), float(error.std()), float(np.abs(error).max())
-    return Group(what, where, len(error), bias, spread, worst, within_1, within_2)
+    return Group(
+        what=what, where=where, n=len(error), bias_F=bias, sd_F=spread, worst_F=worst, within_1=within_1, within_2=within_2
+    )
 
 
 def unseen(key: str) -> Group:

@@ -32,7 +32,7 @@ class Span:
     high: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Check:
     """One printed number: where it stands, what goes in, to which digit it is printed.
 
@@ -115,23 +115,23 @@ def _of_row(group: dict[str, Any], row: list[Any], file: str, n: int) -> Check:
     printed = str(cells[-1])
     at = ", ".join(f"{k} {v}" for k, v in inputs.items() if not isinstance(v, list))
     return Check(
-        f"{group['id']} {n}",
-        group["area"],
-        said["what"],
-        said["source"],
-        said["where"],
-        said.get("mark", ""),
-        said.get("units", {}).get(inputs.get("figure"), said.get("unit", "")),
-        file,
-        group["check"],
-        inputs,
-        at,
-        printed,
-        said.get("last_digit", last_digit(printed)),
-        _spread(said, printed),
-        said.get("why", ""),
-        said.get("known", ""),
-        said.get("elsewhere", ""),
+        id=f"{group['id']} {n}",
+        area=group["area"],
+        what=said["what"],
+        source=said["source"],
+        where=said["where"],
+        mark=said.get("mark", ""),
+        unit=said.get("units", {}).get(inputs.get("figure"), said.get("unit", "")),
+        file=file,
+        evaluator=group["check"],
+        inputs=inputs,
+        at=at,
+        printed=printed,
+        last_digit=said.get("last_digit", last_digit(printed)),
+        spread=_spread(said, printed),
+        why=said.get("why", ""),
+        known=said.get("known", ""),
+        elsewhere=said.get("elsewhere", ""),
     )
 
 

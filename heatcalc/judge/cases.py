@@ -32,7 +32,7 @@ PROPANE_WATER = "instantaneous propane"
 FEW = 4  # places fewer than which are worked out one by one
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Case:
     """One house (with its supply and its household) in one place, or in each of several where it moves.
 
@@ -113,7 +113,13 @@ class Case:
 
     def with_house(self, house: House, package_usd: float | None = None) -> Case:
         """The same question for another house."""
-        return Case(house, self.places, self.folder, self.units, self.package_usd if package_usd is None else package_usd)
+        return Case(
+            house=house,
+            places=self.places,
+            folder=self.folder,
+            units=self.units,
+            package_usd=self.package_usd if package_usd is None else package_usd,
+        )
 
 
 def as_designed(d: Designer) -> Place:

@@ -85,7 +85,7 @@ class Judged:
 
     def so_far(self, house: House) -> SoFar:
         """What was asked for, on the panel of a house."""
-        return SoFar(house, self.heater_W, self.whole, self.beside_W)
+        return SoFar(house=house, heater_W=self.heater_W, whole=self.whole, beside_W=self.beside_W)
 
     @property
     def supply_carried(self) -> np.ndarray:
@@ -102,7 +102,14 @@ def heater_step(watts: np.ndarray | float) -> np.ndarray:
 def judge(facts: Facts, house: House, year: Any = None, rules: Sequence[Any] | None = None) -> Judged:
     """Ask every rule, or some; with a walked `year` of the one place also those that need it."""
     nil = np.zeros(len(facts.loads.design_C))
-    so_far = SoFar(house, nil, nil.astype(bool), nil, year, 0.0 if year is None else year.dehumidifier_W)
+    so_far = SoFar(
+        house=house,
+        heater_W=nil,
+        whole=nil.astype(bool),
+        beside_W=nil,
+        year=year,
+        dehumidifier_W=0.0 if year is None else year.dehumidifier_W,
+    )
     for one in all_rules() if rules is None else rules:
         if one.STAGE == YEAR and year is None:
             continue

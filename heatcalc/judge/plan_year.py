@@ -34,7 +34,7 @@ class Mild:
     load_W: float
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class PlanYear:
     """One place's year with the unit and the heater of a plan."""
 
@@ -102,7 +102,9 @@ def _one(model: HouseModel, place: Place, asked: RunYear) -> PlanYear:
     money = money_of(load, *tariff_of(model.house, place.state))
     still_h = round(place.hours_below(asked.unit.lowest_heating_C), 1)
     heater_h, short_h = _heater_h(load, place.months), _short_h(model, load, place.months)
-    return PlanYear(asked, load, money, _mild(load.year.middle), still_h, heater_h, short_h)
+    return PlanYear(
+        asked=asked, load=load, money=money, mild=_mild(load.year.middle), still_h=still_h, heater_h=heater_h, short_h=short_h
+    )
 
 
 def _mild(way: WayYear) -> Mild:

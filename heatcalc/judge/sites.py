@@ -27,7 +27,7 @@ MONTH_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
 MONTH_SHARES = np.tile(_WEIGHTS / _WEIGHTS.sum(), 12) / 12.0
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Sites:
     """Places as columns; temperatures in degC, months along the second axis."""
 

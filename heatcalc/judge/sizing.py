@@ -129,7 +129,7 @@ def size_house(
     Raises InputError for an unknown unit or assembly, NoAnswer where no candidate exists.
     """
     places = (place,) if isinstance(place, Place) else tuple(place)
-    return size_case(Case(house, places, folder, units, package_usd_of(house)), walk, sure)
+    return size_case(Case(house=house, places=places, folder=folder, units=units, package_usd=package_usd_of(house)), walk, sure)
 
 
 def package_usd_of(house: House) -> float:

@@ -32,7 +32,7 @@ Array = np.ndarray
 PEAK_WITHIN_K = 14.0  # as `Designer.months_that_can_peak`
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Skies:
     """The design days of all months that can peak, one row for each place and month."""
 
@@ -162,7 +162,17 @@ def _skies(sites: Sites, site_of: Array, index: Array, hot: Array, range_K: Arra
     swing: Any = range_K[:, None]
     peak: Any = hot[:, None]
     air = design_day_temperature_C(peak, swing, solar_hours(lon, utc, day, hours))
-    return Skies(sites, site_of, index + 1, air, dni, ghi, dhi, position, ratio)
+    return Skies(
+        sites=sites,
+        site_of=site_of,
+        month=index + 1,
+        dry_bulb_C=air,
+        dni=dni,
+        ghi=ghi,
+        dhi=dhi,
+        position=position,
+        humidity_ratio=ratio,
+    )
 
 
 def _clear_sky(

@@ -34,7 +34,7 @@ DAMP = 0.95
 PASSES, HALVINGS = 12, 10
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DryingCase:
     """A summer day: the water that must go against what the unit takes out while it carries the sensible load."""
 
@@ -95,7 +95,7 @@ def _surfaces(designer: Designer, outdoor_C: float) -> tuple[InsideSurface, ...]
     return (*found, InsideSurface(f"corner of the {part.name}", surface_temperature(indoor, outdoor_C, u, R_CORNER)))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SummerDay:
     """A summer day indoors: the sensible load hour by hour, the air exchange, and the water set free."""
 
@@ -148,13 +148,13 @@ def _summer_day(designer: Designer, name: str, load: CoolingLoad, day: DesignDay
     model, indoor_C = designer.model, designer.model.house.set_points.cooling
     conditions = AirConditions(indoor_C, float(day.dry_bulb_C.mean()), DESIGN_WIND_COOLING_M_S, 0.0, outside)
     return SummerDay(
-        name,
-        load.month,
-        day.dry_bulb_C,
-        outside,
-        np.maximum(load.sensible_W, 0.0),
-        air_exchange(model.air.inputs, conditions),
-        float(living_day(model.house.living).moisture_kg_s.mean()),
+        name=name,
+        month=load.month,
+        outdoor_C=day.dry_bulb_C,
+        outdoor_humidity_ratio=outside,
+        carried_W=np.maximum(load.sensible_W, 0.0),
+        air=air_exchange(model.air.inputs, conditions),
+        water_kg_s=float(living_day(model.house.living).moisture_kg_s.mean()),
     )
 
 
@@ -170,14 +170,14 @@ def _drying(designer: Designer, unit: Unit, day: SummerDay) -> DryingCase:
     need, share = need_on(designer, unit, day, target)
     settles = _settled(lambda relative: need_on(designer, unit, day, relative)[0].shortfall_kg_s, target)
     return DryingCase(
-        day.name,
-        day.month,
-        float(day.outdoor_C.mean()),
-        day.outdoor_humidity_ratio,
-        float(day.carried_W.mean()),
-        share,
-        need,
-        settles,
+        name=day.name,
+        month=day.month,
+        outdoor_mean_C=float(day.outdoor_C.mean()),
+        outdoor_humidity_ratio=day.outdoor_humidity_ratio,
+        mean_sensible_W=float(day.carried_W.mean()),
+        run_share=share,
+        need=need,
+        settles_at=settles,
     )
 
 

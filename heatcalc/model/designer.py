@@ -39,7 +39,7 @@ USUAL_DAMP_RISE_K = 4.4  # mean dry bulb above the 1 % dew point: median of the 
 DRY_BULB, DEW_POINT = "1 % dry bulb", "1 % dew point"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Conditions:
     """Design conditions used, all at the site's elevation, and where they come from."""
 
@@ -55,7 +55,7 @@ class Conditions:
     dew_point_1_dry_bulb_C: float | None  # mean coincident with it
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CoolingLoad:
     """The repeating design day of one month with the house turned one way; hour h ends at h:00 standard time."""
 
@@ -178,16 +178,16 @@ def design_conditions(model: HouseModel, place: Place) -> Conditions:
     source = place.source if not own.source else worded("{} (the user's own values); else {}", own.source, place.source)
     dew_point, dry_bulb = _dew_point(own.cooling_dew_point, place)
     return Conditions(
-        heat99,
-        heat996,
-        heat996 if own.percentile == "99.6 %" else heat99,
-        hot,
-        min(wet, hot),
-        place.daily_range_K if own.daily_range is None else own.daily_range,
-        model.elevation_m,
-        source,
-        dew_point,
-        dry_bulb,
+        heating_99_C=heat99,
+        heating_996_C=heat996,
+        heating_C=heat996 if own.percentile == "99.6 %" else heat99,
+        cooling_1_C=hot,
+        cooling_1_mcwb_C=min(wet, hot),
+        daily_range_K=place.daily_range_K if own.daily_range is None else own.daily_range,
+        elevation_m=model.elevation_m,
+        source=source,
+        dew_point_1_C=dew_point,
+        dew_point_1_dry_bulb_C=dry_bulb,
     )
 
 
@@ -260,7 +260,15 @@ def _loads(designer: Designer, days: dict[int, tuple[DesignDay, float]], ways: l
     for k, (month, (day, ratio)) in enumerate(days.items()):
         air_W, latent_W = _air_loads(designer, day, ratio)
         found += [
-            CoolingLoad(month, way, day.dry_bulb_C, sensible[k, w] + air_W, latent_W, {}, driven[w][1][k])
+            CoolingLoad(
+                month=month,
+                front_faces=way,
+                outdoor_C=day.dry_bulb_C,
+                sensible_W=sensible[k, w] + air_W,
+                latent_W=latent_W,
+                components_W={},
+                glass_W=driven[w][1][k],
+            )
             for w, way in enumerate(ways)
         ]
     return tuple(found)
@@ -271,7 +279,7 @@ def _stacked(days: list[DesignDay]) -> DesignDay:
     names = ("altitude_deg", "azimuth_deg", "cos_zenith", "extraterrestrial")
     position = (np.array([np.broadcast_to(getattr(d.position, name), d.ghi.shape) for d in days]) for name in names)
     air, dni, ghi, dhi = (np.array([getattr(d, name) for d in days]) for name in ("dry_bulb_C", "dni", "ghi", "dhi"))
-    return DesignDay(air, dni, ghi, dhi, SunPosition(*position), "")
+    return DesignDay(dry_bulb_C=air, dni=dni, ghi=ghi, dhi=dhi, position=SunPosition(*position), sky="")
 
 
 def day_load(designer: Designer, day: DesignDay, month: int, front_faces: str) -> CoolingLoad:

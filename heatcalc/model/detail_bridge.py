@@ -40,7 +40,7 @@ class PlainPart:
     origin: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Transmittance:
     """Coupling inside to outside and psi [W/mK] by both length conventions; None with the reason where undefined."""
 
@@ -57,7 +57,7 @@ class Transmittance:
         return self.psi_internal_W_mK if dimensions == "internal" else self.psi_external_W_mK
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BridgeAnswer:
     """The answer for one detail, with its terms, sources and cautions."""
 
@@ -108,19 +108,19 @@ def solve_detail(detail: Detail, share: float = LIMIT) -> BridgeAnswer:
     coldest, at = _coldest(detail, solution.field)
     humidity = None if coldest is None or inside is None else _surface_humidity_ratio(coldest, inside)
     return BridgeAnswer(
-        detail,
-        transmittance(detail, solution, share),
-        solution,
-        inside,
-        outside,
-        coldest,
-        at,
-        _factor(coldest, inside, outside),
-        _sheltered_factor(detail, solution, inside, outside),
-        None if humidity is None else min(MOULD_SURFACE_HUMIDITY * humidity, 1.0),
-        None if humidity is None else min(humidity, 1.0),
-        _low_r_share(detail, solution.field, inside, outside),
-        _read_points(detail, solution.field),
+        detail=detail,
+        transmittance=transmittance(detail, solution, share),
+        solution=solution,
+        inside_C=inside,
+        outside_C=outside,
+        surface_temperature_min_C=coldest,
+        coldest_at_m=at,
+        temperature_factor=_factor(coldest, inside, outside),
+        sheltered_temperature_factor=_sheltered_factor(detail, solution, inside, outside),
+        mould_humidity_limit=None if humidity is None else min(MOULD_SURFACE_HUMIDITY * humidity, 1.0),
+        condensation_humidity=None if humidity is None else min(humidity, 1.0),
+        low_r_share=_low_r_share(detail, solution.field, inside, outside),
+        points=_read_points(detail, solution.field),
     )
 
 
@@ -131,18 +131,36 @@ def transmittance(detail: Detail, solution: Converged, share: float = LIMIT) -> 
     """
     sides = detail.air_sides
     if "other" in sides or {"inside", "outside"} - set(sides):
-        return Transmittance(None, None, None, "psi needs air inside and outside and no other air", None)
+        return Transmittance(
+            coupling_W_mK=None,
+            psi_internal_W_mK=None,
+            psi_external_W_mK=None,
+            reference="psi needs air inside and outside and no other air",
+            change_W_mK=None,
+        )
     coupling = _coupling(detail, solution.field)
     change = coupling * solution.last_change
     if detail.flanks:
         return _beyond_flanks(detail, coupling, change)
     if not any(detail.bridging):
-        return Transmittance(coupling, None, None, "no psi: the drawing names no flank and no bridging region", change)
+        return Transmittance(
+            coupling_W_mK=coupling,
+            psi_internal_W_mK=None,
+            psi_external_W_mK=None,
+            reference="no psi: the drawing names no flank and no bridging region",
+            change_W_mK=change,
+        )
     plain = _converged(detail.without_bridges, share, detail.name)
     reference = _coupling(detail, plain.field)
     psi = coupling - reference
     return Transmittance(
-        coupling, psi, psi, "the same drawing without its bridging regions", change + reference * plain.last_change, (), reference
+        coupling_W_mK=coupling,
+        psi_internal_W_mK=psi,
+        psi_external_W_mK=psi,
+        reference="the same drawing without its bridging regions",
+        change_W_mK=change + reference * plain.last_change,
+        plain_parts=(),
+        reference_flow_W_mK=reference,
     )
 
 
@@ -178,7 +196,14 @@ def _beyond_flanks(detail: Detail, coupling: float, change: float) -> Transmitta
     )
     internal = coupling - sum(p.u_value_W_m2K * p.internal_m for p in parts)
     external = coupling - sum(p.u_value_W_m2K * p.external_m for p in parts)
-    return Transmittance(coupling, internal, external, "the plain parts beside it", change, parts)
+    return Transmittance(
+        coupling_W_mK=coupling,
+        psi_internal_W_mK=internal,
+        psi_external_W_mK=external,
+        reference="the plain parts beside it",
+        change_W_mK=change,
+        plain_parts=parts,
+    )
 
 
 def _cut_u_value(detail: Detail, side: str, flank: str) -> float:

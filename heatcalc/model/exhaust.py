@@ -18,7 +18,7 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ExhaustCheck:
     """One local exhaust: its flow, what it adds to a day's mean outdoor air and the pressure it pulls alone."""
 
@@ -49,4 +49,12 @@ def _check(row: dict[str, str], coefficient: float, exponent: float, beside_m3_s
     flow = float(row["flow_cfm"]) * ventilation.CFM
     mean = ventilation.mean_extra_flow(flow, float(row["minutes_per_day"]))
     pull = ventilation.depressurisation(flow + beside_m3_s, coefficient, exponent)
-    return ExhaustCheck(row["name"], flow, mean, pull, pull > BACKDRAFT_PA, row["source"], row["mark"])
+    return ExhaustCheck(
+        name=row["name"],
+        flow_m3_s=flow,
+        mean_m3_s=mean,
+        pressure_Pa=pull,
+        needs_make_up=pull > BACKDRAFT_PA,
+        source=row["source"],
+        mark=row["mark"],
+    )

@@ -219,11 +219,11 @@ def _air_inputs(house: House, shell: Shell, volume_m3: float, floor_m2: float, h
     rate = None if fan.rate == "auto" else units.parse(fan.rate, "air flow")
     raised = house.below.kind != "slab"
     return AirInputs(
-        volume_m3,
-        floor_m2,
-        shell.exposed_area_m2,
-        shell.height_m,
-        shell.perimeter_m,
+        volume_m3=volume_m3,
+        floor_area_m2=floor_m2,
+        shell_area_m2=shell.exposed_area_m2,
+        height_m=shell.height_m,
+        perimeter_m=shell.perimeter_m,
         ach50=tight.ach50,
         flow_50_m3_s=tight.flow50_m3_s,
         leakage_class=tight.leakage_class,

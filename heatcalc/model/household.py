@@ -27,7 +27,7 @@ WARM_FROM_C = 18.0  # from here on a load of the hot season runs: own choice
 STANDBY_K = (125.0 - 67.5) / 1.8  # tank over room in the federal test, from memory
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class WaterYear:
     """Hot water of a year: of each hour the mains, heat drawn, needed and given [degC, W]."""
 
@@ -110,4 +110,13 @@ def water_year(living: Living, outdoor_C: np.ndarray, room_C: float) -> WaterYea
     volume = hot_water.DRAWABLE * float(row["litres"]) / 1000.0
     heat = hot_water.heater_hours(need, most) if most > 0 else np.zeros(HOURS)
     drawable = volume * hot_water.HOT_WATER_J_m3K * float(living.hot_water_temperature - mains.mean())
-    return WaterYear(mains, drawn, need, heat, most, efficiency, row["fuel"], drawable)
+    return WaterYear(
+        mains_C=mains,
+        drawn_W=drawn,
+        need_W=need,
+        heat_W=heat,
+        most_W=most,
+        efficiency=efficiency,
+        fuel=row["fuel"],
+        drawable_J=drawable,
+    )

@@ -38,7 +38,7 @@ class InsideSurface:
     temperature_C: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SurfaceCheck:
     """One surface against the room: margin to the dew point, outdoor air that keeps it dry [m3/s]."""
 
@@ -50,7 +50,7 @@ class SurfaceCheck:
     mould_flow_m3_s: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WinterHumidity:
     """Steady day-mean humidity of the house in one outdoor condition."""
 
@@ -71,7 +71,7 @@ class WinterHumidity:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DehumidifierNeed:
     """Water to remove [kg/s] to hold a relative humidity against what the unit removes anyway."""
 
@@ -126,21 +126,21 @@ def winter_humidity(
     peak = _peak(living, air, conditions, held, removal_kg_s)
     co2_day, co2_night = _carbon_dioxide(living, air)
     return WinterHumidity(
-        min(wet, 1.0),
-        dew,
-        held,
-        wet > 1.0,
-        peak,
-        low,
-        high,
-        source,
-        air.moisture_m3_s,
-        checks,
-        max((c.dry_flow_m3_s for c in checks), default=0.0),
-        co2_day,
-        co2_night,
-        air,
-        _notes(living, wet),
+        relative=min(wet, 1.0),
+        dew_point_C=dew,
+        humidity_ratio=held,
+        wetter_than_saturation=wet > 1.0,
+        peak_relative=peak,
+        low_relative=low,
+        high_relative=high,
+        generation_kg_s=source,
+        flow_m3_s=air.moisture_m3_s,
+        surfaces=checks,
+        driest_flow_m3_s=max((c.dry_flow_m3_s for c in checks), default=0.0),
+        co2_day_ppm=co2_day,
+        co2_night_ppm=co2_night,
+        air=air,
+        notes=_notes(living, wet),
     )
 
 
@@ -170,7 +170,9 @@ def _surface(
     dry, mould = (
         float(indoor_humidity.dry_surface_flow(source, outside, at, density, pressure, limit)) for limit in (1.0, MOULD_RELATIVE)
     )
-    return SurfaceCheck(surface.name, at, at - dew_C, at > dew_C, dry, mould)
+    return SurfaceCheck(
+        name=surface.name, temperature_C=at, margin_K=at - dew_C, dry=at > dew_C, dry_flow_m3_s=dry, mould_flow_m3_s=mould
+    )
 
 
 def _carbon_dioxide(living: LivingDay, air: AirExchange) -> tuple[float, float]:
@@ -214,7 +216,12 @@ def dehumidifier_need(
     )
     relative = min(float(moist_air.relative_humidity(indoor_C, left, pressure)), 1.0)
     return DehumidifierNeed(
-        needed, unit_removal_kg_s, shortfall, relative, target_relative, _sentence(shortfall, relative, target_relative)
+        needed_kg_s=needed,
+        unit_kg_s=unit_removal_kg_s,
+        shortfall_kg_s=shortfall,
+        relative_without=relative,
+        target_relative=target_relative,
+        sentence=_sentence(shortfall, relative, target_relative),
     )
 
 

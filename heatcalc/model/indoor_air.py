@@ -27,7 +27,7 @@ from heatcalc.wording import Q, Said, worded
 COOLED_FROM_C = 20.0  # mean outdoor temperature from which the room is taken as cooled, the upper end of the floating range
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class AirOverYear:
     """Monthly means on both sides of an assembly; `basis` says where the indoor air comes from, `place` the outdoor air."""
 
@@ -146,4 +146,11 @@ def _air(place: Place, indoor_C: tuple[float, ...], excess_Pa: list[float], basi
     outside = [float(saturation_pressure(t)) for t in dew]
     most = [float(saturation_pressure(t)) for t in indoor_C]
     inside = tuple(min(p + more, top) for p, more, top in zip(outside, excess_Pa, most, strict=True))
-    return AirOverYear(tuple(place.monthly.mean_C), tuple(outside), indoor_C, inside, basis, place.name)
+    return AirOverYear(
+        outdoor_C=tuple(place.monthly.mean_C),
+        outdoor_Pa=tuple(outside),
+        indoor_C=indoor_C,
+        indoor_Pa=inside,
+        basis=basis,
+        place=place.name,
+    )

@@ -95,7 +95,7 @@ class DewPointPlace:
     layer: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class MoistureAnswer:
     """Mould and condensation of one assembly in one climate; never a bare pass: `limits` belongs to it."""
 
@@ -167,7 +167,19 @@ def moisture(found: Assembly, air: AirOverYear, lines: Sequence[BridgeLine] = ()
     spots = tuple(
         _spot(name, factor, air, worst, asked[worst], (name, factor) in steel) for name, factor in (*_factors(found), *steel)
     )
-    bare = MoistureAnswer(found.name, air, asked[worst], SHORT_MONTHS[worst], spots, (), True, "", None, (), layered=False)
+    bare = MoistureAnswer(
+        name=found.name,
+        air=air,
+        needed_factor=asked[worst],
+        critical_month=SHORT_MONTHS[worst],
+        spots=spots,
+        wet=(),
+        dries_out=True,
+        retarder="",
+        dew_point=None,
+        limits=(),
+        layered=False,
+    )
     if not isinstance(found, OpaqueAssembly):
         few = (GLASS_LIMIT, *LIMITS[-1:]) if isinstance(found, WindowAssembly) else LIMITS[-1:]
         return replace(bare, limits=few)

@@ -17,7 +17,7 @@ ROOM_C = 20.0  # at which the fan moves its air
 CROWDED_M3_PER_PERSON = 25.0  # ch. 16: think of extra air below 25 m3 per person
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class AirInputs:
     """What the air of a house depends on; SI.  Leave the leakage fields empty when nothing was measured.
 
@@ -65,7 +65,7 @@ class AirConditions:
         return self.indoor_C - self.outdoor_C
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Leakage:
     """The shell's leakage in every unit in use, and where it came from."""
 
@@ -83,7 +83,7 @@ class Leakage:
     measured: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Route:
     """One way to the infiltration flow."""
 
@@ -96,7 +96,7 @@ class Route:
     note: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class VentilationRates:
     """Required whole-house rates beside each other and the fan flow taken [m3/s]."""
 
@@ -109,7 +109,7 @@ class VentilationRates:
     note: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class AirExchange:
     """Infiltration and ventilation of one moment.
 
@@ -153,8 +153,7 @@ class AirModel:
 
     def total(self, delta_K, wind_m_s):
         """Outdoor air of fans and leaks [m3/s] by the quadrature rule of ch. 16."""
-        leak = self.leak(delta_K, wind_m_s)
-        return ventilation.fan_and_leak(leak, self.balanced_m3_s, self.unbalanced_m3_s)
+        return ventilation.fan_and_leak(self.leak(delta_K, wind_m_s), self.balanced_m3_s, self.unbalanced_m3_s)
 
     def sensible(self, delta_K, wind_m_s):
         """Outdoor air that carries heat after recovery [m3/s]."""
@@ -163,9 +162,8 @@ class AirModel:
 
     def moisture(self, delta_K, wind_m_s):
         """Outdoor air that carries moisture after recovery [m3/s]."""
-        whole = self.total(delta_K, wind_m_s)
         kept = self.inputs.moisture_recovery * (1.0 - self.defrosting(delta_K)) if self.inputs.moisture_recovery else 0.0
-        return ventilation.after_recovery(whole, self.balanced_m3_s, kept)
+        return ventilation.after_recovery(self.total(delta_K, wind_m_s), self.balanced_m3_s, kept)
 
     def recovered(self, effectiveness: float, delta_K):
         """Effectiveness left on average [-] while the core defrosts part of the time, with what a preheater gives."""
@@ -220,36 +218,40 @@ def _leakage(inputs: AirInputs, coefficient: float, basis: str, source: str, mar
     area = leakage.leakage_area_of(coefficient, n)
     flow = leakage.leak_flow(coefficient, n, leakage.TEST_PA)
     return Leakage(
-        coefficient,
-        n,
-        area,
-        leakage.ach50_of(coefficient, n, inputs.volume_m3),
-        flow,
-        flow / inputs.shell_area_m2,
-        1e4 * area / inputs.shell_area_m2,
-        leakage.normalised_leakage(area, inputs.floor_area_m2, inputs.height_m),
-        basis,
-        source,
-        mark,
-        measured,
+        coefficient=coefficient,
+        exponent=n,
+        area_m2=area,
+        ach50=leakage.ach50_of(coefficient, n, inputs.volume_m3),
+        flow_50_m3_s=flow,
+        flow_50_per_shell_m_s=flow / inputs.shell_area_m2,
+        unit_area_cm2_m2=1e4 * area / inputs.shell_area_m2,
+        normalised=leakage.normalised_leakage(area, inputs.floor_area_m2, inputs.height_m),
+        basis=basis,
+        source=source,
+        mark=mark,
+        measured=measured,
     )
 
 
 def ventilation_rates(inputs: AirInputs) -> VentilationRates:
     """Required rates by three rules and the fan flow, split into balanced and unbalanced."""
     if inputs.ventilation_kind not in VENTILATION_KINDS:
-        kind, known = inputs.ventilation_kind, ", ".join(VENTILATION_KINDS)
+        known, kind = ", ".join(VENTILATION_KINDS), inputs.ventilation_kind
         raise InputError("ventilation_kind", kind, f"known: {known}", nearest(kind, VENTILATION_KINDS))
     formula = ventilation.required_rate("62.2", inputs.floor_area_m2, inputs.bedrooms)
     fan = formula if inputs.ventilation_m3_s is None else inputs.ventilation_m3_s
     fan = 0.0 if inputs.ventilation_kind == "none" else fan
-    supply = fan if inputs.ventilation_kind in ("supply", "balanced") else 0.0
-    exhaust = fan if inputs.ventilation_kind in ("exhaust", "balanced") else 0.0
+    supply, exhaust = (fan if inputs.ventilation_kind in (way, "balanced") else 0.0 for way in ("supply", "exhaust"))
     balanced, unbalanced = ventilation.balanced_and_unbalanced(supply, exhaust)
-    table = ventilation.tabulated_rate(inputs.floor_area_m2, inputs.bedrooms)
-    manufactured = ventilation.required_rate("manufactured home", inputs.floor_area_m2)
-    note = _crowding_note(inputs)
-    return VentilationRates(formula, table, manufactured, fan, balanced, unbalanced, note)
+    return VentilationRates(
+        formula_m3_s=formula,
+        table_m3_s=ventilation.tabulated_rate(inputs.floor_area_m2, inputs.bedrooms),
+        manufactured_home_m3_s=ventilation.required_rate("manufactured home", inputs.floor_area_m2),
+        fan_m3_s=fan,
+        balanced_m3_s=balanced,
+        unbalanced_m3_s=unbalanced,
+        note=_crowding_note(inputs),
+    )
 
 
 def _crowding_note(inputs: AirInputs) -> str:
@@ -274,29 +276,27 @@ def air_exchange(inputs: AirInputs, conditions: AirConditions) -> AirExchange:
     delta, wind = conditions.delta_K, conditions.wind_m_s
     routes = _routes(model, conditions)
     pressure = moist_air.pressure_at_altitude(inputs.elevation_m)
-    total, sensible = float(model.total(delta, wind)), float(model.sensible(delta, wind))
-    moisture = float(model.moisture(delta, wind))
+    total, sensible, moisture = (float(flow(delta, wind)) for flow in (model.total, model.sensible, model.moisture))
     inside_C, inside_W = conditions.indoor_C, conditions.indoor_humidity_ratio
     per_K = float(ventilation.sensible_heat(sensible, 1.0, pressure, inside_C, inside_W))
     drier = inside_W - conditions.outdoor_humidity_ratio
-    latent = float(ventilation.latent_heat(moisture, drier, pressure, inside_C))
-    other_rule = float(ventilation.fan_and_leak_residential(routes[0].flow_m3_s, rates.balanced_m3_s, rates.unbalanced_m3_s))
+    split = rates.balanced_m3_s, rates.unbalanced_m3_s
     return AirExchange(
-        routes,
-        routes[0],
-        _why(model.leakage),
-        model.leakage,
-        rates,
-        total,
-        other_rule,
-        sensible,
-        moisture,
-        3600 * total / inputs.volume_m3,
-        pressure,
-        per_K,
-        per_K * delta,
-        latent,
-        _assumptions(model),
+        routes=routes,
+        used=routes[0],
+        why=_why(model.leakage),
+        leakage=model.leakage,
+        ventilation=rates,
+        total_m3_s=total,
+        total_residential_rule_m3_s=float(ventilation.fan_and_leak_residential(routes[0].flow_m3_s, *split)),
+        sensible_m3_s=sensible,
+        moisture_m3_s=moisture,
+        air_changes_per_h=3600 * total / inputs.volume_m3,
+        pressure_Pa=pressure,
+        heat_loss_W_K=per_K,
+        sensible_W=per_K * delta,
+        latent_W=float(ventilation.latent_heat(moisture, drier, pressure, inside_C)),
+        assumptions=_assumptions(model),
     )
 
 
@@ -312,16 +312,14 @@ def _why(shell: Leakage) -> str:
 
 def _assumptions(model: AirModel) -> tuple[str, ...]:
     i = model.inputs
-    wind = f"wind at the house {model.coefficients.speed_multiplier:.2f} of the airport's"
-    floor = "floor over open air counted in the shell" if i.raised else "floor on the ground"
     shelter = next(r["means"] for r in rows("shelter_classes") if r["shelter"] == str(i.shelter))
     flue = "a vented flue" if i.flue else "no flue"
     return (
-        wind,
+        f"wind at the house {model.coefficients.speed_multiplier:.2f} of the airport's",
         f"shelter class {i.shelter}: {shelter}",
         f"{i.storeys:.2f} storeys by the room's height, {flue}",
         f"flow exponent {i.flow_exponent:.2f}",
-        floor,
+        "floor over open air counted in the shell" if i.raised else "floor on the ground",
         "fans and leaks joined in quadrature (ch. 16 eq. 51), the rule of ch. 17 shown beside it",
         model.leakage.mark,
     )
@@ -371,15 +369,21 @@ def _assumed_range(model: AirModel, flow: float) -> tuple[float, float]:
 def _route(
     inputs: AirInputs, name: str, flow: float, source: str, note: str, low: float | None = None, high: float | None = None
 ) -> Route:
-    per_h = 3600 * flow / inputs.volume_m3
-    return Route(name, flow, per_h, flow if low is None else low, flow if high is None else high, source, note)
+    return Route(
+        name=name,
+        flow_m3_s=flow,
+        air_changes_per_h=3600 * flow / inputs.volume_m3,
+        low_m3_s=flow if low is None else low,
+        high_m3_s=flow if high is None else high,
+        source=source,
+        note=note,
+    )
 
 
 def _hud_route(inputs: AirInputs, conditions: AirConditions) -> Route:
     pressure = moist_air.pressure_at_altitude(inputs.elevation_m)
     inside = conditions.indoor_C, conditions.indoor_humidity_ratio
-    per_m3 = moist_air.volumetric_heat_capacity(*inside, pressure)
-    flow = float(infiltration.hud_default_heat(inputs.perimeter_m, 1.0)) / per_m3
+    flow = float(infiltration.hud_default_heat(inputs.perimeter_m, 1.0)) / moist_air.volumetric_heat_capacity(*inside, pressure)
     return _route(
         inputs,
         "manufactured-home default",

@@ -12,7 +12,7 @@ from heatcalc.physics.zone.fast_loads import MOST_WARMER_K
 from heatcalc.physics.zone.network import inputs_of, steady
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HeatingLoad:
     """The steady load at one outdoor temperature, by component [W]; components sum to the load."""
 
@@ -47,14 +47,14 @@ def heating_load(model: HouseModel, outdoor_C: float, below_C: float, wind_m_s: 
     ua = sum(model.cold.ua_W_K.values())
     total = float(model.air.total(indoor - outdoor_C, wind_m_s))
     return HeatingLoad(
-        outdoor_C,
-        indoor,
-        sum(components.values()),
-        components,
-        ua,
-        (ua + per_flow * flow) * (indoor - outdoor_C),
-        3600 * total / model.volume_m3,
-        air_C,
+        outdoor_C=outdoor_C,
+        indoor_C=indoor,
+        load_W=sum(components.values()),
+        components_W=components,
+        ua_W_K=ua,
+        hand_check_W=(ua + per_flow * flow) * (indoor - outdoor_C),
+        air_changes_per_h=3600 * total / model.volume_m3,
+        air_C=air_C,
     )
 
 

@@ -40,7 +40,7 @@ MONTH_OF_HOUR = np.repeat(np.arange(12), [24 * days for days in MONTH_DAYS])
 HUMID_LIMIT = 0.6  # relative humidity above which an hour counts as humid in the sums
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class WeatherYear:
     """What a year of hours brings to any house; computed once for all of them."""
 
@@ -79,7 +79,7 @@ class YearHouse:
         return BUFFER * self.model.volume_m3 / float(moist_air.specific_volume(20.0, 0.006, pressure))
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class YearDrivers:
     """Everything known before the unit runs, with the house turned one way."""
 
@@ -104,7 +104,19 @@ def weather_year(weather: Weather) -> WeatherYear:
         cover, source = cloud_from_sun(weather.ghi, position.cos_zenith), "cloud estimated from each day's sun"
     lit = np.flatnonzero((position.cos_zenith > 0) & (weather.ghi + weather.dni + weather.dhi > 0))
     outdoor, sky, ratio, damp, wind, frosts = _air_of(weather, cover)
-    return WeatherYear(weather, position, outdoor, sky, ratio, damp, wind, frosts, source, lit, cover)
+    return WeatherYear(
+        weather=weather,
+        position=position,
+        outdoor_C=outdoor,
+        sky_C=sky,
+        humidity_ratio=ratio,
+        relative=damp,
+        wind_m_s=wind,
+        frosts=frosts,
+        sky_source=source,
+        lit=lit,
+        cover=cover,
+    )
 
 
 def warmer_year(brings: WeatherYear, by_K: float) -> WeatherYear:
@@ -156,7 +168,7 @@ def drivers(house: YearHouse | HouseModel, weather: WeatherYear | Weather, front
     asked = home.model.house
     household = household_year(asked.living, brings.outdoor_C, asked.set_points.heating)
     household = left_alone(household, at_home(asked.set_points))
-    return YearDrivers(home, brings, front_faces, drive, household, glass)
+    return YearDrivers(house=home, brings=brings, front_faces=front_faces, drive=drive, household=household, glass_W=glass)
 
 
 def dry_drive(home: YearHouse, brings: WeatherYear, sun: dict[str, np.ndarray]) -> Drive:
@@ -171,7 +183,7 @@ def dry_drive(home: YearHouse, brings: WeatherYear, sun: dict[str, np.ndarray]) 
             "radiant_gain_W": lived(home, brings, "sensible_radiant_W"),
         },
     )
-    return with_heat(home.model, brings, Drive(inputs, MONTH_OF_HOUR, heat_set, cool_set))
+    return with_heat(home.model, brings, Drive(inputs=inputs, bins=MONTH_OF_HOUR, heat_set_C=heat_set, cool_set_C=cool_set))
 
 
 def in_months(months: Sequence[int]) -> np.ndarray:

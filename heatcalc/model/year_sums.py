@@ -45,7 +45,7 @@ SERIES_UNITS = (
 )
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class WayYear:
     """One year with the house turned one way; energies in kWh by month, hours by name."""
 
@@ -90,28 +90,28 @@ def way_year(d: YearDrivers, unit: YearUnit, result: Years) -> WayYear:
         f"above {limit:.0%} relative humidity": float((line["indoor_relative"] > limit).sum()) for limit in (0.6, 0.7)
     }
     return WayYear(
-        d.front_faces,
-        dict(zip(HEATS, (sums[f"{n}_kWh"] for n in ("heat", "backup", "cool", "latent")), strict=True)),
-        {use: _monthly(watts, np.sum) / 1000.0 for use, watts in uses.items()},
-        hours,
-        {k: float(sums[v].sum()) for k, v in DEGREE_HOURS.items()},
-        _top(line["unit_power_W"] + line["extra_power_W"]),
-        _top(line["total_power_W"]),
-        _top(line["heat_W"] + line["backup_W"]),
-        _top(line["cool_W"]),
-        float(line["backup_W"].max()),
-        _top(-line["indoor_C"], -1.0),
-        _top(line["indoor_C"]),
-        _monthly(line["indoor_relative"], np.mean),
-        _monthly(line["indoor_relative"], np.max),
-        _tenths(line["heat_W"], unit.plant.heating.capacity_W),
-        _tenths(line["cool_W"], unit.plant.cooling.capacity_W),
-        hourly_share(line["amperes"], cord_named(supply.cord).rating_A),
-        _by_cause(d, terms),
-        abs(sum(terms.values()) - given) / max(sum(abs(v) for v in terms.values()), 1.0),
-        line,
-        uses,
-        run_share(unit, line["heat_W"], line["cool_W"]),
+        front_faces=d.front_faces,
+        energy_kWh=dict(zip(HEATS, (sums[f"{n}_kWh"] for n in ("heat", "backup", "cool", "latent")), strict=True)),
+        electricity_kWh={use: _monthly(watts, np.sum) / 1000.0 for use, watts in uses.items()},
+        hours=hours,
+        degree_hours_K_h={k: float(sums[v].sum()) for k, v in DEGREE_HOURS.items()},
+        unit_peak_W=_top(line["unit_power_W"] + line["extra_power_W"]),
+        house_peak_W=_top(line["total_power_W"]),
+        heat_peak_W=_top(line["heat_W"] + line["backup_W"]),
+        cool_peak_W=_top(line["cool_W"]),
+        backup_peak_W=float(line["backup_W"].max()),
+        coldest_C=_top(-line["indoor_C"], -1.0),
+        warmest_C=_top(line["indoor_C"]),
+        relative_mean=_monthly(line["indoor_relative"], np.mean),
+        relative_max=_monthly(line["indoor_relative"], np.max),
+        heating_tenths_h=_tenths(line["heat_W"], unit.plant.heating.capacity_W),
+        cooling_tenths_h=_tenths(line["cool_W"], unit.plant.cooling.capacity_W),
+        cord=hourly_share(line["amperes"], cord_named(supply.cord).rating_A),
+        balance_kWh=_by_cause(d, terms),
+        closure=abs(sum(terms.values()) - given) / max(sum(abs(v) for v in terms.values()), 1.0),
+        series=line,
+        uses_W=uses,
+        run_share=run_share(unit, line["heat_W"], line["cool_W"]),
     )
 
 

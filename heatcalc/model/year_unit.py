@@ -29,7 +29,7 @@ DRY = 0.999  # a sensible share above this is a dry coil
 HEIGHT_STEP_m = 250.0  # the room's wet bulb at one relative humidity moves 0.04 K in half of it
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Tabulated:
     """A unit in its room, not yet at its altitude: every `GRID_C` at the least, middle and most level, (grid, 3)."""
 
@@ -52,7 +52,14 @@ class RoomUnits:
         """The unit in this room."""
         heating, heating_power = self.heating(unit, points.heating)
         cooling, cooling_power, share = self.cooling(unit, points.cooling, points.cooling_humidity, elevation_m)
-        return Tabulated(unit, heating, heating_power, cooling, cooling_power, share)
+        return Tabulated(
+            unit=unit,
+            heating_capacity_W=heating,
+            heating_power_W=heating_power,
+            cooling_capacity_W=cooling,
+            cooling_power_W=cooling_power,
+            sensible_share=share,
+        )
 
     def heating(self, unit: Unit, room_C: float) -> tuple[np.ndarray, ...]:
         """Capacity and power while heating a room."""
@@ -90,7 +97,7 @@ def _three(curves: Curves) -> list[int]:
     return [0, len(curves.levels) // 2, len(curves.levels) - 1]
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class YearUnit:
     """Hour by hour: what the loop takes, and how its extras divide."""
 
@@ -112,12 +119,26 @@ def year_unit(
 ) -> YearUnit:
     """The unit in this house's room through this year; None is a plant that always carries the load."""
     if unit is None:
-        return YearUnit(None, Plant(backup_W=backup_W), 0.0, np.zeros(1), np.zeros(1), np.zeros((1, 3)))
+        return YearUnit(
+            unit=None,
+            plant=Plant(backup_W=backup_W),
+            standby_W=0.0,
+            crankcase_W=np.zeros(1),
+            pan_W=np.zeros(1),
+            coil_ratio=np.zeros((1, 3)),
+        )
     here = (rooms or RoomUnits()).get(unit, points, elevation_m)
     plant, place = dry_plant(here, elevation_m, brings, backup_W), _rows(brings)
     coil, flow = _coil(here, place, elevation_m, points)
     wet = replace(plant, cooling=replace(plant.cooling, coil_flow_kg_s=flow), coil_humidity_ratio=coil[:, 0])
-    return YearUnit(unit, wet, unit.standby_W, _crankcase(unit, brings), np.asarray(plant.heating_extra_W), coil)
+    return YearUnit(
+        unit=unit,
+        plant=wet,
+        standby_W=unit.standby_W,
+        crankcase_W=_crankcase(unit, brings),
+        pan_W=np.asarray(plant.heating_extra_W),
+        coil_ratio=coil,
+    )
 
 
 def held_off(unit: YearUnit, share: np.ndarray) -> YearUnit:
@@ -136,9 +157,9 @@ def dry_plant(here: Tabulated, elevation_m: float, brings: WeatherYear, backup_W
     unit, place = here.unit, _rows(brings)
     pan = np.where(brings.frosts, pan_W(unit, brings.outdoor_C), 0.0)
     return Plant(
-        _heating(here, brings, place, elevation_m),
-        _cooling(here, place, elevation_m),
-        backup_W,
+        heating=_heating(here, brings, place, elevation_m),
+        cooling=_cooling(here, place, elevation_m),
+        backup_W=backup_W,
         idle_W=resting_W(unit, brings.outdoor_C),
         heating_extra_W=pan,
     )

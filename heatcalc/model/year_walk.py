@@ -49,7 +49,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class YearResult:
     """A year: means of the ways walked, spans and worst peaks, and every way by itself.  SI, energies in kWh."""
 
@@ -194,7 +194,14 @@ def _walk(driven: Sequence[YearDrivers], plants: Sequence) -> list[Years]:
     )
     assert many.series is not None
     return [
-        Years(many.sums[k], many.peaks[k], many.peak_steps[k], many.start_state[k], many.end_state[k], many.series[k])
+        Years(
+            sums=many.sums[k],
+            peaks=many.peaks[k],
+            peak_steps=many.peak_steps[k],
+            start_state=many.start_state[k],
+            end_state=many.end_state[k],
+            series=many.series[k],
+        )
         for k in range(len(driven))
     ]
 
@@ -254,7 +261,7 @@ def _in_order(parts: list[tuple[list[int], Years]], per_house: int) -> Years:
     place = np.concatenate([[k * per_house + u for k in which for u in range(per_house)] for which, _ in parts])
     order = np.argsort(place, kind="stable")
     sums, peaks, steps = (np.concatenate([getattr(y, name) for _, y in parts])[order] for name in ("sums", "peaks", "peak_steps"))
-    return Years(sums, peaks, steps, np.zeros(0), np.zeros(0), None)
+    return Years(sums=sums, peaks=peaks, peak_steps=steps, start_state=np.zeros(0), end_state=np.zeros(0), series=None)
 
 
 def _measure(w: WayYear) -> float:
@@ -282,22 +289,22 @@ def _combined(
         return {k: np.mean([getattr(w, name)[k] for w in ways], axis=0)[()] for k in first}
 
     return YearResult(
-        home,
-        unit,
-        backup,
-        brings.weather.source,
-        brings.weather.report,
-        brings.sky_source,
-        ways,
-        mean("energy_kWh"),
-        mean("electricity_kWh"),
-        mean("hours"),
-        mean("degree_hours_K_h"),
-        mean("relative_mean"),
-        np.max([w.relative_max for w in ways], axis=0),
-        mean("heating_tenths_h"),
-        mean("cooling_tenths_h"),
-        mean("balance_kWh"),
-        None,
-        household,
+        house=home,
+        unit=unit,
+        backup=backup,
+        weather_source=brings.weather.source,
+        weather_report=brings.weather.report,
+        sky_source=brings.sky_source,
+        ways=ways,
+        energy_kWh=mean("energy_kWh"),
+        electricity_kWh=mean("electricity_kWh"),
+        hours=mean("hours"),
+        degree_hours_K_h=mean("degree_hours_K_h"),
+        relative_mean=mean("relative_mean"),
+        relative_max=np.max([w.relative_max for w in ways], axis=0),
+        heating_tenths_h=mean("heating_tenths_h"),
+        cooling_tenths_h=mean("cooling_tenths_h"),
+        balance_kWh=mean("balance_kWh"),
+        series=None,
+        household=household,
     )

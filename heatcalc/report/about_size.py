@@ -100,7 +100,7 @@ def _fleet(r: SizeResult) -> Chapter | None:
     return chapter("Learnt from delivered houses", table, *bullets([how]))
 
 
-def heading(r: SizeResult) -> tuple[Words, ...]:
+def heading(r: SizeResult) -> tuple[str, Said]:
     """Which house and where, and what is known of the place."""
     return _title(r), _where(r)
 

@@ -25,7 +25,7 @@ CHARGE_CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class RoomCharge:
     """One room against the charge; masses in kg, areas in m2; `height_m` is the rule's mounting height of the head.
 
@@ -45,7 +45,7 @@ class RoomCharge:
     advice: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChargeScreen:
     """The refrigerant charge against every room."""
 
@@ -75,15 +75,15 @@ def screen_charge(
     m1, older, m2, m3 = (lfl and rule.charge_threshold(lfl, volumes) for volumes in (6, 4, 26, 130))
     lines = tuple(_room(room, charge_kg, height, lfl, limit) for room in rooms)
     return ChargeScreen(
-        row["refrigerant"],
-        row["safety_class"],
-        charge_kg,
-        m1,
-        older,
-        m2,
-        m3,
-        lines,
-        f"{row['source']} ({row['mark']}); IEC 60335-2-40 annex GG as in installer manuals",
+        refrigerant=row["refrigerant"],
+        safety_class=row["safety_class"],
+        charge_kg=charge_kg,
+        m1_kg=m1,
+        m1_older_kg=older,
+        m2_kg=m2,
+        m3_kg=m3,
+        rooms=lines,
+        source=f"{row['source']} ({row['mark']}); IEC 60335-2-40 annex GG as in installer manuals",
     )
 
 
@@ -104,17 +104,17 @@ def _room(room: ClosedRoom, charge: float, height: float, lfl: float | None, lim
     verdicts = [_area_verdict(room.area, charge, height, lfl, m1) for m1 in (6, 4)]
     verdicts.append("pass" if charge <= most else "fail")
     return RoomCharge(
-        room.name,
-        room.area,
-        room.volume,
-        height if lfl is None else rule.release_height(height),
-        lfl and rule.area_rule_area(charge, height, lfl),
-        lfl and rule.linear_area(charge, height, lfl),
-        verdicts[0] if room.indoor_unit else NO_HEAD,
-        verdicts[1] if room.indoor_unit else NO_HEAD,
-        most,
-        verdicts[2] if room.indoor_unit else NO_HEAD,
-        _advice(room, "fail" in verdicts),
+        room=room.name,
+        area_m2=room.area,
+        volume_m3=room.volume,
+        height_m=height if lfl is None else rule.release_height(height),
+        area_rule_m2=lfl and rule.area_rule_area(charge, height, lfl),
+        linear_m2=lfl and rule.linear_area(charge, height, lfl),
+        area_rule=verdicts[0] if room.indoor_unit else NO_HEAD,
+        area_rule_if_older=verdicts[1] if room.indoor_unit else NO_HEAD,
+        concentration_kg=most,
+        concentration=verdicts[2] if room.indoor_unit else NO_HEAD,
+        advice=_advice(room, "fail" in verdicts),
     )
 
 

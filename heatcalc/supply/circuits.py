@@ -19,7 +19,7 @@ SHARED = "shared general circuit: NEC 210.23, from memory"
 OWN = "own circuit: common practice, no source"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CircuitLine:
     """One branch circuit: its loads, device, conductor and the text each comes from; `step` is the load method's letter."""
 
@@ -88,18 +88,18 @@ def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: f
     if mca_A is not None and mop_A is not None:
         note = f"nameplate: MCA {mca_A:g} A, largest device {mop_A:g} A"
     return CircuitLine(
-        HEAT_PUMP,
-        240 if unit_volts >= 200 else 120,
-        breaker,
-        _gauge(ampacity, LEAST_UNIT_AWG),
-        (HEAT_PUMP,),
-        unit_A,
-        unit_A / breaker,
-        f"own circuit, disconnect in sight; {note}",
-        "B",
-        True,
-        True,
-        "nameplate, else NEC 440.33 and 440.22(A), three printings; disconnect in sight NEC 440.14, from memory",
+        name=HEAT_PUMP,
+        volts=240 if unit_volts >= 200 else 120,
+        breaker_A=breaker,
+        gauge_awg=_gauge(ampacity, LEAST_UNIT_AWG),
+        loads=(HEAT_PUMP,),
+        load_A=unit_A,
+        share=unit_A / breaker,
+        note=f"own circuit, disconnect in sight; {note}",
+        step="B",
+        dedicated=True,
+        continuous=True,
+        source="nameplate, else NEC 440.33 and 440.22(A), three printings; disconnect in sight NEC 440.14, from memory",
     )
 
 
@@ -144,7 +144,20 @@ def _dedicated(
         note = f"TOO SMALL: needs {required:.1f} A; {note}"
     source = f"{OWN}; {CONTINUOUS}" if continuous else OWN
     loads, share = (load or name,), amperes / breaker
-    return CircuitLine(name, volts, breaker, _gauge(breaker), loads, amperes, share, note, step, True, continuous, source)
+    return CircuitLine(
+        name=name,
+        volts=volts,
+        breaker_A=breaker,
+        gauge_awg=_gauge(breaker),
+        loads=loads,
+        load_A=amperes,
+        share=share,
+        note=note,
+        step=step,
+        dedicated=True,
+        continuous=continuous,
+        source=source,
+    )
 
 
 def _shared(name: str, group: list[Appliance], breaker_A: float, source: str) -> CircuitLine:
@@ -158,7 +171,20 @@ def _shared(name: str, group: list[Appliance], breaker_A: float, source: str) ->
     amperes, names = continuous + largest, tuple(a.name for a in group)
     steps = "".join(sorted({load_step(a)[0] for a in group})) or "A"
     share, law = amperes / breaker_A, f"{source}; {SHARED}"
-    return CircuitLine(name, volts, breaker_A, _gauge(breaker_A), names, amperes, share, note, steps, False, continuous > 0, law)
+    return CircuitLine(
+        name=name,
+        volts=volts,
+        breaker_A=breaker_A,
+        gauge_awg=_gauge(breaker_A),
+        loads=names,
+        load_A=amperes,
+        share=share,
+        note=note,
+        step=steps,
+        dedicated=False,
+        continuous=continuous > 0,
+        source=law,
+    )
 
 
 def sizes() -> tuple[float, ...]:

@@ -56,7 +56,7 @@ class Carried:
     set_by: Array  # index of the situation that asks most
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class SmallestCord:
     """The smallest supply of each case as an index into `cords`; len(cords): not even the largest."""
 
@@ -172,10 +172,12 @@ def smallest_cord(
     each = tuple(_carried(cord, *needs[cord.legs]) for cord in cords)
     by_sum = _first(np.stack([c.passes for c in each]))
     if method_leg_A is None:
-        return SmallestCord(cords, by_sum, None, by_sum, each, needs)
+        return SmallestCord(cords=cords, by_sum=by_sum, by_method=None, index=by_sum, carried=each, needs=needs)
     leg = np.atleast_1d(np.asarray(method_leg_A, float))
     by_method = _first(np.stack([(c.legs == 2) & (leg <= c.rating_A + ROUND_A) for c in cords]))
-    return SmallestCord(cords, by_sum, by_method, np.maximum(by_sum, by_method), each, needs)
+    return SmallestCord(
+        cords=cords, by_sum=by_sum, by_method=by_method, index=np.maximum(by_sum, by_method), carried=each, needs=needs
+    )
 
 
 def _first(passes: Array) -> Array:

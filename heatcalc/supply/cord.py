@@ -23,7 +23,7 @@ LARGE_LOAD_W = 500.0  # below this a lock-out is not worth its relay: common pra
 ROUND_A = 1e-9
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Load:
     """One load while it runs; `amperes` on each of its `legs`."""
 
@@ -41,7 +41,7 @@ class Load:
         return conductors.required_rating(self.amperes, 0.0) if self.continuous else self.amperes
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cord:
     """A supply: rating of each leg, number of legs, usual conductor."""
 
@@ -54,7 +54,7 @@ class Cord:
     proposed: bool = True  # False: a house may hang on it, but none is sized for it
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HourCheck:
     """One hour on the cord; legs fuller first."""
 
@@ -74,13 +74,13 @@ def cords_by_size() -> tuple[Cord, ...]:
     """All supplies of the table, smallest first."""
     return tuple(
         Cord(
-            r["cord"],
-            float(r["rating_A"]),
-            int(r["legs"]),
-            int(r["awg"]),
-            r["title"],
-            f"{r['source']} ({r['mark']})",
-            r["proposed"] == "yes",
+            name=r["cord"],
+            rating_A=float(r["rating_A"]),
+            legs=int(r["legs"]),
+            awg=int(r["awg"]),
+            title=r["title"],
+            source=f"{r['source']} ({r['mark']})",
+            proposed=r["proposed"] == "yes",
         )
         for r in rows("cords")
     )
@@ -147,7 +147,17 @@ def check_hour(season: str, loads: tuple[Load, ...], pairs: Pairs, cord: Cord) -
     continuous = sum(x.amperes for x in fuller if x.continuous)
     verdict, reason = _verdict(loads, cord, amperes, continuous, required)
     other_A = sum(x.amperes for x in other) if cord.legs == 2 else 0.0
-    return HourCheck(season, running, out, (amperes, other_A), continuous, required, amperes / cord.rating_A, verdict, reason)
+    return HourCheck(
+        season=season,
+        loads=running,
+        locked_out=out,
+        leg_A=(amperes, other_A),
+        leg_continuous_A=continuous,
+        leg_required_A=required,
+        share=amperes / cord.rating_A,
+        verdict=verdict,
+        reason=reason,
+    )
 
 
 def _verdict(loads: tuple[Load, ...], cord: Cord, amperes: float, continuous: float, required: float) -> tuple[str, str]:

@@ -17,7 +17,7 @@ OF_THE_UNIT = "by the unit's own file"
 USUAL = "nameplate less 10 %, as a manual of 115 V and 230 V room units prints it (103.5 and 207 V; maker not named)"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CordDrop:
     """Voltage lost in the cord in the heaviest hour, and what is left for the heat pump then and at the cord's full rating.
 

@@ -11,7 +11,7 @@ from heatcalc.tables import rows
 ORDER = ("pass", "short", "fail")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WattsInDoubt:
     """One coinciding load with the appliance table's watts: its range, what the sum of a leg moves by, both verdicts."""
 
@@ -44,7 +44,18 @@ def _doubt(
     low, high = float(row["low_W"]), float(row["high_W"])
     low_A, high_A = ((x - watts) / float(row["volts"]) for x in (low, high))
     at_low, at_high = (_worst(name, x / watts, loads, pairs, cord) for x in (low, high))
-    return WattsInDoubt(name, watts, low, high, low_A, high_A, at_low, at_high, row["source"], row["mark"])
+    return WattsInDoubt(
+        name=name,
+        watts=watts,
+        low_W=low,
+        high_W=high,
+        low_A=low_A,
+        high_A=high_A,
+        verdict_low=at_low,
+        verdict_high=at_high,
+        source=row["source"],
+        mark=row["mark"],
+    )
 
 
 def _worst(name: str, factor: float, loads: dict[str, tuple[Load, ...]], pairs: Pairs, cord: Cord) -> str:

@@ -28,7 +28,7 @@ class EnergyRow:
         return float(self.month_kWh.sum())
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class EveryUse:
     """All rows, electricity first, and what they sum to."""
 
@@ -59,13 +59,13 @@ def every_use(electric_W: Mapping[str, np.ndarray], propane_W: Mapping[str, np.n
     rows += [EnergyRow(name, PROPANE, m, None if per_kWh is None else float(m.sum()) * per_kWh) for name, m in fuel.items()]
     burnt = float(sum(m.sum() for m in fuel.values()))
     return EveryUse(
-        tuple(rows),
-        whole.year_kWh,
-        whole.year_cost,
-        burnt / gas.kWh,
-        gas.unit,
-        None if per_kWh is None else burnt * per_kWh,
-        gas.words,
-        whole.assumption,
-        tariff.currency,
+        rows=tuple(rows),
+        electricity_kWh=whole.year_kWh,
+        electricity_cost=whole.year_cost,
+        propane=burnt / gas.kWh,
+        propane_unit=gas.unit,
+        propane_cost=None if per_kWh is None else burnt * per_kWh,
+        propane_words=gas.words,
+        priced_by=whole.assumption,
+        currency=tariff.currency,
     )

@@ -40,7 +40,7 @@ class MethodLoad:
     legs: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LoadMethod:
     """Demand by the method on a three-wire supply; amperes of the heavier leg, and the smallest three-wire supply by it."""
 
@@ -89,14 +89,14 @@ def load_method(
     after = sum(x.step in ("A", "B") for x in loads)
     smallest, words = _smallest(fuller)
     return LoadMethod(
-        _connected_VA(outside_floor_m2),
-        conductors.stepped_demand(_connected_VA(outside_floor_m2)),
-        loads[0].amperes,
-        (*loads[:after], *extra, *loads[after:]),
-        fuller,
-        other,
-        smallest,
-        words,
+        connected_VA=_connected_VA(outside_floor_m2),
+        demand_VA=conductors.stepped_demand(_connected_VA(outside_floor_m2)),
+        lighting_leg_A=loads[0].amperes,
+        loads=(*loads[:after], *extra, *loads[after:]),
+        leg_A=fuller,
+        other_leg_A=other,
+        smallest_by_method=smallest,
+        smallest_words=words,
     )
 
 

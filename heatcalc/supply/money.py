@@ -20,7 +20,7 @@ WEEKDAY_SHARE = {"all": 1.0, "weekdays": 5 / 7, "weekends": 2 / 7}  # a typical 
 _MONTH_OF_HOUR = np.repeat(np.arange(12), [24 * monthrange(2023, month)[1] for month in range(1, 13)])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Bill:
     """Twelve months of electricity; money in the tariff's currency."""
 
@@ -45,7 +45,7 @@ class Emission:
     source: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HeatSource:
     """The year's heat from one source; the cost in the tariff's currency, None where no price is known in it."""
 
@@ -96,14 +96,14 @@ def bill(energy: ArrayLike, tariff: Tariff) -> Bill:
     whole = np.maximum(cost + fixed_charges(tariff), tariff.minimum_charge) * (1.0 + tariff.tax)
     total, used = float(whole.sum()), float(months.sum())
     return Bill(
-        tariff.name,
-        tuple(map(float, months)),
-        tuple(map(float, cost * (1.0 + tariff.tax))),
-        tuple(map(float, whole)),
-        used,
-        total,
-        total / used if used > 0 else 0.0,
-        _words(tariff),
+        tariff=tariff.name,
+        energy_kWh=tuple(map(float, months)),
+        energy_cost=tuple(map(float, cost * (1.0 + tariff.tax))),
+        month_cost=tuple(map(float, whole)),
+        year_kWh=used,
+        year_cost=total,
+        mean_price=total / used if used > 0 else 0.0,
+        assumption=_words(tariff),
     )
 
 
@@ -212,7 +212,10 @@ def compare_heat(
         ("heat pump as computed", heating_electricity_kWh, "unit with its pan and crankcase heaters, backup and defrost"),
         ("electric resistance", heat_kWh, "one kWh of heat a kWh"),
     )
-    found = (HeatSource(name, kWh, "kWh", kWh * price_per_kWh, kWh * rate, words) for name, kWh, words in electric)
+    found = (
+        HeatSource(name=name, amount=kWh, unit="kWh", cost=kWh * price_per_kWh, co2_kg=kWh * rate, assumption=words)
+        for name, kWh, words in electric
+    )
     return *found, _propane_heat(heat_kWh, propane_of(tariff, state))
 
 
@@ -220,10 +223,10 @@ def _propane_heat(heat_kWh: float, propane: Propane) -> HeatSource:
     row = _propane()
     amount = heat_kWh / float(row["efficiency"]) / propane.kWh
     return HeatSource(
-        "propane heater",
-        amount,
-        propane.unit,
-        None if propane.price is None else amount * propane.price,
-        amount * propane.kWh / propane_kwh_per_gallon() * float(row["lb_CO2_per_gallon"]) * KG_PER_LB,
-        f"{propane.words}; efficiency {float(row['efficiency']):.0%} ({row['efficiency_mark']})",
+        name="propane heater",
+        amount=amount,
+        unit=propane.unit,
+        cost=None if propane.price is None else amount * propane.price,
+        co2_kg=amount * propane.kWh / propane_kwh_per_gallon() * float(row["lb_CO2_per_gallon"]) * KG_PER_LB,
+        assumption=f"{propane.words}; efficiency {float(row['efficiency']):.0%} ({row['efficiency_mark']})",
     )

@@ -27,7 +27,7 @@ PARK_TRAILER = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GeneratorHour:
     """One hour on the generator, watts; `left_by_rule` is the share of its power left by every published rule."""
 
@@ -42,7 +42,7 @@ class GeneratorHour:
     reason: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GeneratorCheck:
     """The generator at the design cold and the largest cooling load, derated for altitude and heat.
 
@@ -95,7 +95,17 @@ def check_generator(
     gallons = None if mean_W is None else fuel_a_day(chosen.rated, mean_W, chosen.fuel)
     passes = allowed and all(line.holds for line in lines)
     source = f"{fuel['source']} ({fuel['mark']})"
-    return GeneratorCheck(chosen.rated, chosen.surge or chosen.rated, allowed, lines, passes, words, gallons, source, chosen.fuel)
+    return GeneratorCheck(
+        rated_W=chosen.rated,
+        surge_W=chosen.surge or chosen.rated,
+        allowed=allowed,
+        hours=lines,
+        passes=passes,
+        assumption=words,
+        gallons_a_day=gallons,
+        fuel_source=source,
+        fuel=chosen.fuel,
+    )
 
 
 def fuel_row(fuel: str) -> dict[str, str]:
@@ -130,7 +140,17 @@ def generator_hour(chosen: Generator, season: str, loads: tuple[Load, ...], elev
     available, start = chosen.rated * left, (chosen.surge or chosen.rated) * left
     holds = running <= available and starting <= start
     reason = f"running {running:.0f} W of {available:.0f} W, starting {starting:.0f} W of {start:.0f} W"
-    return GeneratorHour(season, left, rules, available, start, running, starting, holds, reason)
+    return GeneratorHour(
+        season=season,
+        share_left=left,
+        left_by_rule=rules,
+        available_W=available,
+        available_start_W=start,
+        running_W=running,
+        starting_W=starting,
+        holds=holds,
+        reason=reason,
+    )
 
 
 def battery_line(chosen: Battery | None, running: Running, mean_W: float | None) -> BatteryLine | None:
@@ -153,7 +173,7 @@ def _hours(chosen: Battery, load_W: float) -> float | None:
     return engine.battery_hours(chosen.capacity, chosen.usable, chosen.efficiency, load_W)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Stored:
     """A battery, with or without sun, under the house's hourly load.
 
@@ -187,7 +207,14 @@ def stored(chosen: Battery, load_W: np.ndarray, sun_W: np.ndarray, what: str) ->
     january_h, july_h = ((float(days.min()), float(np.median(days))) for days in (by_day[:31], by_day[181:212]))
     served = 1.0 - float(lacking.sum()) / max(float(load_W.sum()), FULL)
     days_short = int((lacking.reshape(365, 24).sum(axis=1) > 1.0).sum())
-    return Stored(what, january_h, july_h, served, days_short, int(over.sum()))
+    return Stored(
+        what=what,
+        january_h=january_h,
+        july_h=july_h,
+        share_of_year=served,
+        days_short=days_short,
+        over_inverter_h=int(over.sum()),
+    )
 
 
 def _carried_h(net_Wh: list[float], most_Wh: float, start: int) -> float:

@@ -45,7 +45,7 @@ class HouseLoads:
         return fixed, moved
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Overload:
     """A year on the supply; minutes of the leg that has more of them, each in expectation."""
 
@@ -127,7 +127,15 @@ def overload(loads: HouseLoads, cord: Cord) -> Overload:
     worst, chance = _worst_evening(loads, cord)
     low, high = _breaker_trips(loads, legs, cord.rating_A)
     above_80, above_rating = _minutes(legs, cord)
-    return Overload(above_80, above_rating, worst % 24, chance, worst_pair(loads, cord), low, high)
+    return Overload(
+        minutes_above_80=above_80,
+        minutes_above_rating=above_rating,
+        worst_hour=worst % 24,
+        worst_chance=chance,
+        pair=worst_pair(loads, cord),
+        trips_low=low,
+        trips_high=high,
+    )
 
 
 def _worst_evening(loads: HouseLoads, cord: Cord) -> tuple[int, float]:

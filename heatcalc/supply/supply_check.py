@@ -50,7 +50,7 @@ SOURCES = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OnDemand:
     """What happens when one more appliance is switched on in an hour of full heat or full cooling."""
 
@@ -63,7 +63,7 @@ class OnDemand:
     swap: str | None  # the smallest supply on which it may run in both hours with nothing paused
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HourlyShare:
     """The year's amperes against the cord, from hourly means of the fuller leg."""
 
@@ -75,7 +75,7 @@ class HourlyShare:
     highest_when: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class StandingStill:
     """The coldest hour of a typical year, in which the unit stands still and a heater carries the house."""
 
@@ -88,7 +88,7 @@ class StandingStill:
     on_plan: HourCheck | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyAnswer:
     """The whole supply check; amperes are those of the fuller leg.
 
@@ -206,26 +206,30 @@ def house_loads(
     supply: Supply, unit_A: float, unit_volts: float, backup_W: float, season: str, cord: Cord, dehumidifier_W: float = 0.0
 ) -> tuple[Load, ...]:
     """The loads that coincide in one season: heat pump, backup heat, dehumidifier, and the appliances marked `together`."""
-    loads = [Load(HEAT_PUMP, unit_A, 2 if unit_volts >= 200 else 1, unit_A * unit_volts, True)] if unit_A > 0 else []
+    loads = (
+        [Load(name=HEAT_PUMP, amperes=unit_A, legs=2 if unit_volts >= 200 else 1, watts=unit_A * unit_volts, continuous=True)]
+        if unit_A > 0
+        else []
+    )
     if backup_W > 0:
         legs = backup_legs(backup_W, cord.legs)
-        loads.append(Load(BACKUP, backup_W / (120.0 * legs), legs, backup_W, True))
+        loads.append(Load(name=BACKUP, amperes=backup_W / (120.0 * legs), legs=legs, watts=backup_W, continuous=True))
     running = [a for a in supply.appliances if a.together and a.season in ("any", season)]
     if dehumidifier_W > 0 and all(a.name != DEHUMIDIFIER for a in running):
-        loads.append(Load(DEHUMIDIFIER, dehumidifier_W / 120.0, 1, dehumidifier_W, True))
+        loads.append(Load(name=DEHUMIDIFIER, amperes=dehumidifier_W / 120.0, legs=1, watts=dehumidifier_W, continuous=True))
     return (*loads, *map(load_of, running))
 
 
 def load_of(appliance: Appliance) -> Load:
     """An appliance as a load on the cord."""
     return Load(
-        appliance.name,
-        appliance.watts / appliance.volts,
-        appliance.volts // 120,
-        appliance.watts,
-        appliance.continuous,
-        max(appliance.starting or 0.0, appliance.watts),
-        appliance.leg or 0,
+        name=appliance.name,
+        amperes=appliance.watts / appliance.volts,
+        legs=appliance.volts // 120,
+        watts=appliance.watts,
+        continuous=appliance.continuous,
+        starting_W=max(appliance.starting or 0.0, appliance.watts),
+        leg=appliance.leg or 0,
     )
 
 
@@ -259,7 +263,15 @@ def standing_still(
         loads = house_loads(supply, resting_A, unit_volts, heater_W, "cold", cord)
         found.append(check_hour("still", loads, supply.lock_outs, cord))
     smallest = smallest_cord(supply, (Situation(name="still", unit_A=resting_A, heater_W=heater_W),), unit_volts).named()
-    return StandingStill(outdoor_C, stops_below_C, hours, heater_W, found[0], smallest, found[1])
+    return StandingStill(
+        outdoor_C=outdoor_C,
+        stops_below_C=stops_below_C,
+        hours=hours,
+        heater_W=heater_W,
+        hour=found[0],
+        smallest_cord=smallest,
+        on_plan=found[1],
+    )
 
 
 def _carries(supply: Supply, cord: Cord, hours: tuple[HourCheck, ...]) -> bool:
@@ -277,7 +289,13 @@ def _on_demand(appliance: Appliance, supply: Supply, loads: dict[str, tuple[Load
         found[season] = (check_hour(season, beside, supply.lock_outs, cord).verdict, None if paused is None else stopped + paused)
     (cold, pause_cold), (hot, pause_hot) = found["cold"], found["hot"]
     return OnDemand(
-        appliance.name, appliance.watts / appliance.volts, cold, hot, pause_cold, pause_hot, _swap(appliance, supply, loads)
+        name=appliance.name,
+        amperes=appliance.watts / appliance.volts,
+        cold=cold,
+        hot=hot,
+        pause_cold=pause_cold,
+        pause_hot=pause_hot,
+        swap=_swap(appliance, supply, loads),
     )
 
 
@@ -312,12 +330,12 @@ def hourly_share(house_A: ArrayLike, rating_A: float) -> HourlyShare:
     above = np.flatnonzero(amperes > conductors.continuous_limit(rating_A))
     top = int(np.argmax(amperes))
     return HourlyShare(
-        len(above),
-        int(np.sum(amperes > rating_A)),
-        hour_words(int(above[0])) if len(above) else "",
-        float(amperes[top]),
-        float(amperes[top] / rating_A),
-        hour_words(top),
+        hours_above_80=len(above),
+        hours_above_rating=int(np.sum(amperes > rating_A)),
+        first_above_80=hour_words(int(above[0])) if len(above) else "",
+        highest_A=float(amperes[top]),
+        highest_share=float(amperes[top] / rating_A),
+        highest_when=hour_words(top),
     )
 
 

@@ -6,15 +6,15 @@ from heatcalc.physics.shell.layers import Bridge, Layer, u_value
 
 
 def thousand_walls():
-    stud, batten = Bridge("stud", 0.2, 0.74), Bridge("batten", 0.1, 0.3)
+    stud, batten = Bridge(name="stud", share=0.2, resistance_m2K_W=0.74), Bridge(name="batten", share=0.1, resistance_m2K_W=0.3)
     return [
         (
-            Layer("board", 0.0127, 0.08),
-            Layer("battens", 0.04, 1.0 + k * 1e-4, bridges=(batten,)),
-            Layer("cavity", 0.09, 2.0 + k * 1e-3, bridges=(stud,)),
-            Layer("sheathing", 0.011, 0.085),
-            Layer("foam", 0.025, 0.9),
-            Layer("siding", 0.0095, 0.073),
+            Layer(name="board", thickness_m=0.0127, resistance_m2K_W=0.08),
+            Layer(name="battens", thickness_m=0.04, resistance_m2K_W=1.0 + k * 1e-4, bridges=(batten,)),
+            Layer(name="cavity", thickness_m=0.09, resistance_m2K_W=2.0 + k * 1e-3, bridges=(stud,)),
+            Layer(name="sheathing", thickness_m=0.011, resistance_m2K_W=0.085),
+            Layer(name="foam", thickness_m=0.025, resistance_m2K_W=0.9),
+            Layer(name="siding", thickness_m=0.0095, resistance_m2K_W=0.073),
         )
         for k in range(1000)
     ]

@@ -57,7 +57,7 @@ def house(thickness: float = 1.0) -> Zone:
         absorbed_outside="outer",
         absorbed_inside="inner",
     )
-    return Zone(250e3, walls, (glass,), solar_lost=0.1, air_exchange_W_K=8.0, node_error=0.02)
+    return Zone(air_capacity_J_K=250e3, elements=walls, windows=(glass,), solar_lost=0.1, air_exchange_W_K=8.0, node_error=0.02)
 
 
 @cache
@@ -86,7 +86,16 @@ def drive() -> Drive:
         },
     )
     return Drive(
-        inputs, np.minimum(HOURS // 730, 11), 20.0, 25.0, 8.0 + 6.0 * np.cos(HOURS / 27.0), OUTDOOR, 0.006, 0.006, 4e-5, 0.0105
+        inputs=inputs,
+        bins=np.minimum(HOURS // 730, 11),
+        heat_set_C=20.0,
+        cool_set_C=25.0,
+        exchange_W_K=8.0 + 6.0 * np.cos(HOURS / 27.0),
+        exchange_C=OUTDOOR,
+        moisture_flow_kg_s=0.006,
+        outdoor_humidity_ratio=0.006,
+        moisture_gain_kg_s=4e-5,
+        humid_limit=0.0105,
     )
 
 
@@ -95,7 +104,7 @@ def unit() -> Plant:
     top = 2600.0 + 55.0 * OUTDOOR
     heat = Levels(np.stack([0.3 * top, 0.7 * top, top], -1), np.array([4.2, 3.6, 2.8]))
     cool = Levels(np.array([700.0, 1700.0, 2100.0]), np.array([5.0, 4.2, 3.2]), np.array([0.0, 0.05, 0.09]))
-    return Plant(heat, cool, 800.0, 0.0088, 3.0, 25.0)
+    return Plant(heating=heat, cooling=cool, backup_W=800.0, coil_humidity_ratio=0.0088, always_W=3.0, idle_W=25.0)
 
 
 def test_one_year_with_the_unit_compiled(benchmark):

@@ -101,12 +101,14 @@ def country(name):
     loads = many_loads(model, skies_of(where))
     rows = tuple(judge_everywhere(u, said, loads, rooms, Asked()) for u in shelf)
     best, lock_out = best_kept(list(rows), said)
-    return Reach(where, (PackageReach(name, model, loads, rows, best, lock_out),), None, LIMITS)
+    return Reach(
+        where, (PackageReach(name=name, model=model, loads=loads, units=rows, best=best, lock_out=lock_out),), None, LIMITS
+    )
 
 
 def sized_at(name, k):
     """Everything a pair shows comes from one sizing; the surfaces that size by themselves are handed the same one."""
-    return size_case(Case(house(name), (sites().place(k),)), walk=True)
+    return size_case(Case(house=house(name), places=(sites().place(k),)), walk=True)
 
 
 def its_row_of_the_country_says_the_same(r, name, k):

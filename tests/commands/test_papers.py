@@ -170,7 +170,7 @@ def test_every_shelf_assembly_of_every_kind_has_its_card(sold):
     kinds = ("wall", "roof", "floor", "window", "door")
     for names in zip_longest(*([a.name for a in shelf.values() if a.kind == kind] for kind in kinds)):
         changes = [f'assemblies.{kind}="{name}"' for kind, name in zip(kinds, names, strict=True) if name]
-        all_used = used_assemblies(Case(load_house(None, changes), (place,)).designers[0])
+        all_used = used_assemblies(Case(house=load_house(None, changes), places=(place,)).designers[0])
         used = tuple(u for u in all_used if u.answer.name not in seen)
         paper = paper_html(assemblies_paper(replace(sale, used=used), "both"), "")
         assert all(name in paper for name in names if name)

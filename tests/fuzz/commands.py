@@ -103,7 +103,7 @@ def saved_case() -> str:
     from heatcalc.answers.sale.case import SaleInputs, case_record
     from heatcalc.render.as_json import json_text as as_json
 
-    return as_json(case_record(SaleInputs(tomllib.loads(quick_house()), "05401"), {}))
+    return as_json(case_record(SaleInputs(house=tomllib.loads(quick_house()), place="05401"), {}))
 
 
 def files() -> dict[str, str]:

@@ -18,7 +18,7 @@ from heatcalc.model.outdoor_air import AirConditions, AirInputs, air_exchange, a
 from heatcalc.physics.air import infiltration, moist_air
 from heatcalc.tables import rows
 
-HOUSE = AirInputs(64.0, 22.1, 108.7, 3.0, 22.25, ach50=7.0)
+HOUSE = AirInputs(volume_m3=64.0, floor_area_m2=22.1, shell_area_m2=108.7, height_m=3.0, perimeter_m=22.25, ach50=7.0)
 WINTER = AirConditions(21.0, -15.0, 5.0, 0.005, 0.001)
 DRY = moist_air.humidity_ratio_from_relative(-5.0, 0.8)
 

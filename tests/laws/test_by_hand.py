@@ -30,7 +30,11 @@ def test_a_tapers_u_is_the_mean_over_its_area(shape, share_at, rest, most):
 
 
 def test_a_fitted_taper_gives_the_tapers_u():
-    plain = (Layer("board", 0.02, 0.2), Layer("foam", 0.05, 1.5), Layer("sheet", 0.01, 0.1))
+    plain = (
+        Layer(name="board", thickness_m=0.02, resistance_m2K_W=0.2),
+        Layer(name="foam", thickness_m=0.05, resistance_m2K_W=1.5),
+        Layer(name="sheet", thickness_m=0.01, resistance_m2K_W=0.1),
+    )
     films = 0.14
     fitted = layers.with_fitted_taper(plain, 1, 2.0, "rectangle", films)
     assert [one.name for one in fitted] == ["board", "foam", "sheet"]
@@ -47,14 +51,25 @@ def test_fasteners_by_hand():
 
 
 def test_layers_of_one_pattern_need_the_same_shares():
-    pair = (layers.Bridge("wood", 0.1, 0.3),), (layers.Bridge("wood", 0.2, 0.3),)
-    wall = tuple(Layer("cavity", 0.1, 2.0, bridges=b, pattern="studs") for b in pair)
+    pair = (
+        (layers.Bridge(name="wood", share=0.1, resistance_m2K_W=0.3),),
+        (layers.Bridge(name="wood", share=0.2, resistance_m2K_W=0.3),),
+    )
+    wall = tuple(Layer(name="cavity", thickness_m=0.1, resistance_m2K_W=2.0, bridges=b, pattern="studs") for b in pair)
     with pytest.raises(ValueError, match="same bridge shares"):
         layers.u_value(wall, 0.13, 0.04)
 
 
 def test_mass_and_vapour_of_a_bridged_layer():
-    layer = Layer("cavity", 0.1, 2.0, 20.0, 800.0, 3.0, (layers.Bridge("wood", 0.25, 0.8, 500.0, 1600.0),))
+    layer = Layer(
+        name="cavity",
+        thickness_m=0.1,
+        resistance_m2K_W=2.0,
+        density_kg_m3=20.0,
+        specific_heat_J_kgK=800.0,
+        vapour_resistance_factor=3.0,
+        bridges=(layers.Bridge(name="wood", share=0.25, resistance_m2K_W=0.8, density_kg_m3=500.0, specific_heat_J_kgK=1600.0),),
+    )
     assert layer.mass_kg_m2 == pytest.approx((0.75 * 20 + 0.25 * 500) * 0.1)
     assert layer.heat_capacity_J_m2K == pytest.approx((0.75 * 20 * 800 + 0.25 * 500 * 1600) * 0.1)
     assert layer.sd_m == pytest.approx(0.3)

@@ -246,7 +246,7 @@ class Answers:
         """Set points, gains and outdoor air of every hour of the year."""
         points, home = self.house.set_points, Home(self.model, living_day(self.house.living))
         heat, cool = set_points(points)
-        air = with_air(self.model, brings(), Drive({}, MONTH_OF_HOUR, heat, cool))
+        air = with_air(self.model, brings(), Drive(inputs={}, bins=MONTH_OF_HOUR, heat_set_C=heat, cool_set_C=cool))
         lives = [plain(lived(home, brings(), what)) for what in ("sensible_convective_W", "moisture_kg_s")]
         return plain(heat), plain(cool), plain(air.exchange_W_K), lives
 

@@ -33,15 +33,28 @@ shares = st.floats(0.01, 0.4)
 def any_layer(draw, bridged=None):
     thickness = draw(st.floats(0.001, 0.3))
     has_bridge = draw(st.booleans()) if bridged is None else bridged
-    bridges = (Bridge("b", draw(shares), draw(resistances), 450.0, 1600.0, 50.0),) if has_bridge else ()
+    bridges = (
+        (
+            Bridge(
+                name="b",
+                share=draw(shares),
+                resistance_m2K_W=draw(resistances),
+                density_kg_m3=450.0,
+                specific_heat_J_kgK=1600.0,
+                vapour_resistance_factor=50.0,
+            ),
+        )
+        if has_bridge
+        else ()
+    )
     return Layer(
-        "layer",
-        thickness,
-        draw(resistances),
-        draw(st.floats(1.0, 2500.0)),
-        draw(st.floats(400.0, 2500.0)),
-        draw(st.floats(1.0, 500.0)),
-        bridges,
+        name="layer",
+        thickness_m=thickness,
+        resistance_m2K_W=draw(resistances),
+        density_kg_m3=draw(st.floats(1.0, 2500.0)),
+        specific_heat_J_kgK=draw(st.floats(400.0, 2500.0)),
+        vapour_resistance_factor=draw(st.floats(1.0, 500.0)),
+        bridges=bridges,
     )
 
 
@@ -81,7 +94,10 @@ def test_plain_layers_have_no_spread(layers, film):
 
 
 def test_order_does_change_the_dew_point():
-    foam, board = Layer("foam", 0.05, 2.0), Layer("board", 0.05, 0.3)
+    foam, board = (
+        Layer(name="foam", thickness_m=0.05, resistance_m2K_W=2.0),
+        Layer(name="board", thickness_m=0.05, resistance_m2K_W=0.3),
+    )
     places = []
     for layers in ([foam, board], [board, foam]):
         at = interface_temperatures([x.resistance_m2K_W for x in layers], 0.13, 0.04, 20.0, -10.0)
@@ -92,7 +108,10 @@ def test_order_does_change_the_dew_point():
 @given(elements, st.floats(0.05, 0.5), films)
 def test_aligned_layers_insulate_no_better_than_crossing_ones(layers, share, film):
     """The same studs through two layers leave a straighter way out than studs that cross."""
-    pair = [Layer("a", 0.05, 1.5, bridges=(Bridge("s", share, 0.4),)), Layer("b", 0.05, 1.0, bridges=(Bridge("s", share, 0.4),))]
+    pair = [
+        Layer(name="a", thickness_m=0.05, resistance_m2K_W=1.5, bridges=(Bridge(name="s", share=share, resistance_m2K_W=0.4),)),
+        Layer(name="b", thickness_m=0.05, resistance_m2K_W=1.0, bridges=(Bridge(name="s", share=share, resistance_m2K_W=0.4),)),
+    ]
     aligned = [replace(x, pattern="studs") for x in pair]
     assert u_value([*layers, *aligned], *film).combined >= u_value([*layers, *pair], *film).combined * (1 - 1e-12)
 

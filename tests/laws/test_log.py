@@ -139,16 +139,16 @@ def logged(seed, year, until=120, scatter=0.08, factor=None, warm_K=0.0, before=
     watts = watts * (factor(day["outdoor_C"]) if factor else 1.0)
     begin = 24.0 * (20089 + np.arange(until))  # days from 2025-01-01
     return Log(
-        begin,
-        np.full(until, 24.0),
-        watts,
-        day["outdoor_C"] + 0.3 * rng.normal(size=until),
-        day["indoor_C"] + warm_K,
-        "unit",
-        0.0,
-        24.0,
-        "made.csv",
-        (),
+        begin_h=begin,
+        hours=np.full(until, 24.0),
+        power_W=watts,
+        outdoor_C=day["outdoor_C"] + 0.3 * rng.normal(size=until),
+        indoor_C=day["indoor_C"] + warm_K,
+        meter="unit",
+        other_W=0.0,
+        interval_h=24.0,
+        file="made.csv",
+        report=(),
     )
 
 

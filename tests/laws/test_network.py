@@ -83,7 +83,16 @@ def box(layers=WALL, window_m2=3.0, air=300e3, error=0.01, exchange=10.0, absorp
         absorbed_inside="glass inner",
     )
     tank = HeatStore("tank", 4.186e3 * 150.0, 20.0)
-    return Zone(air, elements, (glass,), (tank,), solar_to_air=0.1, solar_lost=0.05, air_exchange_W_K=exchange, node_error=error)
+    return Zone(
+        air_capacity_J_K=air,
+        elements=elements,
+        windows=(glass,),
+        masses=(tank,),
+        solar_to_air=0.1,
+        solar_lost=0.05,
+        air_exchange_W_K=exchange,
+        node_error=error,
+    )
 
 
 @cache
@@ -121,7 +130,14 @@ MONTHS = np.minimum(np.arange(8760) // 730, 11)
 def year(zone: Zone, plant=kernel.UNLIMITED_PLANT, heat=20.0, cool=25.0, flow=None, series=False, **changed):
     network = network_of(zone)
     inputs = inputs_of(network, channels() | changed)
-    drive = kernel.Drive(inputs, MONTHS, heat, cool, exchange() if flow is None else flow, weather().dry_bulb_C)
+    drive = kernel.Drive(
+        inputs=inputs,
+        bins=MONTHS,
+        heat_set_C=heat,
+        cool_set_C=cool,
+        exchange_W_K=exchange() if flow is None else flow,
+        exchange_C=weather().dry_bulb_C,
+    )
     modes = modal(network, linear=READINGS)
     return modes, drive, kernel.year(modes, drive, plant, series=series)
 
@@ -145,7 +161,7 @@ def test_generic_ode_solver_agrees(first_hour):
     network, inputs, flow, outdoor, modes = two_weeks(first_hour)
     middle = 0.5 * (outdoor + np.roll(outdoor, 1))
     start = uniform_state(modes, 21.0)
-    walked = walk(modes, inputs, Control(20.0, 25.0, exchange_W_K=flow, exchange_C=middle), start)
+    walked = walk(modes, inputs, Control(heat_set_C=20.0, cool_set_C=25.0, exchange_W_K=flow, exchange_C=middle), start)
     net, columns = modes.network, list(modes.linear)
     air, state = net.air, np.append(modes.from_modal @ start, 0.0)
     before = np.roll(inputs, 1, axis=0)
@@ -179,7 +195,12 @@ def test_annual_balance_closes(layers):
 def test_balance_of_every_step_closes_from_the_states():
     """Heat in each step against the change of every node's heat: an independent way to the same closure, 1e-9."""
     network, inputs, flow, outdoor, modes = two_weeks(1000)
-    walked = walk(modes, inputs, Control(20.0, 25.0, exchange_W_K=flow, exchange_C=outdoor), uniform_state(modes, 21.0))
+    walked = walk(
+        modes,
+        inputs,
+        Control(heat_set_C=20.0, cool_set_C=25.0, exchange_W_K=flow, exchange_C=outdoor),
+        uniform_state(modes, 21.0),
+    )
     net, known = modes.network, step_inputs(modes, inputs)[:, : len(modes.input_names)]
     nodes = walked.states @ modes.from_modal.T
     stored = (nodes[1:] - nodes[:-1]) * net.capacity / 3600.0
@@ -218,7 +239,7 @@ def test_a_huge_capacity_stays_at_the_mean():
     modes = modal(network)
     still = [steady(network, inputs.mean(axis=0), air).load_W for air in (0.0, 1.0)]
     balance_C = -still[0] / (still[1] - still[0])
-    floats = kernel.year(modes, kernel.Drive(inputs, MONTHS), warm_up=0, start_C=balance_C)
+    floats = kernel.year(modes, kernel.Drive(inputs=inputs, bins=MONTHS), warm_up=0, start_C=balance_C)
     rock = modes.from_modal @ floats.end_state[: len(modes.decay)]
     assert rock[modes.network.node_names.index("rock")] == pytest.approx(balance_C, abs=1e-3)
     assert float(floats.annual("air_K_h")) / 8760 == pytest.approx(balance_C, abs=0.02)
@@ -249,7 +270,7 @@ def test_steady_is_where_the_walk_ends():
     network = network_of(box())
     known = inputs_of(network, {"outdoor_C": np.full(2000, -10.0), "sky_C": -20.0, "south sun": 100.0})
     modes = modal(network)
-    walked = walk(modes, known, Control(20.0), uniform_state(modes, 5.0))
+    walked = walk(modes, known, Control(heat_set_C=20.0), uniform_state(modes, 5.0))
     still = steady(network, known[0], 20.0)
     assert walked.plant_W[-1] == pytest.approx(still.load_W, abs=1e-6)
     from_state, from_inputs = recover(network)
@@ -278,10 +299,10 @@ def hot_day(network) -> np.ndarray:
 @pytest.mark.parametrize(
     "control",
     [
-        Control(23.0, 23.0, exchange_W_K=12.0, exchange_C=30.0),
-        Control(20.0, 24.0),
+        Control(heat_set_C=23.0, cool_set_C=23.0, exchange_W_K=12.0, exchange_C=30.0),
+        Control(heat_set_C=20.0, cool_set_C=24.0),
         Control(cool_set_C=24.0, cool_max_W=900.0),
-        Control(np.where(DAY < 7, 16.0, 20.0), 24.0),
+        Control(heat_set_C=np.where(DAY < 7, 16.0, 20.0), cool_set_C=24.0),
         Control(),
     ],
     ids=["held", "band", "limited", "setback", "free"],
@@ -308,7 +329,9 @@ def test_power_cut_and_recovery():
     cut = [hours_to(free_float(modes, cold, start, flow, -15.0), 20.0, 0.0) for flow in (0.0, 20.0)]
     assert cut[0] > cut[1] > 1.0
     soaked = uniform_state(modes, -7.0)
-    back = [hours_to(walk(modes, cold, Control(20.0, heat_max_W=q), soaked), -7.0, 19.99) for q in (4000.0, 3000.0, 1000.0)]
+    back = [
+        hours_to(walk(modes, cold, Control(heat_set_C=20.0, heat_max_W=q), soaked), -7.0, 19.99) for q in (4000.0, 3000.0, 1000.0)
+    ]
     assert back[0] < back[1]
     assert back[2] is None
 

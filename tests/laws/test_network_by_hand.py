@@ -15,7 +15,7 @@ from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.zone.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
 
-ROOM = Zone(720e3, (), air_exchange_W_K=100.0)
+ROOM = Zone(air_capacity_J_K=720e3, elements=(), air_exchange_W_K=100.0)
 """720 kJ/K losing 100 W/K: two hours of time constant."""
 
 
@@ -53,7 +53,7 @@ def test_hours_count_in_steps():
 def test_a_room_of_one_node_by_its_exponential(room):
     """Free from 20 C towards 0 C: 20 exp(-t/2 h); the mean of the first hour is its integral."""
     inputs = inputs_of(room, {"outdoor_C": np.zeros(3)})
-    drive = Drive(inputs, np.zeros(3, int))
+    drive = Drive(inputs=inputs, bins=np.zeros(3, int))
     year = kernel.year(room, drive, start_C=20.0, warm_up=0, series=True, compiled=False)
     assert year.hourly("air_end_C") == pytest.approx([20 * exp(-0.5), 20 * exp(-1.0), 20 * exp(-1.5)])
     assert year.hourly("air_mean_C")[0] == pytest.approx(20 * 2 * (1 - exp(-0.5)))
@@ -73,7 +73,7 @@ def test_a_unit_in_a_room_of_one_node_by_hand(room, compiled):
     def held(set_C, **also):
         return kernel.year(
             room,
-            Drive(inputs, bins, heat_set_C=set_C),
+            Drive(inputs=inputs, bins=bins, heat_set_C=set_C),
             Plant(heating=levels, **also),
             start_C=set_C,
             warm_up=0,
@@ -125,13 +125,13 @@ def test_cooling_a_room_of_one_node_by_hand(room, compiled):
     inputs = inputs_of(room, {"outdoor_C": np.full(4, 30.0)})
     levels = Levels(np.array([500.0, 1500.0, 2000.0]), np.array([5.0, 4.0, 3.0]))
     plant = Plant(cooling=levels, idle_W=11.0, heating_extra_W=13.0, backup_W=900.0)
-    year = kernel.year(room, Drive(inputs, np.zeros(4, int), cool_set_C=20.0), plant, warm_up=0, compiled=compiled)
+    year = kernel.year(room, Drive(inputs=inputs, bins=np.zeros(4, int), cool_set_C=20.0), plant, warm_up=0, compiled=compiled)
     assert year.annual("cool_kWh") == pytest.approx(4.0)
     assert year.annual("cool_power_kWh") == pytest.approx(4 / 4.5)
     assert (year.annual("cooling_h"), year.annual("heating_h"), year.annual("extra_power_kWh")) == (4.0, 0.0, 0.0)
     assert (year.peak("cool_W"), year.peak("power_W")) == pytest.approx((1000.0, 1000.0 / 4.5))
     hotter = inputs_of(room, {"outdoor_C": np.full(4, 55.0)})  # 3.5 kW wanted, 2 to be had: towards 35 C
-    hot = kernel.year(room, Drive(hotter, np.zeros(4, int), cool_set_C=20.0), plant, warm_up=0, compiled=compiled)
+    hot = kernel.year(room, Drive(inputs=hotter, bins=np.zeros(4, int), cool_set_C=20.0), plant, warm_up=0, compiled=compiled)
     assert (hot.annual("cool_full_h"), hot.annual("unmet_cool_h")) == (4.0, 4.0)
     assert hot.annual("unmet_cool_K_h") == pytest.approx(15 * sum(1 - exp(-h / 2) for h in (1, 2, 3, 4)))
 
@@ -142,8 +142,8 @@ def test_the_rooms_humidity_by_its_exponential(room, compiled):
     inputs = inputs_of(room, {"outdoor_C": np.full(3, 10.0)})
     outdoors = np.array([0.007, 0.004, 0.004])
     drive = Drive(
-        inputs,
-        np.zeros(3, int),
+        inputs=inputs,
+        bins=np.zeros(3, int),
         moisture_flow_kg_s=0.01,
         outdoor_humidity_ratio=outdoors,
         moisture_gain_kg_s=1e-5,
@@ -164,7 +164,7 @@ def test_the_rooms_humidity_by_its_exponential(room, compiled):
 def test_a_wet_coil_dries_the_room_and_a_unit_without_one_does_not(room, compiled):
     """Cooling 1 kW with 0.02 kg/s over a coil at 8 g/kg: an airtight room of 100 kg from 12 g/kg falls towards it."""
     inputs = inputs_of(room, {"outdoor_C": np.full(2, 30.0)})
-    drive = Drive(inputs, np.zeros(2, int), cool_set_C=20.0, outdoor_humidity_ratio=0.012)
+    drive = Drive(inputs=inputs, bins=np.zeros(2, int), cool_set_C=20.0, outdoor_humidity_ratio=0.012)
     cooling = Levels(np.array([500.0, 1000.0, 2000.0]), np.array([5.0, 4.0, 3.0]), 0.02)
     dried = kernel.year(
         room,
@@ -194,7 +194,7 @@ def test_a_wet_coil_dries_the_room_and_a_unit_without_one_does_not(room, compile
 
 def test_houses_walked_together_need_the_same_inputs(room):
     other = modal(network_of(ROOM), step_s=1800.0)
-    drive = Drive(inputs_of(room, {"outdoor_C": np.zeros(2)}), np.zeros(2, int))
+    drive = Drive(inputs=inputs_of(room, {"outdoor_C": np.zeros(2)}), bins=np.zeros(2, int))
     with pytest.raises(ValueError, match="same inputs and step"):
         kernel_pack.pack([room, other], [drive, drive], [Plant(), Plant()], [0.0, 0.0], 0.1, 20.0)
 
@@ -202,8 +202,8 @@ def test_houses_walked_together_need_the_same_inputs(room):
 def test_no_repeating_day_is_said(room):
     inputs = inputs_of(room, {"outdoor_C": np.zeros(24)})
     with pytest.raises(InputError, match="no repeating day"):
-        repeating_day(room, inputs, Control(20.0), most_rounds=0)
-    assert repeating_day(room, inputs, Control(20.0)).plant_W == pytest.approx(2000.0)
+        repeating_day(room, inputs, Control(heat_set_C=20.0), most_rounds=0)
+    assert repeating_day(room, inputs, Control(heat_set_C=20.0)).plant_W == pytest.approx(2000.0)
 
 
 def test_radiant_gains_without_a_star_go_by_area_else_to_the_air():

@@ -42,7 +42,7 @@ def sized(where, *changes, sure=0.9):
 
 @cache
 def facts(where, unit, *changes, sure=0.9):
-    case = Case(load_house(changes=changes), (find_place(where),))
+    case = Case(house=load_house(changes=changes), places=(find_place(where),))
     return Facts(load_units()[unit], case.loads, Rooms(case.house, case.sites), Asked(sure))
 
 
@@ -99,7 +99,7 @@ def test_the_interval_of_a_chance_holds_it_and_narrows_with_what_is_known(chance
 @pytest.mark.parametrize("where, unit", [("Burlington, VT", "G12-D-230"), ("Anchorage, AK", "G15-C-230")])
 def test_the_interval_of_a_chance_holds_a_simulation_of_it(where, unit):
     """20,000 houses drawn from the table's own distributions, habits apart, through the fast network: no cumulant in it."""
-    f, case = facts(where, unit), Case(load_house(), (find_place(where),))
+    f, case = facts(where, unit), Case(house=load_house(), places=(find_place(where),))
     study = StudyCase(case.model, case.sites_places[0], load_units()[unit])
     habits = {r["name"] for r in rows("uncertain_inputs") if r["habit"] == "yes"}
     inputs = [u for u in uncertain_inputs(study) if u.name not in habits]
@@ -134,7 +134,7 @@ def test_the_heater_brings_the_chance_asked_for(where):
 
 
 def test_a_larger_sigma_a_leakier_house_or_a_colder_place_never_improve_a_verdict():
-    case = Case(load_house(), (find_place("Burlington, VT"),))
+    case = Case(house=load_house(), places=(find_place("Burlington, VT"),))
     for unit in load_units().values():
         ranks = []
         for sigma in (0.0, 1.0, 3.0):
@@ -207,7 +207,9 @@ def test_a_sizing_is_its_row_of_the_country():
 
 def test_houses_judged_side_by_side_are_each_judged_alone():
     """Loads of two houses joined as if they were two places: every figure that of the house by itself."""
-    cases = [Case(load_house(changes=words), (find_place("Duluth, MN"),)) for words in ((), ("air.tightness=2 ACH50",))]
+    cases = [
+        Case(house=load_house(changes=words), places=(find_place("Duluth, MN"),)) for words in ((), ("air.tightness=2 ACH50",))
+    ]
     joined, unit = ManyLoads.joined([c.loads for c in cases]), load_units()["G12-D-230"]
     both = judge(Facts(unit, joined, Rooms(cases[0].house, joined.sites)), cases[0].house)
     for k, case in enumerate(cases):
@@ -218,7 +220,7 @@ def test_houses_judged_side_by_side_are_each_judged_alone():
 
 def test_a_lock_out_changes_the_supply_alone():
     """The loads are those already worked out, and the case before is left as it was."""
-    case = Case(load_house(), (find_place("Houston, TX"),))
+    case = Case(house=load_house(), places=(find_place("Houston, TX"),))
     lock = next(lock_outs(case.house, felt=True))
     other = case.on_another_panel(lock.house)
     assert other.designers[0].cooling is case.designers[0].cooling and other.designers[0].model.house is lock.house

@@ -27,7 +27,7 @@ def first_units():
 def test_the_plan_announces_every_cold_hour(first_units, k):
     """The plan's year hour by hour, each way of standing; at every tenth place walked once more beside it."""
     house, unit = load_house(), first_units[k]
-    case = Case(house, (SOME.place(k),), units={unit.name: unit})
+    case = Case(house=house, places=(SOME.place(k),), units={unit.name: unit})
     r = size_case(case)
     plan, ways = r.plan, r.plan.year.load.year.ways
     assert plan.unit == unit.name and plan.short_h is not None

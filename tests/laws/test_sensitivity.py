@@ -25,7 +25,19 @@ SALib = pytest.importorskip("SALib", reason="the sensitivity extra is not instal
 PLACE = find_place("Burlington, VT")
 SIZED, CASE = case_of(load_house(), PLACE, "G12-C-230")
 FAST, INPUTS = fast_case(CASE), uncertain_inputs(CASE)
-TRIANGLE = UncertainInput("x", "x", "factor", "-", 0.8, 1.0, 1.4, "triangular", ("heating",), "", "")
+TRIANGLE = UncertainInput(
+    name="x",
+    words="x",
+    kind="factor",
+    unit="-",
+    low=0.8,
+    middle=1.0,
+    high=1.4,
+    distribution="triangular",
+    acts_on=("heating",),
+    source="",
+    mark="",
+)
 
 
 def ishigami(shares, a=7.0, b=0.1):
@@ -127,23 +139,23 @@ def test_variants_by_hand():
     """One wall of 10 W/K, no air, no excess: 10 x 40 K = 400 W; a tenth more loss 440 W; sun, glass, gains by their factors."""
     still = replace(FAST.ways[0].air, coefficient=0.0, balanced_m3_s=0.0, unbalanced_m3_s=0.0)
     s = Shares(
-        ("wall",),
-        np.array([10.0]),
-        0.0,
-        20.0,
-        -20.0,
-        0.0,
-        still,
-        np.array([15]),
-        np.array([35.0]),
-        np.array([[100.0]]),
-        np.array([[50.0]]),
-        np.array([200.0]),
-        np.array([80.0]),
-        24.0,
+        groups=("wall",),
+        loss_W_K=np.array([10.0]),
+        loft_W=0.0,
+        felt_C=20.0,
+        outdoor_C=-20.0,
+        air_above_felt=0.0,
+        air=still,
+        hours=np.array([15]),
+        cool_hour_C=np.array([35.0]),
+        conduction_W=np.array([[100.0]]),
+        opaque_sun_W=np.array([[50.0]]),
+        glass_W=np.array([200.0]),
+        gains_W=np.array([80.0]),
+        cool_C=24.0,
     )
-    assert heating_variants(s, Variants((np.array([1.0, 1.1]),))) == pytest.approx([400.0, 440.0])
-    v = Variants((np.array([1.0, 1.0, 2.0]),), glass=np.array([1.0, 0.5, 1.0]), hot_K=np.array([0.0, 0.0, 1.0]))
+    assert heating_variants(s, Variants(losses=(np.array([1.0, 1.1]),))) == pytest.approx([400.0, 440.0])
+    v = Variants(losses=(np.array([1.0, 1.0, 2.0]),), glass=np.array([1.0, 0.5, 1.0]), hot_K=np.array([0.0, 0.0, 1.0]))
     assert cooling_variants([s], v)[0] == pytest.approx([430.0, 330.0, 600.0])
     assert cooling_variants([s, replace(s, glass_W=np.array([300.0]))], v)[1] == pytest.approx([530.0, 380.0, 700.0])
 

@@ -103,8 +103,10 @@ def test_the_series_never_raises_a_peak(heat):
 @given(st.floats(20, 60), azimuths, st.floats(0, 2), st.floats(0, 0.5), st.floats(0.3, 2.4))
 def test_overhang_never_raises_the_load_factor(lat, azimuth, depth, gap, height):
     c = lf.DesignDifferences(lat, 20, 9, 10)
-    bare = lf.WindowOpening("w", azimuth, 1.0, height, 1.7, 0.3)
-    shaded = lf.WindowOpening("w", azimuth, 1.0, height, 1.7, 0.3, overhang_m=depth, gap_above_m=gap)
+    bare = lf.WindowOpening(name="w", azimuth_deg=azimuth, area_m2=1.0, height_m=height, u_value=1.7, shgc=0.3)
+    shaded = lf.WindowOpening(
+        name="w", azimuth_deg=azimuth, area_m2=1.0, height_m=height, u_value=1.7, shgc=0.3, overhang_m=depth, gap_above_m=gap
+    )
     assert lf.opening_line(shaded, c).cooling_W <= lf.opening_line(bare, c).cooling_W + 1e-9
 
 

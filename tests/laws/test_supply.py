@@ -18,7 +18,9 @@ from heatcalc.tables import rows
 
 RANK = {"fail": 0, "short": 1, "pass": 2}
 loads_of = st.lists(st.tuples(st.floats(0.1, 40), st.sampled_from([1, 2]), st.booleans()), min_size=1, max_size=7).map(
-    lambda rows: tuple(Load(f"load {i}", a, legs, a * 120 * legs, on) for i, (a, legs, on) in enumerate(rows))
+    lambda rows: tuple(
+        Load(name=f"load {i}", amperes=a, legs=legs, watts=a * 120 * legs, continuous=on) for i, (a, legs, on) in enumerate(rows)
+    )
 )
 pairs_of = st.lists(st.tuples(st.integers(0, 6), st.integers(0, 6)).filter(lambda p: p[0] != p[1]), max_size=5).map(
     lambda rows: tuple((f"load {a}", f"load {b}") for a, b in rows)

@@ -27,14 +27,14 @@ UNIT = replace(load_units()["G12-C-230"], defrost="integrated")  # so that only 
 def curves(outdoor_C, capacity_W, power_W, mode="heating", given=None, **other) -> Curves:
     flags = np.ones(len(outdoor_C), bool) if given is None else np.array(given)
     return Curves(
-        mode,
-        np.array(outdoor_C, float),
-        {"max": np.array(capacity_W, float)},
-        {"max": np.array(power_W, float)},
-        {"max": flags},
-        {"max": flags},
-        other.pop("lowest_C", -40.0),
-        other.pop("indoor_C", 20.0),
+        mode=mode,
+        outdoor_C=np.array(outdoor_C, float),
+        capacity_W={"max": np.array(capacity_W, float)},
+        power_W={"max": np.array(power_W, float)},
+        given={"max": flags},
+        power_given={"max": flags},
+        lowest_C=other.pop("lowest_C", -40.0),
+        indoor_C=other.pop("indoor_C", 20.0),
         **other,
     )
 
@@ -209,7 +209,14 @@ def test_room_temperature_is_held_at_the_ends_of_its_print():
     assert np.all(warmer < warm)
 
 
-MACHINE = machine.Machine("R-32", "standard", 3000.0, 4.0e-4, 0.55, 0.60)  # 3 kW rated cooling
+MACHINE = machine.Machine(
+    refrigerant="R-32",
+    unit_class="standard",
+    rated_cooling_W=3000.0,
+    displacement_m3_s=4.0e-4,
+    cooling_efficiency=0.55,
+    heating_efficiency=0.60,
+)  # 3 kW rated cooling
 
 
 def test_electric_input_is_work_fans_and_controls():
@@ -286,14 +293,14 @@ def test_active_figure_by_hand():
 
 
 COOLER = Curves(
-    "cooling",
-    np.array([20.0, 40.0]),
-    {"min": np.array([1000.0, 800.0]), "max": np.array([3000.0, 2600.0])},
-    {"min": np.array([200.0, 250.0]), "max": np.array([900.0, 1200.0])},
-    {k: np.ones(2, bool) for k in ("min", "max")},
-    {k: np.ones(2, bool) for k in ("min", "max")},
-    -10.0,
-    27.0,
+    mode="cooling",
+    outdoor_C=np.array([20.0, 40.0]),
+    capacity_W={"min": np.array([1000.0, 800.0]), "max": np.array([3000.0, 2600.0])},
+    power_W={"min": np.array([200.0, 250.0]), "max": np.array([900.0, 1200.0])},
+    given={k: np.ones(2, bool) for k in ("min", "max")},
+    power_given={k: np.ones(2, bool) for k in ("min", "max")},
+    lowest_C=-10.0,
+    indoor_C=27.0,
     sensible_heat_ratio={"min": np.array([1.0, 1.0]), "max": np.array([0.7, 0.8])},
 )
 
@@ -333,14 +340,14 @@ def test_a_point_far_off_the_line_is_asked_about_where_its_neighbours_are_near(l
     """Cooling printed at 20, 25 C and a last point of half the capacity; 25 K away says nothing."""
     flags = {"max": np.ones(3, bool)}
     one = Curves(
-        "cooling",
-        np.array([20.0, 25.0, last_C]),
-        {"max": np.array([3000.0, 2950.0, 1400.0])},
-        {"max": np.array([800.0, 850.0, 1000.0])},
-        flags,
-        flags,
-        -10.0,
-        27.0,
+        mode="cooling",
+        outdoor_C=np.array([20.0, 25.0, last_C]),
+        capacity_W={"max": np.array([3000.0, 2950.0, 1400.0])},
+        power_W={"max": np.array([800.0, 850.0, 1000.0])},
+        given=flags,
+        power_given=flags,
+        lowest_C=-10.0,
+        indoor_C=27.0,
     )
     found = [d for d in plausibility.doubts(one) if "capacity" in d.reason and d.outdoor_C == last_C]
     assert bool(found) is asked

@@ -92,7 +92,14 @@ def test_more_capacity_tends_to_the_mean():
     free = np.linalg.solve(net.conductance, net.input_matrix @ d.drive.inputs.mean(axis=0))[net.air]
     for factor in (1.0, 10.0, 100.0):
         modes = modal(replace(net, capacity=net.capacity * factor), linear=("outdoor_C", "sky_C"))
-        y = year(modes, Drive(d.drive.inputs, d.drive.bins), Plant(NONE, NONE), warm_up=8760, start_C=float(free), series=True)
+        y = year(
+            modes,
+            Drive(inputs=d.drive.inputs, bins=d.drive.bins),
+            Plant(heating=NONE, cooling=NONE),
+            warm_up=8760,
+            start_C=float(free),
+            series=True,
+        )
         assert y.hourly("air_mean_C").mean() == pytest.approx(free, abs=0.05)
         swings.append(float(np.ptp(y.hourly("air_mean_C"))))
     assert swings[0] > swings[1] > swings[2]

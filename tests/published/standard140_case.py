@@ -83,7 +83,9 @@ def zone_of_case(case: dict, elevation_m: float, outdoor_mean_C: float) -> Zone:
     walls = tuple(_element(case, name, e, inward[name], outdoor_mean_C) for name, e in elements.items())
     glass = tuple(_window(case, name, w, inward[name], outdoor_mean_C) for name, w in windows.items())
     capacity, exchange = air_W_K(case, elevation_m)
-    return Zone(capacity, walls, glass, solar_lost=case["sun_inside"]["lost"], air_exchange_W_K=exchange)
+    return Zone(
+        air_capacity_J_K=capacity, elements=walls, windows=glass, solar_lost=case["sun_inside"]["lost"], air_exchange_W_K=exchange
+    )
 
 
 def _element(case: dict, name: str, e: dict, star: float, outdoor_C: float) -> OpaqueElement:
@@ -214,7 +216,7 @@ def walked(name: str, weather: Weather, steps_an_hour: int = STEPS_AN_HOUR) -> t
     inputs = inputs_of(network, {k: finer(v, steps_an_hour, k in READINGS) for k, v in channels(case, weather).items()})
     hour = np.arange(len(inputs)) // steps_an_hour % 24
     heat, cool = (np.broadcast_to(np.asarray(case["plant"][k], float), (24,))[hour] for k in ("heat_set_C", "cool_set_C"))
-    drive = kernel.Drive(inputs, np.zeros(len(inputs), int), heat, cool)
+    drive = kernel.Drive(inputs=inputs, bins=np.zeros(len(inputs), int), heat_set_C=heat, cool_set_C=cool)
     done = kernel.year(modes, drive, warm_up=21 * 24 * steps_an_hour, series=True)
     return done.hourly("unit_W"), done.hourly("air_mean_C")
 

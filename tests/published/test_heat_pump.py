@@ -28,7 +28,16 @@ def fixed_speed(only=None) -> Curves:
     points = [p for p in points if only is None or p[0] in only]
     t, q, p = np.array(points, float).T
     given = {"max": np.ones(len(t), bool)}
-    return Curves("heating", celsius(t), {"max": q * 1000.0 * BTUH_W}, {"max": p * 1000.0}, given, given, -40.0, 21.11)
+    return Curves(
+        mode="heating",
+        outdoor_C=celsius(t),
+        capacity_W={"max": q * 1000.0 * BTUH_W},
+        power_W={"max": p * 1000.0},
+        given=given,
+        power_given=given,
+        lowest_C=-40.0,
+        indoor_C=21.11,
+    )
 
 
 def test_straight_lines_through_the_18_points():
@@ -65,7 +74,16 @@ def test_certified_rows_lie_inside_the_band(printed):
     """Two certified rows (second hand): 5 F from 47 and 17 F; the straight line +5.5/+7.1 % off, to 0.1 %."""
     t, q = celsius([17, 47]), np.array([printed[1], printed[0]]) * BTUH_W * 1.0
     given = {"max": np.ones(2, bool)}
-    curves = Curves("heating", t, {"max": q}, {"max": q / 3.0}, given, given, -25.0, 21.11)
+    curves = Curves(
+        mode="heating",
+        outdoor_C=t,
+        capacity_W={"max": q},
+        power_W={"max": q / 3.0},
+        given=given,
+        power_given=given,
+        lowest_C=-25.0,
+        indoor_C=21.11,
+    )
     found = capacity(curves, celsius(5), "max")
     assert found.mark[0] == "estimated"
     assert found.low_W[0] < printed[2] * BTUH_W < found.high_W[0]
@@ -162,7 +180,16 @@ def test_cop_between_levels_beats_power_between_levels():
     ends = {level: np.array([runs[k].capacity_W]) for level, k in (("min", 0), ("max", -1))}
     powers = {level: np.array([runs[k].power_W]) for level, k in (("min", 0), ("max", -1))}
     given = {level: np.ones(1, bool) for level in ends}
-    curves = Curves("heating", np.array([at]), ends, powers, given, given, -25.0, 21.11)
+    curves = Curves(
+        mode="heating",
+        outdoor_C=np.array([at]),
+        capacity_W=ends,
+        power_W=powers,
+        given=given,
+        power_given=given,
+        lowest_C=-25.0,
+        indoor_C=21.11,
+    )
     loads = np.array([r.capacity_W for r in runs[1:-1]])
     real = np.array([r.power_W for r in runs[1:-1]])
     ours = power(curves, np.full(3, at), loads).power_W / real - 1.0
@@ -178,5 +205,14 @@ def test_a_unit_below_its_least_output_cycles():
     """A third of its least output: COP falls by a quarter of the time it stands (definition in 206/2012 Annex I)."""
     q = {"min": np.array([1500.0]), "max": np.array([6000.0])}
     given_at = {level: np.ones(1, bool) for level in q}
-    curves = Curves("heating", np.array([8.0]), q, {k: v / 4.0 for k, v in q.items()}, given_at, given_at, -25.0, 21.11)
+    curves = Curves(
+        mode="heating",
+        outdoor_C=np.array([8.0]),
+        capacity_W=q,
+        power_W={k: v / 4.0 for k, v in q.items()},
+        given=given_at,
+        power_given=given_at,
+        lowest_C=-25.0,
+        indoor_C=21.11,
+    )
     assert power(curves, 8.0, 500.0).cop[0] == pytest.approx(4.0 * (1.0 - 0.25 * (1.0 - 1.0 / 3.0)))

@@ -21,7 +21,14 @@ def test_federal_default_of_a_28_ft_house():
     # regulation, no printed example
     heat = infiltration.hud_default_heat(73 * FOOT, 70 / 1.8)
     assert heat / 0.29307107 == pytest.approx(3577, abs=0.5)
-    house = AirInputs(28 * 8.5 * 9.5 * FOOT**3, 238 * FOOT**2, 1170 * FOOT**2, 2.9, 73 * FOOT, ach50=5)
+    house = AirInputs(
+        volume_m3=28 * 8.5 * 9.5 * FOOT**3,
+        floor_area_m2=238 * FOOT**2,
+        shell_area_m2=1170 * FOOT**2,
+        height_m=2.9,
+        perimeter_m=73 * FOOT,
+        ach50=5,
+    )
     air = air_exchange(house, AirConditions(21.1, -17.8, 6.7))
     route = next(r for r in air.routes if r.name == "manufactured-home default")
     # 1.08 Btu/(h F cfm), to 0.01, is the sea-level factor behind 47 cfm; dry air at 70 F carries 1.07
@@ -37,7 +44,14 @@ def test_leakage_per_volume_and_per_shell():
         c = leakage.flow_coefficient(flow, 0.65)
         assert leakage.ach50_of(c, 0.65, volume * FOOT**3) == pytest.approx(printed, abs=0.005)
     # OWN: 3 ACH50 on a 28 ft house is 113 cfm50 and 0.097 cfm50 per ft2 of shell
-    house = AirInputs(28 * 8.5 * 9.5 * FOOT**3, 238 * FOOT**2, 1170 * FOOT**2, 2.9, 73 * FOOT, ach50=3)
+    house = AirInputs(
+        volume_m3=28 * 8.5 * 9.5 * FOOT**3,
+        floor_area_m2=238 * FOOT**2,
+        shell_area_m2=1170 * FOOT**2,
+        height_m=2.9,
+        perimeter_m=73 * FOOT,
+        ach50=3,
+    )
     shell = leakage_of(house)
     assert shell.flow_50_m3_s / CFM == pytest.approx(113, abs=0.5)
     assert shell.flow_50_per_shell_m_s / CFM * FOOT**2 == pytest.approx(0.097, abs=0.0005)
@@ -47,5 +61,5 @@ def test_default_leakage_follows_from_manufactured_homes():
     # Building America, Industrialized Housing, annual report year 5: 5.0 ACH50 is the average of manufactured homes
     # (Pacific Northwest).  The class carries the same leakage per shell area for an assumed 28 x 60 x 8 ft home
     volume, shell = 28 * 60 * 8 * FOOT**3, (2 * 28 * 60 + 2 * 88 * 8) * FOOT**2
-    home = AirInputs(volume, 28 * 60 * FOOT**2, shell, 2.4, 176 * FOOT)
+    home = AirInputs(volume_m3=volume, floor_area_m2=28 * 60 * FOOT**2, shell_area_m2=shell, height_m=2.4, perimeter_m=176 * FOOT)
     assert leakage_of(home).ach50 == pytest.approx(5.0, abs=0.05)

@@ -76,7 +76,7 @@ def network_response(name: str, error: float) -> tuple[float, float]:
     wall = OpaqueElement(
         name="wall", area_m2=1.0, body=ElementBody(resistance=r, capacity=c), films=Films(1.0 / 0.13, 0.0, 1.0 / 0.04)
     )
-    net = network_of(Zone(1.0, (wall,), node_error=error))
+    net = network_of(Zone(air_capacity_J_K=1.0, elements=(wall,), node_error=error))
     others = np.arange(len(net.capacity)) != net.air
     matrix = net.conductance + 2j * np.pi / DAY_S * np.diag(net.capacity)
     link = -net.conductance[others, net.air]
@@ -98,7 +98,7 @@ def test_placed_nodes_add_cells_for_a_smaller_error():
     assert counts == sorted(set(counts))
 
 
-ONE = network_of(Zone(3.84e6, (), air_exchange_W_K=104.3))
+ONE = network_of(Zone(air_capacity_J_K=3.84e6, elements=(), air_exchange_W_K=104.3))
 
 
 def test_one_capacity_decays():
@@ -119,7 +119,7 @@ def test_one_capacity_night_off():
         steps = int(DAY_S / step_s)
         on = np.arange(steps) < steps * 2 // 3
         day = repeating_day(
-            modal(ONE, step_s), inputs_of(ONE, {"outdoor_C": np.zeros(steps)}), Control(np.where(on, 20.0, -100.0))
+            modal(ONE, step_s), inputs_of(ONE, {"outdoor_C": np.zeros(steps)}), Control(heat_set_C=np.where(on, 20.0, -100.0))
         )
         assert day.air_end_C[-1] == pytest.approx(9.147515, abs=5e-7)
         kwh.append(day.plant_W.sum() * step_s / 3.6e6)
@@ -146,9 +146,9 @@ def test_limits_on_sample_years(name):
     printed = LIMITS[name]
     months = np.zeros(8760, int)
     given = inputs_of(ONE, {"outdoor_C": air, "convective_gain_W": 200.0})
-    held = kernel.year(modal(ONE), kernel.Drive(given, months, 20.0, 26.0), warm_up=8760)
+    held = kernel.year(modal(ONE), kernel.Drive(inputs=given, bins=months, heat_set_C=20.0, cool_set_C=26.0), warm_up=8760)
     assert (held.annual("heat_kWh"), held.annual("cool_kWh")) == pytest.approx(printed[4:6], abs=5e-5)
-    free = kernel.year(modal(ONE), kernel.Drive(given, months), warm_up=8760, series=True)
+    free = kernel.year(modal(ONE), kernel.Drive(inputs=given, bins=months), warm_up=8760, series=True)
     ends = free.hourly("air_end_C")
     assert (ends.min(), ends.max(), ends.mean()) == pytest.approx(printed[6:], abs=5e-5)
     assert free.hourly("air_mean_C").mean() == pytest.approx(air.mean() + 200.0 / 104.3, abs=1e-9)
@@ -157,9 +157,9 @@ def test_limits_on_sample_years(name):
 @pytest.mark.parametrize("name", list(LIMITS))
 def test_massless_limit_on_sample_years(name):
     """The same house without capacity: sum of max(0, 104.3 (20 - T) - 200) and its like."""
-    light = network_of(Zone(1e-3, (), air_exchange_W_K=104.3))
+    light = network_of(Zone(air_capacity_J_K=1e-3, elements=(), air_exchange_W_K=104.3))
     given = inputs_of(light, {"outdoor_C": sample_year(name).dry_bulb_C, "convective_gain_W": 200.0})
-    year = kernel.year(modal(light), kernel.Drive(given, np.zeros(8760, int), 20.0, 26.0))
+    year = kernel.year(modal(light), kernel.Drive(inputs=given, bins=np.zeros(8760, int), heat_set_C=20.0, cool_set_C=26.0))
     heat, cool, peak_heat, peak_cool = LIMITS[name][:4]
     assert (year.annual("heat_kWh"), year.annual("cool_kWh")) == pytest.approx((heat, cool), abs=5e-5)
     assert year.peak("heat_W") == pytest.approx(peak_heat, abs=5e-3)

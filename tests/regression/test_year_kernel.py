@@ -37,9 +37,9 @@ def house(thickness: float = 1.0, glass_m2: float = 5.0) -> Zone:
         for n, a, s in (("wall", 37.0, 0.4), ("roof", 16.0, 0.5))
     )
     return Zone(
-        250e3,
-        walls,
-        (
+        air_capacity_J_K=250e3,
+        elements=walls,
+        windows=(
             Window(
                 name="glass",
                 area_m2=glass_m2,
@@ -77,16 +77,16 @@ def drive(cool_C: float = 25.0) -> Drive:
         },
     )
     return Drive(
-        inputs,
-        MONTHS,
-        np.where(HOURS % 24 < 6, 17.0, 20.0),
-        cool_C,
-        FLOW,
-        OUTDOOR,
-        0.006,
-        np.clip(0.004 + 3e-4 * OUTDOOR, 5e-4, 0.02),
-        4e-5,
-        0.0105,
+        inputs=inputs,
+        bins=MONTHS,
+        heat_set_C=np.where(HOURS % 24 < 6, 17.0, 20.0),
+        cool_set_C=cool_C,
+        exchange_W_K=FLOW,
+        exchange_C=OUTDOOR,
+        moisture_flow_kg_s=0.006,
+        outdoor_humidity_ratio=np.clip(0.004 + 3e-4 * OUTDOOR, 5e-4, 0.02),
+        moisture_gain_kg_s=4e-5,
+        humid_limit=0.0105,
     )
 
 
@@ -97,7 +97,15 @@ def unit(most: float = 2600.0) -> Plant:
     cops = np.stack([4.2 + 0 * top, 3.6 + 0.04 * OUTDOOR, 2.6 + 0.03 * OUTDOOR], -1)
     heat = Levels(np.stack([0.3 * top, 0.7 * top, top], -1), cops)
     cool = Levels(np.array([700.0, 1700.0, 2100.0]), np.array([5.0, 4.2, 3.2]), np.array([0.0, 0.05, 0.09]))
-    return Plant(heat, cool, 800.0, 0.0088, 3.0, 25.0, np.where(OUTDOOR < 2.0, 60.0, 0.0))
+    return Plant(
+        heating=heat,
+        cooling=cool,
+        backup_W=800.0,
+        coil_humidity_ratio=0.0088,
+        always_W=3.0,
+        idle_W=25.0,
+        heating_extra_W=np.where(OUTDOOR < 2.0, 60.0, 0.0),
+    )
 
 
 @pytest.mark.parametrize("plant", [kernel.UNLIMITED_PLANT, unit()], ids=["unlimited", "unit"])
@@ -205,8 +213,10 @@ def test_quarter_hours_are_the_same_house():
     """Four steps an hour: hours stay hours and energies near those of the hourly walk."""
     fine = modal(network_of(house()), 900.0)
     inputs = np.repeat(drive().inputs, 4, axis=0)
-    hourly = kernel.year(modal(network_of(house())), Drive(drive().inputs, MONTHS, 20.0, 25.0))
-    quarter = kernel.year(fine, Drive(inputs, np.repeat(MONTHS, 4), 20.0, 25.0), warm_up=4 * 336)
+    hourly = kernel.year(modal(network_of(house())), Drive(inputs=drive().inputs, bins=MONTHS, heat_set_C=20.0, cool_set_C=25.0))
+    quarter = kernel.year(
+        fine, Drive(inputs=inputs, bins=np.repeat(MONTHS, 4), heat_set_C=20.0, cool_set_C=25.0), warm_up=4 * 336
+    )
     assert quarter.annual("air_K_h") == pytest.approx(hourly.annual("air_K_h"), rel=0.01)
     assert quarter.annual("heat_kWh") == pytest.approx(hourly.annual("heat_kWh"), rel=0.03)
 

@@ -17,7 +17,7 @@ METHOD = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LayerLine:
     """One line of the explanation; temperatures on the layer's inner side through the clear section."""
 
@@ -35,7 +35,7 @@ class LayerLine:
     cladding: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class AssemblyAnswer:
     """What the bench says of one assembly; None where it has no layers to say it from."""
 
@@ -83,24 +83,24 @@ def explain_assembly(found: Assembly, indoor_C: float | None = None, outdoor_C: 
     assert isinstance(found, WindowAssembly | DoorAssembly)
     pane = found if isinstance(found, WindowAssembly) else None
     return AssemblyAnswer(
-        found.name,
-        found.kind,
-        found.title,
-        found.source,
-        found.u_value_W_m2K,
-        None,
-        None,
-        None,
-        pane.mass_kg_m2 if pane else None,
-        found.price_per_m2,
-        found.price_basis,
-        pane.shgc if pane else None,
-        pane.air_leakage_m3_s_m2 if pane else None,
-        (),
-        (),
-        0.13,
-        0.04,
-        found.notes,
+        name=found.name,
+        kind=found.kind,
+        title=found.title,
+        source=found.source,
+        u_value_W_m2K=found.u_value_W_m2K,
+        u=None,
+        dynamics=None,
+        thickness_m=None,
+        mass_kg_m2=pane.mass_kg_m2 if pane else None,
+        price_per_m2=found.price_per_m2,
+        price_basis=found.price_basis,
+        shgc=pane.shgc if pane else None,
+        air_leakage_m3_s_m2=pane.air_leakage_m3_s_m2 if pane else None,
+        lines=(),
+        paths=(),
+        r_inside=0.13,
+        r_outside=0.04,
+        notes=found.notes,
     )
 
 
@@ -112,26 +112,26 @@ def _opaque(found: OpaqueAssembly, indoor_C: float | None, outdoor_C: float | No
     )
     lines = tuple(_line(layer, at, group, k >= len(found.layers)) for k, (layer, at, group) in enumerate(everything))
     return AssemblyAnswer(
-        found.name,
-        found.kind,
-        found.title,
-        found.source,
-        u.combined,
-        u,
-        dynamics(found.layers, found.r_inside, found.r_outside),
-        found.thickness_m,
-        found.mass_kg_m2,
-        found.price_per_m2,
-        found.price_basis,
-        None,
-        None,
-        lines,
-        tuple(heat_paths(found.layers, found.r_inside, found.r_outside)),
-        found.r_inside,
-        found.r_outside,
-        found.notes,
-        correction_steps(found),
-        inner[-1],
+        name=found.name,
+        kind=found.kind,
+        title=found.title,
+        source=found.source,
+        u_value_W_m2K=u.combined,
+        u=u,
+        dynamics=dynamics(found.layers, found.r_inside, found.r_outside),
+        thickness_m=found.thickness_m,
+        mass_kg_m2=found.mass_kg_m2,
+        price_per_m2=found.price_per_m2,
+        price_basis=found.price_basis,
+        shgc=None,
+        air_leakage_m3_s_m2=None,
+        lines=lines,
+        paths=tuple(heat_paths(found.layers, found.r_inside, found.r_outside)),
+        r_inside=found.r_inside,
+        r_outside=found.r_outside,
+        notes=found.notes,
+        corrections=correction_steps(found),
+        outer_C=inner[-1],
     )
 
 
@@ -140,24 +140,24 @@ def _layered_door(found: DoorAssembly, indoor_C: float | None, outdoor_C: float 
     inner = _temperatures(found.layers, *films, indoor_C, outdoor_C)
     lines = tuple(_line(layer, at) for layer, at in zip(found.layers, inner[:-1], strict=True))
     return AssemblyAnswer(
-        found.name,
-        found.kind,
-        found.title,
-        found.source,
-        found.u_value_W_m2K,
-        u_value(found.layers, *films),
-        dynamics(found.layers, *films),
-        sum(x.thickness_m for x in found.layers),
-        sum(x.mass_kg_m2 for x in found.layers),
-        found.price_per_m2,
-        found.price_basis,
-        None,
-        None,
-        lines,
-        tuple(heat_paths(found.layers, *films)),
-        found.r_inside,
-        found.r_outside,
-        found.notes,
+        name=found.name,
+        kind=found.kind,
+        title=found.title,
+        source=found.source,
+        u_value_W_m2K=found.u_value_W_m2K,
+        u=u_value(found.layers, *films),
+        dynamics=dynamics(found.layers, *films),
+        thickness_m=sum(x.thickness_m for x in found.layers),
+        mass_kg_m2=sum(x.mass_kg_m2 for x in found.layers),
+        price_per_m2=found.price_per_m2,
+        price_basis=found.price_basis,
+        shgc=None,
+        air_leakage_m3_s_m2=None,
+        lines=lines,
+        paths=tuple(heat_paths(found.layers, *films)),
+        r_inside=found.r_inside,
+        r_outside=found.r_outside,
+        notes=found.notes,
         outer_C=inner[-1],
     )
 
@@ -175,18 +175,18 @@ def _temperatures(
 def _line(layer: Layer, inner_C: float | None, group: str = "other", cladding: bool = False) -> LayerLine:
     framing = layer.bridges[0].resistance_m2K_W if layer.bridges else None
     return LayerLine(
-        layer.name,
-        layer.thickness_m,
-        layer.resistance_m2K_W,
-        equivalent_resistance(layer),
-        1.0 - layer.main_share,
-        framing,
-        layer.mass_kg_m2,
-        layer.sd_m,
-        retarder_class(layer.sd_m),
-        inner_C,
-        group,
-        cladding,
+        name=layer.name,
+        thickness_m=layer.thickness_m,
+        resistance_m2K_W=layer.resistance_m2K_W,
+        equivalent_m2K_W=equivalent_resistance(layer),
+        framing_share=1.0 - layer.main_share,
+        framing_resistance_m2K_W=framing,
+        mass_kg_m2=layer.mass_kg_m2,
+        sd_m=layer.sd_m,
+        retarder=retarder_class(layer.sd_m),
+        inner_C=inner_C,
+        group=group,
+        cladding=cladding,
     )
 
 

@@ -47,7 +47,7 @@ class FloorCase:
     own: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PeakCell:
     """Peak sensible cooling of one month with the house turned one way, and what makes it [W]."""
 
@@ -165,7 +165,13 @@ def _cell(designer: Designer, day: CoolingLoad) -> PeakCell:
     parts = {name: float(series[day.peak_hour - 1]) for name, series in with_components(designer, day).components_W.items()}
     largest = max(parts, key=lambda name: parts[name])
     return PeakCell(
-        day.month, day.front_faces, day.peak_sensible_W, day.peak_hour, day.outdoor_at_peak_C, largest, parts[largest]
+        month=day.month,
+        front_faces=day.front_faces,
+        peak_W=day.peak_sensible_W,
+        peak_hour=day.peak_hour,
+        outdoor_C=day.outdoor_at_peak_C,
+        largest=largest,
+        largest_W=parts[largest],
     )
 
 

@@ -55,7 +55,7 @@ class CodeRow:
         return not _above(self.u_value, self.most)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class EnvelopeScreening:
     """Uo against the three zones, the zone of the state, the temperature held, and the energy code's values."""
 
@@ -93,16 +93,16 @@ def screening(designer: Designer, unit: Unit | None) -> EnvelopeScreening:
     default = float(hud_default_heat(perimeter, max(SEVENTY_F_C - cold, 0.0)))
     zone, mark = (int(state["zone"]), state["mark"]) if state else (None, "")
     return EnvelopeScreening(
-        overall,
-        area,
-        limits,
-        zone,
-        mark,
-        max(met, default=None),
-        default,
-        _held(designer, unit, overall * area),
-        code_rows(designer),
-        designer.place.zone,
+        u_overall=overall,
+        area_m2=area,
+        limits=limits,
+        zone=zone,
+        zone_mark=mark,
+        strictest_met=max(met, default=None),
+        default_infiltration_W=default,
+        held=_held(designer, unit, overall * area),
+        code=code_rows(designer),
+        code_zone=designer.place.zone,
     )
 
 

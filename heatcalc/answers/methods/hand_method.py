@@ -12,7 +12,7 @@ from heatcalc.physics.air import moist_air
 from heatcalc.wording import Said
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HandLoad:
     """One method's design loads by component [W]; `hourly_W` is empty for a method without hours.
 
@@ -42,7 +42,7 @@ class HandLoad:
         return sum(self.cooling_W.values())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SheetRow:
     """One line of the steady sum: U [W/m2K], A [m2], the difference it meets [K] and the product [W]."""
 
@@ -65,7 +65,15 @@ def loss_sheet(designer: Designer) -> tuple[SheetRow, ...]:
     Source: q = U A dt, ASHRAE Handbook - Fundamentals (2021) ch. 17 eq. 33; the air is `sheet_air_W`.
     """
     return tuple(
-        SheetRow(p.name, p.component, p.assembly, p.u_value, p.area_m2, difference_K(designer, p)) for p in designer.model.parts
+        SheetRow(
+            name=p.name,
+            component=p.component,
+            assembly=p.assembly,
+            u_value=p.u_value,
+            area_m2=p.area_m2,
+            difference_K=difference_K(designer, p),
+        )
+        for p in designer.model.parts
     )
 
 

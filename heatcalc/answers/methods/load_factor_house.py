@@ -39,17 +39,17 @@ def hand_load_factor(designer: Designer) -> HandLoad:
     cooling = [(p.component, line.cooling_W) for p, line in parts] + [x for o in openings for x in _split(o, c)]
     reasons = load_factor.out_of_range(c, openings, floor, designer.conditions.elevation_m, designer.cooling.month)
     return HandLoad(
-        "load factor",
-        by_component([*heating, ("outdoor air", lines[0].heating_W)]),
-        by_component([*cooling, ("people and appliances", gain), ("outdoor air", lines[1].cooling_W)]),
-        latent,
-        PEAK_MONTH,
-        way,
-        None,
-        np.array([]),
-        reasons,
-        _choices(designer),
-        SOURCE,
+        method="load factor",
+        heating_W=by_component([*heating, ("outdoor air", lines[0].heating_W)]),
+        cooling_W=by_component([*cooling, ("people and appliances", gain), ("outdoor air", lines[1].cooling_W)]),
+        latent_W=latent,
+        month=PEAK_MONTH,
+        front_faces=way,
+        peak_hour=None,
+        hourly_W=np.array([]),
+        reasons=reasons,
+        choices=_choices(designer),
+        source=SOURCE,
     )
 
 
@@ -82,7 +82,16 @@ def _opening(w: WindowPart, front_bearing_deg: float) -> WindowOpening:
     azimuth = (front_bearing_deg + BEARING[w.face]) % 360 if w.tilt_deg > 60 else None
     said, past = w.said, past_screen(w)
     return WindowOpening(
-        w.name, azimuth, w.area_m2, said.height, w.u_value, w.shgc, past, said.shade_all_day, said.overhang, said.overhang_above
+        name=w.name,
+        azimuth_deg=azimuth,
+        area_m2=w.area_m2,
+        height_m=said.height,
+        u_value=w.u_value,
+        shgc=w.shgc,
+        screen=past,
+        inside_shade=said.shade_all_day,
+        overhang_m=said.overhang,
+        gap_above_m=said.overhang_above,
     )
 
 

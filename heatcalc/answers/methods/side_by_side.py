@@ -167,7 +167,7 @@ def _totals(c: ThreeMethods) -> tuple[str, str]:
 # The year by hand ----------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class YearCheck:
     """Yearly heating by degree-days and by temperature bins [kWh of heat], with the mean gains they know."""
 
@@ -195,14 +195,14 @@ def year_check(designer: Designer) -> YearCheck:
     days = [degree_days.month_degree_days(place.monthly.mean_C[m], spread[m], MONTH_DAYS[m], balance[m])[0] for m in months]
     energy = degree_days.degree_day_energy_kWh(k, sum(days))
     return YearCheck(
-        k,
-        people,
-        float(np.mean(sun)),
-        float(np.mean(balance)),
-        sum(days),
-        energy,
-        _bins_kWh(designer, k, balance),
-        _year_note(designer),
+        conductance_W_K=k,
+        gains_W=people,
+        sun_W=float(np.mean(sun)),
+        balance_C=float(np.mean(balance)),
+        degree_days_Kd=sum(days),
+        degree_day_kWh=energy,
+        bin_kWh=_bins_kWh(designer, k, balance),
+        note=_year_note(designer),
     )
 
 

@@ -53,17 +53,17 @@ def hand_time_series(designer: Designer, day: CoolingLoad | None = None, outside
     peak = int(np.argmax(hourly))
     heating = [(r.component, r.loss_W) for r in loss_sheet(designer)] + [("outdoor air", sheet_air_W(designer))]
     return HandLoad(
-        "time series",
-        by_component(heating),
-        by_component([(name, float(s[peak])) for name, s in series]),
-        float(load.latent_W[peak]),
-        load.month,
-        load.front_faces,
-        peak + 1,
-        hourly,
-        _reasons(designer),
-        _choices(room, outside),
-        SOURCE,
+        method="time series",
+        heating_W=by_component(heating),
+        cooling_W=by_component([(name, float(s[peak])) for name, s in series]),
+        latent_W=float(load.latent_W[peak]),
+        month=load.month,
+        front_faces=load.front_faces,
+        peak_hour=peak + 1,
+        hourly_W=hourly,
+        reasons=_reasons(designer),
+        choices=_choices(room, outside),
+        source=SOURCE,
     )
 
 
@@ -97,7 +97,14 @@ def _part(designer: Designer, p: OpaquePart, sky: Sky, outdoor_C: np.ndarray, ou
         absorbed = p.body.solar_absorptance * p.taken_in / outside.film
         meets = sol_air_C(outdoor_C, sky.on(p.face, p.tilt_deg).total, absorbed, drop * p.taken_in)
     share = rts.radiant_share(p.of.radiant)
-    return rts.SunlitPlane(p.name, p.area_m2, p.u_value, meets, own_series(p) if outside.own_layers else _tabled(p), share)
+    return rts.SunlitPlane(
+        name=p.name,
+        area_m2=p.area_m2,
+        u_value=p.u_value,
+        sol_air_C=meets,
+        conduction=own_series(p) if outside.own_layers else _tabled(p),
+        radiant_share=share,
+    )
 
 
 def _tabled(p: OpaquePart) -> np.ndarray:
@@ -129,7 +136,17 @@ def _windows(designer: Designer, sky: Sky, outdoor_C: np.ndarray, room: str) -> 
 def _window(w: WindowPart, sky: Sky, outdoor_C: np.ndarray) -> rts.SunlitGlass:
     (sunlit, share), (let_in, more) = sky.reach(w), sky.drawn(w)
     light = sky.on(w.face, w.tilt_deg).dimmed(past_screen(w))
-    return rts.SunlitGlass(w.name, w.area_m2, w.u_value, w.glazing, light, outdoor_C, sunlit * more, share, let_in)
+    return rts.SunlitGlass(
+        name=w.name,
+        area_m2=w.area_m2,
+        u_value=w.u_value,
+        glazing=w.glazing,
+        light=light,
+        outdoor_C=outdoor_C,
+        sunlit=sunlit * more,
+        sky_share=share,
+        inside_shade=let_in,
+    )
 
 
 def _inside(designer: Designer, day: DesignDay, room: str) -> list[tuple[str, np.ndarray]]:

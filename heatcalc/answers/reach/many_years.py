@@ -46,7 +46,7 @@ class YearsOfPlaces:
         return float(low), float(middle), float(high)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class UnitTables:
     """Units in their room on one temperature grid, (units, 3 levels, grid), at sea level."""
 
@@ -73,16 +73,16 @@ def unit_tables(units: Sequence[Unit], model: HouseModel) -> UnitTables:
     share = of("sensible_share")
     sensible = np.maximum.accumulate(of("cooling_capacity_W") * share, axis=1)
     return UnitTables(
-        of("heating_capacity_W"),
-        of("heating_power_W"),
-        sensible,
-        share <= DRY,
-        of("cooling_power_W"),
-        np.array([not u.tested_frost_point for u in units]),
-        np.array([u.defrost != "integrated" for u in units]),
-        np.array([u.standby_W for u in units]),
-        np.array([u.crankcase_W for u in units]),
-        np.array([u.pan_heater_W for u in units]),
+        heat_W=of("heating_capacity_W"),
+        heat_power_W=of("heating_power_W"),
+        cool_W=sensible,
+        wet=share <= DRY,
+        cool_power_W=of("cooling_power_W"),
+        by_rule=np.array([not u.tested_frost_point for u in units]),
+        steady=np.array([u.defrost != "integrated" for u in units]),
+        standby_W=np.array([u.standby_W for u in units]),
+        crankcase_W=np.array([u.crankcase_W for u in units]),
+        pan_W=np.array([u.pan_heater_W for u in units]),
     )
 
 

@@ -29,7 +29,7 @@ FOLDER = "reach-parts"  # of the answer's folder
 LOAD_COLUMNS = ("design_C", "heating_W", "heating_996_W", "sensible_W", "latent_W")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Part:
     """Some of the places, and all else an answer depends on."""
 
@@ -61,7 +61,7 @@ def reach_by_parts(
     for k in range(0, len(places), at_once):
         own = tuple(places[k : k + at_once])
         kept = None if folder is None else folder / f"{joblib.hash((asked, own))}.npz"
-        parts.append(Part(file, tuple(packages), tuple(units), tuple(changes), own, kept))
+        parts.append(Part(file=file, packages=tuple(packages), units=tuple(units), changes=tuple(changes), places=own, kept=kept))
     found: list[Columns] = []
     for columns in spread(judged_part, parts):
         found.append(columns)

@@ -40,7 +40,7 @@ YEAR_LIMIT = (
 )
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class PackageReach:
     """One package everywhere."""
 
@@ -87,7 +87,7 @@ class Reach:
         return tuple(u.unit.name for u in self.packages[0].units)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ZoneLine:
     """One climate zone: how many places, the load per floor area (least, middle, most), where the unit carries the house."""
 
@@ -153,7 +153,7 @@ def _package(name: str, house: House, units: Sequence[Unit], skies: Skies, rooms
     loads = many_loads(model, skies)
     judged = tuple(judge_everywhere(u, house, loads, rooms, Asked()) for u in units)
     best, lock_out = best_kept(list(judged), house)
-    return PackageReach(name, model, loads, judged, best, lock_out)
+    return PackageReach(name=name, model=model, loads=loads, units=judged, best=best, lock_out=lock_out)
 
 
 def zone_table(r: Reach, package: PackageReach, unit: str) -> tuple[ZoneLine, ...]:
@@ -167,16 +167,16 @@ def zone_table(r: Reach, package: PackageReach, unit: str) -> tuple[ZoneLine, ..
         usual, count = np.unique(package.best[here], return_counts=True)
         lines.append(
             ZoneLine(
-                zone,
-                int(here.sum()),
-                float(load.min()),
-                float(np.median(load)),
-                float(load.max()),
-                float((u.verdict[here] == FITS).mean()),
-                float((u.verdict[here] == JUST).mean()),
-                float((u.verdict[here] == WITH_HEATER).mean()),
-                float(u.backup_W[here].max()),
-                str(names[usual[int(np.argmax(count))]]),
+                zone=zone,
+                places=int(here.sum()),
+                least_W_m2=float(load.min()),
+                middle_W_m2=float(np.median(load)),
+                most_W_m2=float(load.max()),
+                fits=float((u.verdict[here] == FITS).mean()),
+                just=float((u.verdict[here] == JUST).mean()),
+                with_backup=float((u.verdict[here] == WITH_HEATER).mean()),
+                backup_W=float(u.backup_W[here].max()),
+                usual_unit=str(names[usual[int(np.argmax(count))]]),
             )
         )
     return tuple(lines)

@@ -22,7 +22,7 @@ PLUGGED = ("refrigerator", "lights", "electronics")
 AIR, FAN, SHELL, POWER, LIVING, WEATHER_K = 0.4, 0.2, 0.1, 0.1, 0.3, 1.0
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Swing:
     """One input moved down and up: what, how far (in words), why that far, and the year's electricity [kWh] and cost."""
 
@@ -131,7 +131,12 @@ def _swing(r: RunLoad, name: str, how_far: Said, why: str, at: Callable[[int], M
     loads = [at(-1), at(1)]
     costs = [money_of(load, r.money.tariff, r.money.why).month_cost for load in loads]
     return Swing(
-        name, how_far, why, np.array([by_month(x.run_W) for x in loads]), np.array(costs), tuple(x.tables for x in loads)
+        name=name,
+        how_far=how_far,
+        why=why,
+        month_kWh=np.array([by_month(x.run_W) for x in loads]),
+        month_cost=np.array(costs),
+        tables=tuple(x.tables for x in loads),
     )
 
 

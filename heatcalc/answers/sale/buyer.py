@@ -24,7 +24,7 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Buyer:
     """The run load with its band, promise, power cut, what-ifs, fuels and carbon."""
 
@@ -56,4 +56,13 @@ def tell(sized: SizeResult, folder: Path | None = None) -> Buyer:
     r = run_load(sized, folder)
     state = sized.place.state
     fuels = compare_heat(r.load.heat_kWh, r.load.heating_electricity_kWh, r.mean_price, state, r.money.tariff)
-    return Buyer(r, band(r), promise(r), cut_power(r), cut_cooling(r), what_if(r), fuels, electricity_co2(r.load.year_kWh, state))
+    return Buyer(
+        run=r,
+        band=band(r),
+        promise=promise(r),
+        cut=cut_power(r),
+        hot_cut=cut_cooling(r),
+        changes=what_if(r),
+        fuels=fuels,
+        carbon=electricity_co2(r.load.year_kWh, state),
+    )

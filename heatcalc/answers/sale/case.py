@@ -30,7 +30,7 @@ MAX_BYTES = 20_000_000
 LIBRARIES = ("numpy", "scipy", "pvlib", "numba", "CoolProp")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SaleInputs:
     """The inputs of one sale, as said; `files` are the house's own files by name."""
 
@@ -84,7 +84,9 @@ def case_from_files(
     """The case of a house file (or a shipped house's name) and a place, with its own hourly file where `hours` names one."""
     path = house_path(house)
     said = _json_only(read_toml(path), path.name)
-    case = SaleInputs(said, place, tuple(changes), package, _tariff(tariff), units, buyer)
+    case = SaleInputs(
+        house=said, place=place, changes=tuple(changes), package=package, tariff=_tariff(tariff), units=units, buyer=buyer
+    )
     files = _own_files(case.checked_house(), path.parent)
     if hours is None:
         return replace(case, files=files)

@@ -43,7 +43,7 @@ MOST_KEPT = 8  # answers and sizings; each holds a few years of hours
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Wishes:
     """What the controls say, as typed; an empty word leaves the house file's own value."""
 
@@ -61,7 +61,7 @@ class Wishes:
     price: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LiveCase:
     """A house file as read, the folder it lies in, and what it offers; `own` places have hours of the user's own."""
 
@@ -107,7 +107,7 @@ class LiveAnswer:
 
 def live_case(said: Mapping[str, Any], folder: Path, changes: tuple[str, ...] = (), package: str | None = None) -> LiveCase:
     """A house file's content as the page's start, `changes` as in `--set`.  Raises InputError where it does not check."""
-    return LiveCase(said, folder, changes, house_from(said, changes, package))
+    return LiveCase(said=said, folder=folder, changes=changes, house=house_from(said, changes, package))
 
 
 def wishes_of(given: Mapping[str, str]) -> Wishes:
@@ -157,7 +157,7 @@ def _answer(case: LiveCase, wishes: Wishes) -> LiveAnswer:
     if wishes.price and house.tariff is not None:
         own = tariff_of(case.house, places[0].state)[0].currency
         house = house.model_copy(update={"tariff": house.tariff.model_copy(update={"currency": own})})
-    asked = Case(house, places, case.folder, case.units, package_usd_of(house))
+    asked = Case(house=house, places=places, folder=case.folder, units=case.units, package_usd=package_usd_of(house))
     alike = house.model_copy(update={"unit": None, "tariff": None})
     known = case.kept.get((alike, places))
     size = size_case(asked, known=known)

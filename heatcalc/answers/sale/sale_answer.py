@@ -30,7 +30,7 @@ class UsedAssembly:
     parts: tuple[str, ...]
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Sale:
     """The answers behind the papers."""
 
@@ -66,15 +66,15 @@ def sale_at(case: SaleInputs, sized: SizeResult, folder: Path) -> Sale:
     charge = screen_charge(chosen.unit.refrigerant, chosen.unit.charge_kg, supply.indoor_unit, rooms, supply.indoor_unit_height)
     method = house_method(supply, model.shell.footprint_m2, chosen.unit, chosen.backup_W, chosen.dehumidifier_W)
     return Sale(
-        case,
-        buyer,
-        used_assemblies(sized.designer),
-        method,
-        charge,
-        still_hour(sized, chosen),
-        winter_cases(sized.designer),
-        drying_cases(sized.designer, chosen.unit),
-        winter_cases(_without_fan(sized.designer, folder)),
+        case=case,
+        buyer=buyer,
+        used=used_assemblies(sized.designer),
+        method=method,
+        charge=charge,
+        still=still_hour(sized, chosen),
+        winter=winter_cases(sized.designer),
+        drying=drying_cases(sized.designer, chosen.unit),
+        fan_off=winter_cases(_without_fan(sized.designer, folder)),
     )
 
 

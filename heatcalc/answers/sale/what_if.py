@@ -21,7 +21,7 @@ COOLER_THAN_K = 0.5
 DARK, LIGHT = "dark", "light"
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class WhatIf:
     """One change: its words, and the year with it and its difference from the house as described."""
 
@@ -82,7 +82,14 @@ def _tried(r: RunLoad, words: Said, house: House) -> WhatIf:
     cost = _cost(load, r.money.tariff)
     heating, cooling = (_of(load, use) - _of(r.load, use) for use in (("heating", "backup"), ("cooling",)))
     return WhatIf(
-        words, load.year_kWh, cost, load.year_kWh - r.load.year_kWh, cost - r.money.year_cost, heating, cooling, load.tables
+        change=words,
+        year_kWh=load.year_kWh,
+        year_cost=cost,
+        more_kWh=load.year_kWh - r.load.year_kWh,
+        more_cost=cost - r.money.year_cost,
+        heating_more_kWh=heating,
+        cooling_more_kWh=cooling,
+        tables=load.tables,
     )
 
 

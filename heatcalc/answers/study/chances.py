@@ -52,19 +52,19 @@ class Fast:
         losses = tuple(get(scaled_by[c]) for c in self.case.model.components)
         absorbed = 1.0 + self._darker(get("siding", 0.0), get("roof colour", 0.0))
         return Variants(
-            losses,
-            get("leaks"),
-            get("fan"),
-            get("wind", DESIGN_WIND_HEATING_M_S),
-            DESIGN_WIND_COOLING_M_S,
-            get("heating set point", 0.0),
-            get("cooling set point", 0.0),
-            get("cold", 0.0),
-            get("heat", 0.0),
-            absorbed,
-            get("glass"),
-            self._gains(get("people", self.people), get("plugs")),
-            get("loft"),
+            losses=losses,
+            leaks=get("leaks"),
+            fan=get("fan"),
+            wind_heating_m_s=get("wind", DESIGN_WIND_HEATING_M_S),
+            wind_cooling_m_s=DESIGN_WIND_COOLING_M_S,
+            felt_K=get("heating set point", 0.0),
+            cool_K=get("cooling set point", 0.0),
+            cold_K=get("cold", 0.0),
+            hot_K=get("heat", 0.0),
+            absorbed=absorbed,
+            glass=get("glass"),
+            gains=self._gains(get("people", self.people), get("plugs")),
+            loft=get("loft"),
         )
 
     def _darker(self, siding: Array, roof: Array) -> Array:
@@ -150,20 +150,20 @@ def _shares(designer: Designer, dark: Designer, heat: HeatingLoad, loft_W: float
     zero = np.zeros(24)
     conduction = np.array([unlit.get(g, zero)[hours] for g in groups])
     return Shares(
-        groups,
-        lost / apart,
-        loft_W,
-        heat.indoor_C,
-        heat.outdoor_C,
-        excess,
-        air,
-        hours,
-        0.5 * (day.outdoor_C + np.roll(day.outdoor_C, 1))[hours],
-        conduction,
-        np.array([lit.get(g, zero)[hours] for g in groups]) - conduction,
-        lit.get("sun through glass", zero)[hours],
-        lit.get("people and appliances", zero)[hours],
-        designer.model.house.set_points.cooling,
+        groups=groups,
+        loss_W_K=lost / apart,
+        loft_W=loft_W,
+        felt_C=heat.indoor_C,
+        outdoor_C=heat.outdoor_C,
+        air_above_felt=excess,
+        air=air,
+        hours=hours,
+        cool_hour_C=0.5 * (day.outdoor_C + np.roll(day.outdoor_C, 1))[hours],
+        conduction_W=conduction,
+        opaque_sun_W=np.array([lit.get(g, zero)[hours] for g in groups]) - conduction,
+        glass_W=lit.get("sun through glass", zero)[hours],
+        gains_W=lit.get("people and appliances", zero)[hours],
+        cool_C=designer.model.house.set_points.cooling,
     )
 
 
@@ -179,21 +179,21 @@ def _air(model: HouseModel, air_C: float) -> HouseAir:
     k, leak = a.coefficients, a.leakage
     local = k.shelter * k.speed_multiplier
     return HouseAir(
-        leak.coefficient,
-        leak.exponent,
-        k.stack,
-        k.wind,
-        local,
-        a.balanced_m3_s,
-        a.unbalanced_m3_s,
-        a.inputs.sensible_recovery,
-        a.inputs.frost_K,
-        a.preheat_most_K,
-        per,
+        coefficient=leak.coefficient,
+        exponent=leak.exponent,
+        stack=k.stack,
+        wind=k.wind,
+        shelter=local,
+        balanced_m3_s=a.balanced_m3_s,
+        unbalanced_m3_s=a.unbalanced_m3_s,
+        sensible_recovery=a.inputs.sensible_recovery,
+        frost_K=a.inputs.frost_K,
+        preheat_K=a.preheat_most_K,
+        heat_capacity_J_m3K=per,
     )
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Chances:
     """Draws of the loads and of what the unit can do then; one-sigma of each chance is that of the counting."""
 
@@ -225,7 +225,16 @@ def monte_carlo(case: StudyCase, draws: int = DRAWS, seed: int = SEED, fast: Fas
     share = np.random.default_rng(seed).random((draws, len(inputs)))
     values = {u.name: drawn(u, share[:, k]) for k, u in enumerate(inputs)}
     heat, cool = _carried(case, values)
-    return Chances(case, inputs, draws, seed, fast.heating_W(values), fast.cooling_W(values), heat, cool)
+    return Chances(
+        case=case,
+        inputs=inputs,
+        draws=draws,
+        seed=seed,
+        heating_W=fast.heating_W(values),
+        cooling_W=fast.cooling_W(values),
+        most_heat_W=heat,
+        most_cool_W=cool,
+    )
 
 
 def _carried(case: StudyCase, values: Mapping[str, Array]) -> tuple[Array, Array]:

@@ -33,7 +33,7 @@ STEPWISE = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Enough:
     """The answer: which options, what they cost, what is then left to carry."""
 
@@ -63,7 +63,7 @@ class _Asked:
         for name in names:
             mapping = merged(mapping, changes_of(self.options[name]))
         house: House = house_from(mapping, (), None, self.where.name)
-        return Case(house, self.places, self.where.parent).designers
+        return Case(house=house, places=self.places, folder=self.where.parent).designers
 
     def price(self, names: Sequence[str]) -> float:
         """US dollars of a set."""
@@ -151,12 +151,12 @@ def _answer(asked: _Asked, chosen: tuple[str, ...] | None, designers: Sequence[D
     price = asked.price(tuple(asked.options) if chosen is None else chosen)
     designer = asked.worst(designers)
     return Enough(
-        asked.unit.name,
-        chosen,
-        price,
-        designer.heating().load_W,
-        asked.most_W(designer),
-        tried,
-        method.format(n=len(asked.options)),
-        candidate_of(asked.unit, designer).reasons if chosen is None else (),
+        unit=asked.unit.name,
+        options=chosen,
+        price=price,
+        heating_W=designer.heating().load_W,
+        most_heat_W=asked.most_W(designer),
+        tried=tried,
+        method=method.format(n=len(asked.options)),
+        why_none=candidate_of(asked.unit, designer).reasons if chosen is None else (),
     )

@@ -33,7 +33,7 @@ class Screening:
     half_width: Array
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Indices:
     """Sobol: share of the variance an input makes alone (first) and with all it meets (total), 95 % half widths."""
 
@@ -80,7 +80,16 @@ def sobol(
     y = answers[:whole]
     found = analyse.analyze(problem, y, calc_second_order=False, seed=seed)
     first, first_conf, total, total_conf = (np.asarray(found[k], float) for k in ("S1", "S1_conf", "ST", "ST_conf"))
-    return Indices(tuple(names), first, first_conf, total, total_conf, whole, float(np.var(y)), whole == len(shares))
+    return Indices(
+        names=tuple(names),
+        first=first,
+        first_half_width=first_conf,
+        total=total,
+        total_half_width=total_conf,
+        runs=whole,
+        variance=float(np.var(y)),
+        complete=whole == len(shares),
+    )
 
 
 def _kept(answers: Iterable[Array], told: Callable[[int], None] | None) -> Array:

@@ -278,7 +278,7 @@ def case_of(order: Order, folder: str, places: Sequence[Place]) -> Case:
     """The order's house in places.  Raises InputError for what the row or its model's file says wrong."""
     path = model_file(order, folder)
     house = load_house(path, order.changes, order.package or None)
-    case = Case(house, tuple(places), path.parent, None, package_usd_of(house))
+    case = Case(house=house, places=tuple(places), folder=path.parent, units=None, package_usd=package_usd_of(house))
     if house.unit is not None and house.unit not in case.shelf:
         raise InputError("unit", house.unit, "is not among the candidates", nearest(house.unit, list(case.shelf)))
     return case

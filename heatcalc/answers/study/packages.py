@@ -34,7 +34,7 @@ LIMITS = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Package:
     """One option package with everything a buyer and a shop trade."""
 
@@ -59,7 +59,7 @@ class Package:
     payback_years: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Comparison:
     """Packages in the order asked; differences are to the first."""
 
@@ -151,7 +151,15 @@ def _compared(place: Place, found: Sequence[Package]) -> Comparison:
     objectives, table = _objectives(lines)
     beaten = tuple(tuple(lines[k].name for k in others) for others in dominated_by(table))
     terms = life_terms()
-    return Comparison(place, lines, beaten, objectives, _tariff_words(first), terms["years"], terms["real_discount_rate"])
+    return Comparison(
+        place=place,
+        packages=lines,
+        dominated_by=beaten,
+        objectives=objectives,
+        tariff=_tariff_words(first),
+        years=terms["years"],
+        discount_rate=terms["real_discount_rate"],
+    )
 
 
 def _package(name: str, sized: SizeResult, folder: Path, price: float | None) -> Package:
@@ -160,25 +168,25 @@ def _package(name: str, sized: SizeResult, folder: Path, price: float | None) ->
     margin, weakest = moisture_margin(model, sized.place)
     cooling = sized.designer.cooling
     return Package(
-        name,
-        sized,
-        chosen,
-        None if price is None else float(price),
-        sized.heating.load_W,
-        cooling.peak_sensible_W + cooling.latent_at_peak_W,
-        load.load.year_kWh,
-        load.money.year_cost,
-        load.money.currency,
-        max(*chosen.supply.cold.leg_A, *chosen.supply.hot.leg_A),
-        chosen.runs_from_cord,
-        shell_mass_kg(model),
-        thickness_m(model, "wall"),
-        thickness_m(model, "roof"),
-        thickness_m(model, "floor"),
-        margin,
-        weakest,
-        None,
-        None,
+        name=name,
+        sized=sized,
+        candidate=chosen,
+        price=None if price is None else float(price),
+        heating_W=sized.heating.load_W,
+        cooling_W=cooling.peak_sensible_W + cooling.latent_at_peak_W,
+        year_kWh=load.load.year_kWh,
+        year_cost=load.money.year_cost,
+        currency=load.money.currency,
+        peak_A=max(*chosen.supply.cold.leg_A, *chosen.supply.hot.leg_A),
+        carried_by_cord=chosen.runs_from_cord,
+        mass_kg=shell_mass_kg(model),
+        wall_m=thickness_m(model, "wall"),
+        roof_m=thickness_m(model, "roof"),
+        floor_m=thickness_m(model, "floor"),
+        moisture_margin=margin,
+        moisture_weakest=weakest,
+        life_cycle_cost=None,
+        payback_years=None,
     )
 
 

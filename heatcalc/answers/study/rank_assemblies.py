@@ -30,7 +30,7 @@ KINDS = ("wall", "roof", "floor", "window")
 OBJECTIVES = ("heating_W", "cooling_W", "year_kWh", "thickness_m", "mass_kg", "price")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Choice:
     """One assembly in the place of the house's own of its kind; NaN where the shelf does not know."""
 
@@ -51,7 +51,7 @@ class Choice:
     beaten_by: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Ranking:
     """Choices of every kind, the least watts first."""
 
@@ -101,15 +101,15 @@ def rank_assemblies(
     ]
     judged = [c for k in kinds for c in _judged([c for c in found if c.kind == k])]
     return Ranking(
-        house,
-        sized.place,
-        unit,
-        sized.recommended is not None,
-        tuple(judged),
-        sized.task.design_C,
-        house.set_points.heating,
-        air,
-        shell_mass_kg(sized.designer.model),
+        house=house,
+        place=sized.place,
+        unit=unit,
+        recommended=sized.recommended is not None,
+        choices=tuple(judged),
+        outdoor_C=sized.task.design_C,
+        indoor_C=house.set_points.heating,
+        air=air,
+        shell_kg=shell_mass_kg(sized.designer.model),
     )
 
 
@@ -122,20 +122,20 @@ def _choice(house: House, found: Assembly, model: HouseModel, place: Place, year
     mass = found.mass_kg_m2 * area if found.mass_kg_m2 else float("nan")
     price = float("nan") if found.price_per_m2 is None else found.price_per_m2 * area
     return Choice(
-        kind,
-        found.name,
-        found.title,
-        found.name == getattr(house.assemblies, kind),
-        found.u_value_W_m2K,
-        area,
-        designer.heating().load_W,
-        designer.cooling.peak_sensible_W,
-        year_kWh,
-        thick,
-        mass,
-        price,
-        found.price_basis,
-        wet,
+        kind=kind,
+        name=found.name,
+        title=found.title,
+        own=found.name == getattr(house.assemblies, kind),
+        u_value_W_m2K=found.u_value_W_m2K,
+        area_m2=area,
+        heating_W=designer.heating().load_W,
+        cooling_W=designer.cooling.peak_sensible_W,
+        year_kWh=year_kWh,
+        thickness_m=thick,
+        mass_kg=mass,
+        price=price,
+        price_basis=found.price_basis,
+        moisture=wet,
     )
 
 

@@ -24,7 +24,7 @@ from heatcalc.tables import rows
 Array = np.ndarray
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UncertainInput:
     """One row of tables/uncertain_inputs.csv; `low` to `high` in SI, a sigma already scaled by the place's own."""
 
@@ -89,17 +89,17 @@ def _learnt(of: UncertainInput, model: HouseModel) -> UncertainInput:
 def _read(row: Mapping[str, str], scale: float) -> UncertainInput:
     low, middle, high = (float(row[k]) * scale for k in ("low", "middle", "high"))
     return UncertainInput(
-        row["name"],
-        row["words"],
-        row["kind"],
-        row["unit"],
-        low,
-        middle,
-        high,
-        row["distribution"],
-        tuple(row["acts_on"].split()),
-        row["source"],
-        row["mark"],
+        name=row["name"],
+        words=row["words"],
+        kind=row["kind"],
+        unit=row["unit"],
+        low=low,
+        middle=middle,
+        high=high,
+        distribution=row["distribution"],
+        acts_on=tuple(row["acts_on"].split()),
+        source=row["source"],
+        mark=row["mark"],
     )
 
 

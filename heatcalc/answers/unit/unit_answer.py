@@ -26,7 +26,7 @@ COOLING_TEST_F = (67.0, 82.0, 95.0, 105.0, 115.0)
 RATED_HEATING_C = (47.0 - 32.0) / 1.8
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Retention:
     """Maximum capacity in the cold over rated capacity at 47 F, with the printed rows of real units beside it."""
 
@@ -38,7 +38,7 @@ class Retention:
     published: tuple[tuple[str, float, str], ...]  # (what, share, source)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UnitAnswer:
     """Everything `heatcalc unit` says about one unit."""
 
@@ -87,7 +87,9 @@ def _retention(unit: Unit, fahrenheit: float) -> Retention:
         if float(r["outdoor_F"]) == fahrenheit and r["kind"] in wanted
     )
     value, low, high = (float(x[0]) / base for x in (top.value_W, top.low_W, top.high_W))
-    return Retention(float(_celsius(fahrenheit)), value, low, high, str(top.mark[0]), published)
+    return Retention(
+        outdoor_C=float(_celsius(fahrenheit)), share=value, low=low, high=high, mark=str(top.mark[0]), published=published
+    )
 
 
 @dataclass(frozen=True)
@@ -100,7 +102,7 @@ class UnitsAtPlace:
 
 def units_at(units: dict[str, Unit], house: House, place: Place, folder: Path | None = None, walk: bool = True) -> UnitsAtPlace:
     """Every unit judged for a house that stands in a place; its loads are worked out once."""
-    case = Case(house, (place,), folder, units, package_usd_of(house))
+    case = Case(house=house, places=(place,), folder=folder, units=units, package_usd=package_usd_of(house))
     sized = [_with_one(case, unit, walk) for unit in units.values()]
     return UnitsAtPlace(place, tuple(sorted(sized, key=lambda r: order_key(r.plan.judged))))
 

@@ -23,7 +23,7 @@ from heatcalc.wording import Q, Said, worded
 COLDEST_C = -45.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SiteTask:
     """What a unit, corrected for its site, is asked for there."""
 
@@ -36,7 +36,7 @@ class SiteTask:
     words: Said
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UnitAtPlace:
     """What the unit gives at a place's design temperatures and over its own year of bins."""
 
@@ -84,13 +84,13 @@ def _own_line(unit: Unit, place: Place, first: Place) -> SiteTask:
     load = _straight(at, heat, place.heating_99_C)
     where = "" if place is first else f" in {first.name}"
     return SiteTask(
-        here,
-        place.heating_99_C,
-        heat,
-        place.cooling_1_C,
-        cool,
-        LoadLine(at, load, load, load),
-        worded("as steep as the unit carries alone{}, zero at {}", where, Q(BALANCE_C, "temperature")),
+        here=here,
+        heating_C=place.heating_99_C,
+        heating_W=heat,
+        cooling_C=place.cooling_1_C,
+        cooling_W=cool,
+        line=LoadLine(at, load, load, load),
+        words=worded("as steep as the unit carries alone{}, zero at {}", where, Q(BALANCE_C, "temperature")),
     )
 
 
@@ -98,13 +98,13 @@ def _of_house(unit: Unit, place: Place, house: House) -> SiteTask:
     task = task_of(designer_of(house_model(house, place.elevation_m), place))
     here = at_site(unit, task.elevation_m, task.heating_set_C, task.cooling_wet_bulb_C, task.cooling_set_C)
     return SiteTask(
-        here,
-        task.design_C,
-        task.heating_W,
-        task.hot_C,
-        task.sensible_W + task.latent_W,
-        task.line,
-        worded("design loads of {}; over the year straight to zero at {}", house.name, Q(BALANCE_C, "temperature")),
+        here=here,
+        heating_C=task.design_C,
+        heating_W=task.heating_W,
+        cooling_C=task.hot_C,
+        cooling_W=task.sensible_W + task.latent_W,
+        line=task.line,
+        words=worded("design loads of {}; over the year straight to zero at {}", house.name, Q(BALANCE_C, "temperature")),
     )
 
 

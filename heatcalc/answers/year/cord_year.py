@@ -40,7 +40,7 @@ SWAPS = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HeldYear:
     """What the lock-outs of the house file cost: hours each load is held off, and what comes of it."""
 
@@ -61,7 +61,7 @@ class SunYear:
     roof_m2: float
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class CordYear:
     """Everything a year says about the supply."""
 
@@ -97,13 +97,13 @@ def cord_year(
         sun_W = array_power(house.supply.solar, brings.weather, brings.position, house.site.ground_reflectance)
     remedies = tuple(_remedies(year, house, brings, energy, unit, backup_W, smaller, loads, cord))
     return CordYear(
-        energy,
-        overload(loads, cord),
-        evening(loads, cord),
-        remedies,
-        held,
-        _sun(year, sun_W),
-        tuple(_stored(house, energy, sun_W)),
+        energy=energy,
+        overload=overload(loads, cord),
+        evening=evening(loads, cord),
+        remedies=remedies,
+        held=held,
+        sun=_sun(year, sun_W),
+        stored=tuple(_stored(house, energy, sun_W)),
     )
 
 
@@ -174,12 +174,12 @@ def _held(year: YearResult, supply: Supply, brings: WeatherYear, unit: Unit, bac
         minutes, share = cold_water(water, 1.0 - np.minimum(off[tank] / wanted, 1.0))
         cold_share, cold_h = share, minutes / 60.0
     return HeldYear(
-        {name: float(share.sum()) for name, share in off.items()},
-        (middle.coldest_C[0], again.coldest_C[0]),
-        (middle.hours["too cold"], again.hours["too cold"]),
-        (float(middle.electricity_kWh["backup heat"].sum()), float(again.electricity_kWh["backup heat"].sum())),
-        cold_share,
-        cold_h,
+        hours_held={name: float(share.sum()) for name, share in off.items()},
+        coldest_C=(middle.coldest_C[0], again.coldest_C[0]),
+        too_cold_h=(middle.hours["too cold"], again.hours["too cold"]),
+        heater_kWh=(float(middle.electricity_kWh["backup heat"].sum()), float(again.electricity_kWh["backup heat"].sum())),
+        cold_water_share=cold_share,
+        cold_water_h=cold_h,
     )
 
 

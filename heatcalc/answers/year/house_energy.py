@@ -20,7 +20,7 @@ FAN = "ventilation fan"
 Dryer = tuple[np.ndarray, float] | None  # a dehumidifier's mean watts hour by hour, and its watts while it runs
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HotWater:
     """The water heater's year: litres and mains, how fast it recovers at the coldest mains, its kWh walked and by hand.
 
@@ -74,12 +74,12 @@ def hot_water_of(living: Living, water: WaterYear, room_C: float) -> HotWater | 
     day = hot_water.tank_day(drawn, mains, tank, water.efficiency, ua / water.efficiency, around, water.most_W / water.efficiency)
     recovery = hot_water.recovery_flow(water.most_W, 1.0, tank - float(water.mains_C.min()))
     return HotWater(
-        living.water_heater,
-        drawn,
-        float(water.mains_C.min()),
-        float(water.mains_C.max()),
-        recovery,
-        float(water.input_W.sum()) / 1000.0,
-        365 * day / JOULE_PER_KWH,
-        f"{row['source']} ({row['mark']})",
+        kind=living.water_heater,
+        drawn_m3_day=drawn,
+        coldest_mains_C=float(water.mains_C.min()),
+        warmest_mains_C=float(water.mains_C.max()),
+        recovery_m3_s=recovery,
+        walked_kWh=float(water.input_W.sum()) / 1000.0,
+        by_hand_kWh=365 * day / JOULE_PER_KWH,
+        source=f"{row['source']} ({row['mark']})",
     )

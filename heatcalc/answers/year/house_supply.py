@@ -27,7 +27,7 @@ from heatcalc.supply.supply_check import StandingStill, SupplyAnswer, standing_s
 THROUGH_THE_YEAR = "Through the year: means of an hour, hot water with them"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HouseSupply:
     """The sizing it rests on, the unit checked, the supply with the year's hours, load method and charge screening."""
 
@@ -55,7 +55,14 @@ def supply_of(sized: SizeResult) -> HouseSupply:
     supply, year = _through_the_year(sized, chosen)
     still = still_hour(sized, chosen)
     generator = with_still(supply.generator, said, still, sized.task.elevation_m)
-    return HouseSupply(sized, chosen, replace(supply, still=still, generator=generator), method, screen, year)
+    return HouseSupply(
+        sized=sized,
+        chosen=chosen,
+        supply=replace(supply, still=still, generator=generator),
+        method=method,
+        charge=screen,
+        year=year,
+    )
 
 
 def with_still(

@@ -41,7 +41,7 @@ OTHER_SHARE = 0.10  # of the slope, for what else a house meter counts: own choi
 SHELL_SHARE, AIR_SHARE = 0.10, 0.40  # as in the load line's band
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class LogResult:
     """The fit, the computed house through the same fit, and what follows; SI."""
 
@@ -112,19 +112,19 @@ def compare_log(log: Log, h: LogHouse) -> LogResult:
     half = float(np.hypot(fit.half_width_W_K, share * fit.slope_W_K))
     used, expected = _energy(measured, read, h.unit_at(measured.room_C))
     found = LogResult(
-        log,
-        h.designer,
-        h.unit,
-        measured,
-        fit,
-        computed,
-        read,
-        _computed_band(h.designer, measured, computed),
-        (fit.slope_W_K - half, fit.slope_W_K + half),
-        expected,
-        used,
-        h.year,
-        (),
+        log=log,
+        designer=h.designer,
+        unit=h.unit,
+        measured=measured,
+        fit=fit,
+        computed=computed,
+        read=read,
+        computed_band_W_K=_computed_band(h.designer, measured, computed),
+        real_band_W_K=(fit.slope_W_K - half, fit.slope_W_K + half),
+        expected_kWh=expected,
+        used_kWh=used,
+        year=h.year,
+        findings=(),
     )
     bent = _bent(days, measured)
     alike = LikeDays((days["difference"], days["read"], days["outdoor"]), bent, shapes_of(h.designer, measured, bent))
@@ -202,18 +202,18 @@ def measured_heat(log: Log, unit: Unit, designer: Designer, sun_W: np.ndarray) -
     here = at_site(unit, designer.conditions.elevation_m, room)
     heat, most_heat, most_power = heat_of(here, log.outdoor_C[cold], watts[cold])
     return Measured(
-        log.begin_h[cold],
-        log.hours[cold] / 24.0,
-        log.month[cold],
-        log.outdoor_C[cold],
-        indoor[cold],
-        bool(logged),
-        watts[cold],
-        heat,
-        most_heat,
-        most_power,
-        sun_W[log.month[cold]],
-        room,
+        begin_h=log.begin_h[cold],
+        days=log.hours[cold] / 24.0,
+        month=log.month[cold],
+        outdoor_C=log.outdoor_C[cold],
+        indoor_C=indoor[cold],
+        indoor_logged=bool(logged),
+        watts=watts[cold],
+        heat_W=heat,
+        most_heat_W=most_heat,
+        most_watts=most_power,
+        sun_W=sun_W[log.month[cold]],
+        room_C=room,
     )
 
 

@@ -19,7 +19,7 @@ FOLLOWS = 0.3  # share of the scatter that the temperature explains, where the l
 WRONG_UNIT = 3.0
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Measured:
     """The days (or longer periods) on which the heating ran; SI, means of each."""
 

@@ -31,9 +31,13 @@ def house_loads_of(
     loads = [load_of(a) for a in supply.appliances]
     if energy.dehumidifier_W and DEHUMIDIFIER not in duties:
         amperes = energy.dehumidifier_W / 120.0
-        loads.append(Load(DEHUMIDIFIER, amperes, 1, energy.dehumidifier_W, True))
+        loads.append(Load(name=DEHUMIDIFIER, amperes=amperes, legs=1, watts=energy.dehumidifier_W, continuous=True))
         duties[DEHUMIDIFIER] = np.minimum(_mean_W(energy, DEHUMIDIFIER) / energy.dehumidifier_W, 1.0)
-    moved = [Load(m.name, float(m.amperes.max()), legs, 0.0, True) for m, legs in machines if m.amperes.any()]
+    moved = [
+        Load(name=m.name, amperes=float(m.amperes.max()), legs=legs, watts=0.0, continuous=True)
+        for m, legs in machines
+        if m.amperes.any()
+    ]
     sides = share_legs((*moved, *loads), cord.legs)
     first, second = ({x.name for x in side} for side in sides)
     on = {x.name: (float(x.name in first), float(x.name in second)) for x in (*moved, *loads)}

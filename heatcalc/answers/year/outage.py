@@ -29,7 +29,7 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cooldown:
     """Hours from the cut until the air falls to each limit; None where it does not within ten days."""
 
@@ -133,7 +133,7 @@ def _without_power(driven: YearDrivers, starts: int, people_home: bool, hot: boo
     indoor_C = set_C[BEFORE_H:]
     for _ in range(2):
         exchange[BEFORE_H:] = _leaks_W_K(driven, which[BEFORE_H:], indoor_C)
-        held = Drive(inputs, np.zeros(len(which), int), exchange_W_K=exchange, exchange_C=outside_C, **keeps)
+        held = Drive(inputs=inputs, bins=np.zeros(len(which), int), exchange_W_K=exchange, exchange_C=outside_C, **keeps)
         walked = year(home.fan_off, held, plant, warm_up=0, series=True)
         indoor_C = walked.hourly("air_mean_C")[BEFORE_H:]
     return walked
@@ -165,7 +165,14 @@ def _read(driven: YearDrivers, walked: Years, after: np.ndarray, people_home: bo
     below = driven.drive.inputs[after, names.index("below_C")] if "below_C" in names else outdoor
     wind = float(brings.wind_m_s[after[:NIGHT_H]].mean()) * model.air.coefficients.speed_multiplier
     pipes = freeze_times(model, line, outdoor, below, wind)
-    return Cooldown(people_home, float(line[0]), falls, float(line.min()), pipes, line[1:])
+    return Cooldown(
+        people_home=people_home,
+        start_C=float(line[0]),
+        hours_to=falls,
+        coldest_C=float(line.min()),
+        pipes=pipes,
+        indoor_C=line[1:],
+    )
 
 
 def _crossing(line: np.ndarray, limit: float) -> float | None:

@@ -19,7 +19,7 @@ from heatcalc.supply.supply_check import HourlyShare, hourly_share
 OFF_K = 1.5  # a room this far off its set point is what the day is shown for (own choice)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class RunLoad:
     """The computed year of one house with one unit, its money, and its amperes on the cord."""
 
@@ -68,4 +68,13 @@ def run_load(sized: SizeResult, folder: Path | None = None) -> RunLoad:
         raise NoAnswer(f"no year can be built for {sized.place.name}: its records hold no hours; give an hourly file")
     amperes = cord_series(year.load.year, sized.hangs_on, chosen.unit.volts)
     share = hourly_share(amperes, cord_named(sized.hangs_on.cord).rating_A)
-    return RunLoad(sized, chosen, year.asked, year.load, year.money, folder, amperes, share)
+    return RunLoad(
+        sized=sized,
+        candidate=chosen,
+        asked=year.asked,
+        load=year.load,
+        money=year.money,
+        folder=folder,
+        amperes=amperes,
+        cord=share,
+    )

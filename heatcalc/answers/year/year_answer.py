@@ -50,7 +50,7 @@ class HandCheck:
     heating_kWh: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class YearAnswer:
     """The year of a house in a place, with what goes wrong."""
 
@@ -121,26 +121,26 @@ def _answer(house: House, site: Place, sized: SizeResult | None, why: str, folde
     fan_kWh = float(fresh_air_W(designer.model, brings.outdoor_C).sum()) / 1000.0
     dry_kWh = float(walked.load.uses_W["dehumidifier"].sum()) / 1000.0 if walked else 0.0
     return YearAnswer(
-        house,
-        site,
-        chosen,
-        why,
-        backup_W,
-        sized,
-        full,
-        bare,
-        year_of(driven, None),
-        full.conditioning_kWh + fan_kWh + dry_kWh,
-        fan_kWh,
-        dry_kWh,
-        hourly_share(cord_series(full, supply, 120.0 if chosen is None else chosen.volts), cord_named(supply.cord).rating_A),
-        supply.cord,
-        hand_check(middle),
-        power_cut(middle),
-        None if chosen is None else pick_up(designer, chosen),
-        None if chosen is None else unoccupied(driven, chosen, backup_W, rooms=rooms),
-        (*site.warnings, *_sense(designer, chosen), *damp_months(full.relative_mean.tolist())),
-        (*brings.weather.report, brings.sky_source, *NEITHER),
+        house=house,
+        place=site,
+        unit=chosen,
+        chosen=why,
+        backup_W=backup_W,
+        sized=sized,
+        year=full,
+        without_backup=bare,
+        needs=year_of(driven, None),
+        conditioning_kWh=full.conditioning_kWh + fan_kWh + dry_kWh,
+        fan_kWh=fan_kWh,
+        dehumidifier_kWh=dry_kWh,
+        cord=hourly_share(cord_series(full, supply, 120.0 if chosen is None else chosen.volts), cord_named(supply.cord).rating_A),
+        hangs_on=supply.cord,
+        hand=hand_check(middle),
+        cut=power_cut(middle),
+        pick_up=None if chosen is None else pick_up(designer, chosen),
+        empty=None if chosen is None else unoccupied(driven, chosen, backup_W, rooms=rooms),
+        warnings=(*site.warnings, *_sense(designer, chosen), *damp_months(full.relative_mean.tolist())),
+        notes=(*brings.weather.report, brings.sky_source, *NEITHER),
     )
 
 

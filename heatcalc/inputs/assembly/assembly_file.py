@@ -32,7 +32,7 @@ from heatcalc.tables import rows
 KINDS = ("wall", "roof", "floor", "window", "door")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Assembly:
     """What every entry of the shelf has."""
 
@@ -46,7 +46,7 @@ class Assembly:
     price_basis: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OpaqueAssembly(Assembly):
     """Layers inside to outside, with the films its U-value is stated with.
 
@@ -91,7 +91,7 @@ class OpaqueAssembly(Assembly):
         return sum(layer.mass_kg_m2 for layer in (*self.layers, *self.cladding))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WindowAssembly(Assembly):
     """A whole window: label values where given, else the default table."""
 
@@ -109,7 +109,7 @@ class WindowAssembly(Assembly):
     edge_psi_W_mK: float = 0.08
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DoorAssembly(Assembly):
     """A whole door known by its U-value, or by layers."""
 
@@ -176,12 +176,12 @@ def _read_one(name: str, entry: object, file: str) -> Assembly:
 def _opaque(name: str, said: OpaqueSaid, where: str) -> OpaqueAssembly:
     built: Built = build(said, where)
     return OpaqueAssembly(
-        name,
-        said.kind,
-        said.title or name,
-        said.source,
-        (*said.notes, *built.notes),
-        built.price_per_m2,
+        name=name,
+        kind=said.kind,
+        title=said.title or name,
+        source=said.source,
+        notes=(*said.notes, *built.notes),
+        price_per_m2=built.price_per_m2,
         layers=built.layers,
         cladding=built.cladding,
         r_inside=built.r_inside,
@@ -226,12 +226,12 @@ def _window(name: str, said: WindowSaid, where: str) -> WindowAssembly:
         notes.append(f"no label: SHGC is the default of {default['source']} ({default['mark']})")
     share = said.frame_share or edge_share(said.width, said.height, said.frame_width)
     return WindowAssembly(
-        name,
-        "window",
-        said.title or name,
-        said.source,
-        tuple(notes),
-        said.price_per_m2,
+        name=name,
+        kind="window",
+        title=said.title or name,
+        source=said.source,
+        notes=tuple(notes),
+        price_per_m2=said.price_per_m2,
         u_value_W_m2K=u,
         shgc=shgc,
         glazing=said.glazing or default["glazing"],
@@ -249,19 +249,27 @@ def _door(name: str, said: DoorSaid, where: str) -> DoorAssembly:
         built = build(OpaqueSaid(kind="wall", layers=said.layers), where)
         total = u_value(built.layers, built.r_inside, built.r_outside).combined
         return DoorAssembly(
-            name,
-            "door",
-            said.title or name,
-            said.source,
-            (*said.notes, *built.notes),
-            said.price_per_m2 or built.price_per_m2,
+            name=name,
+            kind="door",
+            title=said.title or name,
+            source=said.source,
+            notes=(*said.notes, *built.notes),
+            price_per_m2=said.price_per_m2 or built.price_per_m2,
             u_value_W_m2K=total,
             layers=built.layers,
             r_inside=built.r_inside,
             r_outside=built.r_outside,
         )
     u, notes = (said.u_value, said.notes) if said.u_value is not None else _table_door(said, where)
-    return DoorAssembly(name, "door", said.title or name, said.source, notes, said.price_per_m2, u_value_W_m2K=u)
+    return DoorAssembly(
+        name=name,
+        kind="door",
+        title=said.title or name,
+        source=said.source,
+        notes=notes,
+        price_per_m2=said.price_per_m2,
+        u_value_W_m2K=u,
+    )
 
 
 def _table_door(said: DoorSaid, where: str) -> tuple[float, tuple[str, ...]]:

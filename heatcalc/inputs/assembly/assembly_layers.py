@@ -64,7 +64,7 @@ class SteelStuds:
     spacing_m: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Built:
     """Everything `build` makes of an opaque assembly."""
 
@@ -106,16 +106,16 @@ def build(said: OpaqueSaid, where: str) -> Built:
             "layers", None, "have no thermal resistance at all; name a material with thickness or an R-value", "", where
         )
     return Built(
-        layers,
-        cladding,
-        r_inside,
-        r_out,
-        direction,
-        bridges,
-        tuple(m.group for m in made),
-        tuple(n for m in made for n in m.notes) + notes,
-        _price(said),
-        next((SteelStuds(k, *m.between_studs) for k, m in enumerate(made) if m.between_studs), None),
+        layers=layers,
+        cladding=cladding,
+        r_inside=r_inside,
+        r_outside=r_out,
+        direction=direction,
+        thermal_bridges=bridges,
+        groups=tuple(m.group for m in made),
+        notes=tuple(n for m in made for n in m.notes) + notes,
+        price_per_m2=_price(said),
+        steel_studs=next((SteelStuds(k, *m.between_studs) for k, m in enumerate(made) if m.between_studs), None),
     )
 
 
@@ -158,12 +158,12 @@ def _framed(said: LayerSaid, i: int, direction: str, whole: OpaqueSaid, spot: st
     row = material_row(said.framing_material, spot)
     stud = material_layer(row, depth, LayerSaid())
     bridge = Bridge(
-        f"{framing.member} ({row['name']})",
-        share,
-        stud.resistance_m2K_W,
-        stud.density_kg_m3,
-        stud.specific_heat_J_kgK,
-        stud.vapour_resistance_factor,
+        name=f"{framing.member} ({row['name']})",
+        share=share,
+        resistance_m2K_W=stud.resistance_m2K_W,
+        density_kg_m3=stud.density_kg_m3,
+        specific_heat_J_kgK=stud.specific_heat_J_kgK,
+        vapour_resistance_factor=stud.vapour_resistance_factor,
     )
     note = () if shared else (f"{words.framing}: {share:.1%} of the area is framing ({basis})",)
     short = counts_as_short(share, bridge.resistance_m2K_W, cavity.resistance_m2K_W)
@@ -183,7 +183,14 @@ def _cavity(said: LayerSaid, depth: float, direction: str, spot: str) -> tuple[L
     """What stands between the members, `depth` deep: insulation, with an air gap where it is thinner."""
     if said.insulation is None:
         resistance = air_layer_resistance(min(depth, 0.3), direction, said.emittance)
-        return Layer(said.name or "empty cavity", depth, resistance, AIR_DENSITY, AIR_SPECIFIC_HEAT, 1.0), ()
+        return Layer(
+            name=said.name or "empty cavity",
+            thickness_m=depth,
+            resistance_m2K_W=resistance,
+            density_kg_m3=AIR_DENSITY,
+            specific_heat_J_kgK=AIR_SPECIFIC_HEAT,
+            vapour_resistance_factor=1.0,
+        ), ()
     if said.insulation_thickness is not None and said.insulation_thickness > depth + 0.001:
         sizes = worded("{} do not fit into {}", Q(said.insulation_thickness, "length", 3), Q(depth, "length", 3))
         raise InputError("insulation_thickness", None, sizes.said("both"), "leave it out: the cavity is filled", spot)
@@ -235,7 +242,14 @@ def _steel(cavity: Layer, framing: Framing, spot: str, notes: tuple[str, ...]) -
 def _air(said: LayerSaid, direction: str, spot: str) -> Made:
     thickness = float(said.air or 0.0)
     resistance = air_layer_resistance(thickness, direction, said.emittance)
-    layer = Layer(said.name or "air layer", thickness, resistance, AIR_DENSITY, AIR_SPECIFIC_HEAT, 1.0)
+    layer = Layer(
+        name=said.name or "air layer",
+        thickness_m=thickness,
+        resistance_m2K_W=resistance,
+        density_kg_m3=AIR_DENSITY,
+        specific_heat_J_kgK=AIR_SPECIFIC_HEAT,
+        vapour_resistance_factor=1.0,
+    )
     return Made(layer, "air", (), _openings(said.openings, spot))
 
 

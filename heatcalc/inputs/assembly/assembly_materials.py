@@ -58,12 +58,12 @@ def material_layer(row: dict[str, str], thickness: float, said: LayerSaid) -> La
     else:
         resistance = thickness / conductivity if conductivity else float(row["resistance_m2K_W"])
     return Layer(
-        said.name or row["name"],
-        thickness,
-        resistance,
-        said.density or float(row["density_kg_m3"]),
-        said.specific_heat or float(row["specific_heat_J_kgK"]),
-        said.vapour_resistance_factor or _vapour_factor(row, thickness),
+        name=said.name or row["name"],
+        thickness_m=thickness,
+        resistance_m2K_W=resistance,
+        density_kg_m3=said.density or float(row["density_kg_m3"]),
+        specific_heat_J_kgK=said.specific_heat or float(row["specific_heat_J_kgK"]),
+        vapour_resistance_factor=said.vapour_resistance_factor or _vapour_factor(row, thickness),
     )
 
 
@@ -85,12 +85,12 @@ def _own(said: LayerSaid, spot: str) -> Made:
         )
     resistance = said.r_value if said.r_value is not None else said.thickness / float(said.conductivity or 1.0)
     layer = Layer(
-        said.name,
-        said.thickness,
-        resistance,
-        said.density or 0.0,
-        said.specific_heat or 1000.0,
-        said.vapour_resistance_factor or 1.0,
+        name=said.name,
+        thickness_m=said.thickness,
+        resistance_m2K_W=resistance,
+        density_kg_m3=said.density or 0.0,
+        specific_heat_J_kgK=said.specific_heat or 1000.0,
+        vapour_resistance_factor=said.vapour_resistance_factor or 1.0,
     )
     return Made(layer, "other")
 
@@ -124,12 +124,12 @@ def _batt(batt: dict[str, str], depth: float | None, said: LayerSaid) -> tuple[L
     share = compressed_share(thickness / full)
     row = material_row(batt["material"], "batts")
     layer = Layer(
-        said.name or f"{batt['name']} {row['name']}",
-        thickness,
-        float(batt["r_ip"]) * R_IP_M2K_W * share,
-        float(batt["density_kg_m3"]) * full / thickness,
-        float(row["specific_heat_J_kgK"]),
-        1.0,
+        name=said.name or f"{batt['name']} {row['name']}",
+        thickness_m=thickness,
+        resistance_m2K_W=float(batt["r_ip"]) * R_IP_M2K_W * share,
+        density_kg_m3=float(batt["density_kg_m3"]) * full / thickness,
+        specific_heat_J_kgK=float(row["specific_heat_J_kgK"]),
+        vapour_resistance_factor=1.0,
     )
     if share > 0.999:
         return layer, ()
@@ -147,4 +147,11 @@ def _labelled(r: float, material: str, words: str, depth: float | None, spot: st
     if thickness is None:
         raise InputError("thickness", None, f"is missing for {words!r}", "", spot)
     factor = _vapour_factor(row, thickness)
-    return Layer(words, thickness, r, float(row["density_kg_m3"]), float(row["specific_heat_J_kgK"]), factor), ()
+    return Layer(
+        name=words,
+        thickness_m=thickness,
+        resistance_m2K_W=r,
+        density_kg_m3=float(row["density_kg_m3"]),
+        specific_heat_J_kgK=float(row["specific_heat_J_kgK"]),
+        vapour_resistance_factor=factor,
+    ), ()

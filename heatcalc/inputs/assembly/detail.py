@@ -137,7 +137,7 @@ class DetailHere(Checked):
     flank: tuple[FlankHere, ...] = Field(default=(), max_length=10)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Flank:
     """A plain part beside the detail: lengths [m] inside and outside, and U [W/m2K] or the side where it is cut."""
 
@@ -149,7 +149,7 @@ class Flank:
     origin: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Detail:
     """A checked drawing, ready to solve."""
 
@@ -210,22 +210,22 @@ def read_detail(said: dict[str, Any], name: str, where: str) -> Detail:
     if here.flank and any(r.bridge for r in here.region):
         raise InputError("flank", None, "psi is taken from flanks or from regions with bridge = true, not both", "", where)
     return Detail(
-        name,
-        here.title,
-        here.kind,
-        here.source,
-        here.notes,
-        here.dimensions,
-        here.spacing,
-        section,
-        tuple(r.name or r.material or r.air or "void" for r in here.region),
-        tuple(r.material or r.air for r in here.region),
-        tuple(r.bridge for r in here.region),
-        tuple(airs),
-        tuple(a.side for a in here.air),
-        tuple((p.name, p.x, p.y) for p in here.point),
-        tuple(_flank(f, here, airs, where) for f in here.flank),
-        tuple(worded("{}: {}, {}", m, Q(k, "conductivity"), origin) for m, (k, origin) in found.items()),
+        name=name,
+        title=here.title,
+        kind=here.kind,
+        source=here.source,
+        notes=here.notes,
+        dimensions=here.dimensions,
+        spacing_m=here.spacing,
+        section=section,
+        region_names=tuple(r.name or r.material or r.air or "void" for r in here.region),
+        materials=tuple(r.material or r.air for r in here.region),
+        bridging=tuple(r.bridge for r in here.region),
+        air_names=tuple(airs),
+        air_sides=tuple(a.side for a in here.air),
+        points=tuple((p.name, p.x, p.y) for p in here.point),
+        flanks=tuple(_flank(f, here, airs, where) for f in here.flank),
+        material_sources=tuple(worded("{}: {}, {}", m, Q(k, "conductivity"), origin) for m, (k, origin) in found.items()),
     )
 
 
@@ -317,15 +317,36 @@ def _fully_drawn(section: Section, where: str) -> None:
 
 def _flank(said: FlankHere, here: DetailHere, airs: list[str], where: str) -> Flank:
     if said.cut:
-        return Flank(said.name, said.inside, said.outside, said.cut, None, f"layers met at the {said.cut} edge")
+        return Flank(
+            name=said.name,
+            internal_m=said.inside,
+            external_m=said.outside,
+            cut=said.cut,
+            u_value_W_m2K=None,
+            origin=f"layers met at the {said.cut} edge",
+        )
     if said.u_value is not None:
-        return Flank(said.name, said.inside, said.outside, "", said.u_value, "as given in the file")
+        return Flank(
+            name=said.name,
+            internal_m=said.inside,
+            external_m=said.outside,
+            cut="",
+            u_value_W_m2K=said.u_value,
+            origin="as given in the file",
+        )
     assert said.between is not None
     films = [here.air[_air_number(a, airs, f"flank {said.name}.between", where)].film for a in said.between]
     layers = [d / _conductivity(m, here, f"flank {said.name}.layers", where)[0] for m, d in said.layers]
     if sum(films) + sum(layers) <= 0:
         raise InputError(f"flank {said.name}", "0 m2K/W", "has no resistance", "", where)
-    return Flank(said.name, said.inside, said.outside, "", 1.0 / (sum(films) + sum(layers)), "its listed layers")
+    return Flank(
+        name=said.name,
+        internal_m=said.inside,
+        external_m=said.outside,
+        cut="",
+        u_value_W_m2K=1.0 / (sum(films) + sum(layers)),
+        origin="its listed layers",
+    )
 
 
 def _area(corners: tuple[tuple[float, float], ...]) -> float:

@@ -69,7 +69,7 @@ class Living(Checked):
     unvented_heater_when: Literal["winter", "all year"] = "winter"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Term:
     """One source over the day: 24 hourly means [W, kg/s] and where its numbers come from."""
 
@@ -83,7 +83,7 @@ class Term:
     propane_W: np.ndarray  # heat in the fuel
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LivingDay:
     """A day's gains, hour 0 being 0:00 to 1:00 local time; every array has 24 values."""
 
@@ -124,7 +124,15 @@ def living_day(living: Living, winter: bool = False) -> LivingDay:
         sum((getattr(t, field) for t in terms), zero) for field in ("convective_W", "radiant_W", "moisture_kg_s", "electric_W")
     )
     home = living.people * _hours(f"present {living.home}")
-    return LivingDay(convective, radiant, EVAPORATION_J_KG * moisture, moisture, electric, home, terms)
+    return LivingDay(
+        sensible_convective_W=convective,
+        sensible_radiant_W=radiant,
+        latent_W=EVAPORATION_J_KG * moisture,
+        moisture_kg_s=moisture,
+        electric_W=electric,
+        people_home=home,
+        terms=terms,
+    )
 
 
 def _people(living: Living) -> tuple[Term, ...]:
@@ -137,7 +145,16 @@ def _person(name: str, count: np.ndarray) -> Term:
     row = _row("occupant_heat", name)
     sensible, radiant = count * float(row["sensible_W"]), float(row["radiant_share"])
     water = count * float(row["latent_W"]) / EVAPORATION_J_KG
-    return Term(f"people {name}", (1 - radiant) * sensible, radiant * sensible, water, NIL, row["source"], row["mark"], NIL)
+    return Term(
+        name=f"people {name}",
+        convective_W=(1 - radiant) * sensible,
+        radiant_W=radiant * sensible,
+        moisture_kg_s=water,
+        electric_W=NIL,
+        source=row["source"],
+        mark=row["mark"],
+        propane_W=NIL,
+    )
 
 
 def _appliances(living: Living) -> tuple[Term, ...]:
@@ -166,7 +183,16 @@ def _appliance(name: str, joule_a_day: float) -> Term:
     power = joule_a_day / DAY_S * profile_shape(row["profile"])
     sensible, radiant = power * float(row["sensible_share"]), float(row["radiant_share"])
     electric = power * float(row["electric"])
-    return Term(name, (1 - radiant) * sensible, radiant * sensible, NIL, electric, row["source"], row["mark"], power - electric)
+    return Term(
+        name=name,
+        convective_W=(1 - radiant) * sensible,
+        radiant_W=radiant * sensible,
+        moisture_kg_s=NIL,
+        electric_W=electric,
+        source=row["source"],
+        mark=row["mark"],
+        propane_W=power - electric,
+    )
 
 
 def water_heater_row(kind: str) -> dict[str, str]:
@@ -194,7 +220,18 @@ def _water_heater(living: Living) -> tuple[Term, ...]:
         taken = made * (1 - 1 / float(row["efficiency"]))
     if not warms.any():
         return ()
-    return (Term("tank water heater", 0.7 * warms - taken, 0.3 * warms, NIL, NIL, row["source"], row["mark"], NIL),)
+    return (
+        Term(
+            name="tank water heater",
+            convective_W=0.7 * warms - taken,
+            radiant_W=0.3 * warms,
+            moisture_kg_s=NIL,
+            electric_W=NIL,
+            source=row["source"],
+            mark=row["mark"],
+            propane_W=NIL,
+        ),
+    )
 
 
 def drawn_m3_day(living: Living) -> float:
@@ -211,7 +248,16 @@ def use_power(use: EnergyUse) -> np.ndarray:
 def _own(use: EnergyUse) -> Term:
     power = use_power(use)
     warms = use.heat_to_room * power
-    return Term(use.name, 0.7 * warms, 0.3 * warms, NIL, power, "the house file", "as stated", NIL)
+    return Term(
+        name=use.name,
+        convective_W=0.7 * warms,
+        radiant_W=0.3 * warms,
+        moisture_kg_s=NIL,
+        electric_W=power,
+        source="the house file",
+        mark="as stated",
+        propane_W=NIL,
+    )
 
 
 def _moisture(living: Living) -> tuple[Term, ...]:
@@ -233,7 +279,16 @@ def _wet(name: str, count: float) -> Term:
     row = _row("moisture_sources", name)
     water = count * float(row["kg"]) / DAY_S * profile_shape(row["profile"])
     cooling = -EVAPORATION_J_KG * water if row["heat_from"] == "room air" else np.zeros(24)
-    return Term(f"water: {name}", cooling, np.zeros(24), water, NIL, row["source"], row["mark"], NIL)
+    return Term(
+        name=f"water: {name}",
+        convective_W=cooling,
+        radiant_W=np.zeros(24),
+        moisture_kg_s=water,
+        electric_W=NIL,
+        source=row["source"],
+        mark=row["mark"],
+        propane_W=NIL,
+    )
 
 
 def _unvented(living: Living) -> tuple[Term, ...]:
@@ -242,4 +297,15 @@ def _unvented(living: Living) -> tuple[Term, ...]:
     row = _row("moisture_sources", "propane")
     water = np.full(24, indoor_humidity.propane_water(living.unvented_heater))
     heat = living.unvented_heater - EVAPORATION_J_KG * water
-    return (Term("unvented heater", heat, np.zeros(24), water, NIL, row["source"], row["mark"], NIL),)
+    return (
+        Term(
+            name="unvented heater",
+            convective_W=heat,
+            radiant_W=np.zeros(24),
+            moisture_kg_s=water,
+            electric_W=NIL,
+            source=row["source"],
+            mark=row["mark"],
+            propane_W=NIL,
+        ),
+    )

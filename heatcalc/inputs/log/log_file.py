@@ -36,7 +36,7 @@ INDOOR_C = (-20.0, 45.0)
 KEYS = {"meter": ("unit", "house"), "stamps": ("end", "begin"), "other loads": ()}
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Log:
     """Periods in order of time, a day each or as long as the rows are; NaN where a temperature was not logged."""
 
@@ -58,7 +58,7 @@ class Log:
         return middle.astype("datetime64[M]").astype(int) % 12
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Rows:
     """Rows in order: end of each [h since 1970], length [h], columns in SI with energy as mean power [W]."""
 
@@ -167,7 +167,14 @@ def _measured(times: Moments, columns: dict[str, np.ndarray], said: dict[str, st
             columns["power"] = 1000.0 * columns.pop("energy") / hours
     columns, impossible = _possible(columns, file)
     keep = np.isfinite(hours) & (hours > 0)
-    return Rows(end[keep], hours[keep], {k: v[keep] for k, v in columns.items()}, interval, said, (*report, *impossible))
+    return Rows(
+        end_h=end[keep],
+        hours=hours[keep],
+        columns={k: v[keep] for k, v in columns.items()},
+        interval_h=interval,
+        said=said,
+        report=(*report, *impossible),
+    )
 
 
 def _possible(columns: dict[str, np.ndarray], file: str) -> tuple[dict[str, np.ndarray], tuple[str, ...]]:
@@ -202,16 +209,16 @@ def _log(rows: Rows, file: str) -> Log:
     if rows.said.get("meter") == "house":
         other = _other(rows.said["other loads"], file) if "other loads" in rows.said else float("nan")
     log = Log(
-        begin,
-        hours,
-        series["power"],
-        series["outdoor"],
-        series["indoor"],
-        rows.said.get("meter", "unit"),
-        other,
-        rows.interval_h,
-        file,
-        report,
+        begin_h=begin,
+        hours=hours,
+        power_W=series["power"],
+        outdoor_C=series["outdoor"],
+        indoor_C=series["indoor"],
+        meter=rows.said.get("meter", "unit"),
+        other_W=other,
+        interval_h=rows.interval_h,
+        file=file,
+        report=report,
     )
     return replace(log, report=(*report, *doubts_of(log, "log")))
 

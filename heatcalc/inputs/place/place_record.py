@@ -14,7 +14,7 @@ ZONE_EDITION = "IECC 2021"
 REGIMES = {"A": "moist", "B": "dry", "C": "marine", "": "no regime in this zone"}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Monthly:
     """Twelve values each, January first; None where the records have none (Canada: no dew point, spread, sun)."""
 
@@ -44,7 +44,7 @@ class HourlyStation:
     km: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Place:
     """One place: position, zone, design values, degree-days, months.  Sigmas are one standard deviation [K].
 

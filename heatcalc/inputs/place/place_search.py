@@ -48,7 +48,7 @@ class Found:
     town: tuple[str, str] = ("", "")  # of a ZIP, name and state of its post office
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Town:
     """A populated place."""
 
@@ -66,14 +66,12 @@ def search(query: str) -> Found:
     words = " ".join(str(query).split())
     if not words or len(words) > 100:
         raise InputError("place", query, "is empty" if not words else "is too long to be a place", FORMS)
-    point = _POINT.match(_signed(words))
-    if point:
+    if point := _POINT.match(_signed(words)):
         return _point(query, point)
     words = _COUNTRY.sub("", words)
     if words.isdigit() or re.match(r"^\d{4,5}-\d{4}$", words):
         return _number(words)
-    with_zip = _NAME_AND_ZIP.match(words)
-    if with_zip:
+    if with_zip := _NAME_AND_ZIP.match(words):
         return _named_zip(query, with_zip[1], with_zip[2])
     name, state = _name_and_state(words)
     if not state:
@@ -268,9 +266,11 @@ def county_found(fips: str) -> Found:
 def towns_called(name: str, state: str = "") -> list[Town]:
     """Towns of a name, or of its first other spelling that has any; the most populous first."""
     for key in keys(name):
-        found = [Town(r[1], r[2], r[3], float(r[4]), float(r[5]), float(r[6]), int(r[7])) for r in tables.rows_of(TOWNS, key)]
-        here = [t for t in found if not state or t.state == state]
-        if here:
+        found = [
+            Town(name=r[1], state=r[2], fips=r[3], lat=float(r[4]), lon=float(r[5]), height_m=float(r[6]), people=int(r[7]))
+            for r in tables.rows_of(TOWNS, key)
+        ]
+        if here := [t for t in found if not state or t.state == state]:
             return sorted(here, key=lambda t: -t.people)
     return []
 

@@ -219,7 +219,18 @@ def laid_out(
     remarks: list[Said] = []
     sensible = _shares(nodes, shares, remarks) if mode == "cooling" else {}
     room_C, wet_C = room_of(mine[0])
-    curves = Curves(mode, nodes, capacity, electric, printed, power_given, lowest_C, room_C, wet_C, sensible)
+    curves = Curves(
+        mode=mode,
+        outdoor_C=nodes,
+        capacity_W=capacity,
+        power_W=electric,
+        given=printed,
+        power_given=power_given,
+        lowest_C=lowest_C,
+        indoor_C=room_C,
+        indoor_wet_bulb_C=wet_C,
+        sensible_heat_ratio=sensible,
+    )
     curves = replace(curves, filled_spread=_brought_spread(nodes, [p for p in mine if isinstance(p, Modelled)], list(capacity)))
     if any(np.isnan(row).any() for table in (capacity, electric) for row in table.values()):
         curves, words = _filled(curves, classes(mode))

@@ -79,8 +79,8 @@ def _printed_room(curves: Curves, points: list[Point]) -> PrintedRoom:
         "sensible": {p: s for p in points if curves.mode == "cooling" and np.isfinite(s := sensible_share(p))},
     }
     return PrintedRoom(
-        indoor_C,
-        wet_bulb_C,
+        indoor_C=indoor_C,
+        indoor_wet_bulb_C=wet_bulb_C,
         capacity=_over(moved, moved.capacity_W, says["capacity"]),
         power=_over(moved, moved.power_W, says["power"]),
         sensible=_over(moved, moved.sensible_heat_ratio, says["sensible"]),

@@ -11,7 +11,7 @@ from heatcalc.wording import Said
 HOURS = 8760
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Weather:
     """8,760 hours of standard time; hour i (0..8759) ends at its stamp i + 1 (stamps 1..24 each day, no 29 February).
 

@@ -69,15 +69,15 @@ def read_csv(text: str, file: str) -> Raw:
     _move_sun(stamp, columns, said)
     over = _over_saturated(columns)
     return Raw(
-        stamp,
-        _humid(columns, elevation),
-        typical,
-        _number(said, "latitude", file),
-        _number(said, "longitude", file),
-        elevation,
-        offset,
-        said.get("name", ""),
-        (*notes, *gone, *over),
+        stamp=stamp,
+        columns=_humid(columns, elevation),
+        typical=typical,
+        lat=_number(said, "latitude", file),
+        lon=_number(said, "longitude", file),
+        elevation_m=elevation,
+        utc_offset_h=offset,
+        name=said.get("name", ""),
+        notes=(*notes, *gone, *over),
     )
 
 

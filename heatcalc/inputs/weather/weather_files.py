@@ -27,7 +27,7 @@ POSSIBLE = {  # what an hour outdoors can hold; the dry bulb has a rule of its o
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Hours:
     """A whole number of years of hours without a gap, in order; SI columns, dry bulb always there."""
 
@@ -157,7 +157,17 @@ def _typical(month, day, hour, columns, meta, name: str) -> Raw:
     stamp = calendar_stamp(month, day, hour)[keep]
     columns = {k: v[keep] for k, v in columns.items()}
     latitude, longitude, altitude, zone = (float(meta[k]) for k in ("latitude", "longitude", "altitude", "TZ"))
-    return Raw(stamp, columns, True, latitude, longitude, altitude, zone, name, leap_rows(keep))
+    return Raw(
+        stamp=stamp,
+        columns=columns,
+        typical=True,
+        lat=latitude,
+        lon=longitude,
+        elevation_m=altitude,
+        utc_offset_h=zone,
+        name=name,
+        notes=leap_rows(keep),
+    )
 
 
 def repaired(raw: Raw, file: str, source: str) -> Hours:
@@ -183,23 +193,23 @@ def repaired(raw: Raw, file: str, source: str) -> Hours:
     in_month = (day - day.astype("datetime64[M]").astype("datetime64[D]")).astype(int) + 1
     leap = int(((month == 2) & (in_month == 29)).sum() // 24)
     return Hours(
-        month,
-        in_month,
-        (stamp - 1) % 24 + 1,
-        (day - day[0]).astype(int),
-        filled_columns,
-        years,
-        raw.typical,
-        leap,
-        raw.lat,
-        raw.lon,
-        raw.elevation_m,
-        raw.utc_offset_h,
-        raw.name,
-        file,
-        source,
-        (*raw.notes, *notes, *more, *odd, *told),
-        np.isnan(columns["dry_bulb_C"]),
+        month=month,
+        day_of_month=in_month,
+        hour=(stamp - 1) % 24 + 1,
+        day=(day - day[0]).astype(int),
+        columns=filled_columns,
+        years=years,
+        typical=raw.typical,
+        leap_days=leap,
+        lat=raw.lat,
+        lon=raw.lon,
+        elevation_m=raw.elevation_m,
+        utc_offset_h=raw.utc_offset_h,
+        name=raw.name,
+        file=file,
+        source=source,
+        report=(*raw.notes, *notes, *more, *odd, *told),
+        filled=np.isnan(columns["dry_bulb_C"]),
     )
 
 

@@ -36,20 +36,20 @@ def weather_of(hours: Hours, place: Place | None = None) -> Weather:
     dni, dhi = _beam_and_diffuse(columns, lat, lon, offset)
     dropped = (*_cut(columns), *(("29 February (24 h) left out of the year of hours",) if hours.leap_days else ()))
     return Weather(
-        columns["dry_bulb_C"],
-        np.minimum(columns["dew_point_C"], columns["dry_bulb_C"]),
-        pressure,
-        columns["wind_m_s"],
-        np.maximum(columns["ghi"], 0.0),
-        dni,
-        dhi,
-        columns.get("sky_cover"),
-        lat,
-        lon,
-        elevation,
-        offset,
-        hours.source,
-        (*hours.report, *dropped),
+        dry_bulb_C=columns["dry_bulb_C"],
+        dew_point_C=np.minimum(columns["dew_point_C"], columns["dry_bulb_C"]),
+        pressure_Pa=pressure,
+        wind_m_s=columns["wind_m_s"],
+        ghi=np.maximum(columns["ghi"], 0.0),
+        dni=dni,
+        dhi=dhi,
+        sky_cover=columns.get("sky_cover"),
+        lat=lat,
+        lon=lon,
+        elevation_m=elevation,
+        utc_offset_h=offset,
+        source=hours.source,
+        report=(*hours.report, *dropped),
     )
 
 

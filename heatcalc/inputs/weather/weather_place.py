@@ -200,12 +200,12 @@ def _monthly(hours: Hours, daily: np.ndarray, month_of_day: np.ndarray) -> Month
     high, low = (statistics.monthly_mean(statistics.by_day(dry, hours.day, k), month_of_day) for k in ("max", "min"))
     dew, ghi = hours.columns.get("dew_point_C"), hours.columns.get("ghi")
     return Monthly(
-        _twelve(statistics.monthly_mean(dry, hours.month)),
-        _twelve(high),
-        _twelve(low),
-        None if dew is None else _twelve(statistics.monthly_mean(dew, hours.month)),
-        _twelve(statistics.monthly_spread(daily, month_of_day)),
-        None if ghi is None else _twelve(statistics.monthly_mean(ghi, hours.month) * 0.024),
+        mean_C=_twelve(statistics.monthly_mean(dry, hours.month)),
+        max_C=_twelve(high),
+        min_C=_twelve(low),
+        dew_point_C=None if dew is None else _twelve(statistics.monthly_mean(dew, hours.month)),
+        daily_sd_K=_twelve(statistics.monthly_spread(daily, month_of_day)),
+        ghi_kWh_m2_day=None if ghi is None else _twelve(statistics.monthly_mean(ghi, hours.month) * 0.024),
     )
 
 

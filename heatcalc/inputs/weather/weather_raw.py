@@ -10,7 +10,7 @@ NOMINAL_YEAR = 2001  # a typical year's months come from different years; its st
 EPOCH = np.datetime64("1970-01-01T00", "h")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Raw:
     """Hours as a file gives them: `stamp` = end of the hour in standard time [h since 1970], NaN = missing."""
 

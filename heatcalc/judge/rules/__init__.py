@@ -43,7 +43,7 @@ class Outcome:
     whole: Array | bool = False  # the heater then carries the house alone, interlocked with the unit
 
 
-@dataclass
+@dataclass(kw_only=True)
 class SoFar:
     """The house, what earlier rules asked for (the heater [W], whether it carries the house alone), the walked year if any."""
 

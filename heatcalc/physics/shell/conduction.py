@@ -29,7 +29,7 @@ from heatcalc.physics.shell.conduction_mesh import (
 MOST_CELLS = 800_000
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Contacts:
     """Every face between a solid cell and air: middle and length [m], film and film + half-cell resistance [m2K/W]."""
 
@@ -48,7 +48,7 @@ class Contacts:
         return self.length / self.resistance
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Field:
     """A solved section: per-air response, cell temperatures [degC] (NaN in air) and the faces to air."""
 
@@ -108,7 +108,14 @@ def solve(section: Section, grid: Grid) -> Field:
     temperature = np.full(grid.shape, np.nan)
     temperature[fill.solid] = response @ _temperatures(section)
     given = np.diag(np.bincount(contacts.air, contacts.conductance, minlength=len(section.airs)))
-    return Field(section, grid, fill, contacts, temperature, given - into.T @ response)
+    return Field(
+        section=section,
+        grid=grid,
+        painted=fill,
+        contacts=contacts,
+        temperature_C=temperature,
+        coupling_W_mK=given - into.T @ response,
+    )
 
 
 def solve_to_limit(section: Section, share: float = 0.002, most_cells: int = MOST_CELLS) -> Converged:
@@ -219,7 +226,7 @@ def _contacts_on(section: Section, grid: Grid, fill: Painted, side: str) -> Cont
     air = beyond[row, column]
     film = np.array([a.film_m2K_W for a in section.airs])[air] / true_share(section, middle_x, middle_y, side)
     half = depth / 2 / fill.conductivity_W_mK[row, column]
-    return Contacts(row, column, air, middle_x, middle_y, length, film, film + half)
+    return Contacts(row=row, column=column, air=air, x=middle_x, y=middle_y, length=length, film=film, resistance=film + half)
 
 
 def _face_conductances(grid: Grid, fill: Painted) -> tuple[np.ndarray, np.ndarray]:

@@ -15,7 +15,7 @@ from heatcalc.physics.zone.nodes import layer_matrix
 DAY_S = 86400.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Dynamics:
     """Dynamic characteristics for one period, films included (ISO 13786)."""
 
@@ -50,14 +50,14 @@ def characteristics(
     y12, scale = -1.0 / z[0, 1], period_s / (2.0 * math.pi)
     lag = -cmath.phase(y12) % (2.0 * math.pi) * scale / 3600.0
     return Dynamics(
-        u,
-        abs(y12),
-        abs(y12) / u,
-        lag,
-        abs(z[0, 0] / z[0, 1]),
-        abs(z[1, 1] / z[0, 1]),
-        scale * abs((z[0, 0] - 1.0) / z[0, 1]),
-        scale * abs((z[1, 1] - 1.0) / z[0, 1]),
+        u_value=u,
+        periodic_transmittance=abs(y12),
+        decrement_factor=abs(y12) / u,
+        time_lag_h=lag,
+        admittance_inside=abs(z[0, 0] / z[0, 1]),
+        admittance_outside=abs(z[1, 1] / z[0, 1]),
+        heat_capacity_inside=scale * abs((z[0, 0] - 1.0) / z[0, 1]),
+        heat_capacity_outside=scale * abs((z[1, 1] - 1.0) / z[0, 1]),
     )
 
 

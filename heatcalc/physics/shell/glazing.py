@@ -23,7 +23,7 @@ TABLE_ANGLES = (0.0, 40.0, 50.0, 60.0, 70.0, 80.0)
 UNOBSTRUCTED_SKY = 0.5  # share of the hemisphere before a wall that is sky
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Glazing:
     """Solar gain of a window by angle of incidence [deg], and its hemispherical mean; zero at 90 degrees."""
 
@@ -61,7 +61,12 @@ def glazing(name: str) -> Glazing:
     r = next(r for r in rows("shgc_angle") if r["name"] == name)
     shgc = tuple(float(r[f"shgc_{a:.0f}"]) for a in TABLE_ANGLES)
     return Glazing(
-        name, (*TABLE_ANGLES, 90.0), (*shgc, 0.0), float(r["shgc_diffuse"]), shgc[0] - float(r["transmitted_0"]), r["source"]
+        name=name,
+        angles_deg=(*TABLE_ANGLES, 90.0),
+        shgc=(*shgc, 0.0),
+        shgc_diffuse=float(r["shgc_diffuse"]),
+        inward=shgc[0] - float(r["transmitted_0"]),
+        source=r["source"],
     )
 
 

@@ -16,7 +16,7 @@ import numpy as np
 MERGE_BELOW_M2K_W = 0.005  # a sheet this thin thermally is one with its neighbour in a chain of nodes
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Bridge:
     """Another material that takes `share` of a layer's area, full depth of the layer."""
 
@@ -38,7 +38,7 @@ class Fasteners:
     depth_m: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Layer:
     """One layer, inside to outside in its element; areal SI values of the main section.
 
@@ -95,7 +95,7 @@ class Layer:
         return self.vapour_resistance_factor * self.thickness_m
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class UValue:
     """Thermal transmittances [W/m2K] by each method; `r_total` = 1/`combined` [m2K/W].
 
@@ -169,7 +169,15 @@ def u_value(layers: Sequence[Layer], r_inside: float, r_outside: float) -> UValu
     total = 0.5 * (upper + lower)
     extra = sum(correction(layer, total) for layer in layers)
     combined = 1.0 / total + extra
-    return UValue(combined, 1.0 / upper + extra, 1.0 / lower + extra, 1.0 / upper, 1.0 / lower, 1.0 / combined, extra)
+    return UValue(
+        combined=combined,
+        upper_limit=1.0 / upper + extra,
+        lower_limit=1.0 / lower + extra,
+        parallel_path=1.0 / upper,
+        isothermal_planes=1.0 / lower,
+        r_total=1.0 / combined,
+        correction=extra,
+    )
 
 
 def correction(layer: Layer, r_total: float) -> float:

@@ -31,7 +31,7 @@ MIDDLE_DAY = np.array([day_of_year(m, (days + 1) // 2) for m, days in enumerate(
 USUAL_AEROSOL_DEPTH = 0.10  # common default of the clear-sky model where nothing is known of the place
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DesignDay:
     """Twenty-four hours 1..24 of local standard time: air [C], sun [W/m2] and its position."""
 
@@ -76,7 +76,7 @@ def cooling_design_day(
         sky = f"simplified Solis, aerosol depth {haze:.2f}, water {water:.1f} cm"
     ghi = dni * np.maximum(position.cos_zenith, 0.0) + dhi
     air = design_day_temperature_C(dry_bulb_C, daily_range_K, solar_hours(lon, utc_offset_h, day, hours))
-    return DesignDay(air, dni, ghi, dhi, position, sky)
+    return DesignDay(dry_bulb_C=air, dni=dni, ghi=ghi, dhi=dhi, position=position, sky=sky)
 
 
 def design_day_temperature_C(peak_C: float, range_K: float, solar_hour: ArrayLike) -> Array:

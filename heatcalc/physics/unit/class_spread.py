@@ -130,14 +130,14 @@ def _falling(curves: Curves, cop: Array, printed: Array) -> Array:
 def _carnot_limit(curves: Curves, capacity: Array, levels: Sequence[str]) -> Array:
     """The COP at the highest plausible Carnot share, by level and node [-]."""
     alone = Curves(
-        curves.mode,
-        curves.outdoor_C,
-        dict(zip(levels, capacity, strict=True)),
-        dict(zip(levels, capacity, strict=True)),
-        {},
-        {},
-        curves.lowest_C,
-        curves.indoor_C,
+        mode=curves.mode,
+        outdoor_C=curves.outdoor_C,
+        capacity_W=dict(zip(levels, capacity, strict=True)),
+        power_W=dict(zip(levels, capacity, strict=True)),
+        given={},
+        power_given={},
+        lowest_C=curves.lowest_C,
+        indoor_C=curves.indoor_C,
     )
     share = np.array([carnot_share(alone, level) for level in levels])  # at a COP of one
     return rule("carnot_high") / np.maximum(share, rule("carnot_high") / HIGHEST_COP)

@@ -27,7 +27,7 @@ SAME_NODE_K = 1e-6
 Array = np.ndarray
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PrintedRoom:
     """Rows printed for another room: by level, print over what the room's factors make of the curves, at each node [-]."""
 
@@ -40,7 +40,7 @@ class PrintedRoom:
     power_given: dict[str, Array]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Curves:
     """One mode of a unit.  `outdoor_C` increases; each level has one value per outdoor temperature.
 
@@ -70,7 +70,7 @@ class Curves:
         return tuple(level for level in LEVELS if level in self.capacity_W)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Unit:
     """One single-zone ductless heat pump: nameplate and both modes, all SI."""
 

@@ -26,7 +26,7 @@ def parameter(name: str, unit_class: str) -> float:
     return next(float(row[unit_class]) for row in rows("machine") if row["name"] == name)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Machine:
     """A fitted unit: displacement at relative speed 1, and an efficiency level for each mode."""
 
@@ -164,7 +164,14 @@ def fitted(refrigerant: str, unit_class: str, rated_cooling_W: float, rated_powe
 
     Heating efficiency is the class factor times that of cooling.
     """
-    start = Machine(refrigerant, unit_class, rated_cooling_W, 1.4e-7 * rated_cooling_W, 0.55, 0.55)
+    start = Machine(
+        refrigerant=refrigerant,
+        unit_class=unit_class,
+        rated_cooling_W=rated_cooling_W,
+        displacement_m3_s=1.4e-7 * rated_cooling_W,
+        cooling_efficiency=0.55,
+        heating_efficiency=0.55,
+    )
     for _ in range(3):
         start = _with_power(_with_capacity(start), rated_power_W)
     factor = parameter("heating_efficiency_factor", unit_class)

@@ -19,7 +19,7 @@ _FLUIDS: dict[str, tuple[str, tuple[float, ...]]] = {
 REFRIGERANTS = ("R-32", "R-454B", "R-410A")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cycle:
     """Corners of one cycle: 1 compressor inlet, 2 outlet, 3 liquid leaving, 4 expanded; J/kg, Pa."""
 
@@ -144,7 +144,15 @@ def cycle(
     ideal, discharge_C = _isentropic(refrigerant, condensing_Pa, s1)
     bubble_C = _bubble_temperature(refrigerant, condensing_Pa)
     h3 = liquid_enthalpy(refrigerant, bubble_C - subcooling_K)
-    return Cycle(evaporating_Pa, condensing_Pa, h1, h1 + (ideal - h1) / isentropic_efficiency, h3, density, discharge_C)
+    return Cycle(
+        evaporating_Pa=evaporating_Pa,
+        condensing_Pa=condensing_Pa,
+        h1=h1,
+        h2=h1 + (ideal - h1) / isentropic_efficiency,
+        h3=h3,
+        inlet_density=density,
+        discharge_C=discharge_C,
+    )
 
 
 def measured_cycle(
@@ -160,7 +168,15 @@ def measured_cycle(
     gas = _vapour(refrigerant, *inlet)
     h1, density = gas.hmass(), gas.rhomass()
     shaft = (_vapour(refrigerant, *discharge).hmass() - h1) / (1.0 - shell_loss)
-    return Cycle(inlet[0], discharge[0], h1, h1 + shaft, liquid_enthalpy(refrigerant, liquid_C), density, discharge[1])
+    return Cycle(
+        evaporating_Pa=inlet[0],
+        condensing_Pa=discharge[0],
+        h1=h1,
+        h2=h1 + shaft,
+        h3=liquid_enthalpy(refrigerant, liquid_C),
+        inlet_density=density,
+        discharge_C=discharge[1],
+    )
 
 
 def _bubble_temperature(refrigerant: str, pressure_Pa: float) -> float:

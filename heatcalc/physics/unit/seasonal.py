@@ -19,7 +19,7 @@ BALANCE_C = 16.0
 HEATING_SEASONS = ("average", "warmer", "colder")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Season:
     """One season of the law: bins, design temperature, equivalent hours and idle hours."""
 
@@ -35,7 +35,7 @@ class Season:
     bivalent_C: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Seasonal:
     """A seasonal figure: active mode alone, and with the idle modes' energy; W and kWh."""
 
@@ -112,7 +112,15 @@ def _figure(unit: Unit, curves: Curves, s: Season, design_load_W: float | None, 
     idle = (unit.standby_W, unit.standby_W, unit.standby_W, unit.crankcase_W)
     overall = overall_figure(active, demand, s, idle)
     backup = float(np.sum(s.hours * (load - run.delivered_W))) / 1000.0
-    return Seasonal(s.name, design, active, overall, demand, demand / overall, backup)
+    return Seasonal(
+        season=s.name,
+        design_load_W=design,
+        active=active,
+        overall=overall,
+        demand_kWh=demand,
+        electricity_kWh=demand / overall,
+        backup_kWh=backup,
+    )
 
 
 @dataclass(frozen=True)

@@ -68,7 +68,7 @@ SERIES = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Years:
     """Sums, peaks and, if asked, series; with a leading axis of variants when many were walked."""
 
@@ -127,12 +127,12 @@ def year(
         workers=1,
     )
     return Years(
-        many.sums[0],
-        many.peaks[0],
-        many.peak_steps[0],
-        many.start_state[0],
-        many.end_state[0],
-        None if many.series is None else many.series[0],
+        sums=many.sums[0],
+        peaks=many.peaks[0],
+        peak_steps=many.peak_steps[0],
+        start_state=many.start_state[0],
+        end_state=many.end_state[0],
+        series=None if many.series is None else many.series[0],
     )
 
 
@@ -173,7 +173,9 @@ def years(
     hours = packed.step_s / 3600.0
     sums *= np.where([name.endswith("kWh") for name in SUMS], hours / 1000.0, hours)
     peaks[:, PEAKS.index("coldest_C")] *= -1.0
-    return Years(sums, peaks, when, start, packed.state, line if series else None)
+    return Years(
+        sums=sums, peaks=peaks, peak_steps=when, start_state=start, end_state=packed.state, series=line if series else None
+    )
 
 
 def annual_terms(modes: Modal, drive: Drive, result: Years) -> dict[str, float]:

@@ -11,7 +11,7 @@ from heatcalc.physics.zone.network import UNLIMITED, Series
 HUMID = 1.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Drive:
     """What the year brings to the house; numbers, or one for each step."""
 
@@ -49,7 +49,7 @@ NO_LIMIT = Levels(np.array([0.0, 0.0, UNLIMITED]), np.ones(3))
 NONE = Levels(np.zeros(3), np.ones(3))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Plant:
     """What heats and cools; numbers, or one for each step."""
 

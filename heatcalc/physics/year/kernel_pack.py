@@ -20,7 +20,7 @@ from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
 from heatcalc.physics.zone.network import Modal, Series, step_inputs, uniform_state
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Packed:
     """Everything the loop needs, as contiguous arrays."""
 
@@ -64,24 +64,24 @@ def pack(
         for m, kg, p in zip(modes, moisture_kg, plants, strict=True)
     ]
     return Packed(
-        _stack(modes, "decay"),
-        _forcing(modes),
-        _stack(modes, "plant"),
-        _stack(modes, "end_state"),
-        _stack(modes, "mean_state"),
-        np.array(scalars),
-        _known(first, some),
-        _columns(steps, [_ways(d) for d in some]),
-        _columns(steps, [(*_level_columns(u.heating), u.backup_W) for u in units]),
-        _columns(
+        decay=_stack(modes, "decay"),
+        forcing=_forcing(modes),
+        plant=_stack(modes, "plant"),
+        end_state=_stack(modes, "end_state"),
+        mean_state=_stack(modes, "mean_state"),
+        scalars=np.array(scalars),
+        known=_known(first, some),
+        ways=_columns(steps, [_ways(d) for d in some]),
+        heating=_columns(steps, [(*_level_columns(u.heating), u.backup_W) for u in units]),
+        cooling=_columns(
             steps, [(*_level_columns(u.cooling), u.coil_humidity_ratio, u.always_W, u.idle_W, u.heating_extra_W) for u in units]
         ),
-        np.asarray(some[0].bins, np.int64),
-        drive_of,
-        plant_of,
-        _padded([uniform_state(m, start_C) for m in modes]),
-        np.array([np.broadcast_to(d.outdoor_humidity_ratio, (steps,))[0] for d in drives], float),
-        first.step_s,
+        bins=np.asarray(some[0].bins, np.int64),
+        drive_of=drive_of,
+        plant_of=plant_of,
+        state=_padded([uniform_state(m, start_C) for m in modes]),
+        humidity=np.array([np.broadcast_to(d.outdoor_humidity_ratio, (steps,))[0] for d in drives], float),
+        step_s=first.step_s,
     )
 
 

@@ -26,7 +26,7 @@ MOST_WARMER_K = 8.0  # air above what the room is to feel like: own choice, 84 F
 BLOCK = 8_000
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HeatLine:
     """The steady heated state of one network as straight lines in its inputs, loss by loss."""
 
@@ -50,7 +50,12 @@ def heat_line(network: Network) -> HeatLine:
     loss = network.term_nodes @ solved
     star = solved[network.node_names.index(STAR)]
     return HeatLine(
-        network.input_names, network.term_names, float(star[0]), star[1:], loss[:, 0], loss[:, 1:] + network.term_inputs
+        input_names=network.input_names,
+        term_names=network.term_names,
+        star_per_air=float(star[0]),
+        star_per_input=star[1:],
+        loss_per_air=loss[:, 0],
+        loss_per_input=loss[:, 1:] + network.term_inputs,
     )
 
 
@@ -91,7 +96,7 @@ def day_responses(net: HeldNetwork) -> dict[str, Array]:
     return dict(zip(net.input_names, turned, strict=True))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HouseAir:
     """The air of one house as the enhanced model needs it (see `infiltration_flow`)."""
 
@@ -120,7 +125,7 @@ def air_heat(air: HouseAir, delta_K: Array, wind_m_s: Array, leaks: Any = 1.0, f
     return air.heat_capacity_J_m3K * after_recovery(flow, air.balanced_m3_s * fan, recovered)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Shares:
     """One solved design case taken apart, to be scaled: its steady losses by group and its cooling terms by hour."""
 
@@ -140,7 +145,7 @@ class Shares:
     cool_C: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Variants:
     """Factors and shifts of many variants; each a number or one for each variant."""
 

@@ -19,7 +19,7 @@ TRIAL_W_M2 = 10.0
 """Heat tried to find the need [W per m2 of floor] (ISO 13790:2008, C.4; from memory)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FiveResistances:
     """The building: floor, mass and internal surface areas [m2], capacity [J/K], heat transfer coefficients [W/K]."""
 
@@ -72,7 +72,7 @@ class HourGiven:
     solar_W: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HourResult:
     """Temperatures [degC] of one hour and the heat [W] that made them."""
 
@@ -107,7 +107,7 @@ def hour_with(b: FiveResistances, given: HourGiven, mass_start_C: float, plant_W
     mass = 0.5 * (mass_start_C + end)
     surface = (b.h_ms * mass + to_surface + b.windows * given.outdoor_C + brought) / (b.h_ms + b.windows + b.h_1)
     air = (b.h_is * surface + b.ventilation * given.supply_C + to_air + plant_W) / (b.h_is + b.ventilation)
-    return HourResult(total, end, mass, surface, air, plant_W)
+    return HourResult(mass_total_W=total, mass_end_C=end, mass_C=mass, surface_C=surface, air_C=air, plant_W=plant_W)
 
 
 def hour_controlled(

@@ -14,7 +14,7 @@ import numpy as np
 from heatcalc.physics.zone.network import HOUR_S, Network, reduce
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class HeldNetwork:
     """The reduced network with its air node taken as a known temperature."""
 
@@ -36,13 +36,13 @@ def held(network: Network) -> HeldNetwork:
     rate, vectors = np.linalg.eigh(net.conductance[np.ix_(others, others)] / np.outer(root, root))
     project = (vectors / root[:, None]).T
     return HeldNetwork(
-        rate,
-        net.conductance[net.air, others] @ (vectors / root[:, None]),
-        project @ net.term_sources[:, others],
-        net.term_sources[:, net.air],
-        float(net.conductance[net.air, net.air]),
-        net.term_names,
-        net.input_names,
+        rate=rate,
+        to_air=net.conductance[net.air, others] @ (vectors / root[:, None]),
+        sources=project @ net.term_sources[:, others],
+        air_sources=net.term_sources[:, net.air],
+        air_W_K=float(net.conductance[net.air, net.air]),
+        term_names=net.term_names,
+        input_names=net.input_names,
     )
 
 

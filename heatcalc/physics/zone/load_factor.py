@@ -50,7 +50,7 @@ class Slab:
     edge_loss: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WindowOpening:
     """Window; `azimuth_deg` is a compass bearing, None for a horizontal skylight.
 
@@ -100,7 +100,7 @@ class Line:
         return self.amount * self.cooling_factor
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LoadFactorSum:
     """The page: lines, gains, duct factors, totals [W]."""
 
@@ -145,12 +145,12 @@ def load_factor_sum(
     lines += air_lines(air, conditions)
     moist = LATENT_AIR * air.cooling_latent * max(air.excess_humidity, 0.0)
     return LoadFactorSum(
-        tuple(lines),
-        internal_gain_W(floor_area_m2, occupants),
-        internal_latent_W(floor_area_m2, occupants),
-        moist,
-        duct_heating,
-        duct_cooling,
+        lines=tuple(lines),
+        internal_W=internal_gain_W(floor_area_m2, occupants),
+        internal_latent_W=internal_latent_W(floor_area_m2, occupants),
+        air_latent_W=moist,
+        duct_heating=duct_heating,
+        duct_cooling=duct_cooling,
     )
 
 

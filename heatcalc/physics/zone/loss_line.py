@@ -18,7 +18,7 @@ ROUNDS = 50
 CONFIDENCE = 0.95
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LossLine:
     """Heat = slope x difference + intercept [W/K, W]; intervals at `CONFIDENCE`."""
 
@@ -53,7 +53,16 @@ def loss_line(difference_K: np.ndarray, heat_W: np.ndarray, weight: np.ndarray |
     covariance = _covariance(design, residual, scale)
     worth = days_worth(x, np.clip(residual, -TUNING * scale, TUNING * scale))
     half = _student(worth - 2.0) * float(np.sqrt(covariance[0, 0] * (len(x) - 2) / max(worth - 2.0, 1.0)))
-    return LossLine(float(found[0]), float(found[1]), half, scale, len(x), worth, ratio > 2.0 * TUNING, residual / np.sqrt(w))
+    return LossLine(
+        slope_W_K=float(found[0]),
+        intercept_W=float(found[1]),
+        half_width_W_K=half,
+        scatter_W=scale,
+        days=len(x),
+        days_worth=worth,
+        odd=ratio > 2.0 * TUNING,
+        residual_W=residual / np.sqrt(w),
+    )
 
 
 def _huber(design: np.ndarray, target: np.ndarray) -> tuple[np.ndarray, np.ndarray, float]:

@@ -30,7 +30,7 @@ UNLIMITED = float("inf")
 Series = np.ndarray | float
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Network:
     """Matrices of a zone.  Terms are heat losses by cause [W]: term_nodes @ T + term_inputs @ u."""
 
@@ -47,7 +47,7 @@ class Network:
     """(terms, nodes, inputs): the part of `input_matrix` that each term brings."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Modal:
     """A network's exact step of `step_s` seconds in modal coordinates z (T = from_modal @ z)."""
 
@@ -134,16 +134,16 @@ def reduce(network: Network) -> Network:
     from_state, from_inputs = recover(network)
     conductance = from_state.T @ network.conductance @ from_state
     return Network(
-        network.capacity[massive],
-        0.5 * (conductance + conductance.T),
-        from_state.T @ network.input_matrix,
-        network.input_names,
-        tuple(np.array(network.node_names)[massive]),
-        int(massive[: network.air].sum()),
-        network.term_names,
-        network.term_nodes @ from_state,
-        network.term_inputs + network.term_nodes @ from_inputs,
-        from_state.T @ network.term_sources,
+        capacity=network.capacity[massive],
+        conductance=0.5 * (conductance + conductance.T),
+        input_matrix=from_state.T @ network.input_matrix,
+        input_names=network.input_names,
+        node_names=tuple(np.array(network.node_names)[massive]),
+        air=int(massive[: network.air].sum()),
+        term_names=network.term_names,
+        term_nodes=network.term_nodes @ from_state,
+        term_inputs=network.term_inputs + network.term_nodes @ from_inputs,
+        term_sources=from_state.T @ network.term_sources,
     )
 
 
@@ -167,21 +167,21 @@ def modal(network: Network, step_s: float = HOUR_S, linear: tuple[str, ...] = ()
     averaged = np.hstack([two[:, None] * source, mean_slope[:, None] * source[:, slopes]])
     row, decay = from_modal[net.air], np.exp(-x)
     return Modal(
-        step_s,
-        net.input_names,
-        slopes,
-        decay,
-        forcing,
-        one * heat,
-        row * decay,
-        row @ forcing,
-        float(row @ (one * heat)),
-        row * one,
-        row @ averaged,
-        float(row @ (two * heat)),
-        from_modal,
-        to_modal,
-        net,
+        step_s=step_s,
+        input_names=net.input_names,
+        linear=slopes,
+        decay=decay,
+        forcing=forcing,
+        plant=one * heat,
+        end_state=row * decay,
+        end_inputs=row @ forcing,
+        end_plant=float(row @ (one * heat)),
+        mean_state=row * one,
+        mean_inputs=row @ averaged,
+        mean_plant=float(row @ (two * heat)),
+        from_modal=from_modal,
+        to_modal=to_modal,
+        network=net,
     )
 
 
@@ -237,7 +237,7 @@ def steady(
     return SteadyResult(sum(terms.values()), at_nodes, terms)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Control:
     """What the air is held to and what the plant may do; numbers, or one for each step."""
 

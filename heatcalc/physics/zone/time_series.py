@@ -20,7 +20,7 @@ HOURS = 24
 USUAL_ROOM = "light no carpet 10%"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SunlitPlane:
     """Wall, roof or floor: sol-air temperature by hour [C] and its conduction series (sums to one)."""
 
@@ -32,7 +32,7 @@ class SunlitPlane:
     radiant_share: float = 0.46
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SunlitGlass:
     """Window: light on its plane by hour, sunlit fraction of beam, share of sky light, inside shade (IAC)."""
 

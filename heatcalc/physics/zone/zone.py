@@ -101,7 +101,7 @@ class HeatStore:
     inside_solar_share: float = 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Zone:
     """One well-mixed room."""
 
@@ -318,14 +318,14 @@ class _Builder:
             b_matrix[i, column[channel]] += g
             term_sources[row[term], i, column[channel]] += g
         return Network(
-            np.array(self.capacity),
-            g_matrix,
-            b_matrix,
-            channels,
-            tuple(self.names),
-            0,
-            terms,
-            term_nodes,
-            -term_sources.sum(axis=1),
-            term_sources,
+            capacity=np.array(self.capacity),
+            conductance=g_matrix,
+            input_matrix=b_matrix,
+            input_names=channels,
+            node_names=tuple(self.names),
+            air=0,
+            term_names=terms,
+            term_nodes=term_nodes,
+            term_inputs=-term_sources.sum(axis=1),
+            term_sources=term_sources,
         )
