@@ -19,7 +19,7 @@ from heatcalc.report.about_design import (
 )
 from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
 from heatcalc.report.size_values import size_values
-from heatcalc.wording import Q, Said, Words, said, worded
+from heatcalc.wording import Q, Said, said, worded
 
 T, POWER, WATTS, UA = "temperature", "power", "electric power", "heat loss coefficient"
 PLANS: tuple[Column, ...] = (
