@@ -24,7 +24,7 @@ from heatcalc.model.schedule import set_points
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, lived, weather_year, with_air, year_house
 from heatcalc.physics.year.kernel_inputs import Drive
 from heatcalc.supply.charge import rooms_of, screen_charge
-from heatcalc.supply.money import bill
+from heatcalc.supply.money import bill, propane_of
 from heatcalc.supply.sun_power import array_power
 from heatcalc.supply.supply_check import check_supply
 from heatcalc.supply.two_state import TwoState, leg_sum
@@ -100,6 +100,7 @@ OTHER = {
     "supply.solar.faces": "east", "supply.solar.losses": 0.3, "tariff.kind": "tiered", "tariff.tiers.*.price": 0.4,
     "tariff.tiers.*.up_to_kWh": 250, "tariff.periods.*.price": 0.6, "tariff.periods.*.from_hour": 12,
     "tariff.periods.*.to_hour": 23, "tariff.periods.*.months": [6, 7], "tariff.periods.*.days": "weekdays",
+    "tariff.currency": "CAD", "tariff.propane_price": 3.5, "tariff.propane_unit": "litre",
 }  # fmt: skip
 LATE, TIERS = {"name": "late", "price": 0.3, "from_hour": 16, "to_hour": 21}, [{"up_to_kWh": 600, "price": 0.1}, {"price": 0.2}]
 # what the house must also say for a key to speak; the longest beginning of the key counts
@@ -135,6 +136,7 @@ FIRST: dict[str, dict] = {
     "supply.closed_rooms": {"supply.closed_rooms": [{"name": "bedroom", "area": "90 ft2", "volume": "700 ft3"}]},
     "supply.generator": {"supply.generator.start_altitude": "1000 ft", "supply.generator.start_temperature": "70 F"},
     "supply.solar": {"supply.solar": {"watts": "600 W"}},
+    "tariff.propane_unit": {"tariff.propane_price": 2.5},
     "tariff.tiers": {"tariff": {"kind": "tiered", "tiers": TIERS}},
     "tariff.periods": {"tariff": {"kind": "time-of-use", "price": 0.1, "periods": [LATE]}},
 }
@@ -204,7 +206,7 @@ class Answers:
 
     def money(self):
         found = bill(np.arange(20.0, 308.0).reshape(12, 24), self.house.tariff)
-        return found.month_cost
+        return found.month_cost, plain(propane_of(self.house.tariff, "MN"))
 
     def shell(self):
         m = self.model
@@ -317,6 +319,7 @@ IDLE_WHERE = {
     "supply.indoor_unit": ({"supply.indoor_unit_height": "6 ft"}, None),
     "supply.priority": ({}, None),
     "tariff.price": ({"tariff": {"kind": "tiered", "tiers": TIERS}}, 0.3),
+    "tariff.propane_unit": ({}, None),
 }
 
 

@@ -63,6 +63,7 @@ IDLE: tuple[tuple[str, Callable[[House], bool], str], ...] = (
     ("supply.indoor_unit", lambda h: h.supply.indoor_unit_height is not None, "indoor_unit_height is stated"),
     ("supply.priority", lambda h: not h.supply.lock_outs, "no loads are locked out of each other"),
     ("tariff.price", lambda h: h.tariff is not None and h.tariff.kind == "tiered", "the tiers have their prices"),
+    ("tariff.propane_unit", lambda h: h.tariff is not None and h.tariff.propane_price is None, "no propane_price is stated"),
 )
 
 
