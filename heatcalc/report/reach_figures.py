@@ -49,7 +49,8 @@ def _marks(axes: Any, r: Reach, here: Any, kept: Any, look: tuple[str, str], siz
     colour, marker = look
     for which, edge, wide in ((here & kept, "#9a9a9a", 0.25), (here & ~kept, INK, 0.8)):
         at = r.sites.lon[which], r.sites.lat[which]
-        rim = {"linewidths": 0.9} if marker == "x" else {"edgecolors": edge, "linewidths": wide}
+        thin = min(1.0, size / 5.0)
+        rim = {"linewidths": 0.9 * thin} if marker == "x" else {"edgecolors": edge, "linewidths": wide * thin}
         axes.scatter(*at, s=size, c=colour, marker=marker, **rim)
 
 
@@ -98,11 +99,11 @@ def _panels(r: Reach, titles: list[str], draw: Any, handles: list[Any], words: s
     count = len(r.packages)
     across = 1 if count == 1 else 2
     down = -(-count // across)
-    columns = min(len(handles), KEYS_A_ROW)
+    columns = min(len(handles), KEYS_A_ROW if across > 1 else KEYS_A_ROW - 2)
     head = 0.4 + 0.22 * -(-len(handles) // columns)
     figure = Figure(figsize=(5.6 * across + (2.4 if across == 1 else 0), (4.9 if across == 1 else 3.55) * down + head))
     left, right, bottom, top = 0.01, 0.99, 0.02, 1 - head / figure.get_figheight()
-    size = 13.0 if len(r.sites) < 1500 else 5.0
+    size = 13.0 if len(r.sites) < 1500 else 5.0 if len(r.sites) < 5000 else 1.0
     for k, p in enumerate(r.packages):
         x, y = left + (right - left) / across * (k % across), top - (top - bottom) / down * (k // across + 1)
         _country(figure, (x, y, (right - left) / across, (top - bottom) / down), titles[k], lambda axes, p=p: draw(axes, p, size))
