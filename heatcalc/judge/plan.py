@@ -337,14 +337,16 @@ def _said(o: Outcome, own: slice) -> RuleSaid:
 def order_columns(judged: Judged) -> list[np.ndarray]:
     """What puts plans in order, first column first, a value for each place.
 
-    Holds, keeps the supply, is not larger than needed, least equipment besides, least money over ten years, smallest.
+    Holds, keeps the supply, is not larger than needed, least equipment besides, the smallest of those larger than needed
+    (what going on and off costs is in no estimate of money), least money over ten years, smallest.
     """
     return [*_before_money(judged), ten_years_usd(judged), *_after_money(judged)]
 
 
 def _before_money(j: Judged) -> list[np.ndarray]:
     beside = np.select([j.heater_W <= 0, j.heater_W <= LARGEST_120_V_HEATER_W], [0, 1], 2)
-    return [~j.holds, ~j.supply_carried, j.verdict == LARGE, beside]
+    large = j.verdict == LARGE
+    return [~j.holds, ~j.supply_carried, large, beside, np.where(large, j.unit.size_kBtuh, 0.0)]
 
 
 def ten_years_usd(j: Judged, which: np.ndarray | slice = slice(None)) -> np.ndarray:
@@ -367,7 +369,7 @@ def first_of(judged: Sequence[Judged]) -> np.ndarray:
     if len(judged) == 1:
         return np.zeros(len(judged[0].heater_W), int)
     before = np.array([_before_money(j) for j in judged], float)  # (units, columns, places)
-    rank = (before * 4.0 ** np.arange(before.shape[1])[::-1, None]).sum(axis=1)  # no column holds more than 2
+    rank = (before * 128.0 ** np.arange(before.shape[1])[::-1, None]).sum(axis=1)  # no column reaches 128
     ahead, money = rank == rank.min(axis=0), np.zeros(rank.shape)
     for k, j in enumerate(judged):
         which = np.flatnonzero(ahead[k])
