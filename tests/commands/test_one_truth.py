@@ -24,7 +24,7 @@ from heatcalc.answers.reach.reach_study import LIMITS, PackageReach, Reach
 from heatcalc.answers.sale import buyer as told_to
 from heatcalc.answers.sale.band import Band
 from heatcalc.answers.sale.buyer import tell
-from heatcalc.answers.sale.case import SaleInputs as SavedCase
+from heatcalc.answers.sale.case import SaleInputs
 from heatcalc.answers.sale.live import LiveAnswer, Wishes, live_answer, live_case
 from heatcalc.answers.sale.sale_answer import sale_at
 from heatcalc.answers.study.packages import AS_DESCRIBED, compare_packages, said_of
@@ -187,7 +187,7 @@ def one_sizing(monkeypatch):
         monkeypatch.setattr(told_to, "what_if", lambda _: ())  # neither what-ifs nor the likely range are read here
         monkeypatch.setattr(told_to, "band", no_band)
         monkeypatch.setattr(drawing, "_ready", lambda *_: Figure(figsize=(1, 1)))
-        for module in ("answers.year.year_answer", "answers.year.house_supply", "answers.study.packages", "answers.sale.live"):
+        for module in ("answers.year.year_answer", "answers.year.house_supply", "answers.study.packages"):
             monkeypatch.setattr(f"heatcalc.{module}.size_house", lambda *_, **__: sized)
 
     return of
@@ -247,7 +247,7 @@ def _cells(book):
 
 
 def _words(r, plan, buyer, supply, year, page, compared):
-    sale = sale_at(SavedCase(said_of(None), r.place.name, package=r.house.package), r, Path())
+    sale = sale_at(SaleInputs(house=said_of(None), place=r.place.name, package=r.house.package), r, Path())
     about = about_size(r)
     kW = f"{plan.heater_W / 1000:.1f} kW"
     held = None if plan.held_C is None else units.text(plan.held_C, "temperature", "ip")

@@ -167,7 +167,7 @@ COMPUTES = {
     "compare": "answers.study.packages.compare_in_places",
     "sensitivity": "answers.study.what_matters.what_matters",
     "reach": "answers.reach.reach_study.reach",
-    "orders": "answers.study.orders.answered",
+    "orders": "answers.study.many_orders.answered",
     "checks": "checks.published.run_checks",
     "explain": "judge.sizing.size_house",
 }
