@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from heatcalc.currency import USD
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.facts import Facts
@@ -225,9 +226,15 @@ class Plan:
         return cold_water_words(self.cold_water_share or 0.0, self.cold_water_h or 0.0)
 
     def record(self) -> dict[str, Any]:
-        """Plain types, ready for JSON."""
+        """Plain types, ready for JSON; `yearly_cost_usd` is None where the tariff is in other money."""
         own = {k: v for k, v in self.__dict__.items() if k not in ("rules", "judged", "year")}
-        return own | {"changes": list(self.changes), "adopt": list(self.adopt), "rules": [r.__dict__ for r in self.rules]}
+        usd = self.yearly_cost if self.currency == USD else None
+        return own | {
+            "yearly_cost_usd": usd,
+            "changes": list(self.changes),
+            "adopt": list(self.adopt),
+            "rules": [r.__dict__ for r in self.rules],
+        }
 
 
 def price(
