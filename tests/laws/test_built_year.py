@@ -78,8 +78,8 @@ def test_no_sun_where_the_sun_stays_down_all_hour():
 @settings(max_examples=25)
 @given(any_station)
 def test_bins_hold_within_the_shift_of_the_mean(usaf):
-    """Cumulative hours below every bin edge, allowing the month's shift either way: its hours lie anywhere in their bins, so by no
-    more than half a bin."""
+    """Cumulative hours below every bin edge, allowing the month's shift either way: its hours lie anywhere in their bins, so no
+    more than half a bin apart."""
     place = station_place(usaf)
     year = built_year(place)
     for m, bins in enumerate(place.bins, 1):
