@@ -276,9 +276,8 @@ def _whole_years(stamp, columns, raw: Raw, file: str):
 def _calendar_length(last: int, years: int, span: int) -> int:
     """Hours of the `years` years that end at `last`, leap days counted."""
     end = (EPOCH + np.timedelta64(last, "h")).astype("datetime64[D]")
-    start = (end.astype("datetime64[M]") - 12 * years).astype("datetime64[D]") + (
-        end - end.astype("datetime64[M]").astype("datetime64[D]")
-    )
+    month = end.astype("datetime64[M]")
+    start = (month - np.timedelta64(12 * years, "M")).astype("datetime64[D]") + (end - month.astype("datetime64[D]"))
     return int((end - start).astype(int)) * 24 if span >= years * YEAR_H else years * YEAR_H
 
 
