@@ -70,12 +70,12 @@ def test_parts_taken_together_answer_as_the_whole_house():
     full = year(
         whole,
         type(d.drive)(
-            inputs_of(whole, known | many),
-            d.drive.bins,
-            d.drive.heat_set_C,
-            d.drive.cool_set_C,
-            d.drive.exchange_W_K,
-            d.drive.exchange_C,
+            inputs=inputs_of(whole, known | many),
+            bins=d.drive.bins,
+            heat_set_C=d.drive.heat_set_C,
+            cool_set_C=d.drive.cool_set_C,
+            exchange_W_K=d.drive.exchange_W_K,
+            exchange_C=d.drive.exchange_C,
         ),
     )
     assert len(home.modes.decay) < 60 < len(whole.decay)
