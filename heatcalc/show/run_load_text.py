@@ -118,7 +118,8 @@ def _stands(p: Promise, system: str) -> str:
         else "no hour indoors is"
     )
     frost = ", where water freezes" if p.coldest_indoor_C <= 0.0 else ""
-    indoors = f"{cold} below the set point, the coldest at {quantity(p.coldest_indoor_C, 'temperature', system)}{frost}"
+    play = "" if p.too_cold_h >= 0.5 else " by more than a thermostat lets it drift"
+    indoors = f"{cold} below the set point{play}, the coldest at {quantity(p.coldest_indoor_C, 'temperature', system)}{frost}"
     used = f"The second heater takes about {p.backup_kWh:,.0f} kWh a year. " if p.backup_W else ""
     if p.standing_h == 0:
         return f"{used}The heat pump stops below {lowest}, in no hour of a typical year: {indoors}."
