@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from heatcalc import units
 from heatcalc.model.outdoor_air import AirInputs, leakage_of
-from heatcalc.physics.air import indoor_humidity, infiltration, leakage, moist_air, ventilation
-from heatcalc.physics.air.ventilation import CFM, SQUARE_FOOT
+from heatcalc.physics.air import air_change, moist_air
+from heatcalc.physics.air.air_change import CFM, SQUARE_FOOT
 
 FOOT = 0.3048
 
@@ -66,7 +66,7 @@ def basic_infiltration(
     area_m2: float, storeys: int, shelter: int, delta_K: float, wind_m_s: float, volume_m3: float, figure: str
 ) -> float:
     """Basic model from a leakage area."""
-    flow = infiltration.basic_flow(area_m2, *infiltration.basic_coefficients(storeys, shelter), delta_K, wind_m_s)
+    flow = air_change.basic_flow(area_m2, *air_change.basic_coefficients(storeys, shelter), delta_K, wind_m_s)
     return _flow_in(float(flow), figure, volume_m3)
 
 
@@ -82,21 +82,21 @@ def enhanced_infiltration(
     figure: str,
 ) -> float:
     """Enhanced model, shelter class 4, wind at the airport."""
-    k = infiltration.enhanced_coefficients(storeys, 4, raised, flue)
+    k = air_change.enhanced_coefficients(storeys, 4, raised, flue)
     local = k.speed_multiplier * wind_m_s
-    flow = infiltration.infiltration_flow(coefficient, exponent, k.stack, k.wind, k.shelter, delta_K, local)
+    flow = air_change.infiltration_flow(coefficient, exponent, k.stack, k.wind, k.shelter, delta_K, local)
     return _flow_in(float(flow), figure, volume_m3)
 
 
 def leakage_area_cm2(coefficient: float, exponent: float) -> float:
     """Leakage area at 4 Pa [cm2] of a flow coefficient."""
-    return 1e4 * leakage.leakage_area_of(coefficient, exponent)
+    return 1e4 * air_change.leakage_area_of(coefficient, exponent)
 
 
 def design_factor(height_m: float, outdoor_C: float) -> float:
     """Infiltration design factor [L/(s cm2)], 20 C inside for heating, 24 C for cooling."""
     season, inside = ("heating", 20.0) if outdoor_C < 20 else ("cooling", 24.0)
-    return float(infiltration.design_factor(season, height_m, inside - outdoor_C))
+    return float(air_change.design_factor(season, height_m, inside - outdoor_C))
 
 
 def leakage_of_the_worked_house(figure: str, factor: float) -> float:
@@ -114,27 +114,27 @@ def leakage_of_the_worked_house(figure: str, factor: float) -> float:
 
 def ach50_of_cfm(cfm50: float, volume_ft3: float) -> float:
     """Air changes at 50 Pa from a fan test and a volume."""
-    return leakage.ach50_of(leakage.flow_coefficient(cfm50 * CFM, 0.65), 0.65, volume_ft3 * FOOT**3)
+    return air_change.ach50_of(air_change.flow_coefficient(cfm50 * CFM, 0.65), 0.65, volume_ft3 * FOOT**3)
 
 
 def federal_default(perimeter_ft: float, difference_F: float) -> float:
     """Federal default for a manufactured home [Btu/h]."""
-    return float(infiltration.hud_default_heat(perimeter_ft * FOOT, difference_F / 1.8)) / 0.29307107
+    return float(air_change.hud_default_heat(perimeter_ft * FOOT, difference_F / 1.8)) / 0.29307107
 
 
 def required_ventilation(rule: str, floor_ft2: float, bedrooms: int) -> float:
     """Whole-house rate by formula [cfm]."""
-    return ventilation.required_rate(rule, floor_ft2 * SQUARE_FOOT, bedrooms) / CFM
+    return air_change.required_rate(rule, floor_ft2 * SQUARE_FOOT, bedrooms) / CFM
 
 
 def fans_and_leaks_L_s(leak_L_s: float, balanced_L_s: float) -> float:
     """Balanced fan and leak of the worked house [L/s]."""
-    return ventilation.fan_and_leak_residential(leak_L_s, *ventilation.balanced_and_unbalanced(balanced_L_s, balanced_L_s))
+    return air_change.fan_and_leak_residential(leak_L_s, *air_change.balanced_and_unbalanced(balanced_L_s, balanced_L_s))
 
 
 def glass_surface_F(u_ip: float, outdoor_F: float) -> float:
     """Inside surface of a window at 70 F, film R 0.68 [F]."""
-    return indoor_humidity.surface_temperature((70 - 32) / 1.8, (outdoor_F - 32) / 1.8, u_ip, 0.68) * 1.8 + 32
+    return moist_air.surface_temperature((70 - 32) / 1.8, (outdoor_F - 32) / 1.8, u_ip, 0.68) * 1.8 + 32
 
 
 def propane_water_share() -> float:
@@ -154,7 +154,7 @@ def design_temperature_F(station: str, figure: str) -> float:
 
 def core_operates(outdoor_F: float, defrost_min: float) -> float:
     """Minutes a core recovers for these minutes of defrost, at its share below the threshold of 23 F."""
-    share = float(ventilation.recovering_share(round((23.0 - outdoor_F) / 1.8)))
+    share = float(air_change.recovering_share(round((23.0 - outdoor_F) / 1.8)))
     return defrost_min * share / (1.0 - share)
 
 

@@ -6,15 +6,22 @@ from fractions import Fraction
 from functools import cache
 
 from heatcalc.checks.published import Span
-from heatcalc.physics.shell.air_layers import air_layer_resistance
 from heatcalc.physics.shell.dynamics import characteristics
-from heatcalc.physics.shell.films import inside_resistance, outside_resistance, surface_resistance
 from heatcalc.physics.shell.framing import R_IP_M2K_W, compressed_share, steel_stud_factor
-from heatcalc.physics.shell.ground import slab_on_ground_u, yearly_depth
-from heatcalc.physics.shell.layers import Bridge, Layer, heat_paths, u_value, upper_limit_resistance
-from heatcalc.physics.shell.pipe import sleeve_resistance, time_to_freezing_s, water_heat
+from heatcalc.physics.shell.glazing import simple_window_u
+from heatcalc.physics.shell.ground import slab_on_ground_u, sleeve_resistance, time_to_freezing_s, water_heat, yearly_depth
+from heatcalc.physics.shell.layers import (
+    Bridge,
+    Layer,
+    air_layer_resistance,
+    heat_paths,
+    inside_resistance,
+    outside_resistance,
+    surface_resistance,
+    u_value,
+    upper_limit_resistance,
+)
 from heatcalc.physics.shell.vapour import lowest_safe_surface, needed_temperature_factor, saturation_pressure
-from heatcalc.physics.shell.whole_window import simple_window_u
 
 INCH_M = 0.0254
 

@@ -7,13 +7,13 @@ from functools import cache
 import numpy as np
 
 from heatcalc.checks.evaluate_sun import LON, ROUNDED
-from heatcalc.physics.air import ventilation
+from heatcalc.physics.air import air_change
 from heatcalc.physics.shell.glazing import TABLE_ANGLES, Glazing
 from heatcalc.physics.sun import sun
 from heatcalc.physics.sun.sun_day import sol_air_C
 from heatcalc.physics.zone import load_factor
 from heatcalc.physics.zone import time_series as ts
-from heatcalc.physics.zone.degree_days import heating_load_W, month_degree_days
+from heatcalc.physics.zone.loss_line import heating_load_W, month_degree_days
 
 # the example is calculated with 9.1 K and 23.0 K, not with the 9 K and 23.5 K of its own Table 18: 11.73 is 0.51 x 23.0
 CITY = load_factor.DesignDifferences(latitude_deg=35, heating_K=23.0, cooling_K=9.1, daily_range_K=9.3)
@@ -145,7 +145,7 @@ def ventilation_of_the_page() -> float:
 
 def combined_flow(leak_L_s: float) -> float:
     """Balanced fan of 43 L/s and leak [L/s]."""
-    return ventilation.fan_and_leak_residential(leak_L_s, *ventilation.balanced_and_unbalanced(43.0, 43.0))
+    return air_change.fan_and_leak_residential(leak_L_s, *air_change.balanced_and_unbalanced(43.0, 43.0))
 
 
 @cache

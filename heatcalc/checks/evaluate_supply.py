@@ -5,9 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from heatcalc.checks.published import Span
-from heatcalc.inputs.supply.supply_record import Supply
-from heatcalc.inputs.supply.tariff import Tariff
-from heatcalc.physics.supply import conductors, generator, hot_water
+from heatcalc.inputs.supply.supply_record import Supply, Tariff
+from heatcalc.physics.supply import electrics
 from heatcalc.physics.unit import refrigerant_charge as charge
 from heatcalc.supply import money
 from heatcalc.supply.charge import LB_PER_1000_FT3
@@ -20,23 +19,23 @@ FOOT, FOOT3, POUND, GALLON_M3 = 0.3048, 0.028316846592, 0.45359237, 0.0037854117
 def drop_volts(current_A: float, length_ft: float, awg: int) -> float:
     """Voltage drop of a two-wire run of the table's conductor at 75 C [V]."""
     ohm = next(float(r["ohm_per_kft_75C"]) for r in rows("conductors") if int(r["awg"]) == awg)
-    return conductors.voltage_drop(current_A, length_ft * FOOT, ohm / 1000 / FOOT)
+    return electrics.voltage_drop(current_A, length_ft * FOOT, ohm / 1000 / FOOT)
 
 
 def ohm_per_kft(circular_mils: float, conductor_C: float, lay_factor: float) -> float:
     """Resistance of a copper conductor [ohm/kft]."""
-    return conductors.conductor_resistance(circular_mils * conductors.CIRCULAR_MIL_M2, conductor_C, lay_factor) * FOOT * 1000
+    return electrics.conductor_resistance(circular_mils * electrics.CIRCULAR_MIL_M2, conductor_C, lay_factor) * FOOT * 1000
 
 
 def site_capacity(cord: str) -> float:
     """Capacity of a site supply [VA]."""
     row = next(r for r in rows("cords") if r["cord"] == cord)
-    return conductors.apparent_power(float(row["rating_A"]), int(row["legs"]))
+    return electrics.apparent_power(float(row["rating_A"]), int(row["legs"]))
 
 
 def park_feeder(sites: list, share: float) -> float:
     """Demand of a park's feeder [VA]."""
-    return conductors.park_feeder_demand([tuple(s) for s in sites], share)
+    return electrics.park_feeder_demand([tuple(s) for s in sites], share)
 
 
 def mobile_structure(floor_ft2: float, loads: list) -> LoadMethod:
@@ -70,17 +69,17 @@ def running_current(capacity_btuh: float, cop: float, volts: float) -> float:
 def generator_factor(elevation_m: float, air_C: float) -> float:
     """Generator output over its rating."""
     rule = [float(v) for v in list(rows("generator_rules")[0].values())[1:7]]
-    return generator.derating(elevation_m, air_C, *rule)
+    return electrics.derating(elevation_m, air_C, *rule)
 
 
 def generator_running(loads_W: list) -> float:
     """Running watts."""
-    return generator.running_power(loads_W)
+    return electrics.running_power(loads_W)
 
 
 def generator_starting(loads_W: list) -> float:
     """Watts with the one largest start."""
-    return generator.starting_power([tuple(x) for x in loads_W])
+    return electrics.starting_power([tuple(x) for x in loads_W])
 
 
 def smallest_room(charge_kg: float, height_m: float, lfl: float) -> float:
@@ -122,12 +121,12 @@ def energy_of_use(watts: float, hours: float, days: float) -> float:
 
 def recovery_gph(watts: float, rise_F: float) -> float:
     """Water a heater without loss brings up by a rise [gal/h]."""
-    return hot_water.recovery_flow(watts, 1.0, rise_F / 1.8) * 3600 / GALLON_M3
+    return electrics.recovery_flow(watts, 1.0, rise_F / 1.8) * 3600 / GALLON_M3
 
 
 def water_heater_year(energy_factor: float, half_digit: float) -> Span:
     """Yearly use [kWh] of 55 gal a day heated by 67 F, as far as the factor's last digit leaves it open."""
-    heat = 365 * 55 * GALLON_M3 * hot_water.HOT_WATER_J_m3K * 67 / 1.8 / 3.6e6
+    heat = 365 * 55 * GALLON_M3 * electrics.HOT_WATER_J_m3K * 67 / 1.8 / 3.6e6
     low, value, high = (heat / (energy_factor + by) for by in (half_digit, 0.0, -half_digit))
     return Span(low, value, high)
 
@@ -146,8 +145,8 @@ def _factor(drawn_m3: float, efficiency: float, standby_kWh: float, power_W: flo
     """Heat given over energy taken in a day of the test: 58 to 125 F, room at 67.5 F (from memory)."""
     inlet, tank, room = ((F - 32.0) / 1.8 for F in (58.0, 125.0, 67.5))
     loss_W_K = standby_kWh * 3.6e6 / 86_400.0 / (tank - room) / efficiency
-    heat = drawn_m3 * hot_water.HOT_WATER_J_m3K * (tank - inlet)
-    return heat / hot_water.tank_day(drawn_m3, inlet, tank, efficiency, loss_W_K, room, power_W)
+    heat = drawn_m3 * electrics.HOT_WATER_J_m3K * (tank - inlet)
+    return heat / electrics.tank_day(drawn_m3, inlet, tank, efficiency, loss_W_K, room, power_W)
 
 
 def cost_of_energy(kWh: float) -> float:

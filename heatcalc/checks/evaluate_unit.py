@@ -7,8 +7,8 @@ from functools import cache
 import numpy as np
 
 from heatcalc.checks.published import Span
-from heatcalc.physics.unit import refrigerant, seasonal
-from heatcalc.physics.unit.altitude import air_density_factor, capacity_factor, sensible_factor
+from heatcalc.physics.unit import machine, seasonal
+from heatcalc.physics.unit.at_site import air_density_factor, capacity_factor, sensible_factor
 from heatcalc.physics.unit.frost import defrost_factor
 from heatcalc.physics.unit.heat_pump import Curves, power
 from heatcalc.physics.unit.machine import fitted, heating
@@ -69,8 +69,8 @@ def power_of_a_row(capacity_btuh: float, cop: float) -> float:
 @cache
 def cycle_retention() -> float:
     """Capacity at 17 F over 47 F of the cycle model at constant speed."""
-    machine = fitted("R-32", "standard", 3517.0, 1025.6)
-    return float(heating(machine, _celsius(17), 1.0).capacity_W / heating(machine, _celsius(47), 1.0).capacity_W)
+    unit = fitted("R-32", "standard", 3517.0, 1025.6)
+    return float(heating(unit, _celsius(17), 1.0).capacity_W / heating(unit, _celsius(47), 1.0).capacity_W)
 
 
 def season_total(season: str) -> float:
@@ -120,15 +120,15 @@ def defrost(outdoor_F: float) -> float:
 
 def ideal_cycle(evaporating_C: float, condensing_kPa: float, figure: str) -> float:
     """A state of an ideal R-134a cycle; enthalpies [kJ/kg] above liquid at -40 C."""
-    c = refrigerant.cycle("R-134a", evaporating_C, condensing_kPa * 1000.0)
+    c = machine.cycle("R-134a", evaporating_C, condensing_kPa * 1000.0)
     if figure in ("h1", "h2", "h3"):
-        return (getattr(c, figure) - refrigerant.liquid_enthalpy("R-134a", -40.0)) / 1000.0
+        return (getattr(c, figure) - machine.liquid_enthalpy("R-134a", -40.0)) / 1000.0
     return float(c.evaporating_Pa / 1000.0 if figure == "P1" else c.discharge_C)
 
 
 def cycle_between_pressures(evaporating_MPa: float, condensing_MPa: float, figure: str) -> float:
     """Heat, work and COP of 0.05 kg/s of R-134a [kW]."""
-    c = refrigerant.cycle("R-134a", refrigerant.saturation_temperature("R-134a", evaporating_MPa * 1e6), condensing_MPa * 1e6)
+    c = machine.cycle("R-134a", machine.saturation_temperature("R-134a", evaporating_MPa * 1e6), condensing_MPa * 1e6)
     return float(
         {"Q_L": 5e-5 * c.cooling_J_kg, "W": 5e-5 * c.work_J_kg, "Q_H": 5e-5 * (c.h2 - c.h3), "COP": c.cop_cooling}[figure]
     )
@@ -136,13 +136,13 @@ def cycle_between_pressures(evaporating_MPa: float, condensing_MPa: float, figur
 
 def cycle_between_states(figure: str) -> float:
     """Work taken in and heat lost by the shell of 0.05 kg/s of R-410A [kW]."""
-    c = refrigerant.measured_cycle("R-410A", (3.9e5, -5.0), (3.1e6, 120.0), 45.0, 0.07)
+    c = machine.measured_cycle("R-410A", (3.9e5, -5.0), (3.1e6, 120.0), 45.0, 0.07)
     return 5e-5 * c.work_J_kg * {"W": 1.0, "lost": 0.07}[figure]
 
 
 def cycle_cop(evaporating_C: float, condensing_C: float) -> float:
     """COP of an ideal R-134a cycle."""
-    return float(refrigerant.cycle("R-134a", evaporating_C, refrigerant.saturation_pressure("R-134a", condensing_C)).cop_cooling)
+    return float(machine.cycle("R-134a", evaporating_C, machine.saturation_pressure("R-134a", condensing_C)).cop_cooling)
 
 
 def cop_of_enthalpies(h1: float, h2: float, h3: float) -> float:

@@ -88,8 +88,7 @@ def _report(chosen: list, asked: AirOnBothSides):
 
 
 def _chosen(words: list[str], prices: str | None):
-    from heatcalc.inputs.assembly.assembly_file import find_assembly, load_assemblies
-    from heatcalc.inputs.assembly.assembly_prices import priced
+    from heatcalc.inputs.assembly.assembly_file import find_assembly, load_assemblies, priced
 
     is_file = bool(words) and (words[0].lower().endswith(".toml") or Path(words[0]).is_file())
     shelf = priced(load_assemblies(words[0] if is_file else None), prices)

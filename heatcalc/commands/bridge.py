@@ -19,8 +19,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.inputs.assembly.detail import load_detail
+    from heatcalc.model.bridge_lines import ready_table
     from heatcalc.model.detail_bridge import solve_detail
-    from heatcalc.model.ready_detail import ready_table
     from heatcalc.report.about_bridge import about_bridge, about_details
 
     share = _share(arguments.limit)

@@ -20,7 +20,7 @@ class _Fleet(Action):
     """`--fleet FILE`: what the file says becomes a change of the house."""
 
     def __call__(self, parser: object, namespace: Namespace, values: Any, option_string: str | None = None) -> None:
-        from heatcalc.inputs.house.fleet import read_fleet
+        from heatcalc.inputs.house.house_pieces import read_fleet
 
         found = read_fleet(values)
         change = f"fleet={{leaks = {list(found.leaks)}, loss = {list(found.loss)}}}"
@@ -217,7 +217,7 @@ def add_case(parser: ArgumentParser) -> None:
 
 def case_of(arguments: Namespace):
     """The case of the command line: made from a house file, or read from a saved case, which takes no changes."""
-    from heatcalc.answers.sale.case import case_from_files, read_case
+    from heatcalc.answers.sale.sale_answer import case_from_files, read_case
     from heatcalc.errors import InputError
 
     if arguments.house is None or not str(arguments.house).endswith(".json"):

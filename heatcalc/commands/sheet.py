@@ -22,7 +22,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.sale.case import own_files
+    from heatcalc.answers.sale.sale_answer import own_files
     from heatcalc.commands.common import case_of
     from heatcalc.errors import InputError
     from heatcalc.files import numbered, write_together
@@ -34,7 +34,7 @@ def run(arguments: Namespace) -> int:
     case = case_of(arguments)
     with own_files(case) as folder:
         from heatcalc.answers.sale.buyer import tell
-        from heatcalc.answers.sale.case import sized_case
+        from heatcalc.answers.sale.sale_answer import sized_case
 
         every, paper = sized_case(case, folder).each, arguments.paper
         made = {numbered(path.name, n, len(every)): _made(tell(one, folder), case, kind, paper) for n, one in enumerate(every, 1)}

@@ -20,7 +20,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from heatcalc.answers.year.house_supply import supply_of
+    from heatcalc.answers.year.cord_year import supply_of
     from heatcalc.report.about_supply import about_supply
 
     sized, _ = sized_of(arguments)

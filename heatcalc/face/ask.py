@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from heatcalc.answers.explain.chains import Explanation
     from heatcalc.answers.methods.design_loads import LoadsResult
     from heatcalc.answers.unit.unit_answer import UnitAnswer
-    from heatcalc.answers.year.house_supply import HouseSupply
+    from heatcalc.answers.year.cord_year import HouseSupply
     from heatcalc.answers.year.log_answer import LogResult
     from heatcalc.answers.year.year_answer import YearAnswer
     from heatcalc.model.climate import Places
@@ -77,7 +77,7 @@ def supply(
     Tables: hours, overload, uses, may, circuits, method, rooms, and generator, battery where there are any.  Figure:
     january-evening.
     """
-    from heatcalc.answers.year.house_supply import house_supply
+    from heatcalc.answers.year.cord_year import house_supply
     from heatcalc.report.about_supply import about_supply
 
     return Answer(house_supply(*_asked(house, place, changes, package)), about_supply, units)

@@ -6,8 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from heatcalc.answers.sale.buyer import Buyer, tell
-from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
-from heatcalc.answers.sale.sale_answer import Sale
+from heatcalc.answers.sale.sale_answer import Sale, case_from_files, own_files, sized_case
 from heatcalc.files import numbered
 from heatcalc.render.by_name import ByName
 

@@ -39,7 +39,7 @@ def _unit() -> dict[str, Any]:
 
 
 def _tariff() -> dict[str, Any]:
-    from heatcalc.inputs.supply.tariff import Tariff
+    from heatcalc.inputs.supply.supply_record import Tariff
 
     return Tariff.model_json_schema()
 
@@ -47,7 +47,7 @@ def _tariff() -> dict[str, Any]:
 def _assembly() -> dict[str, Any]:
     from pydantic import TypeAdapter
 
-    from heatcalc.inputs.assembly.assembly_said import DoorSaid, OpaqueSaid, WindowSaid
+    from heatcalc.inputs.assembly.assembly_materials import DoorSaid, OpaqueSaid, WindowSaid
 
     entry = TypeAdapter(OpaqueSaid | WindowSaid | DoorSaid).json_schema(ref_template="#/$defs/{model}")
     definitions = entry.pop("$defs", {})

@@ -9,9 +9,8 @@ from heatcalc.model.comfort import STRATIFIED
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import OpaquePart
-from heatcalc.model.part_kinds import KINDS
-from heatcalc.model.parts import absorptance
-from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.model.parts import KINDS, absorptance
+from heatcalc.physics.unit.frost import rule
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Words, joined, worded
 

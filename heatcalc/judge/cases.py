@@ -15,10 +15,10 @@ from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
 from heatcalc.inputs.checked import beside
 from heatcalc.inputs.house.house_file import changed, changes_of, house_from, merged, split_change, table_of_tables
+from heatcalc.inputs.house.house_pieces import read_tightness
 from heatcalc.inputs.house.house_record import Design, House
 from heatcalc.inputs.house.living import water_heater_row
 from heatcalc.inputs.house.one_list import one_list
-from heatcalc.inputs.house.tightness import read_tightness
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit, load_units
 from heatcalc.judge.many_loads import ManyLoads, loads_at, loads_of, many_loads

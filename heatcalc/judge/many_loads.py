@@ -13,12 +13,12 @@ from heatcalc.inputs.house.living import living_day
 from heatcalc.judge.chance import Spread, factor_spread, function_spread, nothing
 from heatcalc.judge.sites import MONTH_SHARES, Sites
 from heatcalc.judge.skies import Skies
-from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS, Designer
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.parts import ground_C
 from heatcalc.model.sunlight import INSIDE_FILM_W_m2K
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.air.ventilation import after_recovery, fan_and_leak, latent_heat
+from heatcalc.physics.air.air_change import after_recovery, fan_and_leak, latent_heat
 from heatcalc.physics.shell.glazing import absorbed_at_inner_pane
 from heatcalc.physics.shell.shape import BEARING
 from heatcalc.physics.zone.fast_loads import HeatLine, day_responses, heat_line, heat_losses, in_one

@@ -8,12 +8,11 @@ import numpy as np
 
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.place_record import EVERY_MONTH
-from heatcalc.inputs.supply.supply_record import Supply
-from heatcalc.inputs.supply.tariff import Tariff, in_canada, state_average
+from heatcalc.inputs.supply.supply_record import Supply, Tariff, in_canada, state_average
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.dehumidify import Damp, damp_of, toll_W
 from heatcalc.model.house_model import HouseModel
-from heatcalc.model.schedule import night_open, set_points
+from heatcalc.model.household import night_open, set_points
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_sums import WayYear
 from heatcalc.model.year_walk import RoomUnits, YearResult, run_year

@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.currency import USD
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.facts import Facts
@@ -20,6 +19,7 @@ from heatcalc.judge.lock_outs import cold_water_of, cold_water_words
 from heatcalc.judge.rules import LARGE, SUPPLY, TOO_SMALL, WORDS, YEAR, Outcome, SoFar, all_rules, worst
 from heatcalc.supply.cord import cords_by_size
 from heatcalc.tables import rows
+from heatcalc.wording import USD
 
 HEATER_STEP_W = 100.0  # a heater is named to the next hundred watts
 LEAST_HEATER_W = 500.0  # the smallest there is to buy: common practice, no source

@@ -7,14 +7,13 @@ from functools import cache
 
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.usual import doubts_of_house, doubts_of_site
-from heatcalc.model.damp import winter_cases
+from heatcalc.model.comfort import BACKDRAFT_PA, BACKDRAFT_SOURCE, house_exhausts, winter_cases
 from heatcalc.model.designer import Designer
-from heatcalc.model.exhaust import BACKDRAFT_PA, BACKDRAFT_SOURCE, house_exhausts
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.model.part import OpaquePart
-from heatcalc.physics.air import ventilation
-from heatcalc.physics.air.indoor_humidity import propane_water
+from heatcalc.physics.air import air_change
+from heatcalc.physics.air.moist_air import propane_water
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
 
@@ -134,7 +133,7 @@ def _fan_pull(model: HouseModel) -> Iterator[Said]:
     if model.house.ventilation.kind != "exhaust" or model.air.unbalanced_m3_s <= 0:
         return
     leak = model.air.leakage
-    pull = ventilation.depressurisation(model.air.unbalanced_m3_s, leak.coefficient, leak.exponent)
+    pull = air_change.depressurisation(model.air.unbalanced_m3_s, leak.coefficient, leak.exponent)
     if pull > FAN_RATED_PA:
         yield (
             f"the exhaust fan alone pulls {pull:.0f} Pa in a house of {leak.ach50:.2g} ACH50, above the {FAN_RATED_PA:.0f} Pa at "

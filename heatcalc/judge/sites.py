@@ -10,16 +10,15 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.currency import USD
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.find_place import county_places, find_place
 from heatcalc.inputs.place.place_record import Place, with_grade_note
 from heatcalc.inputs.place.place_rows import COUNTIES, station_place
-from heatcalc.inputs.supply.tariff import state_average
+from heatcalc.inputs.supply.supply_record import state_average
 from heatcalc.judge.chance import normal_nodes
 from heatcalc.model.designer import dew_points
-from heatcalc.wording import Said
+from heatcalc.wording import USD, Said
 
 Array = np.ndarray
 HOURLY_SD_K = 6.5

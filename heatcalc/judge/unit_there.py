@@ -13,11 +13,19 @@ from heatcalc.judge.chance import CLIMATE_CASES, CLIMATE_CASES_ELSEWHERE, Spread
 from heatcalc.judge.sites import Sites
 from heatcalc.model.fleet_learning import general_range
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor, spread
-from heatcalc.physics.unit.at_site import at_site, shares_in_rooms, wet_bulb_factors
-from heatcalc.physics.unit.extras import pan_W, resting_W
+from heatcalc.physics.unit.at_site import (
+    at_site,
+    capacity_factor,
+    in_printed_rooms,
+    own_and_printed,
+    room_weights,
+    sensible_factor,
+    shares_in_rooms,
+    spread,
+    wet_bulb_factors,
+)
+from heatcalc.physics.unit.frost import pan_W, resting_W
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, Estimate, capacity, level_values, value_W
-from heatcalc.physics.unit.printed_room import in_printed_rooms, own_and_printed, room_weights
 from heatcalc.supply.coincidence import largest_heating_A
 
 Array = np.ndarray

@@ -10,15 +10,15 @@ import numpy as np
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.living import living_day
 from heatcalc.inputs.place.find_place import Place
-from heatcalc.model.below_floor import ground_C
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.parts import ground_C
 from heatcalc.model.steady_load import HeatingLoad, heating_load, room_heat_capacity
 from heatcalc.model.sunlight import Planes, sun_channels
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.air.ventilation import latent_heat
+from heatcalc.physics.air.air_change import latent_heat
 from heatcalc.physics.sun.sun import SunPosition
 from heatcalc.physics.sun.sun_day import DesignDay, cooling_design_day
-from heatcalc.physics.zone.held_day import held_day, held_day_by_term
+from heatcalc.physics.zone.fast_loads import held_day, held_day_by_term
 from heatcalc.physics.zone.network import inputs_of
 from heatcalc.tables import rows
 from heatcalc.wording import Said, worded

@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.inputs.house.fleet import Fleet
-from heatcalc.model.part_kinds import losing_inputs
+from heatcalc.inputs.house.house_pieces import Fleet
+from heatcalc.model.parts import losing_inputs
 from heatcalc.tables import rows
 
 Range = tuple[float, float, float]

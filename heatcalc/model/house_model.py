@@ -12,22 +12,20 @@ from typing import Any, cast
 import numpy as np
 
 from heatcalc.inputs.checked import beside
-from heatcalc.inputs.house.fleet import Fleet, read_fleet
+from heatcalc.inputs.house.house_file import Shell
+from heatcalc.inputs.house.house_pieces import Fleet, read_fleet, read_tightness
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.house.house_shape import Shell
-from heatcalc.inputs.house.idle_keys import COLDEST_HOUR
-from heatcalc.inputs.house.tightness import read_tightness
+from heatcalc.inputs.usual import COLDEST_HOUR
 from heatcalc.model.bridge_lines import BridgeLine
 from heatcalc.model.fleet_learning import NOTHING_LEARNT, Lessons, Ranges, lessons
 from heatcalc.model.outdoor_air import AirInputs, AirModel, air_model
 from heatcalc.model.part import OpaquePart, WindowPart
-from heatcalc.model.part_kinds import KINDS, glass_parts, opaque_parts
-from heatcalc.model.parts import described
+from heatcalc.model.parts import KINDS, described, glass_parts, opaque_parts
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.air.infiltration import storeys_of
-from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, jet_film, mixed_film, radiative_coefficient
-from heatcalc.physics.unit.unit_rules import rule
-from heatcalc.physics.zone.held_day import HeldNetwork, held
+from heatcalc.physics.air.air_change import storeys_of
+from heatcalc.physics.shell.layers import CONVECTION_INSIDE_W_m2K, jet_film, mixed_film, radiative_coefficient
+from heatcalc.physics.unit.frost import rule
+from heatcalc.physics.zone.fast_loads import HeldNetwork, held
 from heatcalc.physics.zone.network import Network, steady
 from heatcalc.physics.zone.zone import (
     Films,

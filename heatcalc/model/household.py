@@ -1,4 +1,9 @@
-"""Every use of energy of the household, hour by hour through the year: the rows that the bill, the cord and the gains read."""
+"""What a house does through the year: set points by hour and weekday, days away, windows opened on summer nights.
+
+The year starts on a Monday (own choice: a typical year has no weekdays).
+
+Every use of energy of the household, hour by hour through the year: the rows that the bill, the cord and the gains read.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +12,8 @@ from functools import lru_cache
 
 import numpy as np
 
+from heatcalc.inputs.house.house_pieces import LEAST_APART_K, Away, Period, SetPoints, within
+from heatcalc.inputs.house.house_record import Ventilation
 from heatcalc.inputs.house.living import (
     DAY_S,
     JOULE_PER_KWH,
@@ -17,9 +24,61 @@ from heatcalc.inputs.house.living import (
     use_power,
     water_heater_row,
 )
-from heatcalc.inputs.weather.weather_hours import HOURS
+from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.physics.sun.sun import MONTH_DAYS
-from heatcalc.physics.supply import hot_water
+from heatcalc.physics.supply import electrics
+
+HOUR, DAY = np.arange(HOURS) % 24, np.arange(HOURS) // 24
+WEEKEND = DAY % 7 >= 5
+COOLING_OFF_C, HEATING_OFF_C = 99.0, -60.0
+LEAST_OUTDOOR_C, SUMMER_DAY_C = 16.0, 18.0  # it is closed in air colder than this and on days with a cooler mean: own choice
+
+
+def _hours(row: Period) -> np.ndarray:
+    days = {"every day": np.ones(HOURS, bool), "weekend": WEEKEND, "weekdays": ~WEEKEND}[row.days]
+    return days & within(HOUR, row.from_hour, row.to_hour)
+
+
+def _day(date: str) -> int:
+    month, day = (int(x) for x in date.split("-"))
+    return sum(MONTH_DAYS[: month - 1]) + day - 1
+
+
+def _gone(row: Away) -> np.ndarray:
+    first, last = _day(row.from_date), _day(row.to_date)
+    return (first <= DAY) & (last >= DAY) if first <= last else (first <= DAY) | (last >= DAY)
+
+
+def set_points(said: SetPoints) -> tuple[np.ndarray, np.ndarray]:
+    """Heating and cooling set point of each hour of the year [degC]: the plain ones, the night's, the schedule's, then away."""
+    heating, cooling = np.full(HOURS, said.heating), np.full(HOURS, said.cooling)
+    if said.night_heating is not None:
+        heating[within(HOUR, said.night_from, said.night_to)] = said.night_heating
+    for row in said.schedule:
+        for line, said_C, off_C in ((heating, row.heating, HEATING_OFF_C), (cooling, row.cooling, COOLING_OFF_C)):
+            if said_C is not None:
+                line[_hours(row)] = off_C if said_C == "off" else said_C
+    for gone in said.away:
+        heating[_gone(gone)] = gone.heating
+        cooling[_gone(gone)] = COOLING_OFF_C if gone.cooling is None else gone.cooling
+    return heating, np.maximum(cooling, heating + LEAST_APART_K)
+
+
+def at_home(said: SetPoints) -> np.ndarray:
+    """1 in each hour of the year, 0 on days away."""
+    gone = [_gone(row) for row in said.away]
+    return np.where(np.any(gone, axis=0), 0.0, 1.0) if gone else np.ones(HOURS)
+
+
+def night_open(outdoor_C: np.ndarray, cool_set_C: np.ndarray, said: Ventilation) -> np.ndarray:
+    """Whether window and fan air the house: in their hours, always or on a warm day, outdoors cooler than the room is let become
+    yet not cold."""
+    hours = within(HOUR, said.night_from, said.night_to)
+    if said.night_when == "always":
+        return hours
+    warm_day = np.repeat(outdoor_C.reshape(-1, 24).mean(axis=1), 24) > SUMMER_DAY_C
+    return warm_day & hours & (outdoor_C > LEAST_OUTDOOR_C) & (outdoor_C < cool_set_C - 1.0)
+
 
 HOT_WATER = "hot water"
 TAPE_BELOW_C = 4.0  # thermostat of heat tape and its like: common practice, no source
@@ -82,7 +141,7 @@ def cold_water(water: WaterYear, free: np.ndarray) -> tuple[float, float]:
 
     free : the share of each hour in which the heater may run
     """
-    cold = hot_water.cold_water_minutes(water.need_W, water.most_W * free, water.drawn_W, water.drawable_J)
+    cold = electrics.cold_water_minutes(water.need_W, water.most_W * free, water.drawn_W, water.drawable_J)
     return float(cold.sum()), float((cold / 60.0 * water.drawn_W).sum() / max(float(water.drawn_W.sum()), 1e-9))
 
 
@@ -98,18 +157,18 @@ def water_year(living: Living, outdoor_C: np.ndarray, room_C: float) -> WaterYea
     """Hot water through a year of outdoor air; a tank outside loses its heat to that air."""
     row = water_heater_row(living.water_heater)
     monthly = [float(m.mean()) for m in np.split(outdoor_C, np.cumsum([24 * d for d in MONTH_DAYS])[:-1])]
-    mains = hot_water.mains_temperature(np.arange(HOURS) / 24.0, float(outdoor_C.mean()), max(monthly) - min(monthly))
+    mains = electrics.mains_temperature(np.arange(HOURS) / 24.0, float(outdoor_C.mean()), max(monthly) - min(monthly))
     rise = np.maximum(living.hot_water_temperature - mains, 0.0)
-    drawn = drawn_m3_day(living) / DAY_S * np.tile(hot_water_shape(), HOURS // 24) * hot_water.HOT_WATER_J_m3K * rise
+    drawn = drawn_m3_day(living) / DAY_S * np.tile(hot_water_shape(), HOURS // 24) * electrics.HOT_WATER_J_m3K * rise
     around = outdoor_C if living.water_heater_place == "outside" else room_C
     lost = (
         float(row["standby_kWh_day"]) * JOULE_PER_KWH / DAY_S * np.maximum(living.hot_water_temperature - around, 0.0) / STANDBY_K
     )
     efficiency, most = float(row["efficiency"]), float(row["power_W"]) * float(row["efficiency"])
     need = drawn + lost
-    volume = hot_water.DRAWABLE * float(row["litres"]) / 1000.0
-    heat = hot_water.heater_hours(need, most) if most > 0 else np.zeros(HOURS)
-    drawable = volume * hot_water.HOT_WATER_J_m3K * float(living.hot_water_temperature - mains.mean())
+    volume = electrics.DRAWABLE * float(row["litres"]) / 1000.0
+    heat = electrics.heater_hours(need, most) if most > 0 else np.zeros(HOURS)
+    drawable = volume * electrics.HOT_WATER_J_m3K * float(living.hot_water_temperature - mains.mean())
     return WaterYear(
         mains_C=mains,
         drawn_W=drawn,

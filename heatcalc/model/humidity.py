@@ -10,7 +10,7 @@ import numpy as np
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.living import DAY_S, LivingDay
 from heatcalc.model.outdoor_air import AirConditions, AirExchange, AirInputs, air_exchange
-from heatcalc.physics.air import indoor_humidity, moist_air
+from heatcalc.physics.air import moist_air
 from heatcalc.tables import rows
 
 MOULD_RELATIVE = 0.8  # at the surface, month mean: ISO 13788, from memory
@@ -90,7 +90,7 @@ def _dry_air_density(indoor_C: float, humidity_ratio: float, pressure_Pa: float)
 def settled_humidity_ratio(outside: float, source_kg_s: float, flow_m3_s: float, indoor_C: float, pressure_Pa: float) -> float:
     """Humidity ratio at which a room settles [kg/kg]: water set free over the outdoor air that carries it off."""
     density = _dry_air_density(indoor_C, outside, pressure_Pa)
-    return float(indoor_humidity.steady_humidity_ratio(outside, source_kg_s, flow_m3_s, density))
+    return float(moist_air.steady_humidity_ratio(outside, source_kg_s, flow_m3_s, density))
 
 
 def winter_humidity(
@@ -150,7 +150,7 @@ def _peak(living: LivingDay, air: AirExchange, now: AirConditions, start: float,
     water = np.tile(living.moisture_kg_s - removal_kg_s, REPEATED_DAYS)
     hours = np.ones_like(water)
     buffer_kg = BUFFER * density * 3600 * air.total_m3_s / air.air_changes_per_h
-    walked = indoor_humidity.humidity_walk(
+    walked = moist_air.humidity_walk(
         start, now.outdoor_humidity_ratio * hours, water, density * air.moisture_m3_s * hours, buffer_kg
     )
     highest = float(walked[-24:].max())
@@ -168,7 +168,7 @@ def _surface(
 ) -> SurfaceCheck:
     at = surface.temperature_C
     dry, mould = (
-        float(indoor_humidity.dry_surface_flow(source, outside, at, density, pressure, limit)) for limit in (1.0, MOULD_RELATIVE)
+        float(moist_air.dry_surface_flow(source, outside, at, density, pressure, limit)) for limit in (1.0, MOULD_RELATIVE)
     )
     return SurfaceCheck(
         name=surface.name, temperature_C=at, margin_K=at - dew_C, dry=at > dew_C, dry_flow_m3_s=dry, mould_flow_m3_s=mould
@@ -181,8 +181,8 @@ def _carbon_dioxide(living: LivingDay, air: AirExchange) -> tuple[float, float]:
         return math.inf, math.inf
     each = {r["name"]: float(r["co2_L_s"]) for r in rows("occupant_heat")}
     people = float(living.people_home.max())
-    awake = indoor_humidity.carbon_dioxide(people, each["seated"], air.total_m3_s)
-    return awake, indoor_humidity.carbon_dioxide(people, each["asleep"], air.total_m3_s)
+    awake = moist_air.carbon_dioxide(people, each["seated"], air.total_m3_s)
+    return awake, moist_air.carbon_dioxide(people, each["asleep"], air.total_m3_s)
 
 
 def _notes(living: LivingDay, wet: float) -> tuple[str, ...]:

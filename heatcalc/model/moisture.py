@@ -11,6 +11,7 @@ from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly.assembly_file import Assembly, DoorAssembly, OpaqueAssembly, WindowAssembly
 from heatcalc.model.bridge_lines import BridgeLine
 from heatcalc.model.indoor_air import AirOverYear
+from heatcalc.physics.shell.glazing import edge_of_glass_u
 from heatcalc.physics.shell.layers import Layer, heat_paths
 from heatcalc.physics.shell.steel_stud import stud_wall
 from heatcalc.physics.shell.vapour import (
@@ -27,7 +28,6 @@ from heatcalc.physics.shell.vapour import (
     saturation_temperature,
     year_of_moisture,
 )
-from heatcalc.physics.shell.whole_window import edge_of_glass_u
 from heatcalc.tables import rows
 from heatcalc.wording import SHORT_MONTHS, Q, Said, worded
 

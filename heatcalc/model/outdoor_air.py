@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.errors import InputError, nearest
-from heatcalc.physics.air import infiltration, leakage, moist_air, ventilation
+from heatcalc.physics.air import air_change, moist_air
 from heatcalc.tables import rows
 
 DEFAULT_CLASS = "factory-built"
@@ -33,7 +33,7 @@ class AirInputs:
     ach50: float | None = None
     flow_50_m3_s: float | None = None
     leakage_class: str | None = None
-    flow_exponent: float = leakage.USUAL_EXPONENT
+    flow_exponent: float = air_change.USUAL_EXPONENT
     storeys: float = 1.0
     shelter: int = 3
     raised: bool = True
@@ -140,36 +140,36 @@ class AirModel:
 
     inputs: AirInputs
     leakage: Leakage
-    coefficients: infiltration.EnhancedCoefficients
+    coefficients: air_change.EnhancedCoefficients
     balanced_m3_s: float
     unbalanced_m3_s: float
 
     def leak(self, delta_K, wind_m_s):
         """Infiltration alone [m3/s], enhanced model; floats or arrays."""
         k, shell = self.coefficients, self.leakage
-        return infiltration.infiltration_flow(
+        return air_change.infiltration_flow(
             shell.coefficient, shell.exponent, k.stack, k.wind, k.shelter, delta_K, k.speed_multiplier * np.asarray(wind_m_s)
         )
 
     def total(self, delta_K, wind_m_s):
         """Outdoor air of fans and leaks [m3/s] by the quadrature rule of ch. 16."""
-        return ventilation.fan_and_leak(self.leak(delta_K, wind_m_s), self.balanced_m3_s, self.unbalanced_m3_s)
+        return air_change.fan_and_leak(self.leak(delta_K, wind_m_s), self.balanced_m3_s, self.unbalanced_m3_s)
 
     def sensible(self, delta_K, wind_m_s):
         """Outdoor air that carries heat after recovery [m3/s]."""
         whole = self.total(delta_K, wind_m_s)
-        return ventilation.after_recovery(whole, self.balanced_m3_s, self.recovered(self.inputs.sensible_recovery, delta_K))
+        return air_change.after_recovery(whole, self.balanced_m3_s, self.recovered(self.inputs.sensible_recovery, delta_K))
 
     def moisture(self, delta_K, wind_m_s):
         """Outdoor air that carries moisture after recovery [m3/s]."""
         kept = self.inputs.moisture_recovery * (1.0 - self.defrosting(delta_K)) if self.inputs.moisture_recovery else 0.0
-        return ventilation.after_recovery(self.total(delta_K, wind_m_s), self.balanced_m3_s, kept)
+        return air_change.after_recovery(self.total(delta_K, wind_m_s), self.balanced_m3_s, kept)
 
     def recovered(self, effectiveness: float, delta_K):
         """Effectiveness left on average [-] while the core defrosts part of the time, with what a preheater gives."""
         if effectiveness == 0.0:
             return 0.0
-        return ventilation.recovered_share(effectiveness, delta_K, self.inputs.frost_K, self.preheat_most_K)
+        return air_change.recovered_share(effectiveness, delta_K, self.inputs.frost_K, self.preheat_most_K)
 
     @property
     def preheat_most_K(self) -> float:
@@ -182,11 +182,11 @@ class AirModel:
     def preheat_W(self, delta_K):
         """Electricity of the preheater [W]."""
         most_K = self.preheat_most_K
-        return self.inputs.preheater_W * ventilation.preheated_K(delta_K, self.inputs.frost_K, most_K) / (most_K or 1.0)
+        return self.inputs.preheater_W * air_change.preheated_K(delta_K, self.inputs.frost_K, most_K) / (most_K or 1.0)
 
     def defrosting(self, delta_K):
         """Share of the time the core defrosts [-]."""
-        return 1.0 - ventilation.recovered_share(1.0, delta_K, self.inputs.frost_K, self.preheat_most_K)
+        return 1.0 - air_change.recovered_share(1.0, delta_K, self.inputs.frost_K, self.preheat_most_K)
 
 
 def leakage_of(inputs: AirInputs) -> Leakage:
@@ -196,13 +196,13 @@ def leakage_of(inputs: AirInputs) -> Leakage:
         raise InputError("leakage", None, f"say it once, not as {' and '.join(given)}")
     if inputs.ach50 is not None or inputs.flow_50_m3_s is not None:
         flow = inputs.flow_50_m3_s or (inputs.ach50 or 0.0) * inputs.volume_m3 / 3600
-        coefficient = leakage.flow_coefficient(flow, inputs.flow_exponent)
+        coefficient = air_change.flow_coefficient(flow, inputs.flow_exponent)
         basis = "ACH50 as stated" if inputs.ach50 is not None else "flow at 50 Pa as stated"
         return _leakage(inputs, coefficient, basis, "the house file", "as stated", True)
     row = _class_row(inputs.leakage_class or DEFAULT_CLASS)
     area = float(row["unit_leakage_cm2_m2"]) * 1e-4 * inputs.shell_area_m2
     basis = f"class {row['name']}" if inputs.leakage_class else f"nothing measured: class {row['name']}"
-    coefficient = leakage.coefficient_of_area(area, inputs.flow_exponent)
+    coefficient = air_change.coefficient_of_area(area, inputs.flow_exponent)
     return _leakage(inputs, coefficient, basis, row["source"], row["mark"], False)
 
 
@@ -215,17 +215,17 @@ def _class_row(name: str) -> dict[str, str]:
 
 def _leakage(inputs: AirInputs, coefficient: float, basis: str, source: str, mark: str, measured: bool) -> Leakage:
     n = inputs.flow_exponent
-    area = leakage.leakage_area_of(coefficient, n)
-    flow = leakage.leak_flow(coefficient, n, leakage.TEST_PA)
+    area = air_change.leakage_area_of(coefficient, n)
+    flow = air_change.leak_flow(coefficient, n, air_change.TEST_PA)
     return Leakage(
         coefficient=coefficient,
         exponent=n,
         area_m2=area,
-        ach50=leakage.ach50_of(coefficient, n, inputs.volume_m3),
+        ach50=air_change.ach50_of(coefficient, n, inputs.volume_m3),
         flow_50_m3_s=flow,
         flow_50_per_shell_m_s=flow / inputs.shell_area_m2,
         unit_area_cm2_m2=1e4 * area / inputs.shell_area_m2,
-        normalised=leakage.normalised_leakage(area, inputs.floor_area_m2, inputs.height_m),
+        normalised=air_change.normalised_leakage(area, inputs.floor_area_m2, inputs.height_m),
         basis=basis,
         source=source,
         mark=mark,
@@ -238,15 +238,15 @@ def ventilation_rates(inputs: AirInputs) -> VentilationRates:
     if inputs.ventilation_kind not in VENTILATION_KINDS:
         known, kind = ", ".join(VENTILATION_KINDS), inputs.ventilation_kind
         raise InputError("ventilation_kind", kind, f"known: {known}", nearest(kind, VENTILATION_KINDS))
-    formula = ventilation.required_rate("62.2", inputs.floor_area_m2, inputs.bedrooms)
+    formula = air_change.required_rate("62.2", inputs.floor_area_m2, inputs.bedrooms)
     fan = formula if inputs.ventilation_m3_s is None else inputs.ventilation_m3_s
     fan = 0.0 if inputs.ventilation_kind == "none" else fan
     supply, exhaust = (fan if inputs.ventilation_kind in (way, "balanced") else 0.0 for way in ("supply", "exhaust"))
-    balanced, unbalanced = ventilation.balanced_and_unbalanced(supply, exhaust)
+    balanced, unbalanced = air_change.balanced_and_unbalanced(supply, exhaust)
     return VentilationRates(
         formula_m3_s=formula,
-        table_m3_s=ventilation.tabulated_rate(inputs.floor_area_m2, inputs.bedrooms),
-        manufactured_home_m3_s=ventilation.required_rate("manufactured home", inputs.floor_area_m2),
+        table_m3_s=air_change.tabulated_rate(inputs.floor_area_m2, inputs.bedrooms),
+        manufactured_home_m3_s=air_change.required_rate("manufactured home", inputs.floor_area_m2),
         fan_m3_s=fan,
         balanced_m3_s=balanced,
         unbalanced_m3_s=unbalanced,
@@ -266,7 +266,7 @@ def _crowding_note(inputs: AirInputs) -> str:
 def air_model(inputs: AirInputs) -> AirModel:
     """The used route, ready for arrays of hours."""
     rates = ventilation_rates(inputs)
-    column = infiltration.enhanced_coefficients(inputs.storeys, inputs.shelter, inputs.raised, inputs.flue)
+    column = air_change.enhanced_coefficients(inputs.storeys, inputs.shelter, inputs.raised, inputs.flue)
     return AirModel(inputs, leakage_of(inputs), column, rates.balanced_m3_s, rates.unbalanced_m3_s)
 
 
@@ -278,7 +278,7 @@ def air_exchange(inputs: AirInputs, conditions: AirConditions) -> AirExchange:
     pressure = moist_air.pressure_at_altitude(inputs.elevation_m)
     total, sensible, moisture = (float(flow(delta, wind)) for flow in (model.total, model.sensible, model.moisture))
     inside_C, inside_W = conditions.indoor_C, conditions.indoor_humidity_ratio
-    per_K = float(ventilation.sensible_heat(sensible, 1.0, pressure, inside_C, inside_W))
+    per_K = float(air_change.sensible_heat(sensible, 1.0, pressure, inside_C, inside_W))
     drier = inside_W - conditions.outdoor_humidity_ratio
     split = rates.balanced_m3_s, rates.unbalanced_m3_s
     return AirExchange(
@@ -288,14 +288,14 @@ def air_exchange(inputs: AirInputs, conditions: AirConditions) -> AirExchange:
         leakage=model.leakage,
         ventilation=rates,
         total_m3_s=total,
-        total_residential_rule_m3_s=float(ventilation.fan_and_leak_residential(routes[0].flow_m3_s, *split)),
+        total_residential_rule_m3_s=float(air_change.fan_and_leak_residential(routes[0].flow_m3_s, *split)),
         sensible_m3_s=sensible,
         moisture_m3_s=moisture,
         air_changes_per_h=3600 * total / inputs.volume_m3,
         pressure_Pa=pressure,
         heat_loss_W_K=per_K,
         sensible_W=per_K * delta,
-        latent_W=float(ventilation.latent_heat(moisture, drier, pressure, inside_C)),
+        latent_W=float(air_change.latent_heat(moisture, drier, pressure, inside_C)),
         assumptions=_assumptions(model),
     )
 
@@ -330,10 +330,10 @@ def _routes(model: AirModel, conditions: AirConditions) -> tuple[Route, ...]:
     inputs, delta, wind = model.inputs, conditions.delta_K, conditions.wind_m_s
     area, season = model.leakage.area_m2, "heating" if delta > 0 else "cooling"
     crude = model.leakage.flow_50_m3_s / 20
-    stack, pushed = infiltration.basic_coefficients(inputs.storeys, inputs.shelter)
+    stack, pushed = air_change.basic_coefficients(inputs.storeys, inputs.shelter)
     enhanced = float(model.leak(delta, wind))
-    basic = float(infiltration.basic_flow(area, stack, pushed, delta, wind))
-    by_factor = float(infiltration.load_factor_flow(area, season, inputs.height_m, delta))
+    basic = float(air_change.basic_flow(area, stack, pushed, delta, wind))
+    by_factor = float(air_change.load_factor_flow(area, season, inputs.height_m, delta))
     low, high = _assumed_range(model, enhanced)
     return (
         _route(
@@ -383,7 +383,7 @@ def _route(
 def _hud_route(inputs: AirInputs, conditions: AirConditions) -> Route:
     pressure = moist_air.pressure_at_altitude(inputs.elevation_m)
     inside = conditions.indoor_C, conditions.indoor_humidity_ratio
-    flow = float(infiltration.hud_default_heat(inputs.perimeter_m, 1.0)) / moist_air.volumetric_heat_capacity(*inside, pressure)
+    flow = float(air_change.hud_default_heat(inputs.perimeter_m, 1.0)) / moist_air.volumetric_heat_capacity(*inside, pressure)
     return _route(
         inputs,
         "manufactured-home default",

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from heatcalc.inputs.assembly.assembly_file import DoorAssembly, OpaqueAssembly, WindowAssembly
-from heatcalc.inputs.house.house_shape import Placed
-from heatcalc.inputs.house.openings import WindowIn
+from heatcalc.inputs.house.house_file import Placed
+from heatcalc.inputs.house.house_pieces import WindowIn
 from heatcalc.physics.shell.glazing import Glazing
 from heatcalc.physics.shell.shape import Surface
 from heatcalc.physics.zone.zone import ElementBody

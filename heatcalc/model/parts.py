@@ -1,10 +1,18 @@
-"""Every part of the shell with its assembly: what it loses, stores, absorbs and lets through."""
+"""What the floor meets: open air, a skirted or crawl space, or the ground (ISO 13370).
+
+Every part of the shell with its assembly: what it loses, stores, absorbs and lets through.
+
+The kinds of part a shell is made of, one row each: to add a kind is to add its row.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import cos, radians, sqrt
 from pathlib import Path
+
+import numpy as np
+from numpy.typing import ArrayLike
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly.assembly_file import (
@@ -16,18 +24,75 @@ from heatcalc.inputs.assembly.assembly_file import (
     load_assemblies,
 )
 from heatcalc.inputs.checked import beside
+from heatcalc.inputs.house.house_file import Placed, Shell, shell_of
+from heatcalc.inputs.house.house_pieces import Opening
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.house.house_shape import Placed, Shell, shell_of
-from heatcalc.inputs.house.openings import Opening
-from heatcalc.model.below_floor import under_floor
 from heatcalc.model.bridge_lines import BridgeLine, credit_W_K, lines_of
 from heatcalc.model.part import OpaquePart, PartKind, SUMMER_FILM_W_m2K, WindowPart
-from heatcalc.physics.shell.films import cladding_share
 from heatcalc.physics.shell.glazing import glazing, horizon_sky_share, scaled
+from heatcalc.physics.shell.ground import (
+    characteristic_dimension,
+    edge_share,
+    equivalent_thickness,
+    slab_on_ground_u,
+    slab_u,
+    underfloor_exchange,
+)
+from heatcalc.physics.shell.layers import cladding_share
 from heatcalc.physics.shell.shape import Surface
 from heatcalc.physics.zone.zone import ElementBody, window_resistance
 from heatcalc.tables import rows
 from heatcalc.wording import Q, worded
+
+UNDERSIDE_FILM = 0.17  # m2K/W on both sides of a suspended floor, ISO 13370
+WIND_M_S = 4.0
+SHIELDING = {"exposed": "exposed", "open": "exposed", "normal": "average", "built-up": "average", "sheltered": "sheltered"}
+
+
+def under_floor(part: OpaquePart, house: House, shell: Shell) -> OpaquePart:
+    """The floor part with its boundary as the house stands; an extra box may hang over open air.
+
+    A space below is joined by U_g to the ground and by U_x to outdoors; as one boundary it has the conductance
+    U_g + U_x and a temperature between the two, `outdoor_share` of the way to outdoors.
+    """
+    box = next((b for b in house.boxes if part.name.startswith(f"{b.name} ")), None)
+    if house.below.kind == "open air" or (box is not None and box.below == "open air"):
+        return part
+    if house.below.kind == "slab":
+        r_floor = sum(part.body.resistance)
+        u = slab_on_ground_u(r_floor, shell.footprint_m2, shell.perimeter_m, house.below.soil_conductivity)
+        return _over(part, 1.0 / u - part.r_inside - r_floor, 0.0)
+    to_ground, to_outdoor = space_below(house, shell)
+    return _over(part, UNDERSIDE_FILM + 1.0 / (to_ground + to_outdoor), to_outdoor / (to_ground + to_outdoor))
+
+
+def space_below(house: House, shell: Shell) -> tuple[float, float]:
+    """U_g to the ground and U_x through skirt and vents of the space under the floor [W/m2K] of floor."""
+    size = characteristic_dimension(shell.footprint_m2, shell.perimeter_m)
+    below = house.below
+    exchange = underfloor_exchange(
+        size, below.height, below.skirt_u_value, below.vent_area_per_length, WIND_M_S, SHIELDING[house.air.shelter]
+    )
+    return slab_u(size, equivalent_thickness(0.0, below.soil_conductivity), below.soil_conductivity), exchange
+
+
+def _over(part: OpaquePart, r_below: float, outdoor_share: float) -> OpaquePart:
+    u = 1.0 / (part.r_inside + sum(part.body.resistance) + r_below)
+    body = replace(part.body, boundary="below")
+    return replace(part, u_value=u, r_outside=r_below, outside_film=1.0 / r_below, body=body, outdoor_share=outdoor_share)
+
+
+def ground_C(shell: Shell, r_floor: float, monthly_mean_C: ArrayLike, season: str, soil: float) -> np.ndarray:
+    """What the ground answers with in the coldest or hottest month: yearly mean, swung by the floor's edge.
+
+    T = T_mean -+ `ground.edge_share` x half the yearly swing; `r_floor` [m2K/W] lies on the ground, 0 under a space.  Months
+    along the last axis.
+    """
+    months = np.asarray(monthly_mean_C, float)
+    mean, swing = months.mean(axis=-1), (months.max(axis=-1) - months.min(axis=-1)) / 2
+    share = edge_share(shell.footprint_m2, shell.perimeter_m, equivalent_thickness(r_floor, soil), soil)
+    return mean - share * swing if season == "winter" else mean + share * swing
+
 
 LABEL = "label value in the house file"
 Shelf = dict[str, Assembly]
@@ -228,3 +293,95 @@ def _labelled_window(chosen: WindowAssembly, said: Opening) -> WindowAssembly:
         shgc=shgc or chosen.shgc,
         glass_u_W_m2K=0.0 if u_value else chosen.glass_u_W_m2K,
     )
+
+
+LEAST_AREA_M2 = 1e-6
+KINDS: dict[str, PartKind] = {  # in the order in which lists of loads name them
+    row.name: row
+    for row in (
+        PartKind(
+            name="wall",
+            word="walls",
+            uncertain="walls",
+            layered=True,
+            series="wall",
+            colour="siding",
+            why_load_factor="one factor for a medium-coloured wall of an ordinary house; the network follows this siding's "
+            "colour, each face's sun and its lag",
+            why_time_series=worded(
+                "an outside film of {} keeps more sun on the siding than the network's, and the tabled walls "
+                "answer faster than these",
+                Q(17.0, "U-value"),
+            ),
+        ),
+        PartKind(
+            name="roof",
+            word="roof",
+            uncertain="roof",
+            layered=True,
+            under_loft=True,
+            flow=("up", "down"),
+            load_factor="roof",
+            series="roof",
+            radiant="roof",
+            colour="roof",
+            why_load_factor="one factor by colour at the July peak; the network follows the hour and the layers",
+            why_time_series=worded(
+                "a lower outside film and a faster tabled roof raise it, a sky {} below the air lowers it",
+                Q(4, "temperature difference"),
+            ),
+        ),
+        PartKind(
+            name="floor",
+            word="floor",
+            uncertain="floor",
+            layered=True,
+            flow=("down", "up"),
+            load_factor="floor over open air",
+            series="wall",
+            why_load_factor="the factor takes the day's mean difference; the network the hour's",
+            why_time_series="a tabled wall stands in for the floor",
+        ),
+        PartKind(
+            name="door",
+            word="doors",
+            uncertain="windows",
+            made=door_parts,
+            colour="siding",
+            why_load_factor="the factor gives a door the sun of any wall; the network gives it the sun of its own face",
+            why_time_series="the lower outside film keeps more sun on the door",
+        ),
+        PartKind(
+            name="window",
+            word="windows",
+            uncertain="windows",
+            why_load_factor="0.46 of the daily range is taken off, as if the peak came at the day's mean; the network "
+            "takes the hour",
+        ),
+        PartKind(
+            name="thermal bridge",
+            word="thermal bridges",
+            uncertain="bridges",
+            made=bridge_parts,
+            radiates=False,
+            load_factor="floor over open air",
+        ),
+    )
+}
+
+
+def opaque_parts(d: Described) -> tuple[OpaquePart, ...]:
+    """Walls, roofs, floors, then the parts of every kind that makes its own; each with its assembly's films and U."""
+    cut = tuple(surface_part(KINDS[s.part], d, s) for s in d.shell.surfaces if s.area_m2 > LEAST_AREA_M2)
+    made = (kind.made(kind, d) for kind in KINDS.values() if kind.made)
+    return (*after_credits(d.lines, cut), *(part for parts in made for part in parts))
+
+
+def glass_parts(d: Described) -> tuple[WindowPart, ...]:
+    """Windows and skylights."""
+    return window_parts(KINDS["window"], d)
+
+
+def losing_inputs() -> tuple[str, ...]:
+    """The uncertain inputs that scale the heat loss of some kind of part."""
+    return tuple(dict.fromkeys(kind.uncertain for kind in KINDS.values()))

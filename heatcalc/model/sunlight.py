@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from heatcalc.inputs.house.set_points import within
+from heatcalc.inputs.house.house_pieces import within
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import WindowPart
 from heatcalc.physics.shell.glazing import (

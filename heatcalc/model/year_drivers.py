@@ -15,20 +15,19 @@ import numpy as np
 
 from heatcalc.inputs.house.living import WINTER_BELOW_C, LivingDay, living_day
 from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
-from heatcalc.model.below_floor import ground_C
 from heatcalc.model.designer import EIGHT_BEARINGS
 from heatcalc.model.house_model import HouseModel, still_air, zone_of
-from heatcalc.model.household import Household, household_year, left_alone
+from heatcalc.model.household import Household, at_home, household_year, left_alone, night_open, set_points
 from heatcalc.model.humidity import BUFFER
-from heatcalc.model.schedule import at_home, night_open, set_points
+from heatcalc.model.parts import ground_C
 from heatcalc.model.sunlight import Planes, sun_channels
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.air.ventilation import window_airing
+from heatcalc.physics.air.air_change import window_airing
 from heatcalc.physics.sun.sun import MONTH_DAYS, SunPosition, solar_position_year
 from heatcalc.physics.sun.sun_day import cloud_from_sun, sky_temperature_clark_allen_C
 from heatcalc.physics.unit.frost import frost_driver
-from heatcalc.physics.year.kernel_inputs import Drive
-from heatcalc.physics.zone.alike import Alike, alike
+from heatcalc.physics.year.kernel_pack import Drive
+from heatcalc.physics.zone.fast_loads import Alike, alike
 from heatcalc.physics.zone.network import Modal, inputs_of, modal
 from heatcalc.physics.zone.zone import Zone, network_of
 

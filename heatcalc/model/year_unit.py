@@ -15,12 +15,10 @@ from heatcalc.inputs.house.house_record import SetPoints
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.year_drivers import WeatherYear
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor
-from heatcalc.physics.unit.at_site import at_site
-from heatcalc.physics.unit.extras import pan_W, resting_W
-from heatcalc.physics.unit.frost import humidity_factor
+from heatcalc.physics.unit.at_site import at_site, capacity_factor, sensible_factor
+from heatcalc.physics.unit.frost import humidity_factor, pan_W, resting_W
 from heatcalc.physics.unit.heat_pump import Curves, level_values
-from heatcalc.physics.year.kernel_inputs import Levels, Plant
+from heatcalc.physics.year.kernel_pack import Levels, Plant
 from heatcalc.physics.zone.network import UNLIMITED
 
 GRID_K = 0.05

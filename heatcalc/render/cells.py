@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.currency import before
 from heatcalc.report.report import Cell, Column, Live, Rough
-from heatcalc.wording import Q, Words
+from heatcalc.wording import Q, Words, before
 
 FEW = 4  # significant digits of a plain number that says no decimals
 

@@ -7,13 +7,12 @@ from typing import Any
 
 from heatcalc.answers.study.enough import Enough
 from heatcalc.answers.study.packages import Comparison, Package
-from heatcalc.currency import USD, mark, money
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.about_size import supply_word
 from heatcalc.report.compare_figures import front_figure, losses
 from heatcalc.report.report import Cell, Column, Figure, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
-from heatcalc.wording import Q, Said, joined, worded
+from heatcalc.wording import USD, Q, Said, joined, mark, money, worded
 
 POWER, INCH = "power", "thickness"
 TWO_MONIES = "Prices are US dollars, a year's cost is in {}: never converted, so payback and life-cycle cost are left out."

@@ -6,12 +6,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from heatcalc.answers.year.cord_year import CordYear
-from heatcalc.currency import mark, money
 from heatcalc.judge.lock_outs import cold_water_words
 from heatcalc.report.report import Chapter, Column, Figure, Note, Table, chapter
 from heatcalc.report.supply_figures import evening_figure, share_words
 from heatcalc.supply.cord import Cord
-from heatcalc.wording import MONTHS, Q, Said, worded
+from heatcalc.wording import MONTHS, Q, Said, mark, money, worded
 
 T = "temperature"
 TRIPS = (

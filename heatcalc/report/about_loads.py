@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from heatcalc.answers.methods.design_loads import FloorCase, LoadsResult
+from heatcalc.answers.methods.design_loads import CAUTION, FloorCase, LoadsResult
 from heatcalc.answers.methods.envelope_rules import Held
 from heatcalc.answers.methods.hand_method import HandLoad
-from heatcalc.answers.methods.pick_up import CAUTION
 from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.inputs.house.living import living_day
-from heatcalc.model.damp import DryingCase
+from heatcalc.model.comfort import DryingCase
 from heatcalc.report.about_design import (
     assumptions_chapter,
     cautions_chapter,

@@ -10,7 +10,6 @@ from functools import partial
 
 from heatcalc import units
 from heatcalc.answers.study.many_orders import Answered, Record
-from heatcalc.currency import mark
 from heatcalc.judge.plan import LARGEST_120_V_HEATER_W
 from heatcalc.report.orders_figure import NEEDS, grid, need_of, orders_figure
 from heatcalc.report.report import (
@@ -28,6 +27,7 @@ from heatcalc.report.report import (
     chapters,
 )
 from heatcalc.tables import rows as price_rows
+from heatcalc.wording import mark
 
 CAUTION = "For information: local codes, each unit's manual and nameplate, and licensed trades decide."
 ASKED, TOTAL = "asked", "J"  # column of the whole first cost in the sheet "costs"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from heatcalc.currency import USD, mark
 from heatcalc.judge.choice import MILD_C, Candidate
 from heatcalc.judge.plan import KEEP_SUPPLY, Plan
 from heatcalc.judge.sizing import SizeResult, minded
@@ -19,7 +18,7 @@ from heatcalc.report.about_design import (
 )
 from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
 from heatcalc.report.size_values import size_values
-from heatcalc.wording import Q, Said, said, worded
+from heatcalc.wording import USD, Q, Said, mark, said, worded
 
 T, POWER, WATTS, UA = "temperature", "power", "electric power", "heat loss coefficient"
 PLANS: tuple[Column, ...] = (

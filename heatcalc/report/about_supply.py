@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from heatcalc.answers.year.cord_year import CordYear
-from heatcalc.answers.year.house_supply import THROUGH_THE_YEAR, HouseSupply
+from heatcalc.answers.year.cord_year import THROUGH_THE_YEAR, CordYear, HouseSupply
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.report.about_cord_year import chance_chapters, held_chapter, held_warnings, remedies_chapter, uses_chapter
 from heatcalc.report.about_off_grid import battery_chapter, generator_chapter, generator_words, stored_chapter
@@ -14,8 +13,8 @@ from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sente
 from heatcalc.report.supply_values import supply_values
 from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
 from heatcalc.supply.circuits import ELECTRICIAN, CircuitLine
+from heatcalc.supply.coincidence import CordDrop
 from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck
-from heatcalc.supply.cord_drop import CordDrop
 from heatcalc.supply.load_method import LoadMethod
 from heatcalc.supply.off_grid import PARK_TRAILER
 from heatcalc.supply.supply_check import OnDemand, SupplyAnswer

@@ -8,9 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.answers.unit.curves import CurveTable, LevelLine
-from heatcalc.answers.unit.unit_answer import RATED_HEATING_C, UnitAnswer
-from heatcalc.answers.unit.unit_places import UnitAtPlace
+from heatcalc.answers.unit.unit_answer import RATED_HEATING_C, CurveTable, LevelLine, UnitAnswer, UnitAtPlace
 from heatcalc.judge.choice import MILD_C
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, Unit
 from heatcalc.report.report import Bullet, Cell, Column, Figure, Note, Report, Rough, Sentence, Table, bullets, chapter, chapters

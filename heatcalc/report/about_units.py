@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from functools import partial
 
 from heatcalc.answers.unit.unit_answer import UnitsAtPlace
-from heatcalc.currency import USD, mark
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import MILD_C
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
@@ -28,7 +27,7 @@ from heatcalc.report.report import (
 from heatcalc.report.size_figures import MOST_DRAWN, units_figure
 from heatcalc.report.size_values import candidate_record, place_record
 from heatcalc.report.unit_figures import GENERIC
-from heatcalc.wording import Q, Said, worded
+from heatcalc.wording import USD, Q, Said, mark, worded
 
 T, POWER, WATTS = "temperature", "power", "electric power"
 HEADS = (

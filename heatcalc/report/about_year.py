@@ -7,8 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from heatcalc.answers.year.freezing import PipeFreeze
-from heatcalc.answers.year.outage import CAUTIONS, Cooldown
+from heatcalc.answers.year.outage import CAUTIONS, Cooldown, PipeFreeze
 from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import USES
 from heatcalc.model.year_walk import YearResult

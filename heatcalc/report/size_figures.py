@@ -7,12 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.currency import money
 from heatcalc.judge.choice import Candidate, heat_range
 from heatcalc.judge.plan import Plan
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.units import label, shown, text
+from heatcalc.wording import money
 
 MARKS = ("", "o", "s", "^", "D", "v")  # beside colours, for grey prints
 MOST_DRAWN = len(MARKS)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from heatcalc.answers.year.cord_year import CordYear
-from heatcalc.answers.year.house_supply import HouseSupply
+from heatcalc.answers.year.cord_year import CordYear, HouseSupply
 
 
 def supply_values(r: HouseSupply) -> dict[str, Any]:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from heatcalc import units
-from heatcalc.answers.unit.curves import curve_table
-from heatcalc.answers.unit.unit_answer import UnitAnswer
+from heatcalc.answers.unit.unit_answer import UnitAnswer, curve_table
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, PrintedRoom
 from heatcalc.wording import Q, Said, said, worded
 

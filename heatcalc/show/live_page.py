@@ -8,10 +8,9 @@ from typing import Any
 
 from heatcalc import units
 from heatcalc.answers.sale.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
-from heatcalc.currency import money
 from heatcalc.errors import InputError, NoAnswer
+from heatcalc.inputs.house.house_pieces import leakage_classes
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.house.tightness import leakage_classes
 from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.sizing import CAUTIONS
@@ -23,7 +22,7 @@ from heatcalc.report.report import Figure
 from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
 from heatcalc.supply.cord import cords_by_size
-from heatcalc.wording import Said, said
+from heatcalc.wording import Said, money, said
 
 # the control that a field of the house file belongs to
 CONTROL_OF = {

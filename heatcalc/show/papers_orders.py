@@ -8,8 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from heatcalc import __version__
-from heatcalc.answers.sale.case import SaleInputs, case_from_files
-from heatcalc.answers.sale.sale_answer import sale_of
+from heatcalc.answers.sale.sale_answer import SaleInputs, case_from_files, sale_of
 from heatcalc.answers.study.many_orders import Order, model_file, place_of
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.files import write_whole

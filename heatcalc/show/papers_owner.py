@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from heatcalc.answers.sale.promise import Promise
+from heatcalc.answers.sale.buyer import Promise
 from heatcalc.answers.sale.sale_answer import Sale
 from heatcalc.answers.year.outage import CAUTIONS as CUT_CAUTIONS
 from heatcalc.answers.year.outage import HEAT_CAUTIONS
-from heatcalc.currency import more_money
 from heatcalc.judge.plan import Plan
-from heatcalc.model.damp import DryingCase
+from heatcalc.model.comfort import DryingCase
 from heatcalc.model.outdoor_air import Leakage
 from heatcalc.report.about_year import pipe_words
 from heatcalc.show.papers_block import Block, Paper
 from heatcalc.show.run_load_figures import cut_drawn
 from heatcalc.show.run_load_text import amount, falls, heading, not_promised, promise_lines, summer_lines
 from heatcalc.show.words import quantity
+from heatcalc.wording import more_money
 
 PLAIN_DAYS = {"design cold": "coldest nights", "hot design day": "hottest days", "mean day of the dampest month": "dampest month"}
 PINT_KG = 0.4732  # a US pint of water

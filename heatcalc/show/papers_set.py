@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from heatcalc.answers.sale.case import case_record
-from heatcalc.answers.sale.sale_answer import Sale
+from heatcalc.answers.sale.sale_answer import Sale, case_record
 from heatcalc.files import numbered, write_together
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text as as_json

@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.sale.buyer import Buyer
-from heatcalc.currency import USD
 from heatcalc.judge.metered_year import USES
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
 from heatcalc.report.drawing import COLOURS, FAINT, INK, Drawn
@@ -16,7 +15,7 @@ from heatcalc.show.run_load_text import HOUSE_WORDS, amount
 from heatcalc.show.words import quantity
 from heatcalc.supply.supply_check import hour_words
 from heatcalc.units import label, shown
-from heatcalc.wording import MONTHS
+from heatcalc.wording import MONTHS, USD
 
 SHORT = [m[:3] for m in MONTHS]
 USE_COLOURS = dict(zip(USES, (COLOURS[1], COLOURS[0], COLOURS[7], COLOURS[4], COLOURS[2]), strict=True))

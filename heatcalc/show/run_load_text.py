@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from heatcalc.answers.sale.band import COMMON
-from heatcalc.answers.sale.buyer import Buyer
-from heatcalc.answers.sale.promise import HOT_SHARE, Promise
+from heatcalc.answers.sale.buyer import HOT_SHARE, Buyer, Promise
 from heatcalc.answers.year.outage import Cooldown
-from heatcalc.currency import money, more_money, price_of_kWh
-from heatcalc.inputs.supply.tariff import in_canada
+from heatcalc.inputs.supply.supply_record import in_canada
 from heatcalc.judge.metered_year import USES
 from heatcalc.show.words import quantity
 from heatcalc.supply.money import fixed_charges, propane_of
-from heatcalc.wording import MONTHS, joined, said, worded
+from heatcalc.wording import MONTHS, joined, money, more_money, price_of_kWh, said, worded
 
 CHANGE_HEAD = ("change", "heating", "cooling", "all", "money")
 FUEL_HEAD = ("source", "bought a year", "cost", "CO2")

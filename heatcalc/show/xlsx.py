@@ -16,16 +16,14 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
-from heatcalc.currency import money_text, named, number_format, price_of_kWh, price_text
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.inputs.supply.supply_record import Tariff
 from heatcalc.judge.metered_year import DAYS_OF_MONTH
 from heatcalc.show import run_load_text as words
 from heatcalc.show.run_load_figures import USE_COLOURS
-from heatcalc.supply.money import hour_prices, propane_of
-from heatcalc.supply.price_shares import period_shares
+from heatcalc.supply.money import hour_prices, period_shares, propane_of
 from heatcalc.units import label, shown
-from heatcalc.wording import MONTHS, RISKY, said
+from heatcalc.wording import MONTHS, RISKY, money_text, named, number_format, price_of_kWh, price_text, said
 
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
 MADE = datetime(2000, 1, 1)  # the same file for the same numbers

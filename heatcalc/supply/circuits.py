@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, appliance_row
-from heatcalc.physics.supply import conductors
+from heatcalc.physics.supply import electrics
 from heatcalc.tables import rows
 
 LEAST_BREAKER_A = 15.0
@@ -105,7 +105,7 @@ def unit_circuit(unit_A: float, unit_volts: float, mca_A: float | None, mop_A: f
 
 def unit_ampacity(unit_A: float, mca_A: float | None) -> float:
     """Ampacity the heat pump's circuit needs [A]: the nameplate's MCA, else NEC 440.33 on the running amperes."""
-    return mca_A if mca_A is not None else conductors.minimum_circuit_ampacity(unit_A)
+    return mca_A if mca_A is not None else electrics.minimum_circuit_ampacity(unit_A)
 
 
 def backup_legs(backup_W: float, supply_legs: int) -> int:
@@ -124,8 +124,8 @@ def _backup_circuit(backup_W: float, legs: int) -> CircuitLine:
 
 def _unit_breaker(unit_A: float, ampacity_A: float) -> float:
     """175 % of the compressor, next lower size (NEC 440.22(A)); not below the circuit's ampacity nor 15 A."""
-    start = conductors.standard_size_below(max(conductors.overcurrent_ceiling(unit_A, (), 1.75), LEAST_BREAKER_A), sizes())
-    return max(start, conductors.standard_size_above(ampacity_A, sizes()), LEAST_BREAKER_A)
+    start = electrics.standard_size_below(max(electrics.overcurrent_ceiling(unit_A, (), 1.75), LEAST_BREAKER_A), sizes())
+    return max(start, electrics.standard_size_above(ampacity_A, sizes()), LEAST_BREAKER_A)
 
 
 def _own(name: str, group: list[Appliance]) -> CircuitLine:
@@ -138,8 +138,8 @@ def _own(name: str, group: list[Appliance]) -> CircuitLine:
 def _dedicated(
     name: str, volts: int, amperes: float, continuous: bool, breaker_A: float | None, note: str, load: str = "", step: str = "F"
 ) -> CircuitLine:
-    required = conductors.required_rating(amperes, 0.0) if continuous else amperes
-    breaker = breaker_A or max(LEAST_BREAKER_A, conductors.standard_size_above(min(required, max(sizes())), sizes()))
+    required = electrics.required_rating(amperes, 0.0) if continuous else amperes
+    breaker = breaker_A or max(LEAST_BREAKER_A, electrics.standard_size_above(min(required, max(sizes())), sizes()))
     if required > breaker + 1e-9:
         note = f"TOO SMALL: needs {required:.1f} A; {note}"
     source = f"{OWN}; {CONTINUOUS}" if continuous else OWN
@@ -164,7 +164,7 @@ def _shared(name: str, group: list[Appliance], breaker_A: float, source: str) ->
     volts = max((a.volts for a in group), default=120)
     continuous = sum(a.watts / volts for a in group if a.continuous)
     largest = max((a.watts / volts for a in group if not a.continuous), default=0.0)
-    required = conductors.required_rating(continuous, largest)
+    required = electrics.required_rating(continuous, largest)
     note = source if required <= breaker_A + 1e-9 else f"TOO SMALL: needs {required:.1f} A; {source}"
     if sum(not a.continuous for a in group) > 1:
         note = f"one of its large loads at a time; {note}"

@@ -1,4 +1,7 @@
-"""Which supply carries a plan: the moments in which loads coincide, over any number of cases at once."""
+"""Which supply carries a plan: the moments in which loads coincide, over any number of cases at once.
+
+Voltage lost in the cord, and whether what is left at its end is enough for the heat pump.
+"""
 
 from __future__ import annotations
 
@@ -10,13 +13,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Supply
-from heatcalc.physics.supply import conductors
-from heatcalc.physics.unit.extras import pan_W
+from heatcalc.physics.supply import electrics
+from heatcalc.physics.unit.frost import pan_W, rule
 from heatcalc.physics.unit.heat_pump import Unit, value_W
-from heatcalc.physics.unit.unit_rules import rule
 from heatcalc.supply.circuits import LARGEST_120_V_HEATER_W
-from heatcalc.supply.cord import ROUND_A, Cord, allowed_ways, cords_by_size
-from heatcalc.supply.legs import leg_sums
+from heatcalc.supply.cord import ROUND_A, Cord, HourCheck, allowed_ways, cords_by_size, leg_sums
+from heatcalc.tables import rows
 
 Array = np.ndarray
 POWER_FACTOR = 0.97  # small inverter drives, assumption of the generic classes
@@ -152,7 +154,7 @@ def _loads(supply: Supply, legs: int, s: Situation, volts: Array) -> tuple[list[
     ]
     if all(a.name != DEHUMIDIFIER for a in running):
         loads.append((DEHUMIDIFIER, dryer / 120.0, True, False))
-    taken = [amperes / (conductors.CONTINUOUS_SHARE if on else 1.0) for _, amperes, on, _ in loads]
+    taken = [amperes / (electrics.CONTINUOUS_SHARE if on else 1.0) for _, amperes, on, _ in loads]
     shape = np.broadcast_shapes((1,), *map(np.shape, taken), *(np.shape(both) for *_, both in loads))
     required, both = np.empty((len(loads), *shape)), np.empty((len(loads), *shape), bool)
     for k, (amperes, (*_, two_legs)) in enumerate(zip(taken, loads, strict=True)):
@@ -183,3 +185,75 @@ def smallest_cord(
 def _first(passes: Array) -> Array:
     """Index of the first True along the first axis, its length where there is none."""
     return np.where(passes.any(axis=0), passes.argmax(axis=0), len(passes))
+
+
+FOOT_M = 0.3048
+LEAST_SHARE, LOW_240_V = 0.9, 208.0
+ADVISORY_DROP = 0.03  # 3 % branch, an informational note of NEC 210.19 and 215.2
+OF_THE_UNIT = "by the unit's own file"
+USUAL = "nameplate less 10 %, as a manual of 115 V and 230 V room units prints it (103.5 and 207 V; maker not named)"
+
+
+@dataclass(frozen=True, kw_only=True)
+class CordDrop:
+    """Voltage lost in the cord in the heaviest hour, and what is left for the heat pump then and at the cord's full rating.
+
+    `least_V` is the unit's lower limit: its own file's, else nameplate volts (208 V of a 208/230 V unit) less 10 %.
+    """
+
+    cord: str
+    amperes: float
+    length_m: float
+    gauge_awg: int
+    conductor_C: float
+    volts: float
+    share: float
+    remark: str
+    full_draw_volts: float
+    left_at_unit_V: float
+    left_at_full_draw_V: float
+    least_V: float
+    least_from: str
+
+    @property
+    def enough(self) -> bool:
+        """Whether the unit keeps its least volts, at full draw too."""
+        return min(self.left_at_unit_V, self.left_at_full_draw_V) >= self.least_V
+
+
+def cord_drop(supply: Supply, hour: HourCheck, cord: Cord, unit_volts: float = 115.0, lowest_V: float | None = None) -> CordDrop:
+    """Voltage drop of the cord in the given hour on the fuller leg, and at full rating, with the conductor at its temperature."""
+    gauge = supply.gauge_awg or cord.awg
+    row = next(r for r in rows("conductors") if int(r["awg"]) == gauge)
+    per_m = float(row["ohm_per_kft_75C"]) / 1000 / FOOT_M
+    resistance = electrics.resistance_at(per_m, 75.0, supply.conductor_temperature)
+    volts = electrics.leg_voltage_drop(hour.leg_A[0], hour.leg_A[1], supply.length, resistance)
+    two = unit_volts >= TWO_LEGS_FROM_V and cord.legs == 2
+    full = electrics.voltage_drop(cord.rating_A, supply.length, resistance)  # there and back, whichever the unit's volts
+    here = electrics.voltage_drop((hour.leg_A[0] + hour.leg_A[1]) / 2, supply.length, resistance) if two else volts
+    at_source = electrics.VOLTS_PER_LEG * (2 if two else 1)
+    usual_V = LEAST_SHARE * (LOW_240_V if unit_volts >= TWO_LEGS_FROM_V else unit_volts)
+    share = volts / electrics.VOLTS_PER_LEG
+    return CordDrop(
+        cord=cord.name,
+        amperes=hour.leg_A[0],
+        length_m=supply.length,
+        gauge_awg=gauge,
+        conductor_C=supply.conductor_temperature,
+        volts=volts,
+        share=share,
+        remark=_remark(share, float(row["largest_breaker_A"]), gauge, cord),
+        full_draw_volts=full,
+        left_at_unit_V=at_source - here,
+        left_at_full_draw_V=at_source - full,
+        least_V=usual_V if lowest_V is None else lowest_V,
+        least_from=USUAL if lowest_V is None else OF_THE_UNIT,
+    )
+
+
+def _remark(share: float, largest_breaker_A: float, gauge: int, cord: Cord) -> str:
+    words = (
+        "within the advisory 3 %" if share <= ADVISORY_DROP else "above the advisory 3 %: a shorter cord or a larger conductor"
+    )
+    small = largest_breaker_A < cord.rating_A
+    return f"{gauge} AWG is too small for {cord.rating_A:.0f} A; {words}" if small else words

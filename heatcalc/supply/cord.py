@@ -1,16 +1,44 @@
-"""One hour on one cord: which loads coincide, how lock-outs thin them, what each leg carries."""
+"""The two legs of a 120/240 V supply, for many cases at once.
+
+One hour on one cord: which loads coincide, how lock-outs thin them, what each leg carries.
+
+Watts that no one has read from a nameplate: how far the usual value may be off, and what that does to the verdict.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
 
+import numpy as np
+
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP
-from heatcalc.physics.supply import conductors
+from heatcalc.inputs.supply.supply_record import BACKUP, HEAT_PUMP, Supply
+from heatcalc.physics.supply import electrics
 from heatcalc.tables import rows
+
+Array = np.ndarray
+
+
+def leg_sums(amperes: Array, both: Array, leg: Array | None = None) -> Array:
+    """Amperes of the fuller and the other leg, (2, ...), of loads (loads, ...); `both` marks those on both legs.
+
+    120 V loads go from the largest down, each on the emptier leg: the usual rule of balancing a panel, at worst 7/6 of the
+    best sharing (from memory).
+
+    leg : (loads,) 1 or 2 where a load is wired to one, 0 where the emptier leg takes it
+    """
+    stays = np.zeros(len(amperes), int) if leg is None else leg
+    wired = amperes[stays == 1].sum(axis=0), amperes[stays == 2].sum(axis=0)
+    single = np.where(both | (stays > 0).reshape(-1, *(1,) * (amperes.ndim - 1)), 0.0, amperes)
+    first, second = (np.zeros(single.shape[1:]) + side for side in wired)
+    for row in -np.sort(-single, axis=0):
+        there = second < first
+        first, second = first + np.where(there, 0.0, row), second + np.where(there, row, 0.0)
+    return np.where(both, amperes, 0.0).sum(axis=0) + np.stack([np.maximum(first, second), np.minimum(first, second)])
+
 
 Pairs = tuple[tuple[str, str], ...]
 SEASON_WORDS = {
@@ -38,7 +66,7 @@ class Load:
     @property
     def required_A(self) -> float:
         """Rating it takes up on a leg: 125 % if continuous."""
-        return conductors.required_rating(self.amperes, 0.0) if self.continuous else self.amperes
+        return electrics.required_rating(self.amperes, 0.0) if self.continuous else self.amperes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,7 +189,7 @@ def check_hour(season: str, loads: tuple[Load, ...], pairs: Pairs, cord: Cord) -
 
 
 def _verdict(loads: tuple[Load, ...], cord: Cord, amperes: float, continuous: float, required: float) -> tuple[str, str]:
-    limit = conductors.continuous_limit(cord.rating_A)
+    limit = electrics.continuous_limit(cord.rating_A)
     both = next((load.name for load in loads if load.legs > cord.legs), None)
     if both:
         return "fail", f"{both} runs on 240 V and this cord brings 120 V"
@@ -192,3 +220,62 @@ def loads_to_pause(
         if check_hour(season, rest, pairs, cord).verdict != "fail":
             return tuple(x.name for x in out)
     return None
+
+
+ORDER = ("pass", "short", "fail")
+
+
+@dataclass(frozen=True, kw_only=True)
+class WattsInDoubt:
+    """One coinciding load with the appliance table's watts: its range, what the sum of a leg moves by, both verdicts."""
+
+    name: str
+    watts: float
+    low_W: float
+    high_W: float
+    low_A: float
+    high_A: float
+    verdict_low: str
+    verdict_high: str
+    source: str
+    mark: str
+
+
+def watts_in_doubt(supply: Supply, loads: dict[str, tuple[Load, ...]], cord: Cord) -> tuple[WattsInDoubt, ...]:
+    """Every appliance counted in the hour for which the house file gives no watts of its own."""
+    table = {row["name"]: row for row in rows("appliances_electric")}
+    usual = [
+        (a, table[a.name])
+        for a in supply.appliances
+        if a.together and a.name in table and a.watts == float(table[a.name]["usual_W"])
+    ]
+    return tuple(_doubt(a.name, a.watts, row, loads, supply.lock_outs, cord) for a, row in usual if row["low_W"] != row["high_W"])
+
+
+def _doubt(
+    name: str, watts: float, row: dict[str, str], loads: dict[str, tuple[Load, ...]], pairs: Pairs, cord: Cord
+) -> WattsInDoubt:
+    low, high = float(row["low_W"]), float(row["high_W"])
+    low_A, high_A = ((x - watts) / float(row["volts"]) for x in (low, high))
+    at_low, at_high = (_worst(name, x / watts, loads, pairs, cord) for x in (low, high))
+    return WattsInDoubt(
+        name=name,
+        watts=watts,
+        low_W=low,
+        high_W=high,
+        low_A=low_A,
+        high_A=high_A,
+        verdict_low=at_low,
+        verdict_high=at_high,
+        source=row["source"],
+        mark=row["mark"],
+    )
+
+
+def _worst(name: str, factor: float, loads: dict[str, tuple[Load, ...]], pairs: Pairs, cord: Cord) -> str:
+    """The heavier hour's verdict with one load's watts multiplied."""
+    found = []
+    for season, running in loads.items():
+        changed = tuple(replace(x, amperes=x.amperes * factor, watts=x.watts * factor) if x.name == name else x for x in running)
+        found.append(check_hour(season, changed, pairs, cord).verdict)
+    return max(found, key=ORDER.index)

@@ -8,11 +8,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply
-from heatcalc.physics.supply import conductors
+from heatcalc.physics.supply import electrics
 from heatcalc.physics.unit.heat_pump import Unit
 from heatcalc.supply.circuits import LARGEST_120_V_HEATER_W, load_step
-from heatcalc.supply.cord import cords_by_size
-from heatcalc.supply.legs import leg_sums
+from heatcalc.supply.cord import cords_by_size, leg_sums
 from heatcalc.tables import rows
 
 Array = np.ndarray
@@ -90,7 +89,7 @@ def load_method(
     smallest, words = _smallest(fuller)
     return LoadMethod(
         connected_VA=_connected_VA(outside_floor_m2),
-        demand_VA=conductors.stepped_demand(_connected_VA(outside_floor_m2)),
+        demand_VA=electrics.stepped_demand(_connected_VA(outside_floor_m2)),
         lighting_leg_A=loads[0].amperes,
         loads=(*loads[:after], *extra, *loads[after:]),
         leg_A=fuller,
@@ -118,14 +117,14 @@ def _legs(lines: list[_Row], quarter: Array) -> Array:
 
 
 def _connected_VA(outside_floor_m2: float) -> float:
-    return conductors.dwelling_connected_load(outside_floor_m2 / FOOT2_M2, SMALL_APPLIANCE_CIRCUITS)
+    return electrics.dwelling_connected_load(outside_floor_m2 / FOOT2_M2, SMALL_APPLIANCE_CIRCUITS)
 
 
 def _lines(supply: Supply, floor_m2: float, unit_A, unit_volts, heater_W, dehumidifier_W) -> tuple[list[_Row], Array]:
     """Every line but (C), and what (C) adds to each: (lines, cases)."""
     given = (np.asarray(x, float) for x in (unit_A, unit_volts, heater_W, dehumidifier_W))
     unit, volts, heater, dryer = np.broadcast_arrays(*given, np.zeros(1))[:4]
-    lighting = conductors.stepped_demand(_connected_VA(floor_m2)) / (2 * LEG_VOLTS)
+    lighting = electrics.stepped_demand(_connected_VA(floor_m2)) / (2 * LEG_VOLTS)
     fixed = [_row("A", "lighting and small appliances", np.full(unit.shape, lighting), True)]
     fixed += [_row("B", HEAT_PUMP, unit, volts >= 200.0)]
     fixed += _motors_and_heaters(supply, heater, dryer)

@@ -1,17 +1,22 @@
-"""What the year's electricity costs under a tariff, what it emits, the same heat from other sources."""
+"""What the year's electricity costs under a tariff, what it emits, the same heat from other sources.
+
+How much of every month and hour falls under each period of a time-of-use tariff: what makes a price table live.
+
+Every use of energy of a house on one bill: a row a use, by month and in money, which sum to the meter.
+"""
 
 from __future__ import annotations
 
 from calendar import monthrange
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from heatcalc.currency import USD, money
-from heatcalc.inputs.supply.tariff import PricePeriod, Tariff, Tier, in_canada, state_row
+from heatcalc.inputs.supply.supply_record import PricePeriod, Tariff, Tier, in_canada, state_row
 from heatcalc.tables import rows
+from heatcalc.wording import USD, money
 
 KG_PER_LB = 0.45359237
 J_PER_BTU = 1055.05585
@@ -229,4 +234,79 @@ def _propane_heat(heat_kWh: float, propane: Propane) -> HeatSource:
         cost=None if propane.price is None else amount * propane.price,
         co2_kg=amount * propane.kWh / propane_kwh_per_gallon() * float(row["lb_CO2_per_gallon"]) * KG_PER_LB,
         assumption=f"{propane.words}; efficiency {float(row['efficiency']):.0%} ({row['efficiency_mark']})",
+    )
+
+
+def period_shares(tariff: Tariff) -> np.ndarray:
+    """Shares (periods, 12, 24); what no period takes is at the base price.
+
+    Prices are linear in the period's own price: the share is what a dollar more on it adds.
+    """
+    base = hour_prices(tariff)
+    raised = [hour_prices(tariff.model_copy(update={"periods": _dearer(tariff, k)})) for k in range(len(tariff.periods))]
+    return np.array([dear - base for dear in raised]).reshape(len(tariff.periods), 12, 24)
+
+
+def _dearer(tariff: Tariff, which: int) -> tuple:
+    return tuple(p.model_copy(update={"price": p.price + 1.0}) if k == which else p for k, p in enumerate(tariff.periods))
+
+
+ELECTRICITY, PROPANE = "electricity", "propane"
+
+
+@dataclass(frozen=True, eq=False)
+class EnergyRow:
+    """One use: kWh by month (of propane its heat), cost of the year without fixed charges, None unpriced."""
+
+    name: str
+    fuel: str
+    month_kWh: np.ndarray
+    year_cost: float | None
+
+    @property
+    def year_kWh(self) -> float:
+        """Its sum."""
+        return float(self.month_kWh.sum())
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class EveryUse:
+    """All rows, electricity first, and what they sum to."""
+
+    rows: tuple[EnergyRow, ...]
+    electricity_kWh: float
+    electricity_cost: float  # with fixed and least charges
+    propane: float  # bought, gal or L
+    propane_unit: str
+    propane_cost: float | None
+    propane_words: str
+    priced_by: str
+    currency: str
+
+
+def every_use(electric_W: Mapping[str, np.ndarray], propane_W: Mapping[str, np.ndarray], tariff: Tariff, state: str) -> EveryUse:
+    """Rows from hourly watts (8,760); each takes its share of every month's bill by its own hours' prices."""
+    table = {name: month_hour(watts / 1000.0) for name, watts in electric_W.items()}
+    whole = bill(np.sum(list(table.values()), axis=0), tariff)
+    priced = {name: (kWh * hour_prices(tariff)).sum(axis=1) for name, kWh in table.items()}
+    if tariff.kind == "tiered":
+        priced = {name: kWh.sum(axis=1) for name, kWh in table.items()}
+    sums = np.sum(list(priced.values()), axis=0)
+    share = np.divide(whole.energy_cost, sums, out=np.zeros(12), where=sums != 0)
+    rows = [EnergyRow(name, ELECTRICITY, table[name].sum(axis=1), float((priced[name] * share).sum())) for name in table]
+    gas = propane_of(tariff, state)
+    per_kWh = None if gas.price is None else gas.price / gas.kWh
+    fuel = {name: month_hour(watts / 1000.0).sum(axis=1) for name, watts in propane_W.items()}
+    rows += [EnergyRow(name, PROPANE, m, None if per_kWh is None else float(m.sum()) * per_kWh) for name, m in fuel.items()]
+    burnt = float(sum(m.sum() for m in fuel.values()))
+    return EveryUse(
+        rows=tuple(rows),
+        electricity_kWh=whole.year_kWh,
+        electricity_cost=whole.year_cost,
+        propane=burnt / gas.kWh,
+        propane_unit=gas.unit,
+        propane_cost=None if per_kWh is None else burnt * per_kWh,
+        propane_words=gas.words,
+        priced_by=whole.assumption,
+        currency=tariff.currency,
     )

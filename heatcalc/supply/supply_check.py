@@ -9,22 +9,22 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, heats_water
-from heatcalc.physics.supply import conductors
+from heatcalc.physics.supply import electrics
 from heatcalc.supply.circuits import CircuitLine, backup_legs, circuit_list
-from heatcalc.supply.coincidence import Situation, smallest_cord
+from heatcalc.supply.coincidence import CordDrop, Situation, cord_drop, smallest_cord
 from heatcalc.supply.cord import (
     SEASON_WORDS,
     Cord,
     HourCheck,
     Load,
+    WattsInDoubt,
     check_hour,
     cord_named,
     cords_by_size,
     hungriest_allowed,
     loads_to_pause,
+    watts_in_doubt,
 )
-from heatcalc.supply.cord_drop import CordDrop, cord_drop
-from heatcalc.supply.doubt import WattsInDoubt, watts_in_doubt
 from heatcalc.supply.off_grid import PARK_TRAILER, BatteryLine, GeneratorCheck, battery_line, check_generator
 from heatcalc.wording import Q, Said, worded
 
@@ -161,8 +161,8 @@ def check_supply(
     return SupplyAnswer(
         cord=cord,
         hangs_on=plan,
-        continuous_limit_A=conductors.continuous_limit(cord.rating_A),
-        capacity_VA=conductors.apparent_power(cord.rating_A, cord.legs),
+        continuous_limit_A=electrics.continuous_limit(cord.rating_A),
+        capacity_VA=electrics.apparent_power(cord.rating_A, cord.legs),
         passes=_carries(supply, cord, tuple(hours.values())),
         cold=hours["cold"],
         hot=hours["hot"],
@@ -327,7 +327,7 @@ def cord_amperes(supply: Supply, unit_W: ArrayLike, unit_volts: float, backup_W:
 def hourly_share(house_A: ArrayLike, rating_A: float) -> HourlyShare:
     """Hours of the year above 80 % and above the rating, and when the highest hour comes."""
     amperes = np.asarray(house_A, dtype=float)
-    above = np.flatnonzero(amperes > conductors.continuous_limit(rating_A))
+    above = np.flatnonzero(amperes > electrics.continuous_limit(rating_A))
     top = int(np.argmax(amperes))
     return HourlyShare(
         hours_above_80=len(above),

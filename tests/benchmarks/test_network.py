@@ -11,7 +11,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from heatcalc.physics.year import kernel
-from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
+from heatcalc.physics.year.kernel_pack import Drive, Levels, Plant
 from heatcalc.physics.zone.network import inputs_of, modal
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
 

@@ -10,7 +10,7 @@ import pytest
 
 from heatcalc.model.year_walk import drivers, run_many, run_year
 from heatcalc.physics.year.kernel import year, years
-from heatcalc.physics.year.kernel_inputs import UNLIMITED_PLANT
+from heatcalc.physics.year.kernel_pack import UNLIMITED_PLANT
 from heatcalc.physics.zone.network import step_inputs
 
 spec = importlib.util.spec_from_file_location("year_case", Path(__file__).parents[1] / "regression" / "year_case.py")

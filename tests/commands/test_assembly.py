@@ -6,7 +6,7 @@ import pytest
 
 from heatcalc.cli import main
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
-from heatcalc.physics.shell.films import surface_resistance
+from heatcalc.physics.shell.layers import surface_resistance
 from heatcalc.tables import rows
 
 FIELDS = [

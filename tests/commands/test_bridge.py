@@ -7,8 +7,8 @@ import pytest
 from heatcalc.cli import main
 from heatcalc.errors import InputError
 from heatcalc.inputs.assembly.detail import load_detail, ready_names
+from heatcalc.model.bridge_lines import ready_detail, ready_table
 from heatcalc.model.detail_bridge import solve_detail
-from heatcalc.model.ready_detail import ready_detail, ready_table
 
 WALL = """
 title = "Stud in a wall"

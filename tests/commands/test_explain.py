@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from heatcalc import units
-from heatcalc.answers.envelope.corrections import correction_steps
+from heatcalc.answers.envelope.assembly_answer import correction_steps
 from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.chains import explain, result_names
 from heatcalc.cli import main

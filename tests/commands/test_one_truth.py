@@ -24,11 +24,10 @@ from heatcalc.answers.reach.reach_study import LIMITS, PackageReach, Reach
 from heatcalc.answers.sale import buyer as told_to
 from heatcalc.answers.sale.band import Band
 from heatcalc.answers.sale.buyer import tell
-from heatcalc.answers.sale.case import SaleInputs
 from heatcalc.answers.sale.live import LiveAnswer, Wishes, live_answer, live_case
-from heatcalc.answers.sale.sale_answer import sale_at
+from heatcalc.answers.sale.sale_answer import SaleInputs, sale_at
 from heatcalc.answers.study.packages import AS_DESCRIBED, compare_packages, said_of
-from heatcalc.answers.year.house_supply import house_supply
+from heatcalc.answers.year.cord_year import house_supply
 from heatcalc.answers.year.year_answer import year_answer
 from heatcalc.cli import main
 from heatcalc.face.answer import Answer

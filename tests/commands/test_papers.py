@@ -7,8 +7,7 @@ from itertools import zip_longest
 
 import pytest
 
-from heatcalc.answers.sale.case import case_from_files
-from heatcalc.answers.sale.sale_answer import sale_of, used_assemblies
+from heatcalc.answers.sale.sale_answer import case_from_files, sale_of, used_assemblies
 from heatcalc.cli import main
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house

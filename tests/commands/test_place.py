@@ -19,7 +19,7 @@ from heatcalc.inputs.place.find_place import at_elevation, find_place
 from heatcalc.inputs.weather import fetch
 from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.model.climate import places_answer, year_bins
-from heatcalc.physics.sun.year_sun import outside
+from heatcalc.physics.year.year_hours import outside
 
 PROMISED = [
     "name",

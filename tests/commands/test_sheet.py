@@ -12,9 +12,8 @@ import numpy as np
 import pytest
 
 from heatcalc import units
-from heatcalc.answers.sale.buyer import tell
-from heatcalc.answers.sale.case import case_from_files, own_files, sized_case
-from heatcalc.answers.sale.promise import cut_cooling, cut_power, promise
+from heatcalc.answers.sale.buyer import cut_cooling, cut_power, promise, tell
+from heatcalc.answers.sale.sale_answer import case_from_files, own_files, sized_case
 from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.cli import main
 from heatcalc.render.as_json import json_text as as_json
@@ -260,7 +259,7 @@ def test_every_yellow_cell_changed_gives_the_workbook_of_a_run_with_those_prices
 def with_tariff(b, folder, kind, most=9):
     """The same year under another tariff, with at most so many changes and swings: every bill again, no walk."""
     from heatcalc.answers.sale.band import joined
-    from heatcalc.inputs.supply.tariff import load_tariff
+    from heatcalc.inputs.supply.supply_record import load_tariff
     from heatcalc.supply.money import bill, compare_heat
 
     (folder / "other.toml").write_text(TARIFFS[kind])
@@ -351,7 +350,7 @@ def test_pdf_reads_in_order_on_two_pages(duluth, tmp_path, capsys):
 
 def test_png_and_json_by_ending(duluth, tmp_path, monkeypatch, capsys):
     """The command with the answer of another place in hand, so that nothing is computed again."""
-    monkeypatch.setattr("heatcalc.answers.sale.case.sized_case", lambda *_: duluth.sized)
+    monkeypatch.setattr("heatcalc.answers.sale.sale_answer.sized_case", lambda *_: duluth.sized)
     monkeypatch.setattr("heatcalc.answers.sale.buyer.tell", lambda *_: duluth)
     for name in ("a.png", "a.json"):
         assert main(["sheet", "--place", "Burlington, VT", "-o", str(tmp_path / name)]) == 0

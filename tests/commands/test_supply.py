@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-import heatcalc.answers.year.house_supply as asked
+import heatcalc.answers.year.cord_year as asked
 import heatcalc.judge.sizing as sizing
 from heatcalc.cli import main
 

@@ -5,13 +5,12 @@ import json
 import pytest
 
 from heatcalc.cli import main
-from heatcalc.currency import money
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import check
-from heatcalc.inputs.supply.supply_record import Supply
-from heatcalc.inputs.supply.tariff import PROVINCES, Tariff, load_tariff, state_average
+from heatcalc.inputs.supply.supply_record import PROVINCES, Supply, Tariff, load_tariff, state_average
 from heatcalc.supply.money import electricity_co2, propane_of
 from heatcalc.tables import rows
+from heatcalc.wording import money
 
 TIME_OF_USE = """
 [tariff]

@@ -38,7 +38,7 @@ def test_year_supply_sheet_page_and_compare_say_one_total_and_one_backup(unit, p
     """A unit that asks for a second heater, and one that asks for none."""
     from heatcalc.answers.sale.live import Wishes, live_answer, live_case
     from heatcalc.answers.study.packages import compare_packages
-    from heatcalc.answers.year.house_supply import house_supply
+    from heatcalc.answers.year.cord_year import house_supply
     from heatcalc.answers.year.run_load_answer import run_load
     from heatcalc.answers.year.year_answer import year_answer
     from heatcalc.inputs.checked import read_toml

@@ -100,7 +100,7 @@ def saved_case() -> str:
     """A saved case of the quick house."""
     import tomllib
 
-    from heatcalc.answers.sale.case import SaleInputs, case_record
+    from heatcalc.answers.sale.sale_answer import SaleInputs, case_record
     from heatcalc.render.as_json import json_text as as_json
 
     return as_json(case_record(SaleInputs(house=tomllib.loads(quick_house()), place="05401"), {}))

@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.answers.sale.case import read_case
+from heatcalc.answers.sale.sale_answer import read_case
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.assembly.detail import load_detail
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.log.log_file import read_log
-from heatcalc.inputs.supply.tariff import load_tariff
+from heatcalc.inputs.supply.supply_record import load_tariff
 from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.inputs.weather.weather_files import read_hours
 from heatcalc.notebooks import run_workbook

@@ -14,7 +14,7 @@ from heatcalc.inputs.checked import check
 from heatcalc.inputs.house.house_file import house_from
 from heatcalc.inputs.log.log_file import read_log
 from heatcalc.inputs.place.find_place import find_place
-from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.inputs.supply.supply_record import Tariff
 from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.inputs.usual import asked_of_unit, doubts_of, doubts_of_house, doubts_of_site
 from heatcalc.tables import rows

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.house.living import Living, living_day
-from heatcalc.model.exhaust import local_exhausts
+from heatcalc.model.comfort import local_exhausts
 from heatcalc.model.house_model import house_model
 from heatcalc.model.humidity import InsideSurface, dehumidifier_need, winter_humidity
 from heatcalc.model.outdoor_air import AirConditions, AirInputs, air_exchange, air_model, leakage_of
-from heatcalc.physics.air import infiltration, moist_air
+from heatcalc.physics.air import air_change, moist_air
 from heatcalc.tables import rows
 
 HOUSE = AirInputs(volume_m3=64.0, floor_area_m2=22.1, shell_area_m2=108.7, height_m=3.0, perimeter_m=22.25, ach50=7.0)
@@ -116,18 +116,18 @@ def test_shelter_only_ever_helps():
 
 @pytest.mark.parametrize("height, storeys", [(2.0, 1.0), (2.5, 1.0), (3.75, 1.5), (5.0, 2.0), (9.0, 3.0)])
 def test_storeys_of_a_room_by_hand(height, storeys):
-    assert infiltration.storeys_of(height) == pytest.approx(storeys)
+    assert air_change.storeys_of(height) == pytest.approx(storeys)
 
 
 def test_a_lofted_room_lies_halfway_between_the_columns():
     """ASHRAE Handbook - Fundamentals (2021) ch. 16 Tables 7-9, with a flue, raised: means of the printed columns 1 and 2."""
-    k = infiltration.enhanced_coefficients(1.5, 3, True, True)
+    k = air_change.enhanced_coefficients(1.5, 3, True, True)
     assert (k.stack, k.wind, k.shelter, k.speed_multiplier) == pytest.approx(
         ((0.069 + 0.089) / 2, (0.128 + 0.142) / 2, (0.86 + 0.81) / 2, (0.48 + 0.59) / 2)
     )
-    assert infiltration.basic_coefficients(2.5, 1) == pytest.approx(((0.000290 + 0.000435) / 2, (0.000420 + 0.000494) / 2))
+    assert air_change.basic_coefficients(2.5, 1) == pytest.approx(((0.000290 + 0.000435) / 2, (0.000420 + 0.000494) / 2))
     with pytest.raises(ValueError, match="1 to 3 storeys"):
-        infiltration.enhanced_coefficients(3.5, 3)
+        air_change.enhanced_coefficients(3.5, 3)
 
 
 @pytest.mark.parametrize("word, shelter", [("exposed", 1), ("open", 2), ("normal", 3), ("built-up", 4), ("sheltered", 5)])
@@ -142,7 +142,7 @@ def test_a_house_file_reaches_every_row_and_column(word, shelter):
     )
     assert (said.shelter, said.flue, said.flow_exponent) == (shelter, True, 0.7)
     assert said.storeys == pytest.approx(height / 2.5)
-    assert model.air.coefficients == infiltration.enhanced_coefficients(said.storeys, shelter, True, True)
+    assert model.air.coefficients == air_change.enhanced_coefficients(said.storeys, shelter, True, True)
 
 
 def test_a_year_of_hours_equals_single_hours():

@@ -17,8 +17,8 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model, inside_convection, still_air, zone_of
 from heatcalc.model.year_drivers import year_house
-from heatcalc.physics.shell.films import CONVECTION_INSIDE_W_m2K, jet_film, mixed_film
-from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.physics.shell.layers import CONVECTION_INSIDE_W_m2K, jet_film, mixed_film
+from heatcalc.physics.unit.frost import rule
 
 FLOWS = ("0 cfm", "150 cfm", "300 cfm", "500 cfm")
 SURFACES = ("ceiling", "wall", "floor")

@@ -13,11 +13,10 @@ from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.place.place_rows import station_place
-from heatcalc.physics.sun import year_sun
 from heatcalc.physics.sun.sun import solar_position
-from heatcalc.physics.year import year_temperature
+from heatcalc.physics.year import year_hours
 from heatcalc.physics.year.weather_statistics import MONTH_DAYS, MONTH_OF_HOUR, bin_hours, monthly_mean
-from heatcalc.physics.year.year_sequence import START, clearness_scores, generator, scores
+from heatcalc.physics.year.year_hours import START, clearness_scores, generator, scores
 
 STATIONS = tables.stations().usaf
 PLACES = ("725650", "Duluth, MN", "46.8,-92.1", "700260", "Miami, FL", "Forks, WA", "Honolulu, HI", "Death Valley, CA")
@@ -55,7 +54,7 @@ def test_physics_holds_at_any_station(usaf):
     assert (year.dew_point_C < year.dry_bulb_C).all()
     assert (np.minimum(year.dni, np.minimum(year.dhi, year.ghi)) >= 0.0).all()
     assert year.dni.max() <= 1000.0
-    sky = year_sun.outside(year.lat, year.lon, year.utc_offset_h)
+    sky = year_hours.outside(year.lat, year.lon, year.utc_offset_h)
     assert np.abs(year.dni * sky.mean_cosine.ravel() + year.dhi - year.ghi).max() <= 0.005
     assert (year.ghi[sky.hourly.ravel() == 0.0] == 0.0).all()
 
@@ -86,7 +85,7 @@ def test_bins_hold_within_the_shift_of_the_mean(usaf):
         here = year.dry_bulb_C[m == MONTH_OF_HOUR]
         before = np.concatenate(([0], np.cumsum(bins.hours)))
         edges = np.append(bins.lower_edges_C, bins.lower_edges_C[-1] + bins.width_K)
-        raw = np.sort(year_temperature.quantiles_of_bins(bins.lower_edges_C, bins.hours, bins.width_K))
+        raw = np.sort(year_hours.quantiles_of_bins(bins.lower_edges_C, bins.hours, bins.width_K))
         shift = here.mean() - raw.mean()
         assert abs(shift) <= bins.width_K / 2
         below = np.searchsorted(np.sort(here), edges + shift + 1e-3)
@@ -137,12 +136,12 @@ def test_pchip_is_scipys():
         x = np.cumsum(made.uniform(0.1, 3.0, 9))
         y = np.cumsum(made.normal(0.0 if seed % 2 else 1.0, 1.0, 9))
         at = np.linspace(x[0], x[-1], 200)
-        assert np.allclose(year_temperature.pchip(x, y, at), PchipInterpolator(x, y)(at), atol=1e-12)
+        assert np.allclose(year_hours.pchip(x, y, at), PchipInterpolator(x, y)(at), atol=1e-12)
 
 
 @given(st.floats(0.02, 0.98))
 def test_steepness_gives_the_mean_it_was_asked_for(share):
-    assert year_sun.mean_share(year_sun.steepness(np.array([share])))[0] == pytest.approx(share, abs=1e-6)
+    assert year_hours.mean_share(year_hours.steepness(np.array([share])))[0] == pytest.approx(share, abs=1e-6)
 
 
 @given(st.floats(1.0, 1100.0))
@@ -151,7 +150,7 @@ def test_diffuse_share_is_pvlibs_correlation(ghi):
     from pvlib.irradiance import erbs
 
     split = erbs(ghi, 30.0, 100)
-    assert float(year_sun.diffuse_share(split["kt"])) == pytest.approx(split["dhi"] / ghi, abs=1e-9)
+    assert float(year_hours.diffuse_share(split["kt"])) == pytest.approx(split["dhi"] / ghi, abs=1e-9)
 
 
 def test_every_months_days_are_scored_evenly():

@@ -8,14 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from heatcalc.physics.air import indoor_humidity, moist_air
-from heatcalc.physics.shell import air_layers, glazing, layers, vapour, whole_window
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.shell import glazing, layers, vapour
 from heatcalc.physics.shell.layers import Layer
 from heatcalc.physics.sun import sun, sun_day
-from heatcalc.physics.supply import generator
-from heatcalc.physics.unit import altitude, refrigerant
-from heatcalc.physics.year import interpolation, weather_repair, weather_statistics, year_temperature
-from heatcalc.physics.zone import degree_days, load_factor, nodes, time_series
+from heatcalc.physics.supply import electrics
+from heatcalc.physics.unit import at_site, machine
+from heatcalc.physics.year import interpolation, weather_statistics, year_hours
+from heatcalc.physics.zone import load_factor, loss_line, nodes, time_series
 from heatcalc.tables import rows
 
 
@@ -77,26 +77,26 @@ def test_mass_and_vapour_of_a_bridged_layer():
 
 def test_a_windows_parts_by_hand():
     """1.0 x 1.5 m with a frame of 100 mm: glass 0.8 x 1.3, its edge 4.2 m."""
-    u = whole_window.simple_window_u(1.0, 1.5, 0.1, 1.1, 2.0, 0.06)
+    u = glazing.simple_window_u(1.0, 1.5, 0.1, 1.1, 2.0, 0.06)
     assert u == pytest.approx((1.04 * 1.1 + 0.46 * 2.0 + 4.2 * 0.06) / 1.5)
-    assert whole_window.edge_share(1.0, 1.5, 0.1) == pytest.approx(0.46 / 1.5)
+    assert glazing.edge_share(1.0, 1.5, 0.1) == pytest.approx(0.46 / 1.5)
 
 
 def test_bins_by_hand():
     """100 W/K, balance 15 C: 15 K x 1 h + 5 K x 2 h below, 5 K x 3 h + 15 K x 4 h above."""
-    assert degree_days.bin_energy_kWh(100.0, 15.0, [0, 10, 20, 30], [1, 2, 3, 4]) == pytest.approx((2.5, 7.5))
+    assert loss_line.bin_energy_kWh(100.0, 15.0, [0, 10, 20, 30], [1, 2, 3, 4]) == pytest.approx((2.5, 7.5))
 
 
 def test_degree_days_of_a_month_without_spread():
-    assert degree_days.month_degree_days(10.0, 0.0, 30, 18.0) == (240.0, 0.0)
-    assert degree_days.month_degree_days(20.0, 0.0, 30, 18.0) == (0.0, 60.0)
+    assert loss_line.month_degree_days(10.0, 0.0, 30, 18.0) == (240.0, 0.0)
+    assert loss_line.month_degree_days(20.0, 0.0, 30, 18.0) == (0.0, 60.0)
 
 
 def test_starting_one_load_at_a_time():
-    assert generator.starting_power([(500.0, 1500.0), (200.0, 900.0)]) == 1700.0
-    assert generator.starting_power([(500.0, 400.0)]) == 500.0
-    assert generator.starting_power([]) == 0.0
-    assert generator.battery_hours(3.6e6, 0.8, 0.9, 360.0) == pytest.approx(2.0)
+    assert electrics.starting_power([(500.0, 1500.0), (200.0, 900.0)]) == 1700.0
+    assert electrics.starting_power([(500.0, 400.0)]) == 500.0
+    assert electrics.starting_power([]) == 0.0
+    assert electrics.battery_hours(3.6e6, 0.8, 0.9, 360.0) == pytest.approx(2.0)
 
 
 def test_stations_by_hand():
@@ -107,11 +107,11 @@ def test_stations_by_hand():
 
 
 def test_altitude_statements_side_by_side():
-    spread = altitude.spread(5000 * 0.3048)
+    spread = at_site.spread(5000 * 0.3048)
     assert spread["air-cooled condensing unit"] == pytest.approx(0.97)
     assert spread["packaged unit, wet coil"] == pytest.approx(0.96)
     assert spread["condenser"] == pytest.approx(0.90)
-    assert set(spread) == set(altitude.routes())
+    assert set(spread) == set(at_site.routes())
 
 
 @pytest.mark.parametrize("metres, kPa", [(0, 101.325), (500, 95.461), (1000, 89.875), (1500, 84.556), (3000, 70.108)])
@@ -202,10 +202,10 @@ def test_records_beyond_the_countrys_are_not_believed():
     """Beyond 50.7 C or -62 C, even where neither median nor percentile speaks."""
     hot = np.full(480, 45.0)
     hot[100], hot[200] = 50.7, 50.8
-    assert np.flatnonzero(weather_repair.spikes(hot)).tolist() == [200]
+    assert np.flatnonzero(weather_statistics.spikes(hot)).tolist() == [200]
     cold = np.full(480, -55.0)
     cold[100], cold[200] = -62.0, -62.1
-    assert np.flatnonzero(weather_repair.spikes(cold)).tolist() == [200]
+    assert np.flatnonzero(weather_statistics.spikes(cold)).tolist() == [200]
 
 
 def test_hours_that_go_with_a_design_value():
@@ -274,10 +274,10 @@ def test_neighbours_hide_the_sun_below_their_top():
 def test_air_that_dries_a_surface_by_hand():
     """10 mg/s at 1.2 kg/m3 over the room between the surface's saturation and outdoors."""
     room = float(moist_air.saturated_humidity_ratio(12.0)) - 0.004
-    assert indoor_humidity.dry_surface_flow(1e-5, 0.004, 12.0, 1.2) == pytest.approx(1e-5 / (1.2 * room))
-    assert indoor_humidity.dry_surface_flow(0.0, 0.004, 12.0, 1.2) == 0.0
-    assert indoor_humidity.dry_surface_flow(0.0, 0.02, 12.0, 1.2) == float("inf")
-    assert indoor_humidity.dry_surface_flow(1e-5, 0.02, 12.0, 1.2) == float("inf")
+    assert moist_air.dry_surface_flow(1e-5, 0.004, 12.0, 1.2) == pytest.approx(1e-5 / (1.2 * room))
+    assert moist_air.dry_surface_flow(0.0, 0.004, 12.0, 1.2) == 0.0
+    assert moist_air.dry_surface_flow(0.0, 0.02, 12.0, 1.2) == float("inf")
+    assert moist_air.dry_surface_flow(1e-5, 0.02, 12.0, 1.2) == float("inf")
 
 
 def test_indoor_vapour_by_hand():
@@ -288,11 +288,11 @@ def test_indoor_vapour_by_hand():
 
 @pytest.mark.parametrize("openings, share", [(400, 0.0), (500, 0.0), (750, 0.25), (1000, 0.5), (1500, 1.0), (2000, 1.0)])
 def test_a_cavity_between_still_and_vented(openings, share):
-    assert air_layers.ventilated_share(openings) == pytest.approx(share)
+    assert layers.ventilated_share(openings) == pytest.approx(share)
 
 
 def test_a_cubic_through_two_points_is_a_line():
-    assert year_temperature.pchip(np.array([0.0, 2.0]), np.array([1.0, 5.0]), np.array([0.5, 1.0])) == pytest.approx([2.0, 3.0])
+    assert year_hours.pchip(np.array([0.0, 2.0]), np.array([1.0, 5.0]), np.array([0.5, 1.0])) == pytest.approx([2.0, 3.0])
 
 
 def test_a_clear_sky_gives_nothing_below_the_horizon_and_hardly_anything_at_it():
@@ -324,7 +324,7 @@ def test_layers_without_mass_have_no_node():
 
 
 def test_a_cycle_gives_off_what_it_takes_up_and_its_work():
-    at = refrigerant.cycle("R-32", 0.0, refrigerant.saturation_pressure("R-32", 45.0), 5.0, 5.0, 0.65)
+    at = machine.cycle("R-32", 0.0, machine.saturation_pressure("R-32", 45.0), 5.0, 5.0, 0.65)
     assert at.cop_heating == pytest.approx(at.cop_cooling + 1.0)
     assert at.cop_cooling < 273.15 / 45.0
 

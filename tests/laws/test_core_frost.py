@@ -17,7 +17,7 @@ from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.air.ventilation import recovering_share
+from heatcalc.physics.air.air_change import recovering_share
 
 RECOVERS = ("ventilation.kind=balanced", "ventilation.heat_recovery=0.75")
 

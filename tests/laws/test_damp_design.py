@@ -19,7 +19,7 @@ from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DEW_POINT, DRY_BULB, damp_day, designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.air.ventilation import latent_heat
+from heatcalc.physics.air.air_change import latent_heat
 
 
 @cache

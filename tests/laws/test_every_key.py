@@ -19,15 +19,14 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.usual import doubts_of_house
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
-from heatcalc.model.household import household_year
-from heatcalc.model.schedule import set_points
+from heatcalc.model.household import household_year, set_points
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, lived, weather_year, with_air, year_house
-from heatcalc.physics.year.kernel_inputs import Drive
+from heatcalc.physics.year.kernel_pack import Drive
 from heatcalc.supply.charge import rooms_of, screen_charge
 from heatcalc.supply.money import bill, propane_of
-from heatcalc.supply.sun_power import array_power
+from heatcalc.supply.off_grid import array_power
+from heatcalc.supply.overload import TwoState, leg_sum
 from heatcalc.supply.supply_check import check_supply
-from heatcalc.supply.two_state import TwoState, leg_sum
 from tests.fuzz.mistakes import at, put
 from tests.fuzz.mistakes_in_houses import valid_house
 

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from heatcalc.answers.study.uncertain import StudyCase, uncertain_inputs
 from heatcalc.errors import InputError
-from heatcalc.inputs.house.fleet import Fleet, read_fleet
 from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.house.house_pieces import Fleet, read_fleet
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.chance import normal_quantile

@@ -10,7 +10,7 @@ from heatcalc.answers.study.tornado import case_of
 from heatcalc.answers.study.uncertain import moved, uncertain_inputs
 from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import house_from, load_house
-from heatcalc.inputs.house.tightness import about_ach50, read_tightness
+from heatcalc.inputs.house.house_pieces import about_ach50, read_tightness
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.one_head import one_head_warnings
 from heatcalc.judge.sense import sense_warnings
@@ -18,7 +18,7 @@ from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.shell import ground
 from heatcalc.physics.shell.framing import read_framing
-from heatcalc.physics.unit.refrigerant import measured_cycle
+from heatcalc.physics.unit.machine import measured_cycle
 from heatcalc.supply.charge import rooms_of
 from heatcalc.units import parse
 

@@ -15,7 +15,7 @@ from heatcalc.model.house_model import house_model
 from heatcalc.model.household import household_year
 from heatcalc.model.year_sums import USES
 from heatcalc.model.year_walk import run_year
-from heatcalc.physics.supply import hot_water
+from heatcalc.physics.supply import electrics
 
 KINDS = ("tank 12 A", "tank 240 V", "heat-pump tank", "propane tank", "instantaneous propane", "none")
 
@@ -59,7 +59,7 @@ def test_the_queue_of_a_tank_is_the_recursion_hour_by_hour(needs, most):
         after = max(missing + need - most, 0.0)
         given_W.append(need - (after - missing))
         missing = after
-    assert hot_water.heater_hours(np.array(needs), most) == pytest.approx(given_W, abs=1e-6)
+    assert electrics.heater_hours(np.array(needs), most) == pytest.approx(given_W, abs=1e-6)
 
 
 def test_a_colder_place_a_larger_household_and_a_weaker_heater_cost_more(outdoor):
@@ -75,8 +75,8 @@ def test_a_colder_place_a_larger_household_and_a_weaker_heater_cost_more(outdoor
 def test_cold_showers_come_only_when_the_heater_is_held_off(outdoor):
     water = household_year(load_house("plover-26g").living, outdoor, 21.0).water
     always = np.full(8760, water.most_W)
-    free = hot_water.cold_water_minutes(water.need_W, always, water.drawn_W, water.drawable_J)
-    held = hot_water.cold_water_minutes(water.need_W, 0.15 * always, water.drawn_W, water.drawable_J)
+    free = electrics.cold_water_minutes(water.need_W, always, water.drawn_W, water.drawable_J)
+    held = electrics.cold_water_minutes(water.need_W, 0.15 * always, water.drawn_W, water.drawable_J)
     assert free.sum() < held.sum() and held.min() >= 0 and held.max() <= 60.0
 
 

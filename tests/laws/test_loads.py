@@ -8,10 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from heatcalc.answers.methods.design_loads import pick_up
 from heatcalc.answers.methods.envelope_rules import code_rows, screening
-from heatcalc.answers.methods.hand_method import loss_sheet, sheet_air_W
-from heatcalc.answers.methods.load_factor_house import hand_load_factor
-from heatcalc.answers.methods.pick_up import pick_up
+from heatcalc.answers.methods.hand_method import hand_load_factor, loss_sheet, sheet_air_W
 from heatcalc.answers.methods.side_by_side import compare, kept_share, year_check
 from heatcalc.answers.methods.time_series_house import MethodOutside, hand_time_series, own_series
 from heatcalc.inputs.house.house_file import load_house

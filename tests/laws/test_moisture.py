@@ -8,7 +8,7 @@ from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.house.living import living_day
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.sense import sense_warnings
-from heatcalc.model.damp import winter_cases
+from heatcalc.model.comfort import winter_cases
 from heatcalc.model.designer import designer_of, month_winds_m_s
 from heatcalc.model.house_model import house_model
 from heatcalc.model.humidity import dehumidifier_need, settled_humidity_ratio

@@ -388,7 +388,7 @@ def test_the_held_days_mean_is_the_steady_state_and_its_causes_sum_to_it():
     from heatcalc.inputs.place.find_place import find_place
     from heatcalc.model.designer import designer_of
     from heatcalc.model.house_model import house_model
-    from heatcalc.physics.zone.held_day import held, held_day, held_day_by_term
+    from heatcalc.physics.zone.fast_loads import held, held_day, held_day_by_term
 
     place = find_place("05401")
     network = designer_of(house_model(load_house(), place.elevation_m), place).model.summer

@@ -11,7 +11,7 @@ from heatcalc.physics.air import moist_air
 from heatcalc.physics.shell.conduction import cut_resistance, solve, solve_to_limit, temperature_at
 from heatcalc.physics.shell.conduction_mesh import AirSide, Edge, Region, Section, first_grid, true_share
 from heatcalc.physics.year import interpolation, kernel, kernel_pack
-from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
+from heatcalc.physics.year.kernel_pack import Drive, Levels, Plant
 from heatcalc.physics.zone.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
 

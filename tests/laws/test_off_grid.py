@@ -7,8 +7,7 @@ from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.supply.supply_record import Battery, Generator, Solar
 from heatcalc.model.year_drivers import weather_year
-from heatcalc.supply.off_grid import fuel_a_day, left_by_rules, stored
-from heatcalc.supply.sun_power import INVERTER, array_power
+from heatcalc.supply.off_grid import INVERTER, array_power, fuel_a_day, left_by_rules, stored
 from heatcalc.tables import rows
 
 

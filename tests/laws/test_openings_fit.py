@@ -5,8 +5,7 @@ import copy
 import pytest
 
 from heatcalc.errors import InputError
-from heatcalc.inputs.house.house_file import house_from
-from heatcalc.inputs.house.house_shape import shell_of
+from heatcalc.inputs.house.house_file import house_from, shell_of
 
 HOUSE = {"name": "box", "body": {"length": "26 ft", "width": "8.0 ft", "wall_height": "9.0 ft"}}
 

@@ -9,16 +9,20 @@ import pytest
 from heatcalc.supply.cord import cord_named
 from heatcalc.supply.overload import (
     GROUP,
+    STEP_A,
     HouseLoads,
+    TwoState,
+    TwoStateLoad,
+    above,
     best_lock_out,
     evening,
     held_off,
+    leg_sum,
     opens_after,
     overload,
     with_change,
     year_above,
 )
-from heatcalc.supply.two_state import STEP_A, TwoState, TwoStateLoad, above, leg_sum
 
 AMPERES = (1.65, 0.5, 1.5, 12.0, 9.15, 15.0, 10.0, 15.6, 4.2)
 DRAWS = 200_000

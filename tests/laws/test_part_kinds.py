@@ -17,7 +17,7 @@ from heatcalc.judge.sites import sites_of
 from heatcalc.judge.skies import skies_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.part import OpaquePart, PartKind
-from heatcalc.model.part_kinds import KINDS
+from heatcalc.model.parts import KINDS
 from heatcalc.physics.shell.shape import Surface
 from heatcalc.physics.zone.zone import ElementBody
 from heatcalc.tables import rows

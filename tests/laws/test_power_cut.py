@@ -13,7 +13,7 @@ from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import drivers, weather_year, year_house
-from heatcalc.physics.shell.pipe import line_temperature_C, sleeve_resistance, time_to_freezing_s
+from heatcalc.physics.shell.ground import line_temperature_C, sleeve_resistance, time_to_freezing_s
 
 
 @cache

@@ -6,14 +6,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatcalc.answers.sale.band import airier, band, hungrier, in_weather, lossier, shifted, warmer
-from heatcalc.answers.sale.what_if import what_if
+from heatcalc.answers.sale.buyer import what_if
 from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.face.ask_sizing import size
-from heatcalc.inputs.supply.tariff import PricePeriod, Tariff
+from heatcalc.inputs.supply.supply_record import PricePeriod, Tariff
 from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import by_month, walk
-from heatcalc.supply.money import hour_prices
-from heatcalc.supply.price_shares import period_shares
+from heatcalc.supply.money import hour_prices, period_shares
 
 PLACES = ("55802", "Houston, TX", "Seattle, WA", "Denver, CO")
 
@@ -99,7 +98,7 @@ def test_what_ifs_point_the_right_way(run):
 
 def test_nothing_is_colder_than_held_where_no_backup_runs(run):
     """Hours are counted once, from the place's bins; the built year has about as many."""
-    from heatcalc.answers.sale.promise import promise
+    from heatcalc.answers.sale.buyer import promise
 
     p = promise(run)
     assert p.colder_h == pytest.approx(int((run.hours["outdoor_C"] < p.held_C).sum()), abs=5 + 0.1 * p.colder_h)

@@ -10,18 +10,18 @@ from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.house.house_record import ThermalBridge, trailers
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.model.bridge_lines import ready_detail
 from heatcalc.model.house_model import house_model
 from heatcalc.model.indoor_air import air_of_house
 from heatcalc.model.moisture import moisture
-from heatcalc.model.ready_detail import ready_detail
-from heatcalc.physics.shell import films, ground
+from heatcalc.physics.shell import ground, layers
 from heatcalc.resources import folder
 
 
 def test_the_sun_behind_a_cladding_by_hand():
     """Black faces 8 W/m2K apart by film: 4 sigma T^3 at 20 C is 5.714 W/m2K; in front 17, behind 1/0.125 = 8."""
-    assert films.cladding_share(0.125, 17.0, 1.0, 20.0) == pytest.approx(5.7138 / 25.0, rel=1e-4)
-    assert films.cladding_share(0.125, 17.0, 0.5, 20.0) == pytest.approx(5.7138 / 3.0 / 25.0, rel=1e-4)
+    assert layers.cladding_share(0.125, 17.0, 1.0, 20.0) == pytest.approx(5.7138 / 25.0, rel=1e-4)
+    assert layers.cladding_share(0.125, 17.0, 0.5, 20.0) == pytest.approx(5.7138 / 3.0 / 25.0, rel=1e-4)
 
 
 SHELF = load_assemblies()
@@ -48,7 +48,7 @@ def test_north_american_films_reach_the_house(tmp_path):
 def test_a_ventilated_cladding_keeps_sun_from_the_wall():
     """Behind it the sheathing takes h_r/(17 + 1/0.13) of the sun by a film of 1/0.13 instead of 17."""
     wall = next(p for p in house_model(load_house(None, ["assemblies.wall=Hearth wall"])).opaque if p.kind == "wall")
-    share = films.radiative_coefficient(0.9 / 1.1, 20.0) / (17.0 + 1 / 0.13)
+    share = layers.radiative_coefficient(0.9 / 1.1, 20.0) / (17.0 + 1 / 0.13)
     assert wall.sun_share == pytest.approx(share)
     assert wall.taken_in == pytest.approx(share * 17.0 * 0.13)
 

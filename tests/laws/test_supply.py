@@ -5,9 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatcalc.inputs.supply.supply_record import ClosedRoom, Generator, Supply
-from heatcalc.inputs.supply.tariff import PricePeriod, Tariff, Tier
-from heatcalc.physics.supply import conductors, generator
+from heatcalc.inputs.supply.supply_record import ClosedRoom, Generator, PricePeriod, Supply, Tariff, Tier
+from heatcalc.physics.supply import electrics
 from heatcalc.physics.unit import refrigerant_charge as charge
 from heatcalc.supply import money
 from heatcalc.supply.charge import NO_HEAD, screen_charge
@@ -61,19 +60,19 @@ def test_the_legs_carry_every_load_once(loads):
 
 @given(st.floats(0.1, 100), st.floats(0.1, 100), st.floats(1e-4, 0.1), st.floats(1.1, 5))
 def test_voltage_drop_is_linear_in_length_and_current(current, length, resistance, factor):
-    drop = conductors.voltage_drop(current, length, resistance)
-    assert conductors.voltage_drop(current, length * factor, resistance) == pytest.approx(factor * drop)
-    assert conductors.voltage_drop(current * factor, length, resistance) == pytest.approx(factor * drop)
-    assert conductors.leg_voltage_drop(current, 0.0, length, resistance) == pytest.approx(drop)
-    assert conductors.leg_voltage_drop(current, current, length, resistance) == pytest.approx(drop / 2)
+    drop = electrics.voltage_drop(current, length, resistance)
+    assert electrics.voltage_drop(current, length * factor, resistance) == pytest.approx(factor * drop)
+    assert electrics.voltage_drop(current * factor, length, resistance) == pytest.approx(factor * drop)
+    assert electrics.leg_voltage_drop(current, 0.0, length, resistance) == pytest.approx(drop)
+    assert electrics.leg_voltage_drop(current, current, length, resistance) == pytest.approx(drop / 2)
 
 
 @given(st.floats(-50, 149))
 def test_copper_resists_more_when_warm(temperature):
     area = 1e-6
-    assert conductors.conductor_resistance(area, temperature + 1) > conductors.conductor_resistance(area, temperature)
-    carried = conductors.resistance_at(conductors.conductor_resistance(area, 75), 75, temperature)
-    assert carried == pytest.approx(conductors.conductor_resistance(area, temperature))
+    assert electrics.conductor_resistance(area, temperature + 1) > electrics.conductor_resistance(area, temperature)
+    carried = electrics.resistance_at(electrics.conductor_resistance(area, 75), 75, temperature)
+    assert carried == pytest.approx(electrics.conductor_resistance(area, temperature))
 
 
 @given(st.floats(0.1, 10), st.floats(0.6, 3), st.sampled_from([0.306, 0.296, 0.038]), st.floats(1.01, 3))
@@ -88,14 +87,14 @@ def test_smallest_room_grows_with_the_charge(mass, height, lfl, factor):
 @given(st.floats(0, 4000), st.floats(-20, 60), st.floats(0, 1000), st.floats(0, 20))
 def test_a_generator_gives_less_higher_and_hotter(elevation, air, up, warmer):
     rule = (1000, 500, 0.03, 40, 5, 0.03)
-    assert generator.derating(elevation + up, air + warmer, *rule) <= generator.derating(elevation, air, *rule)
-    assert generator.derating(500, 30, *rule) == 1.0
+    assert electrics.derating(elevation + up, air + warmer, *rule) <= electrics.derating(elevation, air, *rule)
+    assert electrics.derating(500, 30, *rule) == 1.0
 
 
 @given(st.lists(st.tuples(st.floats(0, 5000), st.floats(1, 4)), max_size=8))
 def test_starting_is_never_below_running(loads):
     pairs = [(watts, watts * factor) for watts, factor in loads]
-    assert generator.starting_power(pairs) >= generator.running_power([w for w, _ in pairs])
+    assert electrics.starting_power(pairs) >= electrics.running_power([w for w, _ in pairs])
 
 
 hours = st.integers(0, 2**32 - 1).map(lambda seed: np.random.default_rng(seed).random(8760))
@@ -168,15 +167,15 @@ def test_no_row_of_the_conductor_table_is_mistyped(row):
     mils = (5 * 92 ** ((36 - int(row["awg"])) / 39)) ** 2
     assert float(row["circular_mils"]) == pytest.approx(mils, rel=0.0015)
     # real strands lie a little differently: the linear law with 2 % lay finds a wrong digit, not the last one
-    law = conductors.conductor_resistance(float(row["circular_mils"]) * conductors.CIRCULAR_MIL_M2, 75, 1.02)
+    law = electrics.conductor_resistance(float(row["circular_mils"]) * electrics.CIRCULAR_MIL_M2, 75, 1.02)
     assert law * 304.8 == pytest.approx(float(row["ohm_per_kft_75C"]), rel=0.01)
 
 
 @given(st.floats(1e6, 1e8), st.floats(100, 5000), st.floats(1.1, 4))
 def test_battery_energy_balances(capacity, watts, factor):
-    hours = generator.battery_hours(capacity, 0.8, 0.9, watts)
+    hours = electrics.battery_hours(capacity, 0.8, 0.9, watts)
     assert hours * 3600 * watts == pytest.approx(capacity * 0.72)
-    assert generator.battery_hours(capacity, 0.8, 0.9, watts * factor) == pytest.approx(hours / factor)
+    assert electrics.battery_hours(capacity, 0.8, 0.9, watts * factor) == pytest.approx(hours / factor)
 
 
 def test_backup_heat_is_never_offered_as_a_lock_out():

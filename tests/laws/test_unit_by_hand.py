@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.physics.unit import at_site, frost, machine, plausibility, refrigerant, seasonal
+from heatcalc.physics.unit import at_site, frost, machine, plausibility, seasonal
 from heatcalc.physics.unit.heat_pump import (
     REACH_K,
     Curves,
@@ -231,10 +231,10 @@ def test_electric_input_is_work_fans_and_controls():
 @pytest.mark.parametrize("evaporating_C, condensing_C", [(0.0, 40.0), (-20.0, 50.0)])
 def test_compression_by_hand(evaporating_C, condensing_C):
     """Filling 1 - 0.05 (pr^(1/1.15) - 1), efficiency e0 (1 - 0.20 ln2(pr/2.8))(1 - 0.12 ln2(n/0.75)), 8 % lost by the shell."""
-    low, high = (refrigerant.saturation_pressure("R-32", t) for t in (evaporating_C, condensing_C))
+    low, high = (machine.saturation_pressure("R-32", t) for t in (evaporating_C, condensing_C))
     ratio, speed = high / low, 1.2
     level = 0.55 * (1 - 0.20 * np.log(ratio / 2.8) ** 2) * (1 - 0.12 * np.log(speed / 0.75) ** 2)
-    c = refrigerant.cycle("R-32", evaporating_C, high, 5.0, 5.0, level)
+    c = machine.cycle("R-32", evaporating_C, high, 5.0, 5.0, level)
     flow = (1 - 0.05 * (ratio ** (1 / 1.15) - 1)) * 4.0e-4 * speed * c.inlet_density
     taken, given, work = machine._compression(MACHINE, 0.55, evaporating_C, condensing_C, speed)
     assert (taken, work) == pytest.approx((flow * c.cooling_J_kg, flow * c.work_J_kg))

@@ -13,9 +13,9 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.weather.weather_files import read_hours
 from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.inputs.weather.weather_place import read_weather_place
-from heatcalc.physics.sun.year_sun import outside
 from heatcalc.physics.year import weather_statistics as statistics
-from heatcalc.physics.year.weather_repair import filled, rolling_median, spikes
+from heatcalc.physics.year.weather_statistics import filled, rolling_median, spikes
+from heatcalc.physics.year.year_hours import outside
 
 HEAD = ["# latitude: 44.0", "# longitude: -90.0", "# elevation: 300 m", "# utc offset: -6"]
 COLUMNS = "time,dry_bulb (C),dew_point (C),wind (m/s),ghi (W/m2)"

@@ -11,8 +11,7 @@ import pytest
 from heatcalc.errors import InputError
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.weather.weather_files import Hours, read_hours
-from heatcalc.inputs.weather.weather_findings import findings, sound
-from heatcalc.inputs.weather.weather_hours import read_weather
+from heatcalc.inputs.weather.weather_hours import findings, read_weather, sound
 from heatcalc.inputs.weather.weather_looks import AIR, NAMES, SUN
 from tests.good_weather import COLUMNS, PLACE, good_csv, head, rows
 

@@ -9,8 +9,8 @@ import pytest
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import house_from, load_house
+from heatcalc.inputs.house.house_pieces import SetPoints
 from heatcalc.inputs.house.house_record import Ventilation
-from heatcalc.inputs.house.set_points import SetPoints
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.metered_year import ventilation_fan_W
@@ -18,9 +18,9 @@ from heatcalc.judge.one_head import places_told
 from heatcalc.model.comfort import cold_places
 from heatcalc.model.designer import cooling_days, designer_of
 from heatcalc.model.house_model import house_model
-from heatcalc.model.schedule import at_home, night_open, set_points
+from heatcalc.model.household import at_home, night_open, set_points
 from heatcalc.model.year_walk import run_year, weather_year, year_house
-from heatcalc.physics.air.ventilation import window_airing
+from heatcalc.physics.air.air_change import window_airing
 from heatcalc.physics.shell.glazing import fins_share
 
 

@@ -10,7 +10,7 @@ import pytest
 from heatcalc.model.year_walk import drivers, run_year
 from heatcalc.physics.sun.sun_day import clear_sun, cloud_from_sun
 from heatcalc.physics.year.kernel import year
-from heatcalc.physics.year.kernel_inputs import NONE, Drive, Plant
+from heatcalc.physics.year.kernel_pack import NONE, Drive, Plant
 from heatcalc.physics.zone.network import modal
 
 spec = importlib.util.spec_from_file_location("year_case", Path(__file__).parents[1] / "regression" / "year_case.py")

@@ -15,8 +15,8 @@ import numpy as np
 from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.physics.air.moist_air import density, pressure_at_altitude
-from heatcalc.physics.shell.films import radiative_coefficient
 from heatcalc.physics.shell.glazing import overhang_sky_share, sunlit_fraction
+from heatcalc.physics.shell.layers import radiative_coefficient
 from heatcalc.physics.sun import sun
 from heatcalc.physics.sun.sun_day import sky_temperature_clark_allen_C
 from heatcalc.physics.year import kernel

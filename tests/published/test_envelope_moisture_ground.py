@@ -7,9 +7,9 @@ import pytest
 
 from heatcalc.checks.published import all_checks
 from heatcalc.physics.shell.dynamics import characteristics
+from heatcalc.physics.shell.glazing import default_whole_shgc, default_whole_u, simple_window_u, whole_window_u
 from heatcalc.physics.shell.ground import characteristic_dimension, equivalent_thickness, slab_u, underfloor_exchange
 from heatcalc.physics.shell.vapour import class_excess, retarder_class, saturation_pressure, saturation_temperature
-from heatcalc.physics.shell.whole_window import default_whole_shgc, default_whole_u, simple_window_u, whole_window_u
 
 WALLS = {c.inputs["construction"]: c.inputs["layers"] for c in all_checks() if c.evaluator == "periodic"}
 
@@ -98,7 +98,7 @@ def test_the_glass_edge_is_the_weak_point_of_a_window():
     from heatcalc.inputs.place.find_place import find_place
     from heatcalc.model.indoor_air import air_by_class
     from heatcalc.model.moisture import moisture
-    from heatcalc.physics.shell.whole_window import edge_of_glass_u
+    from heatcalc.physics.shell.glazing import edge_of_glass_u
 
     assert edge_of_glass_u(1.1, 0.08) == pytest.approx(2.36, abs=0.005)
     air = air_by_class(find_place("Duluth, MN"), 20.0, 3)

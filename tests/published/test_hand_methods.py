@@ -9,12 +9,12 @@ from dataclasses import replace
 
 import pytest
 
-from heatcalc.answers.methods.load_factor_house import hand_load_factor
+from heatcalc.answers.methods.hand_method import hand_load_factor
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
-from heatcalc.physics.air.infiltration import hud_default_heat
+from heatcalc.physics.air.air_change import hud_default_heat
 from heatcalc.tables import rows
 
 BTU_H = 0.29307107  # W

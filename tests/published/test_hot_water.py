@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from heatcalc.physics.supply import hot_water as w
+from heatcalc.physics.supply import electrics as w
 
 GALLON_M3 = 0.003785411784
 

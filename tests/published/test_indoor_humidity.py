@@ -7,8 +7,8 @@ import pytest
 
 from heatcalc.inputs.checked import check
 from heatcalc.inputs.house.living import Living, living_day
-from heatcalc.physics.air import indoor_humidity, moist_air
-from heatcalc.physics.air.ventilation import CFM
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.air.air_change import CFM
 from heatcalc.tables import rows
 
 PINT = 0.4732
@@ -24,7 +24,7 @@ def test_two_people_by_hand(cfm, percent, dew_F):
     outside = moist_air.humidity_ratio_from_relative(FAHRENHEIT_30, 0.8)
     actual = 1 / moist_air.specific_volume(FAHRENHEIT_70, outside)
     low, high = (
-        indoor_humidity.steady_humidity_ratio(outside, pints * PINT / DAY, cfm * CFM, density)
+        moist_air.steady_humidity_ratio(outside, pints * PINT / DAY, cfm * CFM, density)
         for pints, density in ((6.45, 1.2014), (6.55, actual))
     )
     relative = [100 * moist_air.relative_humidity(FAHRENHEIT_70, w) for w in (low, high)]
@@ -37,16 +37,16 @@ def test_smallest_dry_flow_closes_the_balance():
     # Definition: at that flow the room's dew point is the surface temperature
     outside = moist_air.humidity_ratio_from_relative(-5.0, 0.8)
     density = 1 / moist_air.specific_volume(21.0, outside)
-    flow = indoor_humidity.dry_surface_flow(3.5e-5, outside, 9.0, density)
-    ratio = indoor_humidity.steady_humidity_ratio(outside, 3.5e-5, flow, density)
+    flow = moist_air.dry_surface_flow(3.5e-5, outside, 9.0, density)
+    ratio = moist_air.steady_humidity_ratio(outside, 3.5e-5, flow, density)
     assert moist_air.dew_point(ratio) == pytest.approx(9.0, abs=1e-5)
-    assert indoor_humidity.dry_surface_flow(3.5e-5, 0.02, 9.0, density) == math.inf
+    assert moist_air.dry_surface_flow(3.5e-5, 0.02, 9.0, density) == math.inf
 
 
 def test_propane_water():
     # Chemical balance C3H8 -> 4 H2O: 1.634 kg/kg (two trade pages print 1.6 lb per lb); 10 kBtu/h, 0.76 lb/h of water,
     # 8.3 kg/day.  The heat of combustion is from memory: 1 %
-    water = indoor_humidity.propane_water(10_000 * 0.29307107)
+    water = moist_air.propane_water(10_000 * 0.29307107)
     assert water * DAY == pytest.approx(8.3, rel=0.01)
     propane = next(r for r in rows("moisture_sources") if r["name"] == "propane")
     assert float(propane["kg"]) == pytest.approx(4 * 18.015 / 44.097, abs=0.0005)
@@ -55,14 +55,14 @@ def test_propane_water():
 @pytest.mark.parametrize("cfm, rise", [(23.3, 640), (8.05, 1850)])
 def test_carbon_dioxide(cfm, rise):
     # OWN: two sleeping adults at 0.0035 L/s each (ASTM D6245 range, from memory); 11 L/s gives +640 ppm, 3.8 L/s +1850
-    ppm = indoor_humidity.carbon_dioxide(2, 0.0035, cfm * CFM, outdoor_ppm=0.0)
+    ppm = moist_air.carbon_dioxide(2, 0.0035, cfm * CFM, outdoor_ppm=0.0)
     assert ppm == pytest.approx(rise, abs=5 + 0.05 / cfm * rise)  # rises to 10 ppm, flows to 0.1 and 0.05 cfm
 
 
 def test_hourly_walk_reaches_the_steady_value():
     # Exact solution: after 20 time constants nothing is left of the start
     hours = 400
-    walk = indoor_humidity.humidity_walk(0.015, np.full(hours, 0.003), np.full(hours, 3e-5), np.full(hours, 0.012), 400.0)
+    walk = moist_air.humidity_walk(0.015, np.full(hours, 0.003), np.full(hours, 3e-5), np.full(hours, 0.012), 400.0)
     assert walk[-1] == pytest.approx(0.003 + 3e-5 / 0.012, rel=1e-6)
     first = 0.0055 + (0.015 - 0.0055) * math.exp(-0.012 * 3600 / 400)
     assert walk[0] == pytest.approx(first, rel=1e-12)
@@ -70,9 +70,9 @@ def test_hourly_walk_reaches_the_steady_value():
 
 def test_walk_closes_the_water_balance():
     # What comes in, less what the mean air takes out, is what the buffer gains; in one step of no air it is exact
-    gained = indoor_humidity.humidity_step(0.006, 0.0, 5e-5, 0.0, 350.0, 3600.0) - 0.006
+    gained = moist_air.humidity_step(0.006, 0.0, 5e-5, 0.0, 350.0, 3600.0) - 0.006
     assert gained * 350.0 == pytest.approx(5e-5 * 3600.0)
-    capped = indoor_humidity.humidity_walk(0.006, [0.006] * 5, [1e-3] * 5, [0.001] * 5, 350.0, ceiling=0.008)
+    capped = moist_air.humidity_walk(0.006, [0.006] * 5, [1e-3] * 5, [0.001] * 5, 350.0, ceiling=0.008)
     assert capped.max() == pytest.approx(0.008)
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from heatcalc.inputs.checked import check
-from heatcalc.inputs.supply.tariff import Tariff, state_average
+from heatcalc.inputs.supply.supply_record import Tariff, state_average
 from heatcalc.supply.money import bill
 from heatcalc.tables import rows
 

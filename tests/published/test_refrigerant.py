@@ -2,7 +2,7 @@
 
 import pytest
 
-from heatcalc.physics.unit.refrigerant import cycle, saturation_pressure
+from heatcalc.physics.unit.machine import cycle, saturation_pressure
 
 MEAN = pytest.mark.xfail(strict=True, reason="dew and bubble pressures; the program takes the mean of both, 0.2 % apart")
 

@@ -8,7 +8,7 @@ import pytest
 
 from heatcalc.checks import evaluate_sun as checks_sun
 from heatcalc.physics.sun import sun, sun_day
-from heatcalc.physics.zone.degree_days import (
+from heatcalc.physics.zone.loss_line import (
     balance_point_C,
     bin_energy_kWh,
     degree_day_energy_kWh,

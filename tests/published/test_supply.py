@@ -3,8 +3,8 @@
 import pytest
 
 from heatcalc.inputs.supply.supply_record import Supply, usual_appliances
-from heatcalc.physics.supply import conductors as c
-from heatcalc.physics.supply import generator as g
+from heatcalc.physics.supply import electrics as c
+from heatcalc.physics.supply import electrics as g
 from heatcalc.supply.circuits import unit_circuit
 from heatcalc.supply.load_method import FOOT2_M2, load_method
 from heatcalc.supply.supply_check import check_supply

@@ -10,8 +10,8 @@ import pytest
 
 from heatcalc import tables
 from heatcalc.inputs.assembly.detail import ready_names
-from heatcalc.model import ready_detail as details
-from heatcalc.model.ready_detail import ReadyDetail, content_of, ready_detail, solved
+from heatcalc.model import bridge_lines as details
+from heatcalc.model.bridge_lines import ReadyDetail, content_of, ready_detail, solved
 
 TABLE = Path(tables.__file__).parent / "ready_details.csv"
 SOURCE = "own: two-dimensional steady conduction of the drawing (ISO 10211 method)"

@@ -12,7 +12,7 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.choice import FITS
 from heatcalc.judge.sense import USUAL_LOAD_W_M2, best_conductivity_W_mK, damp_months, sense_warnings
 from heatcalc.judge.sizing import size_house
-from heatcalc.model.damp import winter_cases
+from heatcalc.model.comfort import winter_cases
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 

@@ -3,7 +3,7 @@
 import pytest
 
 from heatcalc.inputs.supply.supply_record import Supply
-from heatcalc.physics.supply import conductors as c
+from heatcalc.physics.supply import electrics as c
 from heatcalc.supply.circuits import sizes
 from heatcalc.supply.supply_check import check_supply
 

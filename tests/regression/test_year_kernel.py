@@ -12,7 +12,7 @@ import pytest
 
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.year import kernel
-from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
+from heatcalc.physics.year.kernel_pack import Drive, Levels, Plant
 from heatcalc.physics.zone.network import inputs_of, modal
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
 from tests.published import standard140_case as case140

@@ -6,7 +6,7 @@ from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.methods.hand_method import air_heat_capacity
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, Designer
 from heatcalc.model.outdoor_air import AirModel
-from heatcalc.physics.air.leakage import TEST_PA
+from heatcalc.physics.air.air_change import TEST_PA
 from heatcalc.wording import Q, Said, worded
 
 CH16, CH17 = "ASHRAE Handbook - Fundamentals 2021 ch. 16", "ASHRAE Handbook - Fundamentals 2021 ch. 17"

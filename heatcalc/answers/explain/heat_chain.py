@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from heatcalc.answers.envelope.corrections import correction_steps
+from heatcalc.answers.envelope.assembly_answer import correction_steps
 from heatcalc.answers.envelope.step import Step, summed, token
 from heatcalc.answers.explain import air_chain as explain_air
 from heatcalc.answers.methods.hand_method import difference_K

@@ -13,7 +13,7 @@ import numpy as np
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import GRID_C, ONE_HEATER_W
 from heatcalc.model.designer import Designer
-from heatcalc.physics.air.infiltration import hud_default_heat
+from heatcalc.physics.air.air_change import hud_default_heat
 from heatcalc.physics.unit.at_site import at_site
 from heatcalc.physics.unit.heat_pump import capacity
 from heatcalc.tables import rows

@@ -7,14 +7,13 @@ from functools import cached_property
 
 import numpy as np
 
-from heatcalc.answers.methods.hand_method import HandLoad, air_heat_capacity
-from heatcalc.answers.methods.load_factor_house import hand_load_factor
+from heatcalc.answers.methods.hand_method import HandLoad, air_heat_capacity, hand_load_factor
 from heatcalc.answers.methods.time_series_house import HANDBOOK, MethodOutside, hand_time_series
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, Designer
 from heatcalc.model.house_model import HouseModel, bare_films
 from heatcalc.physics.sun.sun import MONTH_DAYS
-from heatcalc.physics.zone import degree_days
+from heatcalc.physics.zone import loss_line
 from heatcalc.physics.zone.network import inputs_of, steady
 from heatcalc.wording import Q, Said, worded
 
@@ -190,10 +189,10 @@ def year_check(designer: Designer) -> YearCheck:
     k, people = year_conductance(designer), float(_gains_W(designer))
     sun = [_sun_W(designer, m) for m in months]
     inside = designer.model.house.set_points.heating
-    balance = [degree_days.balance_point_C(inside, people + sun[m], k) for m in months]
+    balance = [loss_line.balance_point_C(inside, people + sun[m], k) for m in months]
     spread = place.monthly.daily_sd_K or (0.0,) * 12
-    days = [degree_days.month_degree_days(place.monthly.mean_C[m], spread[m], MONTH_DAYS[m], balance[m])[0] for m in months]
-    energy = degree_days.degree_day_energy_kWh(k, sum(days))
+    days = [loss_line.month_degree_days(place.monthly.mean_C[m], spread[m], MONTH_DAYS[m], balance[m])[0] for m in months]
+    energy = loss_line.degree_day_energy_kWh(k, sum(days))
     return YearCheck(
         conductance_W_K=k,
         gains_W=people,
@@ -230,7 +229,7 @@ def _bins_kWh(designer: Designer, conductance_W_K: float, balance_C: list[float]
         return None
     pairs = zip(designer.place.bins, balance_C, strict=True)
     return sum(
-        degree_days.bin_energy_kWh(conductance_W_K, balance, np.array(b.lower_edges_C) + b.width_K / 2, b.hours)[0]
+        loss_line.bin_energy_kWh(conductance_W_K, balance, np.array(b.lower_edges_C) + b.width_K / 2, b.hours)[0]
         for b, balance in pairs
     )
 

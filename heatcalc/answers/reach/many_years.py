@@ -18,11 +18,10 @@ from heatcalc.model.house_model import HouseModel
 from heatcalc.model.year_drivers import ANY_WAY, WeatherYear, YearHouse, drivers, weather_year, year_house
 from heatcalc.model.year_unit import DRY, RoomUnits
 from heatcalc.model.year_unit import GRID_C as FINE_C
-from heatcalc.physics.unit.altitude import capacity_factor, sensible_factor
-from heatcalc.physics.unit.frost import humidity_factor
-from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.physics.unit.at_site import capacity_factor, sensible_factor
+from heatcalc.physics.unit.frost import humidity_factor, rule
 from heatcalc.physics.year.kernel import year
-from heatcalc.physics.year.kernel_inputs import UNLIMITED_PLANT
+from heatcalc.physics.year.kernel_pack import UNLIMITED_PLANT
 
 Array = np.ndarray
 EVERY = 5

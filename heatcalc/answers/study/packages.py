@@ -11,7 +11,6 @@ import numpy as np
 
 from heatcalc.answers.study.pareto import dominated_by
 from heatcalc.answers.year.run_load_answer import run_load
-from heatcalc.currency import USD, price_of_kWh
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly
 from heatcalc.inputs.checked import read_toml
@@ -23,6 +22,7 @@ from heatcalc.model.house_model import HouseModel
 from heatcalc.model.indoor_air import air_of_house
 from heatcalc.model.moisture import moisture
 from heatcalc.tables import rows
+from heatcalc.wording import USD, price_of_kWh
 
 AS_DESCRIBED = "as described"
 LIMITS = (

@@ -12,8 +12,7 @@ from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, explain_as
 from heatcalc.answers.study.packages import shell_mass_kg
 from heatcalc.answers.study.pareto import dominated_by
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.assembly.assembly_file import Assembly, OpaqueAssembly, WindowAssembly
-from heatcalc.inputs.assembly.assembly_prices import priced
+from heatcalc.inputs.assembly.assembly_file import Assembly, OpaqueAssembly, WindowAssembly, priced
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place

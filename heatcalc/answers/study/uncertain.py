@@ -16,7 +16,7 @@ from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
 from heatcalc.model.fleet_learning import TEN_PERCENT_POINT
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import OpaquePart
-from heatcalc.model.part_kinds import losing_inputs
+from heatcalc.model.parts import losing_inputs
 from heatcalc.physics.shell.glazing import scaled
 from heatcalc.physics.unit.heat_pump import Curves
 from heatcalc.tables import rows

@@ -18,14 +18,14 @@ from heatcalc.answers.study.tornado import Weathers
 from heatcalc.answers.study.uncertain import StudyCase, moved
 from heatcalc.inputs.house.living import living_day
 from heatcalc.model.house_model import HouseModel
-from heatcalc.model.part_kinds import losing_inputs
+from heatcalc.model.parts import losing_inputs
 from heatcalc.model.sunlight import INSIDE_FILM_W_m2K
 from heatcalc.model.year_drivers import YearHouse, dry_drive, sun_of, year_house
 from heatcalc.model.year_unit import backup_watts, dry_plant
 from heatcalc.model.year_walk import ANY_WAY, SLACK_K
 from heatcalc.physics.shell.glazing import absorbed_at_inner_pane
 from heatcalc.physics.year.kernel import years
-from heatcalc.physics.year.kernel_inputs import Drive, Levels, Plant
+from heatcalc.physics.year.kernel_pack import Drive, Levels, Plant
 
 Array = np.ndarray
 Move = dict[str, float]

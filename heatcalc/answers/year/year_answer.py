@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc.answers.methods.pick_up import PickUps, pick_up
+from heatcalc.answers.methods.design_loads import PickUps, pick_up
 from heatcalc.answers.year.outage import PowerCut, Unoccupied, power_cut, unoccupied
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
@@ -25,7 +25,7 @@ from heatcalc.model.house_model import house_model
 from heatcalc.model.year_drivers import YearDrivers
 from heatcalc.model.year_walk import FOUR_WAYS, RoomUnits, YearResult, drivers, weather_year, year_house, year_of
 from heatcalc.physics.unit.at_site import at_site
-from heatcalc.physics.zone.degree_days import balance_point_C
+from heatcalc.physics.zone.loss_line import balance_point_C
 from heatcalc.supply.cord import cord_named
 from heatcalc.supply.supply_check import HourlyShare, hourly_share
 from heatcalc.wording import Said

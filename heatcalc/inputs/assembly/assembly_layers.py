@@ -6,10 +6,17 @@ import re
 from dataclasses import dataclass, replace
 
 from heatcalc.errors import InputError
-from heatcalc.inputs.assembly.assembly_materials import Made, insulation_layer, material_layer, material_row, plain_layer
-from heatcalc.inputs.assembly.assembly_said import FT2_M2, LayerSaid, OpaqueSaid, ThermalBridgeSaid
-from heatcalc.physics.shell.air_layers import air_layer_resistance, ventilated_share
-from heatcalc.physics.shell.films import surface_resistance
+from heatcalc.inputs.assembly.assembly_materials import (
+    FT2_M2,
+    LayerSaid,
+    Made,
+    OpaqueSaid,
+    ThermalBridgeSaid,
+    insulation_layer,
+    material_layer,
+    material_row,
+    plain_layer,
+)
 from heatcalc.physics.shell.framing import (
     INCH_M,
     R_IP_M2K_W,
@@ -19,7 +26,15 @@ from heatcalc.physics.shell.framing import (
     read_framing,
     steel_stud_factor,
 )
-from heatcalc.physics.shell.layers import Bridge, Fasteners, Layer, with_fitted_taper
+from heatcalc.physics.shell.layers import (
+    Bridge,
+    Fasteners,
+    Layer,
+    air_layer_resistance,
+    surface_resistance,
+    ventilated_share,
+    with_fitted_taper,
+)
 from heatcalc.wording import Q, Said, worded
 
 DIRECTION = {"wall": "horizontal", "roof": "up", "floor": "down"}

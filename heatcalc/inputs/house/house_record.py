@@ -12,13 +12,10 @@ from pydantic import AfterValidator, BeforeValidator, Field, PrivateAttr, WithJs
 from heatcalc import units
 from heatcalc.errors import nearest
 from heatcalc.inputs.checked import Checked, quantity
-from heatcalc.inputs.house.fleet import Fleet
+from heatcalc.inputs.house.house_pieces import Door, Face, Fleet, SetPoints, Size, WindowIn
 from heatcalc.inputs.house.living import Living
 from heatcalc.inputs.house.one_list import one_list
-from heatcalc.inputs.house.openings import Door, Face, Size, WindowIn
-from heatcalc.inputs.house.set_points import SetPoints
-from heatcalc.inputs.supply.supply_record import Supply
-from heatcalc.inputs.supply.tariff import Tariff
+from heatcalc.inputs.supply.supply_record import Supply, Tariff
 from heatcalc.tables import rows
 
 Length = quantity("length", 0.02, 30.0, "a transportable house is at most about 45 ft long")
@@ -165,7 +162,7 @@ class ThermalBridge(Checked):
 
 
 def _tightness(text: str) -> str:
-    from heatcalc.inputs.house.tightness import read_tightness
+    from heatcalc.inputs.house.house_pieces import read_tightness
 
     read_tightness(text)
     return text

@@ -10,8 +10,8 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from heatcalc.inputs.checked import Checked, quantity
-from heatcalc.physics.air import indoor_humidity
-from heatcalc.physics.supply.hot_water import HOT_WATER_J_m3K
+from heatcalc.physics.air import moist_air
+from heatcalc.physics.supply.electrics import HOT_WATER_J_m3K
 from heatcalc.tables import rows
 
 EVAPORATION_J_KG = 2.43e6  # water leaving skin or a wet surface near 30 C
@@ -295,7 +295,7 @@ def _unvented(living: Living) -> tuple[Term, ...]:
     if not living.unvented_heater:
         return ()
     row = _row("moisture_sources", "propane")
-    water = np.full(24, indoor_humidity.propane_water(living.unvented_heater))
+    water = np.full(24, moist_air.propane_water(living.unvented_heater))
     heat = living.unvented_heater - EVAPORATION_J_KG * water
     return (
         Term(

@@ -24,7 +24,7 @@ from heatcalc.inputs.checked import read_text
 from heatcalc.inputs.log.log_export import Export, read_export
 from heatcalc.inputs.log.log_moments import Moments, moments
 from heatcalc.inputs.usual import doubts_of
-from heatcalc.physics.year.weather_repair import COLDEST_C, HOTTEST_C
+from heatcalc.physics.year.weather_statistics import COLDEST_C, HOTTEST_C
 from heatcalc.wording import Said
 
 MOST_BYTES = 60_000_000

@@ -6,9 +6,8 @@ from heatcalc.errors import NoAnswer
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.physics.air.moist_air import pressure_at_altitude
-from heatcalc.physics.sun import year_sun
-from heatcalc.physics.year import year_temperature
-from heatcalc.physics.year.year_sequence import clearness_scores, scores
+from heatcalc.physics.year import year_hours
+from heatcalc.physics.year.year_hours import clearness_scores, scores
 from heatcalc.wording import Q, Said, worded
 
 METHOD = "built from the monthly statistics of"
@@ -40,12 +39,12 @@ def built_year(place: Place) -> Weather:
     found = scores()
     u = clearness_scores(found)
     dry = _dry_bulb(place, u)
-    dew = year_temperature.hourly_dew_point(dry, months.dew_point_C, months.mean_C, u, found)
-    sky = year_sun.outside(place.lat, place.lon, place.utc_offset_h)
-    days = year_sun.daily_sun(months.ghi_kWh_m2_day, sky, u)
-    ghi = 1000.0 * days[:, None] * year_sun.hourly_share(sky)
-    dni, dhi = year_sun.beam_and_diffuse(ghi, sky)
-    wind = year_temperature.hourly_wind(place.wind_mean_m_s or 0.0, found)
+    dew = year_hours.hourly_dew_point(dry, months.dew_point_C, months.mean_C, u, found)
+    sky = year_hours.outside(place.lat, place.lon, place.utc_offset_h)
+    days = year_hours.daily_sun(months.ghi_kWh_m2_day, sky, u)
+    ghi = 1000.0 * days[:, None] * year_hours.hourly_share(sky)
+    dni, dhi = year_hours.beam_and_diffuse(ghi, sky)
+    wind = year_hours.hourly_wind(place.wind_mean_m_s or 0.0, found)
     return Weather(
         dry_bulb_C=dry.round(4),
         dew_point_C=dew.round(4),
@@ -68,10 +67,10 @@ def _dry_bulb(place: Place, clearness):
     months, found = place.monthly, scores()
     bins = None if place.bins is None else [(b.lower_edges_C, b.hours, b.width_K) for b in place.bins]
     span = [high - low for high, low in zip(months.max_C, months.min_C, strict=True)]
-    means = year_temperature.daily_means(months.mean_C, months.daily_sd_K, found)
-    ranges = year_temperature.daily_ranges(span, months.daily_sd_K, clearness, bins is not None)
-    shape = year_temperature.day_shape(place.lat, place.lon, place.utc_offset_h)
-    return year_temperature.hourly_dry_bulb(means, ranges, shape, months.mean_C, bins)
+    means = year_hours.daily_means(months.mean_C, months.daily_sd_K, found)
+    ranges = year_hours.daily_ranges(span, months.daily_sd_K, clearness, bins is not None)
+    shape = year_hours.day_shape(place.lat, place.lon, place.utc_offset_h)
+    return year_hours.hourly_dry_bulb(means, ranges, shape, months.mean_C, bins)
 
 
 def _report(place: Place) -> tuple[Said, ...]:

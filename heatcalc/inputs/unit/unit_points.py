@@ -14,11 +14,10 @@ from heatcalc import units
 from heatcalc.errors import InputError
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.unit.class_spread import Filled, filled
-from heatcalc.physics.unit.frost import with_frost_point
+from heatcalc.physics.unit.at_site import SAME_ROOM_K
+from heatcalc.physics.unit.frost import rule, with_frost_point
 from heatcalc.physics.unit.heat_pump import LEVELS, Curves, error_band
-from heatcalc.physics.unit.printed_room import SAME_ROOM_K
-from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.physics.unit.plausibility import Filled, filled
 from heatcalc.wording import Q, Said, worded
 
 RATING_INDOOR_C = {"heating": (70.0 - 32.0) / 1.8, "cooling": (80.0 - 32.0) / 1.8}

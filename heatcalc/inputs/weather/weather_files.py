@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 
 from heatcalc.errors import InputError
+from heatcalc.inputs.weather.hours_of_year import EPOCH, Raw, calendar_stamp, leap_rows
 from heatcalc.inputs.weather.weather_csv import read_csv
-from heatcalc.inputs.weather.weather_raw import EPOCH, Raw, calendar_stamp, leap_rows
-from heatcalc.physics.year.weather_repair import MOST_GAPS, filled, spikes
+from heatcalc.physics.year.weather_statistics import MOST_GAPS, filled, spikes
 from heatcalc.wording import Said
 
 MOST_BYTES = 60_000_000

@@ -1,23 +1,83 @@
-"""The user's hourly file as one year of hours."""
+"""Is this hourly record what it says it is?  Every doubt is a named finding: what was seen, what probably happened, what to do.
+
+A finding refuses the file unless the user accepts it by its name; where the cause is located it carries a correction, made
+when the user asks for it by that name.
+
+The user's hourly file as one year of hours.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
-from heatcalc.errors import InputError
+from heatcalc.errors import InputError, nearest
+from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.place.place_record import Place
 from heatcalc.inputs.weather.hours_of_year import HOURS, Weather
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
-from heatcalc.inputs.weather.weather_findings import sound
+from heatcalc.inputs.weather.weather_looks import LOOKS, NAMES
+from heatcalc.inputs.weather.weather_record import Finding, Record
 from heatcalc.physics.air.moist_air import pressure_at_altitude
-from heatcalc.physics.sun import year_sun
+from heatcalc.physics.year import year_hours
+from heatcalc.wording import Said, Words, joined, worded
+
+
+def findings(hours: Hours, place: Place | None = None) -> tuple[Finding, ...]:
+    """Every doubt about a record; `place` is what the climate tables hold of the place it should describe."""
+    record = Record(hours, place)
+    return tuple(f for look in LOOKS for f in look(record))
+
+
+def sound(hours: Hours, place: Place | None, accept: Sequence[str] = (), mend: Sequence[str] = ()) -> Hours:
+    """The record, corrected where asked for.  Raises InputError that names every finding left, or a name that finds nothing."""
+    report: list[Said] = []
+    place = _record_of(hours) if place is None else place
+    for name in dict.fromkeys(mend):
+        found = _named(name, findings(hours, place), "--mend", hours.file)
+        if found.mended is None:
+            raise InputError("--mend", name, "has no correction", f"{found.do}, or take the file as it is with --accept {name}")
+        hours = found.mended(hours)
+        report.append(worded("corrected as asked: {}; taken for {}", found.seen, found.likely))
+    left = findings(hours, place)
+    taken = [_named(name, left, "--accept", hours.file) for name in dict.fromkeys(accept)]
+    report += [worded("accepted as it is: {}", found.words) for found in taken]
+    if open_ := [f for f in left if f not in taken]:
+        raise InputError("weather file", hours.file, _refusal(open_).said("both"))
+    report += [] if place is not None else ["no record of this place to compare with: its months stand unchecked"]
+    return replace(hours, report=(*hours.report, *report))
+
+
+def _record_of(hours: Hours) -> Place | None:
+    """What the climate tables hold of the record's own position; None outside them."""
+    if hours.lat is None or hours.lon is None:
+        return None
+    try:
+        return find_place(f"{hours.lat},{hours.lon}")
+    except InputError:
+        return None
+
+
+def _refusal(found: Sequence[Finding]) -> Words:
+    accept = " ".join(f"--accept {f.name}" for f in found)
+    others = joined("; ", [worded("{} ({})", f.name, f.seen) for f in found[1:]])
+    return worded("{}; or take it as it is: {}", found[0].words, accept) + (worded("; also {}", others) if others else "")
+
+
+def _named(name: str, found: Sequence[Finding], option: str, file: str) -> Finding:
+    if name not in NAMES:
+        raise InputError(option, name, f"is no finding; known: {', '.join(NAMES)}", nearest(name, NAMES))
+    here = next((f for f in found if f.name == name), None)
+    if here is None:
+        raise InputError(option, name, f"nothing of that name is found in {file}", "leave it out")
+    return here
 
 
 def read_weather(path: Path | str, place: Place | None = None, accept: Sequence[str] = (), mend: Sequence[str] = ()) -> Weather:
-    """The user's hourly file as one year: TMY3, TMY2 or the CSV that `inputs/weather_csv.py` describes.
+    """The user's hourly file as one year: TMY3, TMY2 or the CSV that `inputs/weather/weather_csv.py` describes.
 
     Of several years the last whole one.  `place` gives the position where the file does not, and what to compare with.
     Raises InputError: unreadable, above 5 % gaps, no position, no sun, humidity or wind, or a finding (`weather_findings`)
@@ -95,6 +155,6 @@ def _beam_and_diffuse(columns, lat: float, lon: float, offset: float) -> tuple[n
     """As recorded; where the file has only ghi, split by the hourly correlation."""
     if "dni" in columns and "dhi" in columns:
         return np.maximum(columns["dni"], 0.0), np.maximum(columns["dhi"], 0.0)
-    sky = year_sun.outside(lat, lon, offset)
-    dni, dhi = year_sun.beam_and_diffuse(np.maximum(columns["ghi"], 0.0).reshape(365, 24), sky)
+    sky = year_hours.outside(lat, lon, offset)
+    dni, dhi = year_hours.beam_and_diffuse(np.maximum(columns["ghi"], 0.0).reshape(365, 24), sky)
     return dni.ravel(), dhi.ravel()

@@ -1,4 +1,10 @@
-"""Steady heat flow through layered elements with bridging: ISO 6946 and the two classical limits.
+"""Surfaces, air layers and layered elements: steady heat flow from room to outdoors.
+
+Surface resistances of building elements.
+
+Air layers: unventilated by thickness, direction and emittance; ventilated by their openings.  ISO 6946.
+
+Steady heat flow through layered elements with bridging: ISO 6946 and the two classical limits.
 
 A layer's own values are those of its main section (the cavity); each bridge takes a share of the area.
 Bridged layers cross each other at random unless they carry the same `pattern` (two insulations between the
@@ -10,8 +16,113 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
+
+from heatcalc.physics.air.moist_air import ZERO_C_K
+from heatcalc.tables import rows
+
+STEFAN_BOLTZMANN_W_m2K4 = 5.670374419e-8  # CODATA 2018
+CONVECTION_INSIDE_W_m2K = {"up": 5.0, "horizontal": 2.5, "down": 0.7}  # ISO 6946, from memory
+DIRECTIONS = ("up", "horizontal", "down")
+MIXED = 3.2  # exponent that joins still and forced convection: Awbi and Hatton 2000, from memory
+
+
+@cache
+def surface_resistance(surface: str, direction: str, convention: str = "iso") -> float:
+    """Design surface resistance [m2K/W] by heat flow direction (ISO 6946, or North American code air films).
+
+    surface "inside", "outside" or, in the North American set, "sheltered".  Raises KeyError for another name.
+    """
+    for row in rows("films"):
+        if (row["convention"], row["surface"]) == (convention, surface) and row["direction"] in (direction, "any"):
+            return float(row["resistance_m2K_W"])
+    raise KeyError(f"no {convention} film for {surface} {direction}")
+
+
+def radiative_coefficient(emittance: float, mean_C: float) -> float:
+    """Linearised long-wave coefficient h_r = 4 E sigma T^3 [W/m2K], ISO 6946:2017 C.1."""
+    return 4.0 * emittance * STEFAN_BOLTZMANN_W_m2K4 * (mean_C + ZERO_C_K) ** 3
+
+
+def jet_film(surface: str, speed_m_s: float, slot_m: float) -> float:
+    """Forced convection h_f = C W^m U^n [W/m2K] of a "ceiling", "wall" or "floor" that a jet sweeps.
+
+    U speed [m/s] and W height [m] of the slot it leaves.  H. B. Awbi and A. Hatton, "Mixed convection from heated room
+    surfaces", 2000, from memory; its range is not at hand: taken up to 6 m/s.  Raises KeyError for another surface.
+    """
+    row = _jets()[surface]
+    return row["coefficient"] * slot_m ** row["slot_exponent"] * speed_m_s ** row["speed_exponent"]
+
+
+@cache
+def _jets() -> dict[str, dict[str, float]]:
+    numbers = ("coefficient", "slot_exponent", "speed_exponent")
+    return {row["surface"]: {name: float(row[name]) for name in numbers} for row in rows("jet_films")}
+
+
+def mixed_film(still: float, forced: float) -> float:
+    """h = (h_n^3.2 + h_f^3.2)^(1/3.2) [W/m2K], `still` itself without a jet.  Awbi and Hatton 2000, from memory."""
+    return still * (1.0 + (forced / still) ** MIXED) ** (1.0 / MIXED)
+
+
+def cladding_share(r_sheltered: float, outside_film: float, emittance: float = 0.9, mean_C: float = 20.0) -> float:
+    """Share of the sun on a well-ventilated cladding that reaches the surface behind it, h_r/(h_o + 1/R_s) [-].
+
+    The cavity is at outdoor air and both its faces have the sheltered film 1/R_s (ISO 6946); the cladding loses h_o
+    [W/m2K] in front.  Its warm back reaches the wall by radiation alone, h_r = 4 sigma T^3/(2/eps - 1) between two
+    parallel faces.  Own choice: no source prints a share.
+    """
+    between = radiative_coefficient(1.0 / (2.0 / emittance - 1.0), mean_C)
+    return between / (outside_film + 1.0 / r_sheltered)
+
+
+def inside_resistance(direction: str, emittance: float = 0.9, mean_C: float = 20.0) -> float:
+    """Rsi = 1/(h_c + h_r) with h_c 5.0 up, 2.5 horizontal, 0.7 down [m2K/W].  ISO 6946 annex, from memory."""
+    return 1.0 / (CONVECTION_INSIDE_W_m2K[direction] + radiative_coefficient(emittance, mean_C))
+
+
+def outside_resistance(wind_m_s: float, emittance: float = 0.9, mean_C: float = 0.0) -> float:
+    """Rse = 1/(4 + 4 v + h_r) in wind of 1 to 10 m/s [m2K/W].  ISO 6946 annex, from memory."""
+    return 1.0 / (4.0 + 4.0 * wind_m_s + radiative_coefficient(emittance, mean_C))
+
+
+SLIGHT_mm2_m, WELL_mm2_m = 500.0, 1500.0
+"""Openings per metre of length (vertical) or per m2 (horizontal), ISO 6946 (from memory)."""
+
+
+def convective_coefficient(thickness_m: float, direction: str) -> float:
+    """h_a of an air layer up to 0.3 m thick [W/m2K].  ISO 6946 annex, difference under 5 K (from memory)."""
+    conduction = 0.025 / thickness_m
+    if direction == "horizontal":
+        return max(1.25, conduction)
+    if direction == "up":
+        return max(1.95, conduction)
+    if direction == "down":
+        return max(0.12 * thickness_m**-0.44, conduction)
+    raise ValueError(f"unknown heat flow direction {direction!r}")
+
+
+def effective_emittance(one: float, other: float) -> float:
+    """E = 1/(1/e1 + 1/e2 - 1) between two parallel surfaces [-]."""
+    return 1.0 / (1.0 / one + 1.0 / other - 1.0)
+
+
+def air_layer_resistance(
+    thickness_m: float, direction: str, emittance_one: float = 0.9, emittance_other: float = 0.9, mean_C: float = 10.0
+) -> float:
+    """R of an unventilated air layer, 1/(h_a + E h_r0) [m2K/W].  ISO 6946 annex; 0 < thickness <= 0.3 m."""
+    if not 0.0 < thickness_m <= 0.3:
+        raise ValueError("an air layer is between 0 and 300 mm thick")
+    radiation = radiative_coefficient(effective_emittance(emittance_one, emittance_other), mean_C)
+    return 1.0 / (convective_coefficient(thickness_m, direction) + radiation)
+
+
+def ventilated_share(openings_mm2_m: float) -> float:
+    """How far a cavity is well ventilated: 0 up to 500 mm2/m, 1 from 1500 mm2/m, linear between [-].  ISO 6946."""
+    return min(max((openings_mm2_m - SLIGHT_mm2_m) / (WELL_mm2_m - SLIGHT_mm2_m), 0.0), 1.0)
+
 
 MERGE_BELOW_M2K_W = 0.005  # a sheet this thin thermally is one with its neighbour in a chain of nodes
 

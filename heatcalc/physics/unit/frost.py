@@ -1,6 +1,14 @@
-"""Frost and defrost of the outdoor coil: once, never on top of a tested point.
+"""Frost and defrost of the outdoor coil, and what a unit draws beside compressor and fans.
+
+Single numbers of the mini-split model, read from the table unit_rules.
+
+Frost and defrost of the outdoor coil: once, never on top of a tested point.
 
 Sources: 10 CFR 430 subpart B appendix M1 (from memory), a printed manual table, own rule for humidity.
+
+What a unit draws beside compressor and fans: standby and crankcase heater while it rests, pan heater while it heats.
+
+The sums are own, a balance by the share of the time the unit runs; thresholds and watts are in the table unit_rules.
 """
 
 from __future__ import annotations
@@ -11,9 +19,15 @@ from functools import cache
 import numpy as np
 
 from heatcalc.physics.air.moist_air import saturation_pressure
-from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C, Array, Curves
-from heatcalc.physics.unit.unit_rules import rule
+from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C, Array, Curves, Operation, Unit
 from heatcalc.tables import rows
+
+
+@cache
+def rule(name: str) -> float:
+    """The value of one rule; the table names its unit and source [unit in the table]."""
+    return next(float(row["value"]) for row in rows("unit_rules") if row["name"] == name)
+
 
 FROST_POINT_C = (35.0 - 32.0) / 1.8
 _DRY_LOW_C, _DRY_HIGH_C = (17.0 - 32.0) / 1.8, (47.0 - 32.0) / 1.8
@@ -128,3 +142,27 @@ def with_frost_point(curves: Curves) -> Curves:
         capacity_W=dipped(curves.capacity_W, rule("frost_capacity_35F")),
         power_W=dipped(curves.power_W, rule("frost_power_35F")),
     )
+
+
+def resting_W(unit: Unit, outdoor_C) -> np.ndarray:
+    """Input while the unit rests [W]: standby, and the crankcase heater in the cold (threshold and watts: table unit_rules).
+
+    The input of a running unit, as tested, holds its electronics already.  Shape of `outdoor_C` [degC].
+    """
+    cold = np.asarray(outdoor_C) < rule("crankcase_below")
+    return unit.standby_W + np.where(cold, unit.crankcase_W, 0.0)
+
+
+def pan_W(unit: Unit, outdoor_C) -> np.ndarray:
+    """Input of the base-pan heater while the unit heats [W], shape of `outdoor_C` [degC] (table unit_rules)."""
+    return np.where(np.asarray(outdoor_C) < rule("pan_heater_below"), unit.pan_heater_W, 0.0)
+
+
+def heating_input_W(unit: Unit, outdoor_C, run: Operation) -> np.ndarray:
+    """Whole input of a unit that heats a share of the time [W]."""
+    return run.power_W + run.run_fraction * pan_W(unit, outdoor_C) + (1.0 - run.run_fraction) * resting_W(unit, outdoor_C)
+
+
+def cooling_input_W(unit: Unit, outdoor_C, run: Operation) -> np.ndarray:
+    """Whole input of a unit that cools a share of the time [W]."""
+    return run.power_W + (1.0 - run.run_fraction) * resting_W(unit, outdoor_C)

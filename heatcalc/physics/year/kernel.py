@@ -21,8 +21,7 @@ import numpy as np
 
 from heatcalc.machine_code import machine_code
 from heatcalc.physics.air.moist_air import VAPORISATION
-from heatcalc.physics.year.kernel_inputs import UNLIMITED_PLANT, Drive, Plant
-from heatcalc.physics.year.kernel_pack import Packed, pack
+from heatcalc.physics.year.kernel_pack import UNLIMITED_PLANT, Drive, Packed, Plant, pack
 from heatcalc.physics.zone.network import UNLIMITED, Modal, step_inputs
 
 BLOCK, NOTES = 192, 10  # steps walked together, and what is noted of each; as in `kernel_compiled`

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heatcalc.physics.sun import year_sun
+from heatcalc.physics.year import year_hours
 from heatcalc.physics.year.weather_statistics import MONTH_DAYS
 
 HOURS_A_TURN = 12.0 / np.pi
@@ -32,9 +32,9 @@ def geometry(
     lat: float, lon: float, utc_offset_h: float, month: np.ndarray, day_of_month: np.ndarray, hour: np.ndarray
 ) -> Geometry:
     """The sun at every hour of a record whose stamps end the hour; geometry as in `year_sun.outside`."""
-    sky = year_sun.outside(lat, lon, utc_offset_h)
+    sky = year_hours.outside(lat, lon, utc_offset_h)
     day = FIRST_OF_MONTH[month - 1] + np.minimum(day_of_month, np.array(MONTH_DAYS)[month - 1]) - 1
-    normal = year_sun.SOLAR_CONSTANT * (1.0 + 0.033 * np.cos(2.0 * np.pi * year_sun.DAYS / 365.0))
+    normal = year_hours.SOLAR_CONSTANT * (1.0 + 0.033 * np.cos(2.0 * np.pi * year_hours.DAYS / 365.0))
     at = (day, hour - 1)
     return Geometry(sky.hourly[at], sky.hourly[at] / normal[day], np.radians(sky.hour_angle_deg[at]))
 

@@ -1,4 +1,18 @@
-"""Design loads of thousands of places or a million variants of one house, in arrays.
+"""Many cases at once: the day held at one temperature, parts that answer alike, design loads in arrays.
+
+The repeating day with the air held at one temperature all the time: closed form, for many cases at once.
+
+With the air known, the rest of the network is linear without a switch.  In modal coordinates each mode of a
+day that repeats is a geometric series, z0 = sum(decay^(n-1-h) f_h) / (1 - decay^n); no iteration, no loop over cases.
+
+Parts of a zone that answer alike, taken together: fewer nodes and channels for the same year.
+
+Two walls of one construction differ only in their sun.  The network is linear, so their sum answers to the sum of
+what falls on them: one element of the whole area, its channel the area-weighted mean.  Exact but for the long-wave
+coefficient inside (`zone.star_coefficients`), which depends a little on each surface's own area and is averaged here
+so that its sum stays.
+
+Design loads of thousands of places or a million variants of one house, in arrays.
 
 Nothing here is a second theory: the network is linear, so a steady state or a repeating day is a matrix worked out once
 (`heat_line`, `day_responses`) and multiplied by whatever each place brings.  Both give the figures of `network.steady` and
@@ -15,10 +29,151 @@ from typing import Any
 
 import numpy as np
 
-from heatcalc.physics.air.infiltration import infiltration_flow
-from heatcalc.physics.air.ventilation import after_recovery, fan_and_leak, recovered_share
-from heatcalc.physics.zone.held_day import HeldNetwork, held_day
-from heatcalc.physics.zone.network import Network
+from heatcalc.physics.air.air_change import after_recovery, fan_and_leak, infiltration_flow, recovered_share
+from heatcalc.physics.zone.network import HOUR_S, Network, reduce
+from heatcalc.physics.zone.zone import Films, OpaqueElement, Window, Zone
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class HeldNetwork:
+    """The reduced network with its air node taken as a known temperature."""
+
+    rate: np.ndarray  # of each mode [1/s]
+    to_air: np.ndarray  # heat from each mode to the air [W per unit z]
+    sources: np.ndarray  # (terms, modes, inputs + air): what drives each mode
+    air_sources: np.ndarray  # (terms, inputs): heat straight to the air [W per unit]
+    air_W_K: float  # G of the air node
+    term_names: tuple[str, ...]
+    input_names: tuple[str, ...]
+
+
+@lru_cache(maxsize=32)
+def held(network: Network) -> HeldNetwork:
+    """Prepare a network once: one eigendecomposition of all nodes but the air."""
+    net = reduce(network)
+    others = np.arange(len(net.capacity)) != net.air
+    root = np.sqrt(net.capacity[others])
+    rate, vectors = np.linalg.eigh(net.conductance[np.ix_(others, others)] / np.outer(root, root))
+    project = (vectors / root[:, None]).T
+    return HeldNetwork(
+        rate=rate,
+        to_air=net.conductance[net.air, others] @ (vectors / root[:, None]),
+        sources=project @ net.term_sources[:, others],
+        air_sources=net.term_sources[:, net.air],
+        air_W_K=float(net.conductance[net.air, net.air]),
+        term_names=net.term_names,
+        input_names=net.input_names,
+    )
+
+
+def held_day(net: HeldNetwork, inputs: np.ndarray, air_C: float, step_s: float = HOUR_S) -> np.ndarray:
+    """Heat the plant gives in each step [W], (cases, steps), from inputs (cases, steps, inputs); see `held_day_by_term`."""
+    whole = replace(net, sources=net.sources.sum(axis=0, keepdims=True), air_sources=net.air_sources.sum(axis=0, keepdims=True))
+    return held_day_by_term(whole, inputs, air_C, step_s)[..., 0]
+
+
+def held_day_by_term(net: HeldNetwork, inputs: np.ndarray, air_C: float, step_s: float = HOUR_S) -> np.ndarray:
+    """Heat the plant gives in each step [W] by cause: (cases, steps, terms) from inputs (cases, steps, inputs).
+
+    Inputs are step means; temperatures count from `air_C`, so a term is what its own sources alone ask for, and
+    the terms sum to the load.  Exact for inputs constant within a step.  Air exchange that varies is not in it: the
+    air being held, it asks H (air - outdoor) on top.
+    """
+    relative = inputs - np.array([air_C if name.endswith("_C") else 0.0 for name in net.input_names])
+    driven = np.tensordot(relative, net.sources, axes=(2, 2))  # (cases, steps, terms, modes) [W]
+    decay = np.exp(-net.rate * step_s)
+    gained = (1.0 - decay) / net.rate * driven
+    state = _repeating_start(gained, decay)
+    load = -relative @ net.air_sources.T
+    for h in range(inputs.shape[1]):
+        after = decay * state + gained[:, h]
+        mean = (driven[:, h] - (after - state) / step_s) / net.rate
+        load[:, h] += mean @ net.to_air
+        state = after
+    return load
+
+
+def _repeating_start(gained: np.ndarray, decay: np.ndarray) -> np.ndarray:
+    """Modal state at the start of a day that repeats."""
+    steps = gained.shape[1]
+    state = np.zeros(gained[:, 0].shape)
+    for h in range(steps):
+        state = decay * state + gained[:, h]
+    return state / (1.0 - decay**steps)
+
+
+Members = list[tuple[str, float]]
+
+
+@dataclass(frozen=True)
+class Alike:
+    """A zone of few elements, and each of its channels as weighted channels of the described zone."""
+
+    zone: Zone
+    mixed: dict[str, tuple[tuple[str, float], ...]]
+
+    def channels(self, described: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+        """The few channels from the many."""
+        return {
+            name: sum((weight * described[old] for old, weight in members), np.zeros(1)) for name, members in self.mixed.items()
+        }
+
+
+def alike(zone: Zone, node_error: float) -> Alike:
+    """Join elements and windows that differ only in name, area and sun; nodes placed to `node_error`."""
+    mixed: dict[str, Members] = {}
+    elements = tuple(_joined(group, k, mixed) for k, group in enumerate(_grouped(zone.elements, _element_key)))
+    windows = tuple(_glazed(group, k, mixed) for k, group in enumerate(_grouped(zone.windows, _window_key)))
+    few = replace(zone, elements=elements, windows=windows, node_error=node_error)
+    return Alike(few, {name: tuple(members) for name, members in mixed.items()})
+
+
+def _grouped(parts, key) -> list[list]:
+    groups: dict[tuple, list] = {}
+    for part in parts:
+        groups.setdefault(key(part), []).append(part)
+    return list(groups.values())
+
+
+def _element_key(e: OpaqueElement) -> tuple:
+    films = replace(e.films, inside_radiation=float(e.films.inside_radiation > 0))
+    return (replace(e.body, sun=str(bool(e.body.sun))), films, e.air_offset)
+
+
+def _window_key(w: Window) -> tuple:
+    return (w.resistance, replace(w.films, inside_radiation=0.0), w.sky_view)
+
+
+def _together(group: list[Any], area: float) -> Films:
+    """Films of the first, the long-wave coefficient averaged by area."""
+    mean = sum(part.films.inside_radiation * part.area_m2 for part in group) / area
+    return replace(group[0].films, inside_radiation=mean)
+
+
+def _joined(group: list[OpaqueElement], k: int, mixed: dict[str, Members]) -> OpaqueElement:
+    area = sum(e.area_m2 for e in group)
+    sun = f"sun on part {k + 1}" if group[0].body.sun else ""
+    if sun:
+        mixed[sun] = [(e.body.sun, e.area_m2 / area) for e in group]
+    return replace(
+        group[0],
+        area_m2=area,
+        body=replace(group[0].body, sun=sun),
+        films=_together(group, area),
+        inside_solar_share=sum(e.inside_solar_share for e in group),
+    )
+
+
+def _glazed(group: list[Window], k: int, mixed: dict[str, Members]) -> Window:
+    area = sum(w.area_m2 for w in group)
+    new: dict[str, Any] = {}
+    for kind, word in (("transmitted", "light"), ("absorbed_inside", "warm inner pane"), ("absorbed_outside", "warm outer pane")):
+        members = [(getattr(w, kind), w.area_m2 / area) for w in group if getattr(w, kind)]
+        new[kind] = f"{word} {k + 1}" if members else ""
+        if members:
+            mixed[new[kind]] = members
+    return replace(group[0], area_m2=area, films=_together(group, area), **new)
+
 
 Array = np.ndarray
 STAR = "radiant star"

@@ -21,7 +21,7 @@ from functools import lru_cache
 import numpy as np
 
 from heatcalc.errors import InputError
-from heatcalc.physics.shell.films import radiative_coefficient
+from heatcalc.physics.shell.layers import radiative_coefficient
 from heatcalc.physics.zone.network import Network
 from heatcalc.physics.zone.nodes import place_nodes
 
