@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -23,13 +23,12 @@ from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit, load_units
 from heatcalc.judge.many_loads import ManyLoads, loads_at, loads_of, many_loads
 from heatcalc.judge.sites import Sites, sites_of
-from heatcalc.judge.skies import skies_of
+from heatcalc.judge.skies import Skies, skies_of
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import HouseModel, house_model
 from heatcalc.tables import rows
 
 PROPANE_WATER = "instantaneous propane"
-FEW = 4  # places fewer than which are worked out one by one
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -79,12 +78,17 @@ class Case:
         """Design loads of every place."""
         return loads_of(self.designers, self.sites) if self.known is None else self.known
 
-    def at_once(self) -> Case:
+    def at_once(self, skies: dict[Hashable, Skies]) -> Case:
         """The same question with the loads of all its places worked out together, as a map of the country has them; a house with
-        design values of its own is left as it is."""
-        if self.house.design != Design() or len(self.places) < FEW:
+        design values of its own is left as it is.
+
+        skies : of the very same places, kept for the next house
+        """
+        if self.house.design != Design(percentile=self.house.design.percentile):
             return self
-        return replace(self, known=many_loads(self.model, skies_of(sites_of(self.sites_places))))
+        at = self.house.site.elevation, *map(id, self.places)
+        found = skies.get(at) or skies.setdefault(at, skies_of(sites_of(self.sites_places)))
+        return replace(self, known=many_loads(self.model, found))
 
     @cached_property
     def cold_loads(self) -> ManyLoads:

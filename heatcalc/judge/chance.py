@@ -61,7 +61,7 @@ class Spread:
         """Several of them, case after case."""
         return cls(*(np.concatenate([getattr(x, name) for x in found]) for name in (f.name for f in fields(cls))))
 
-    def take(self, which: slice) -> Spread:
+    def take(self, which: slice | Array) -> Spread:
         """Some of the cases."""
         return Spread(*(np.broadcast_to(getattr(self, f.name), self.mean.shape)[which] for f in fields(Spread)))
 

@@ -98,21 +98,20 @@ class Facts:
 
     # ---- the temperature held
 
-    def held_C(self, heater_W: Array, sure: float | None) -> Array:
+    def held_C(self, heater_W: Array, sure: float | None, which: Array | slice = slice(None)) -> Array:
         """Coldest outdoor temperature down to which unit and heater hold the set point: with a chance, or on paper (None).
 
-        The climate is not uncertain here: the answer is a temperature.  NaN where they do not hold even the mildest.
+        which : the places asked for, one heater each.  The climate is not uncertain here: the answer is a temperature.  NaN where
+        they do not hold even the mildest.
         """
-        at = self.loads.fine_C
-        load = self.loads.fine_W
-        heat = self.there.at_height(np.broadcast_to(value_W(self.there.heating, at, "max"), load.shape))
-        short = load - heat if sure is None else self._short_W(load, heat, sure)
+        at, load = self.loads.fine_C, self.loads.fine_W[which]
+        heat = np.outer(self.rooms.total[which], value_W(self.there.heating, at, "max"))
+        short = load - heat if sure is None else self._short_W(load, heat, sure, which)
         return _last_held(at, short > np.asarray(heater_W)[:, None] + 1e-9)
 
-    def _short_W(self, load: Array, heat: Array, sure: float) -> Array:
-        house = self.loads.spread
-        share = load / self.loads.heating_W[:, None]
-        unit = self.there.spread
+    def _short_W(self, load: Array, heat: Array, sure: float, which: Array | slice) -> Array:
+        house, unit = (x.take(which) for x in (self.loads.spread, self.there.spread))
+        share = load / self.loads.heating_W[which][:, None]
         column = [Spread(s.mean[:, None], s.variance[:, None], s.third[:, None]) for s in (house, unit)]
         both = column[0].times(share) + column[1].times(-heat)
         return Spread(load - heat + both.mean, both.variance, both.third).quantile(sure)

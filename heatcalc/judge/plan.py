@@ -40,6 +40,7 @@ class Judged:
     heater_W: np.ndarray
     whole: np.ndarray
     beside_W: np.ndarray
+    where: np.ndarray | slice = field(default_factory=lambda: slice(None))  # the places whose temperature held a plan asks for
 
     @property
     def unit(self) -> Unit:
@@ -69,13 +70,15 @@ class Judged:
         """What a plan says of every place, with the heater asked for there: chances, temperatures held [degC], heaters [W]."""
         f, heater, whole = self.facts, self.heater_W, self.whole
         low, high = f.chance_between(heater, whole)
+        held = np.full((2, len(heater)), np.nan)
+        held[:, self.where] = [f.held_C(heater[self.where], sure, self.where) for sure in (f.asked.sure, None)]
         found = {
             "chance": self.chance,
             "low": low,
             "high": high,
             "household": np.round(f.chance(heater, whole, f.loads.night_gains_W), 4),
-            "held": f.held_C(heater, f.asked.sure),
-            "held on paper": f.held_C(heater, None),
+            "held": held[0],
+            "held on paper": held[1],
         } | {f"at {s:.0%}": f.heater_for_W(s) for s in SURE}
         return {name: np.broadcast_to(column, heater.shape) for name, column in found.items()}
 

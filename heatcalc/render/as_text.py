@@ -84,7 +84,9 @@ def _table(table: Table, system: str) -> Iterator[str]:
     if table.across:
         flush = len(table.rows) > 1 or all(right)
         rows, right = [list(row) for row in zip(*rows, strict=True)], [False] * (1 + table.head_units) + [flush] * len(table.rows)
-    lines = [line for row in rows for line in (_folded(row) if _width(rows) > WIDTH else [row])]
+    widths = _widths(rows)
+    wide = sum(widths) + 2 * len(widths) > WIDTH
+    lines = [line for row in rows for line in _folded(row)] if wide else rows
     widths = _widths(lines)
     for row in lines:
         cells = [c.rjust(w) if r else c.ljust(w) for c, w, r in zip(row, widths, right, strict=True)]
@@ -93,11 +95,6 @@ def _table(table: Table, system: str) -> Iterator[str]:
 
 def _widths(rows: list[list[str]]) -> list[int]:
     return [max(len(row[k]) for row in rows) for k in range(len(rows[0]))] if rows else []
-
-
-def _width(rows: list[list[str]]) -> int:
-    widths = _widths(rows)
-    return sum(widths) + 2 * len(widths)
 
 
 def _folded(row: list[str]) -> list[list[str]]:

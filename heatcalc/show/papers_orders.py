@@ -45,7 +45,7 @@ def order_papers(orders: Sequence[Order], beside: Path, folder: Path, units: str
 def order_case(order: Order, beside: Path, units: str = "ip") -> SaleInputs:
     """The sale of one row, as `papers` takes it.  Raises InputError for what the row says wrong."""
     place_of(order)
-    model = str(model_file(order, str(beside)))
+    model = str(model_file(order.model, beside))
     return case_from_files(model, order.place, order.changes, order.package or None, units=units, buyer=order.reference)
 
 

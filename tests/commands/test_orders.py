@@ -98,7 +98,7 @@ def test_a_stopped_run_goes_on(tmp_path):
     def counted(work, parts):
         return (asked.append(len(p.orders)) or work(p) for p in parts)
 
-    first = answered(orders, tmp_path, counted, done=done)
+    first = answered(orders, tmp_path, counted, done=done, together=1)
     next(first)
     first.close()
     with done.open("a") as written:
@@ -130,7 +130,7 @@ def test_a_cluster_gives_the_same_bits_and_outlives_a_killed_worker(tmp_path):
     orders = read_orders(file)
     with _cluster(distributed) as cluster:
         found = []
-        for record in answered(orders, tmp_path, in_processes(2, f"dask:{cluster.scheduler_address}")):
+        for record in answered(orders, tmp_path, in_processes(2, f"dask:{cluster.scheduler_address}"), together=2):
             if not found:
                 next(iter(cluster.workers.values())).process.process.kill()
             found.append(record)

@@ -60,7 +60,7 @@ def asked_of_orders(file):
     yield from (words for asked in orders.given_twice(rows).values() for words in asked)
     for order in rows:
         place = orders.place_of(order, place_found)
-        yield from orders.asked_of(orders.case_of(order, str(file.parent), (place,)).house, place)
+        yield from orders.asked_of(orders.case_of(order, str(file.parent), (place,)).house, (place,))[0]
 
 
 def ending(mistake: Mistake, seed: int, folder) -> str:

@@ -15,12 +15,12 @@ from typing import Any, cast
 
 import numpy as np
 
-from heatcalc import __version__
 from heatcalc.answers.reach.many_units import UNIT_COLUMNS
 from heatcalc.answers.reach.reach_study import Reach, reach
 from heatcalc.files import write_whole
 from heatcalc.inputs.place.find_place import find_places
 from heatcalc.judge.sites import Sites, sites_of
+from heatcalc.resources import content_of_program
 from heatcalc.wording import said
 
 Columns = dict[str, np.ndarray]
@@ -56,7 +56,7 @@ def reach_by_parts(
     import joblib
 
     one = reach(file, packages, units, changes, sites_of(find_places(places[:1])))
-    asked = joblib.hash((__version__, [p.house for p in one.packages], [u.unit for u in one.packages[0].units]))
+    asked = joblib.hash((content_of_program(), [p.house for p in one.packages], [u.unit for u in one.packages[0].units]))
     parts = []
     for k in range(0, len(places), at_once):
         own = tuple(places[k : k + at_once])

@@ -1,4 +1,4 @@
-"""An orders file: one row an order, each answered with the plan that `size` gives for it, grouped so that places are arrays."""
+"""An orders file: one row an order, each answered with the plan that `size` gives for it; houses and places go as arrays."""
 
 from __future__ import annotations
 
@@ -6,12 +6,17 @@ import csv
 import hashlib
 import io
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+import re
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass, replace
+from functools import cache
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from heatcalc import __version__, wording
+import numpy as np
+
+from heatcalc import wording
 from heatcalc.answers.study.packages import package_list, said_of
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.checked import read_text
@@ -19,14 +24,19 @@ from heatcalc.inputs.house.house_file import house_path, load_house, table_of_ta
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place, find_place, find_places
 from heatcalc.inputs.usual import doubts_of_house, doubts_of_site
-from heatcalc.judge.cases import Case
+from heatcalc.judge.cases import Case, Change
 from heatcalc.judge.facts import Asked
-from heatcalc.judge.plan import BEST, KEEP_SUPPLY, NAMED, SURE, Judged, Plan, on_panel, plan_of
+from heatcalc.judge.many_loads import ManyLoads
+from heatcalc.judge.plan import BEST, KEEP_SUPPLY, NAMED, SURE, Plan, on_panel, plan_of
 from heatcalc.judge.sizing import package_usd_of, size_house
-from heatcalc.judge.three_plans import first_plans, judged_units
+from heatcalc.judge.skies import Skies
+from heatcalc.judge.three_plans import SHARED, first_plans, judged_units
+from heatcalc.resources import content_of_program
 
 COLUMNS = ("reference", "model", "package", "place", "supply", "unit", "options")
-MOST_ROWS, MOST_TOGETHER = 100_000, 200  # rows of a file; rows of one task
+MOST_ROWS = 100_000  # of a file
+TASKS, FEWEST, MOST, WALKED = 6, 25, 250, 8  # own choice: tasks at least; rows that fill a task at least, at most, with the year
+MOST_LETTERS = 100  # of a file's name in a house file
 DONE = "orders.jsonl"
 Record = dict[str, Any]
 
@@ -121,8 +131,8 @@ class Answered:
 
 
 @dataclass(frozen=True)
-class HouseOrders:
-    """Orders of one house, answered together."""
+class SomeOrders:
+    """Orders answered together."""
 
     orders: tuple[Order, ...]
     folder: str
@@ -130,32 +140,39 @@ class HouseOrders:
     year: bool
 
 
-def tasks_of(orders: Sequence[Order], folder: Path, sure: float, year: bool) -> list[HouseOrders]:
-    """Orders grouped by house, at most MOST_TOGETHER together."""
+def tasks_of(orders: Sequence[Order], folder: Path, sure: float, year: bool, together: int | None = None) -> list[SomeOrders]:
+    """Orders grouped by house; whole houses until a task is full, one with more rows than that is cut."""
     groups: dict[tuple, list[Order]] = {}
     for order in orders:
         groups.setdefault(order.key, []).append(order)
-    parts = [g[k : k + MOST_TOGETHER] for g in groups.values() for k in range(0, len(g), MOST_TOGETHER)]
-    return [HouseOrders(tuple(part), str(folder), sure, year) for part in parts]
+    full = together or (WALKED if year else min(max(len(orders) // TASKS, FEWEST), MOST))
+    parts: list[list[Order]] = []
+    for some in (g[k : k + full] for g in groups.values() for k in range(0, len(g), full)):
+        if not parts or len(parts[-1]) >= full:
+            parts.append([])
+        parts[-1].extend(some)
+    return [SomeOrders(tuple(part), str(folder), sure, year) for part in parts]
 
 
 def answered(
     orders: Sequence[Order],
     folder: Path,
-    spread: Callable[[Callable[[HouseOrders], list[Record]], Iterable[HouseOrders]], Iterator[list[Record]]],
+    spread: Callable[[Callable[[SomeOrders], list[Record]], Iterable[SomeOrders]], Iterator[list[Record]]],
     sure: float = 0.9,
     year: bool = False,
     done: Path | None = None,
+    together: int | None = None,
 ) -> Iterator[Record]:
     """A record an order, as they come: those already in the file `done` first, new ones appended to it as each task ends.
 
-    spread : a `map` over tasks (`processes.in_processes`); folder : where the orders file lies
+    spread : a `map` over tasks (`processes.in_processes`); folder : where the orders file lies; together : see `tasks_of`
     """
-    kept, twice = _kept(done), given_twice(orders)
-    said = {order.row: _said(order, sure, year, folder) for order in orders}
-    yield from (_asking({**kept[said[o.row]], "row": o.row}, twice) for o in orders if said[o.row] in kept)
-    left = [o for o in orders if said[o.row] not in kept]
-    for records in spread(answer_task, tasks_of(left, folder, sure, year)):
+    twice = given_twice(orders)
+    kept, said = ({}, {}) if done is None else (_kept(done), _said(orders, sure, year, folder))
+    known = [o for o in orders if said.get(o.row) in kept]
+    yield from (_asking({**kept[said[o.row]], "row": o.row}, twice) for o in known)
+    left = [o for o in orders if said.get(o.row) not in kept]
+    for records in spread(answer_task, tasks_of(left, folder, sure, year, together)):
         if done is not None:
             done.parent.mkdir(parents=True, exist_ok=True)
             with done.open("a", encoding="utf-8") as file:
@@ -180,18 +197,36 @@ def _asking(record: Record, twice: dict[int, list[str]]) -> Record:
     return record if record["problem"] else {**record, "asked": [*twice.get(record["row"], ()), *record.get("asked", ())]}
 
 
-def _said(order: Order, sure: float, year: bool, folder: Path) -> str:
-    """What an answer depends on besides the program: the row, the model's file, what was asked."""
-    model = model_file(order, str(folder))
-    file = model.read_text(encoding="utf-8", errors="replace") if model.is_file() else ""
-    asked = [__version__, sure, year, file, {k: v for k, v in asdict(order).items() if k != "row"}]
-    return hashlib.sha256(json.dumps(asked).encode()).hexdigest()[:16]
+def _said(orders: Sequence[Order], sure: float, year: bool, folder: Path) -> dict[int, str]:
+    """What each row's answer depends on: the row, the model's file and all it names, what was asked, the program."""
+    content, asked = cache(_content), [content_of_program(), sure, year]
+    said = {}
+    for o in orders:
+        file = model_file(o.model, folder)
+        files = [content(file), *(content(file.parent / change.partition("=")[2].strip()) for change in o.changes)]
+        whole = json.dumps([*asked, files, {k: v for k, v in asdict(o).items() if k != "row"}])
+        said[o.row] = hashlib.sha256(whole.encode()).hexdigest()[:16]
+    return said
 
 
-def _kept(done: Path | None) -> dict[str, Record]:
+def _content(file: Path) -> str:
+    """A file with those it names beside it, or a folder's, in one hash; empty where there is none."""
+    read = _bytes(file)
+    words = re.findall(r"[\"']([^\"'\n]+)[\"']", read.decode(errors="replace")) if file.suffix == ".toml" else ()
+    named = [_bytes(file.parent / word) for word in words if len(word) < MOST_LETTERS]
+    return hashlib.sha256(b"".join([read, *named])).hexdigest() if read else ""
+
+
+def _bytes(path: Path) -> bytes:
+    if path.is_dir():
+        return b"".join(file.read_bytes() for file in sorted(path.iterdir()) if file.is_file())
+    return path.read_bytes() if path.is_file() else b""
+
+
+def _kept(done: Path) -> dict[str, Record]:
     """Answers of an earlier run; a line cut off in the middle is answered again."""
     kept = {}
-    for line in done.read_text(encoding="utf-8").splitlines() if done is not None and done.is_file() else ():
+    for line in done.read_text(encoding="utf-8").splitlines() if done.is_file() else ():
         try:
             record = json.loads(line)
             kept[record.pop("said")] = record
@@ -200,16 +235,25 @@ def _kept(done: Path | None) -> dict[str, Record]:
     return kept
 
 
-def answer_task(task: HouseOrders) -> list[Record]:
+def answer_task(task: SomeOrders) -> list[Record]:
     """Every order of a task: its plan, or the one line that says what is wrong with it."""
     places, out = _places_of(task.orders)
-    good = [o for o in task.orders if o.row in places]
-    try:
-        once = {places[o.row].name: places[o.row] for o in good}  # a place ordered twice is worked out once
-        plans = dict(zip(once, _plans(task, good[0], list(once.values())), strict=True)) if good else {}
-        out |= {o.row: _record(o, places[o.row], *plans[places[o.row].name]) for o in good}
-    except (InputError, NoAnswer) as problem:
-        out |= {o.row: _problem(o, problem) for o in good}
+    houses: dict[tuple, list[Order]] = {}
+    for order in task.orders:
+        if order.row in places:
+            houses.setdefault(order.key, []).append(order)
+    found: list[tuple[Case, list[Order]]] = []
+    skies: dict[Hashable, Skies] = {}
+    for some in houses.values():
+        try:
+            once = {places[o.row].name: places[o.row] for o in some}  # a place ordered twice is worked out once
+            found.append((_ready(case_of(some[0], task.folder, tuple(once.values())), task.year, skies), some))
+        except (InputError, NoAnswer) as problem:
+            out |= {o.row: _problem(o, problem) for o in some}
+    for (case, some), plans in zip(found, _plans(task, [case for case, _ in found]), strict=True):
+        told = zip(case.places, plans, asked_of(case.house, case.places), strict=True)
+        at = {place.name: (plan, asked) for place, plan, asked in told}
+        out |= {o.row: _record(o, places[o.row], case.package_usd, *at[places[o.row].name]) for o in some}
     return [out[o.row] for o in task.orders]
 
 
@@ -217,14 +261,15 @@ def _places_of(orders: Sequence[Order]) -> tuple[dict[int, Place], dict[int, Rec
     """The place of each row, looked up at once where every row has one; else one by one, with what is wrong with a row."""
     try:
         if all(o.place and not o.beyond for o in orders):
-            return dict(zip([o.row for o in orders], find_places(o.place for o in orders), strict=True)), {}
+            words = tuple(dict.fromkeys(o.place for o in orders))
+            known = dict(zip(words, find_places(words), strict=True))
+            return {o.row: known[o.place] for o in orders}, {}
     except (InputError, NoAnswer):
         pass
-    places: dict[int, Place] = {}
-    wrong: dict[int, Record] = {}
+    find, places, wrong = cache(find_place), dict[int, Place](), dict[int, Record]()
     for order in orders:
         try:
-            places[order.row] = place_of(order)
+            places[order.row] = place_of(order, find)
         except (InputError, NoAnswer) as problem:
             wrong[order.row] = _problem(order, problem)
     return places, wrong
@@ -234,7 +279,7 @@ def _problem(order: Order, problem: Exception) -> Record:
     return {**asdict(order), "problem": str(problem)}
 
 
-def _record(order: Order, place: Place, plan: Plan, asked: list[str]) -> Record:
+def _record(order: Order, place: Place, package_usd: float, plan: Plan, asked: list[str]) -> Record:
     wanted = (
         "kind",
         "unit",
@@ -253,16 +298,16 @@ def _record(order: Order, place: Place, plan: Plan, asked: list[str]) -> Record:
     assert plan.judged is not None
     judged = plan.judged
     said |= {"unit_kBtuh": judged.unit.size_kBtuh, "own_supply": judged.house.supply.cord}
-    said |= {"package_usd": package_usd_of(judged.house)}
+    said |= {"package_usd": package_usd}
     told = {"changes": list(plan.changes), "warnings": warnings, "asked": asked, "problem": ""}
     told["place_warnings"] = [wording.said(words, "both") for words in place.warnings]
     return {**asdict(order), "found": place.name, **said, **told}
 
 
-def model_file(order: Order, folder: str) -> Path:
-    """The order's house file: beside the orders, else a shipped house's name."""
-    own = Path(folder) / order.model
-    return own if order.model and own.is_file() else house_path(order.model or None)
+def model_file(model: str, folder: Path | str) -> Path:
+    """An order's house file: beside the orders, else a shipped house's name."""
+    own = Path(folder) / model
+    return own if model and own.is_file() else house_path(model or None)
 
 
 def place_of(order: Order, find: Callable[[str], Place] = find_place) -> Place:
@@ -276,7 +321,7 @@ def place_of(order: Order, find: Callable[[str], Place] = find_place) -> Place:
 
 def case_of(order: Order, folder: str, places: Sequence[Place]) -> Case:
     """The order's house in places.  Raises InputError for what the row or its model's file says wrong."""
-    path = model_file(order, folder)
+    path = model_file(order.model, folder)
     house = load_house(path, order.changes, order.package or None)
     case = Case(house=house, places=tuple(places), folder=path.parent, units=None, package_usd=package_usd_of(house))
     if house.unit is not None and house.unit not in case.shelf:
@@ -284,32 +329,53 @@ def case_of(order: Order, folder: str, places: Sequence[Place]) -> Case:
     return case
 
 
-def asked_of(house: House, place: Place) -> list[str]:
-    """What `size` asks about the house there, in words."""
-    return [str(q) for q in (*doubts_of_house(house), *doubts_of_site(house, place))]
+def asked_of(house: House, places: Sequence[Place]) -> list[list[str]]:
+    """What `size` asks about the house in each place, in words."""
+    anywhere = [str(q) for q in doubts_of_house(house)]
+    return [[*anywhere, *(str(q) for q in doubts_of_site(house, place))] for place in places]
 
 
-def _plans(task: HouseOrders, first: Order, places: Sequence[Place]) -> list[tuple[Plan, list[str]]]:
-    """The plan of the task's house at each place, and what is asked of it there."""
-    case = case_of(first, task.folder, places)
+def _ready(case: Case, year: bool, skies: dict[Hashable, Skies]) -> Case:
+    """A case with its loads at all its places, where no year asks for more.  Raises InputError and NoAnswer of the house."""
+    if year:
+        return case
+    ready = case.at_once(skies)
+    assert ready.shelf and ready.loads
+    return ready
+
+
+def _plans(task: SomeOrders, cases: Sequence[Case]) -> list[list[Plan]]:
+    """The plan of every house in each of its places."""
     if task.year:
-        plans = [size_house(case.house, place, folder=case.folder, sure=task.sure).plan for place in places]
-    else:
-        plans = plans_at(case.at_once(), Asked(task.sure))
-    return [(plan, asked_of(case.house, place)) for plan, place in zip(plans, places, strict=True)]
+        return [[size_house(c.house, p, folder=c.folder, sure=task.sure).plan for p in c.places] for c in cases]
+    alike: dict[Hashable, list[int]] = {}
+    for k, case in enumerate(cases):
+        alike.setdefault((case.folder, case.house.unit, *(getattr(case.house, name) for name in SHARED)), []).append(k)
+    plans = {}
+    for which in alike.values():
+        found = iter(_plans_alike([cases[k] for k in which], Asked(task.sure)))
+        plans |= {k: list(islice(found, len(cases[k].places))) for k in which}
+    return [plans[k] for k in range(len(cases))]
 
 
-def plans_at(case: Case, asked: Asked) -> list[Plan]:
-    """The first plan at each place of a case, without the year."""
-    named, judged = case.house.unit, judged_units(case, asked)
-    panels: dict[tuple[int, str], Judged] = {}
-    plans = []
-    for k, (n, lock, kept) in enumerate(first_plans(judged, case.house, named)):
+def _plans_alike(cases: Sequence[Case], asked: Asked) -> Iterator[Plan]:
+    """The first plan of each house in each of its places, without the year, one after another; the houses have in common what a
+    unit is judged by besides the loads, so that they are judged as if each were a place."""
+    house, named = cases[0].house, cases[0].house.unit
+    judged = judged_units(replace(cases[0], known=ManyLoads.joined([c.loads for c in cases])), asked)
+    first = first_plans(judged, house, named)
+    where: dict[tuple[int, Change | None], list[int]] = {}
+    for k, (n, lock, _) in enumerate(first):
+        where.setdefault((n, lock), []).append(k)
+    units = {
+        (n, lock): replace(judged[n] if lock is None else on_panel(judged[n], lock.house), where=np.array(rows))
+        for (n, lock), rows in where.items()
+    }
+    usd = [c.package_usd for c in cases for _ in c.places]
+    for k, (n, lock, kept) in enumerate(first):
         words = ((), ()) if lock is None else ((lock.words,), (lock.adopt,))
-        unit = judged[n] if lock is None else panels.setdefault((n, lock.words), on_panel(judged[n], lock.house))
         kind = NAMED if named is not None else KEEP_SUPPLY if kept else BEST
-        plans.append(plan_of(unit, kind, at=k, changes=words[0], adopt=words[1], package_usd=case.package_usd))
-    return plans
+        yield plan_of(units[n, lock], kind, at=k, changes=words[0], adopt=words[1], package_usd=usd[k])
 
 
 def check_sure(sure: float) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import warnings
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from itertools import chain, islice
 from typing import Any
 
 from heatcalc.errors import InputError, NoAnswer
@@ -16,8 +17,13 @@ def in_processes(workers: int, engine: str | None = None) -> Callable[[Callable[
     def spread(work: Callable[[Any], Any], parts: Iterable[Any]) -> Iterator[Any]:
         from joblib import delayed
 
+        rest = iter(parts)
+        first = list(islice(rest, 2))
+        if engine is None and len(first) < 2:  # no process is worth its start
+            yield from map(work, first)
+            return
         with _parallel(engine, workers) as parallel:
-            answers = parallel(delayed(work)(part) for part in parts)
+            answers = parallel(delayed(work)(part) for part in chain(first, rest))
             try:
                 for answer in answers:  # noqa: UP028 - it must be closed below, not by "yield from"
                     yield answer

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from heatcalc.judge.facts import Facts
@@ -28,8 +30,8 @@ def rule(f: Facts, _: SoFar) -> Outcome:
             "design_C": f.loads.design_C,
             "load_W": load,
             "heat_W": f.heat_W,
-            "chance": lambda: f.chance(0.0),
-            "chance_with_household": lambda: f.chance(0.0, gains_W=f.loads.night_gains_W),
+            "chance": cache(lambda: f.chance(0.0)),
+            "chance_with_household": cache(lambda: f.chance(0.0, gains_W=f.loads.night_gains_W)),
             "missing_on_paper_W": np.maximum(f.missing_W, 0.0),
         },
         verdict=np.select([small, paper > 0.0], [TOO_SMALL, WITH_HEATER], JUST),

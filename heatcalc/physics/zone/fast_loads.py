@@ -239,6 +239,7 @@ def heat_losses(line: HeatLine, channels: Mapping[str, Array | float], felt_C: f
     return lost, exchange_W_K * (air - np.asarray(channels["outdoor_C"]))
 
 
+@lru_cache(maxsize=32)
 def day_responses(net: HeldNetwork) -> dict[str, Array]:
     """For each input the matrix R with which a repeating day u (24 hours) asks u @ R of the plant, the air held at 0 degC.
 
