@@ -1,8 +1,8 @@
 """Compiled functions kept as machine code in the user's cache folder: a run loads them without loading the compiler.
 
-A file is named by what it depends on (the source of its module, the processor, the compiler's version), written whole under
-another name first and checked by its digest when read: two runs at once or one that is killed leave nothing half made, and the
-folder may be deleted at any time.  XDG_CACHE_HOME moves it.
+A file is named by what it depends on (the sources of its module and of those it takes functions from, the processor, the
+compiler's version), written whole under another name first and checked by its digest when read: two runs at once or one that
+is killed leave nothing half made, and the folder may be deleted at any time.  XDG_CACHE_HOME moves it.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import ctypes
 import hashlib
 import os
+import re
 from contextlib import suppress
 from functools import cache
 from importlib import import_module
@@ -33,11 +34,18 @@ def machine_code(module: str, name: str) -> Any:
 
     spec = find_spec(module)
     assert spec is not None and spec.origin is not None
-    parts = (Path(spec.origin).read_text(encoding="utf-8"), name, __version__, binding.get_process_triple())
+    source = Path(spec.origin).read_text(encoding="utf-8")
+    parts = (source, *_rules(source), name, __version__, binding.get_process_triple())
     features = (binding.get_host_cpu_name(), binding.get_host_cpu_features().flatten())
     file = _folder() / f"{hashlib.sha256(repr((*parts, *features)).encode()).hexdigest()[:32]}.bin"
     symbol, code = _kept(file) or _compiled(file, module, name)
     return ctypes.CFUNCTYPE(None, ctypes.c_void_p, ctypes.c_void_p)(_loaded(symbol, code))
+
+
+def _rules(source: str) -> list[str]:
+    """The sources of the package's own modules that a compiled module takes functions from."""
+    specs = [find_spec(name) for name in re.findall(r"^from (heatcalc\.[\w.]+) import", source, re.MULTILINE)]
+    return [Path(s.origin).read_text(encoding="utf-8") for s in specs if s and s.origin]
 
 
 def _loaded(symbol: str, code: bytes) -> int:

@@ -10,7 +10,7 @@ from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.part import OpaquePart
 from heatcalc.model.parts import KINDS, absorptance
-from heatcalc.physics.unit.frost import rule
+from heatcalc.physics.unit.heat_pump import rule
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Words, joined, worded
 

@@ -24,7 +24,7 @@ from heatcalc.model.parts import KINDS, described, glass_parts, opaque_parts
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.air_change import storeys_of
 from heatcalc.physics.shell.layers import CONVECTION_INSIDE_W_m2K, jet_film, mixed_film, radiative_coefficient
-from heatcalc.physics.unit.frost import rule
+from heatcalc.physics.unit.heat_pump import rule
 from heatcalc.physics.zone.fast_loads import HeldNetwork, held
 from heatcalc.physics.zone.network import Network, steady
 from heatcalc.physics.zone.zone import (

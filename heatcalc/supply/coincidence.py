@@ -14,8 +14,8 @@ from numpy.typing import ArrayLike
 
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Supply
 from heatcalc.physics.supply import electrics
-from heatcalc.physics.unit.frost import pan_W, rule
-from heatcalc.physics.unit.heat_pump import Unit, value_W
+from heatcalc.physics.unit.frost import pan_W
+from heatcalc.physics.unit.heat_pump import Unit, rule, value_W
 from heatcalc.supply.circuits import LARGEST_120_V_HEATER_W
 from heatcalc.supply.cord import ROUND_A, Cord, HourCheck, allowed_ways, cords_by_size, leg_sums
 from heatcalc.tables import rows

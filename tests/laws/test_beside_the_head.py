@@ -18,7 +18,7 @@ from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model, inside_convection, still_air, zone_of
 from heatcalc.model.year_drivers import year_house
 from heatcalc.physics.shell.layers import CONVECTION_INSIDE_W_m2K, jet_film, mixed_film
-from heatcalc.physics.unit.frost import rule
+from heatcalc.physics.unit.heat_pump import rule
 
 FLOWS = ("0 cfm", "150 cfm", "300 cfm", "500 cfm")
 SURFACES = ("ceiling", "wall", "floor")

@@ -14,6 +14,7 @@ from heatcalc.physics.year import interpolation, kernel, kernel_pack
 from heatcalc.physics.year.kernel_pack import Drive, Levels, Plant
 from heatcalc.physics.zone.network import Control, Walk, hours_to, inputs_of, modal, repeating_day, steady
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
+from tests.plain_kernel import walk_years
 
 ROOM = Zone(air_capacity_J_K=720e3, elements=(), air_exchange_W_K=100.0)
 """720 kJ/K losing 100 W/K: two hours of time constant."""
@@ -54,18 +55,18 @@ def test_a_room_of_one_node_by_its_exponential(room):
     """Free from 20 C towards 0 C: 20 exp(-t/2 h); the mean of the first hour is its integral."""
     inputs = inputs_of(room, {"outdoor_C": np.zeros(3)})
     drive = Drive(inputs=inputs, bins=np.zeros(3, int))
-    year = kernel.year(room, drive, start_C=20.0, warm_up=0, series=True, compiled=False)
+    year = kernel.year(room, drive, start_C=20.0, warm_up=0, series=True, walk=walk_years)
     assert year.hourly("air_end_C") == pytest.approx([20 * exp(-0.5), 20 * exp(-1.0), 20 * exp(-1.5)])
     assert year.hourly("air_mean_C")[0] == pytest.approx(20 * 2 * (1 - exp(-0.5)))
     assert year.peak("warmest_C") == pytest.approx(20 * 2 * (1 - exp(-0.5)))
     assert year.peak("coldest_C") == pytest.approx(20 * exp(-1.0) * 2 * (1 - exp(-0.5)))
     assert (year.peak_step("warmest_C"), year.peak_step("coldest_C")) == (0, 2)
     with pytest.raises(AssertionError, match="ask for the series"):
-        kernel.year(room, drive, warm_up=0, compiled=False).hourly("air_end_C")
+        kernel.year(room, drive, warm_up=0, walk=walk_years).hourly("air_end_C")
 
 
-@pytest.mark.parametrize("compiled", [False, True])
-def test_a_unit_in_a_room_of_one_node_by_hand(room, compiled):
+@pytest.mark.parametrize("walk", [walk_years, None], ids=["plain", "compiled"])
+def test_a_unit_in_a_room_of_one_node_by_hand(room, walk):
     """Held at 20 C against 0 C: 2 kW; three levels of 1, 2 and 3 kW at COP 4, 3 and 2, and nothing besides."""
     inputs, bins = inputs_of(room, {"outdoor_C": np.zeros(4)}), np.array([0, 0, 1, 1])
     levels = Levels(np.array([1000.0, 2000.0, 3000.0]), np.array([4.0, 3.0, 2.0]))
@@ -77,7 +78,7 @@ def test_a_unit_in_a_room_of_one_node_by_hand(room, compiled):
             Plant(heating=levels, **also),
             start_C=set_C,
             warm_up=0,
-            compiled=compiled,
+            walk=walk,
         )
 
     year = held(20.0)
@@ -119,25 +120,25 @@ def test_a_unit_in_a_room_of_one_node_by_hand(room, compiled):
     assert short.annual("unmet_heat_K_h") == pytest.approx(sum(1 - exp(-h / 2) for h in (1, 2, 3, 4)))
 
 
-@pytest.mark.parametrize("compiled", [False, True])
-def test_cooling_a_room_of_one_node_by_hand(room, compiled):
+@pytest.mark.parametrize("walk", [walk_years, None], ids=["plain", "compiled"])
+def test_cooling_a_room_of_one_node_by_hand(room, walk):
     """Held at 20 C against 30 C: 1 kW of levels 0.5, 1.5 and 2 kW at COP 5, 4 and 3."""
     inputs = inputs_of(room, {"outdoor_C": np.full(4, 30.0)})
     levels = Levels(np.array([500.0, 1500.0, 2000.0]), np.array([5.0, 4.0, 3.0]))
     plant = Plant(cooling=levels, idle_W=11.0, heating_extra_W=13.0, backup_W=900.0)
-    year = kernel.year(room, Drive(inputs=inputs, bins=np.zeros(4, int), cool_set_C=20.0), plant, warm_up=0, compiled=compiled)
+    year = kernel.year(room, Drive(inputs=inputs, bins=np.zeros(4, int), cool_set_C=20.0), plant, warm_up=0, walk=walk)
     assert year.annual("cool_kWh") == pytest.approx(4.0)
     assert year.annual("cool_power_kWh") == pytest.approx(4 / 4.5)
     assert (year.annual("cooling_h"), year.annual("heating_h"), year.annual("extra_power_kWh")) == (4.0, 0.0, 0.0)
     assert (year.peak("cool_W"), year.peak("power_W")) == pytest.approx((1000.0, 1000.0 / 4.5))
     hotter = inputs_of(room, {"outdoor_C": np.full(4, 55.0)})  # 3.5 kW wanted, 2 to be had: towards 35 C
-    hot = kernel.year(room, Drive(inputs=hotter, bins=np.zeros(4, int), cool_set_C=20.0), plant, warm_up=0, compiled=compiled)
+    hot = kernel.year(room, Drive(inputs=hotter, bins=np.zeros(4, int), cool_set_C=20.0), plant, warm_up=0, walk=walk)
     assert (hot.annual("cool_full_h"), hot.annual("unmet_cool_h")) == (4.0, 4.0)
     assert hot.annual("unmet_cool_K_h") == pytest.approx(15 * sum(1 - exp(-h / 2) for h in (1, 2, 3, 4)))
 
 
-@pytest.mark.parametrize("compiled", [False, True])
-def test_the_rooms_humidity_by_its_exponential(room, compiled):
+@pytest.mark.parametrize("walk", [walk_years, None], ids=["plain", "compiled"])
+def test_the_rooms_humidity_by_its_exponential(room, walk):
     """100 kg of air, 0.01 kg/s from outdoors at 4 g/kg, 10 mg/s of vapour: towards 5 g/kg; starts at the first hour's air."""
     inputs = inputs_of(room, {"outdoor_C": np.full(3, 10.0)})
     outdoors = np.array([0.007, 0.004, 0.004])
@@ -149,7 +150,7 @@ def test_the_rooms_humidity_by_its_exponential(room, compiled):
         moisture_gain_kg_s=1e-5,
         humid_limit=0.0072,
     )
-    year = kernel.year(room, drive, moisture_kg=100.0, warm_up=0, series=True, compiled=compiled)
+    year = kernel.year(room, drive, moisture_kg=100.0, warm_up=0, series=True, walk=walk)
     x = 0.01 * 3600 / 100
     share, w, means = (1 - exp(-x)) / x, 0.007, []
     for level in outdoors + 0.001:
@@ -160,20 +161,14 @@ def test_the_rooms_humidity_by_its_exponential(room, compiled):
     assert year.peak("humidity_ratio") == pytest.approx(max(means))
 
 
-@pytest.mark.parametrize("compiled", [False, True])
-def test_a_wet_coil_dries_the_room_and_a_unit_without_one_does_not(room, compiled):
+@pytest.mark.parametrize("walk", [walk_years, None], ids=["plain", "compiled"])
+def test_a_wet_coil_dries_the_room_and_a_unit_without_one_does_not(room, walk):
     """Cooling 1 kW with 0.02 kg/s over a coil at 8 g/kg: an airtight room of 100 kg from 12 g/kg falls towards it."""
     inputs = inputs_of(room, {"outdoor_C": np.full(2, 30.0)})
     drive = Drive(inputs=inputs, bins=np.zeros(2, int), cool_set_C=20.0, outdoor_humidity_ratio=0.012)
     cooling = Levels(np.array([500.0, 1000.0, 2000.0]), np.array([5.0, 4.0, 3.0]), 0.02)
     dried = kernel.year(
-        room,
-        drive,
-        Plant(cooling=cooling, coil_humidity_ratio=0.008),
-        moisture_kg=100.0,
-        warm_up=0,
-        series=True,
-        compiled=compiled,
+        room, drive, Plant(cooling=cooling, coil_humidity_ratio=0.008), moisture_kg=100.0, warm_up=0, series=True, walk=walk
     )
     x = 0.02 * 3600 / 100
     taken = 100.0 * 0.004 * (1 - exp(-2 * x))  # kg of water
@@ -186,7 +181,7 @@ def test_a_wet_coil_dries_the_room_and_a_unit_without_one_does_not(room, compile
         moisture_kg=100.0,
         warm_up=0,
         series=True,
-        compiled=compiled,
+        walk=walk,
     )
     assert dry.annual("latent_kWh") == 0.0
     assert dry.hourly("humidity_ratio") == pytest.approx([0.012, 0.012])

@@ -15,6 +15,7 @@ from heatcalc.physics.year import kernel
 from heatcalc.physics.year.kernel_pack import Drive, Levels, Plant
 from heatcalc.physics.zone.network import inputs_of, modal
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
+from tests.plain_kernel import walk_years
 from tests.published import standard140_case as case140
 
 HOURS = np.arange(8760)
@@ -112,7 +113,7 @@ def unit(most: float = 2600.0) -> Plant:
 @pytest.mark.parametrize("moisture_kg", [0.0, 400.0])
 def test_plain_and_compiled_agree(plant, moisture_kg):
     kept = dict(moisture_kg=moisture_kg, series=True)
-    one, other = kernel.year(modes(), drive(), plant, **kept), kernel.year(modes(), drive(), plant, compiled=False, **kept)
+    one, other = kernel.year(modes(), drive(), plant, **kept), kernel.year(modes(), drive(), plant, walk=walk_years, **kept)
     assert one.sums == pytest.approx(other.sums, rel=1e-10, abs=1e-9)
     assert one.peaks == pytest.approx(other.peaks, rel=1e-10)
     assert one.series == pytest.approx(other.series, rel=1e-9, abs=1e-7)
@@ -126,7 +127,7 @@ def test_many_are_each_as_one_and_threads_change_nothing():
     many = [modes(*v) for v in variants]
     together = kernel.years(many, drives, plants, moisture_kg=[300.0] * 5, workers=2)
     alone = kernel.years(many, drives, plants, moisture_kg=[300.0] * 5, workers=1)
-    plain = kernel.years(many, drives, plants, moisture_kg=[300.0] * 5, compiled=False)
+    plain = kernel.years(many, drives, plants, moisture_kg=[300.0] * 5, walk=walk_years)
     assert together.sums.tobytes() == alone.sums.tobytes()
     assert plain.sums == pytest.approx(together.sums, rel=1e-10, abs=1e-9)
     for i, (m, d, p) in enumerate(zip(many, drives, plants, strict=True)):

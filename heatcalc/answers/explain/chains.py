@@ -22,8 +22,7 @@ from heatcalc.model.house_model import HouseModel, inside_convection, jet_convec
 from heatcalc.model.part import OpaquePart, WindowPart
 from heatcalc.physics.shell.layers import CONVECTION_INSIDE_W_m2K, surface_resistance
 from heatcalc.physics.unit.at_site import at_site
-from heatcalc.physics.unit.frost import rule
-from heatcalc.physics.unit.heat_pump import Curves, capacity
+from heatcalc.physics.unit.heat_pump import Curves, capacity, rule
 from heatcalc.wording import Q, joined, worded
 
 

@@ -1,7 +1,5 @@
 """Frost and defrost of the outdoor coil, and what a unit draws beside compressor and fans.
 
-Single numbers of the mini-split model, read from the table unit_rules.
-
 Frost and defrost of the outdoor coil: once, never on top of a tested point.
 
 Sources: 10 CFR 430 subpart B appendix M1 (from memory), a printed manual table, own rule for humidity.
@@ -19,15 +17,8 @@ from functools import cache
 import numpy as np
 
 from heatcalc.physics.air.moist_air import saturation_pressure
-from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C, Array, Curves, Operation, Unit
+from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C, Array, Curves, Operation, Unit, rule
 from heatcalc.tables import rows
-
-
-@cache
-def rule(name: str) -> float:
-    """The value of one rule; the table names its unit and source [unit in the table]."""
-    return next(float(row["value"]) for row in rows("unit_rules") if row["name"] == name)
-
 
 FROST_POINT_C = (35.0 - 32.0) / 1.8
 _DRY_LOW_C, _DRY_HIGH_C = (17.0 - 32.0) / 1.8, (47.0 - 32.0) / 1.8

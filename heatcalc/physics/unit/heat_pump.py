@@ -27,6 +27,15 @@ SAME_NODE_K = 1e-6
 Array = np.ndarray
 
 
+@cache
+def rule(name: str) -> float:
+    """The value of one rule; the table names its unit and source [unit in the table]."""
+    return next(float(row["value"]) for row in rows("unit_rules") if row["name"] == name)
+
+
+DEGRADATION = rule("default_cd")
+
+
 @dataclass(frozen=True, kw_only=True)
 class PrintedRoom:
     """Rows printed for another room: by level, print over what the room's factors make of the curves, at each node [-]."""
@@ -315,19 +324,29 @@ def _rising(levels: list[Array]) -> Array:
     return np.stack(list(accumulate(levels, np.maximum)))
 
 
-def power(curves: Curves, outdoor_C, load_W, cd: float = 0.25) -> Operation:
+def cycling_input(share, degradation):
+    """Mean input of a unit that goes on and off over its input while on [-]: X / (1 - Cd (1 - X)).
+
+    share : of the time that it runs, X = load over least output, 0 to 1; degradation : Cd, `DEGRADATION` unless known.
+    Floats and arrays alike; the year's loops compile this very function.  Source: the part-load fraction of 10 CFR 430
+    subpart B appendix M1 (from memory).
+    """
+    return share / (1.0 - degradation * (1.0 - share))
+
+
+def power(curves: Curves, outdoor_C, load_W, cd: float = DEGRADATION) -> Operation:
     """Electric input [W] that carries `load_W` at `outdoor_C` (arrays of one shape).
 
     Between levels the COP is straight in the load.  Below the minimum the unit cycles: run fraction
-    X = Q/Qmin, P = Pmin X / (1 - Cd (1 - X)) (degradation coefficient 0.25: Regulation (EU) 206/2012
-    default).  Above the maximum the rest is `unmet_W`.  Off below the lowest temperature.  Error of the COP rule: at most 5.7 %.
+    X = Q/Qmin, see `cycling_input`.  Above the maximum the rest is `unmet_W`.  Off below the lowest temperature.
+    Error of the COP rule: at most 5.7 %.
     """
     at, load = np.broadcast_arrays(np.atleast_1d(np.asarray(outdoor_C, float)), np.asarray(load_W, float))
     capacities, inputs = level_values(curves, at)
     return operate(capacities, inputs, load, cd)
 
 
-def operate(capacities: Array, inputs: Array, load_W: Array, cd: float = 0.25) -> Operation:
+def operate(capacities: Array, inputs: Array, load_W: Array, cd: float = DEGRADATION) -> Operation:
     """`power` on ready level tables (level, temperature), for loops over a year."""
     load = np.maximum(load_W, 0.0)
     low, high = capacities[0], capacities[-1]
@@ -336,8 +355,7 @@ def operate(capacities: Array, inputs: Array, load_W: Array, cd: float = 0.25) -
     steady = np.clip(delivered, low, high)
     cop = _cop_between_levels(capacities, inputs, steady)
     run_fraction = np.where(running, np.minimum(1.0, delivered / np.where(low > 0.0, low, 1.0)), 0.0)
-    loss = 1.0 - cd * (1.0 - run_fraction)
-    electric = np.where(running, steady / np.where(cop > 0.0, cop, 1.0) * run_fraction / loss, 0.0)
+    electric = np.where(running, steady / np.where(cop > 0.0, cop, 1.0) * cycling_input(run_fraction, cd), 0.0)
     return Operation(electric, delivered, load - delivered, run_fraction)
 
 

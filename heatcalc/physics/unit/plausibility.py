@@ -17,8 +17,8 @@ from functools import cache
 import numpy as np
 
 from heatcalc.physics.air.moist_air import ZERO_C_K
-from heatcalc.physics.unit.frost import has_frost_point, rule
-from heatcalc.physics.unit.heat_pump import Array, Curves, PrintedRoom, constant_speed_ratio
+from heatcalc.physics.unit.frost import has_frost_point
+from heatcalc.physics.unit.heat_pump import Array, Curves, PrintedRoom, constant_speed_ratio, rule
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
 

@@ -2,7 +2,7 @@
 
 The room is always held (backup heat takes what the unit leaves), so the hourly heat is known before any unit runs and one walk
 of the network serves them all.  The rules are those of the year's loop (`kernel`): COP straight in the load between the least,
-middle and most level; below the least the unit cycles, P = P_min X/(1 - Cd (1 - X)).
+middle and most level; below the least the unit cycles (`heat_pump.cycling_input`).
 """
 
 from __future__ import annotations
@@ -10,7 +10,10 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-CYCLING = 0.25
+from heatcalc.physics.unit.heat_pump import DEGRADATION, cycling_input
+
+_cycling = njit(nogil=True, error_model="numpy")(cycling_input)
+
 SUMS = ("heating_kWh", "cooling_kWh", "idle_kWh", "backup_kWh", "backup_h", "too_warm_h", "unit_peak_W", "house_peak_W")
 """Electricity for heating, for cooling, while idle (controls, crankcase and pan heater), for backup heat; hours the unit alone
 falls short of the heat, and of the cold; highest hourly power of the unit, and of unit and backup together."""
@@ -73,7 +76,7 @@ def _hour(sums, mode, load, capacity, cop, pan_W):
             width = capacity[2] - capacity[1]
             at = cop[1] + (cop[2] - cop[1]) * ((steady - capacity[1]) / width if width > 1e-9 else 1.0)
         run = min(given / capacity[0], 1.0) if capacity[0] > 0.0 else 1.0
-        power = steady / at * run / (1.0 - CYCLING * (1.0 - run))
+        power = steady / at * _cycling(run, DEGRADATION)
     rest = load - given
     sums[mode] += power / 1000.0
     if mode == 0:

@@ -4,7 +4,7 @@ Each step is `network`'s closed form: air without plant, the heat that reaches t
 unit (and the backup) can give that hour, the air again.  Around it, with nothing iterated:
 
 - electricity: COP straight in Q between the unit's minimum, rated and maximum level; below the minimum the unit
-  cycles, P = P_min X/(1 - Cd (1 - X)), X = Q/Q_min (the common part-load fraction, Cd 0.25 unless known);
+  cycles, P = P_min `heat_pump.cycling_input`(Q/Q_min, Cd);
 - humidity: one moisture node, M dw/dt = m_out (w_out - w) + gain - m_coil (w - w_coil), exact over the step; the
   coil takes nothing while the room is drier than its surface.
 
@@ -14,7 +14,7 @@ hourly arrays by being given the same `Drive` or `Plant` object.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,6 +67,10 @@ SERIES = (
 )
 
 
+Walk = Callable[[Packed, tuple[np.ndarray, ...], int, int], None]
+"""Walks every variant: packed arrays, what it fills in place, warm-up steps, threads."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Years:
     """Sums, peaks and, if asked, series; with a leading axis of variants when many were walked."""
@@ -110,7 +114,7 @@ def year(
     slack_K: float = 0.1,
     start_C: float = 20.0,
     series: bool = False,
-    compiled: bool = True,
+    walk: Walk | None = None,
 ) -> Years:
     """One year of one house; see `years`."""
     many = years(
@@ -122,7 +126,7 @@ def year(
         slack_K=slack_K,
         start_C=start_C,
         series=series,
-        compiled=compiled,
+        walk=walk,
         workers=1,
     )
     return Years(
@@ -145,7 +149,7 @@ def years(
     slack_K: float = 0.1,
     start_C: float = 20.0,
     series: bool = False,
-    compiled: bool = True,
+    walk: Walk | None = None,
     workers: int = 2,
 ) -> Years:
     """One year of each variant (modes, drive, plant of the same place in the three sequences).
@@ -155,7 +159,8 @@ def years(
     start_C : every node before those steps [degC]
     slack_K : how far below (above) the set point the air may end a step before it counts as unmet
     series : keep every step (memory then grows with the steps)
-    workers : threads of the compiled path
+    walk : how the packed arrays are walked, the compiled loop unless said
+    workers : threads of the compiled loop
     """
     packed = pack(modes, drives, plants, moisture_kg or [0.0] * len(modes), slack_K, start_C)
     count, steps = len(modes), packed.known.shape[1]
@@ -163,12 +168,7 @@ def years(
     peaks, when = np.full((count, len(PEAKS)), -UNLIMITED), np.zeros((count, len(PEAKS)), np.int64)
     line, start = np.zeros((count if series else 0, steps, len(SERIES))), np.zeros_like(packed.state)
     filled = (packed.state, packed.humidity, start, sums, peaks, when, line)
-    if compiled:
-        _in_threads(packed, filled, min(warm_up, steps), max(1, min(workers, count)))
-    else:
-        from heatcalc.physics.year.kernel_plain import walk_years
-
-        walk_years(packed, min(warm_up, steps), *filled)
+    (walk or _in_threads)(packed, filled, min(warm_up, steps), max(1, min(workers, count)))
     hours = packed.step_s / 3600.0
     sums *= np.where([name.endswith("kWh") for name in SUMS], hours / 1000.0, hours)
     peaks[:, PEAKS.index("coldest_C")] *= -1.0

@@ -1,4 +1,4 @@
-"""The year's loop, compiled with numba; `kernel_plain` is the same in numpy.
+"""The year's loop, compiled with numba; the tests hold it to the same in plain numpy.
 
 Imported only to compile it: `machine_code` keeps the result and loads it without numba.
 Columns of the packed hourly arrays are those of `kernel_pack`.
@@ -12,10 +12,13 @@ import math
 
 from numba import carray, cfunc, njit, types
 
+from heatcalc.physics.unit.heat_pump import cycling_input
+
 BLOCK = 192
 NOTES = 10
 """Air at the end, on average, unit, backup, power, share, coil flow then water, exchange, humidity, extras."""
 quick = njit(nogil=True, fastmath={"reassoc", "contract", "nsz", "arcp"}, error_model="numpy")
+cycling = quick(cycling_input)
 
 
 @quick
@@ -161,7 +164,7 @@ def unit_power(q, row, degradation):
         return 0.0, 0.0, 0.0
     if q < row[0]:
         share = q / row[0]
-        return row[0] / row[3] * share / (1.0 - degradation * (1.0 - share)), share, row[6] * share
+        return row[0] / row[3] * cycling(share, degradation), share, row[6] * share
     low = 0 if q < row[1] else 1
     x = min((q - row[low]) / max(row[low + 1] - row[low], 1e-9), 1.0)
     cop = row[3 + low] + x * (row[4 + low] - row[3 + low])

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from heatcalc.physics.unit.heat_pump import DEGRADATION
 from heatcalc.physics.zone.network import UNLIMITED, Modal, Series, step_inputs, uniform_state
 
 HUMID = 1.0
@@ -76,7 +77,7 @@ class Plant:
     """Electricity while the unit does not run (standby, crankcase) [W]."""
     heating_extra_W: Series = 0.0
     """Electricity while it heats (pan heater) [W]."""
-    cycling_degradation: float = 0.25
+    cycling_degradation: float = DEGRADATION
 
 
 UNLIMITED_PLANT = Plant()

@@ -12,18 +12,9 @@ import numpy as np
 from heatcalc.physics.air.moist_air import VAPORISATION
 
 
-def walk_years(
-    p: Any,
-    warm_up: int,
-    state: np.ndarray,
-    humidity: np.ndarray,
-    start: np.ndarray,
-    sums: np.ndarray,
-    peaks: np.ndarray,
-    when: np.ndarray,
-    series: np.ndarray,
-) -> None:
-    """Walk every variant of the packed arrays `p`; sums, peaks and the series are filled in place."""
+def walk_years(p: Any, filled: tuple[np.ndarray, ...], warm_up: int, threads: int = 1) -> None:
+    """Walk every variant of the packed arrays `p`; sums, peaks and the series are filled in place (`kernel.Walk`)."""
+    state, humidity, start, sums, peaks, when, series = filled
     steps = p.known.shape[1]
     inertia, degradation, slack = p.scalars[:, 2], p.scalars[:, 3], p.scalars[:, 4]
     for n in range(-warm_up, steps):
