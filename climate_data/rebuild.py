@@ -243,7 +243,7 @@ def check_best() -> list[str]:
 def check_stations() -> list[str]:
     """Thermal zones by degree-days, bins that sum to the months' hours, bins' means near the months' means."""
     from heatcalc.inputs.place.place_record import zone_by_degree_days
-    from heatcalc.inputs.place.place_rows import station_bins, station_monthly
+    from heatcalc.inputs.place.place_rows import MovedBins, station_monthly
 
     rows, problems, apart = table("us_stations.csv.gz"), [], 0.0
     for row in rows:
@@ -251,7 +251,7 @@ def check_stations() -> list[str]:
         if str(zone) != row["thermal_zone_from_DD"]:
             problems.append(f"PROBLEM station {row['usaf']}: zone {zone} by degree-days")
         days = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-        for month, bins, mean in zip(days, station_bins(row["usaf"]), station_monthly(row).mean_C, strict=True):
+        for month, bins, mean in zip(days, MovedBins(row["usaf"]), station_monthly(row).mean_C, strict=True):
             if sum(bins.hours) != 24 * month:
                 problems.append(f"PROBLEM station {row['usaf']}: bins do not sum to the month")
             middle = sum(h * (e + bins.width_K / 2) for e, h in zip(bins.lower_edges_C, bins.hours, strict=True)) / (24 * month)

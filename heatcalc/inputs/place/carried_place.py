@@ -14,15 +14,7 @@ from heatcalc.inputs.place.borders import county_at, neighbour_at
 from heatcalc.inputs.place.heights import DOUBTFUL_M, Height, known_heights, name_of
 from heatcalc.inputs.place.interpolate import Around, design_columns, left_open_F, monthly_columns, variances_km, wind_m_s
 from heatcalc.inputs.place.place_record import HourlyStation, Monthly, Place
-from heatcalc.inputs.place.place_rows import (
-    COUNTIES,
-    coldest_hour,
-    county_title,
-    moved_bins,
-    station_row,
-    zone_fields,
-    zone_warnings,
-)
+from heatcalc.inputs.place.place_rows import COUNTIES, county_title, moved_bins, station_row, zone_fields, zone_warnings
 from heatcalc.inputs.place.sureness import Sureness, region, sureness
 from heatcalc.physics.year.interpolation import great_circle_km
 from heatcalc.wording import Q, Said, worded
@@ -119,7 +111,7 @@ def _place(spot: Spot, known: Sureness, station: dict[str, str], km: float, valu
         utc_offset_h=float(station["tz"]),
         bins=bins,
         hourly_station=HourlyStation(station["usaf"], station["name"], km),
-        coldest_hour_C=coldest_hour(bins),
+        coldest_hour_C=bins.coldest_hour_C(),
         height_source=spot.height.source,
         carried=True,
     )

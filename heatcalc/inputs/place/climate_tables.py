@@ -6,7 +6,7 @@ import csv
 import gzip
 from bisect import bisect_left
 from functools import cache, lru_cache
-from itertools import islice, takewhile
+from itertools import takewhile
 from math import floor
 from pathlib import Path
 
@@ -64,8 +64,14 @@ def _first(name: str, key: str) -> int:
     found, begun = lines(name), f"{key},"
     if name in UNORDERED:
         return next((i for i, line in enumerate(found) if line.startswith(begun)), -1)
-    at = bisect_left(found, key, key=lambda line: line[: line.index(",")])
+    at = bisect_left(
+        found, key, key=None if key.isalnum() else _key_of
+    )  # a space sorts before the comma, letters and digits after
     return at if at < len(found) and found[at].startswith(begun) else -1
+
+
+def _key_of(line: str) -> str:
+    return line[: line.index(",")]
 
 
 @lru_cache(maxsize=1 << 13)
@@ -80,12 +86,9 @@ def row(name: str, key: str) -> dict[str, str] | None:
 
 def rows_of(name: str, key: str) -> list[list[str]]:
     """Every row whose first column is `key`, in file order (the rows stand together)."""
-    at, begun = _first(name, key), f"{key},"
-    return (
-        [line.split(",") for line in takewhile(lambda line: line.startswith(begun), islice(lines(name), at, None))]
-        if at >= 0
-        else []
-    )
+    at, begun, found = _first(name, key), f"{key},", lines(name)
+    here = (found[i] for i in range(at, len(found))) if at >= 0 else ()
+    return [line.split(",") for line in takewhile(lambda line: line.startswith(begun), here)]
 
 
 @cache

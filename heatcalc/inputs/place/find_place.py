@@ -5,7 +5,9 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from itertools import chain
 
@@ -42,7 +44,21 @@ def find_place(query: str) -> Place:
 def find_places(queries: Iterable[str]) -> tuple[Place, ...]:
     """Every place of a house that moves, each with its own season; of thousands quicker than one by one."""
     asked = list(queries)
-    return tuple(chain.from_iterable(_each(asked[i : i + AT_ONCE]) for i in range(0, len(asked), AT_ONCE)))
+    with _circles_later():
+        return tuple(chain.from_iterable(_each(asked[i : i + AT_ONCE]) for i in range(0, len(asked), AT_ONCE)))
+
+
+@contextmanager
+def _circles_later() -> Iterator[None]:
+    """Python's search for garbage that refers to itself, put off: a fifth of the time where thousands of records are made, and
+    none of them does."""
+    searches = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if searches:
+            gc.enable()
 
 
 def county_places(fips: Iterable[str]) -> tuple[Place, ...]:

@@ -54,9 +54,11 @@ class Around:
         self.near, self.km, self._taper_km = near[:, :-1], km[:, :-1], taper_km(score[:, :-1], score[:, -1:])
         heights = np.stack([self.height_m + times * height_sigma_m for times in (0.0, 1.0, -1.0)], axis=-1)[..., None]
         self.rise_m = heights - k.elevation_m[self.near][:, None, :]
-        self._used, self._which = np.unique(self.near, return_inverse=True)
+        self._used = np.flatnonzero(np.bincount(self.near.ravel()))  # as np.unique, without its library of masks
+        self._which = np.searchsorted(self._used, self.near)
         self._shore = shore(self.lat, self.lon)[:, None]
         self._solved: dict[str, tuple[np.ndarray, np.ndarray]] = {}
+        self._risen: dict[str, list[np.ndarray]] = {}
 
     def __len__(self) -> int:
         return len(self.lat)
@@ -81,7 +83,7 @@ class Around:
         sea = np.exp(-self.known.coast_km / tables.SHORE_KM)
         metric, nugget = (rule["height_km_m"], rule["shore_km"]), (rule["nugget_km"], rule["range_km"])
         to = effective_km(self.km[:, None], self.rise_m, (self._shore - sea[self.near])[:, None], *metric)
-        which = self._which.reshape(self.near.shape)
+        which = self._which
         between = variogram_km(self._among(sea, *metric), *nugget)[which[:, :, None], which[:, None, :]]
         own = np.arange(STATIONS_USED)
         between[:, own, own] = -self._taper_km
@@ -97,7 +99,7 @@ class Around:
     def relief_m(self) -> np.ndarray:
         """How much higher a place stands above the land around it than each station does [m] (m, 3, n)."""
         k, used = self.known, self._used
-        theirs = height_around_m(k.lat[used], k.lon[used])[self._which].reshape(self.near.shape)
+        theirs = height_around_m(k.lat[used], k.lon[used])[self._which]
         return self.rise_m - (height_around_m(self.lat, self.lon)[:, None] - theirs)[:, None, :]
 
     def carry(self, columns: str | tuple[str, ...], kind: str) -> np.ndarray:
@@ -114,9 +116,15 @@ class Around:
     def weighed(self, here, kind: str) -> np.ndarray:
         """Values of the stations around each place (m, n, columns), weighed and brought to its heights (m, 3, columns)."""
         metric, lapse, by_relief = _kinds()[kind]
-        weights, _ = self.solved(metric)
-        rise, relief = ((weights * by).sum(axis=-1)[..., None] / 1000.0 for by in (self.rise_m, self.relief_m))
-        return weights @ here - lapse * rise + by_relief * relief
+        rise, relief = self._risen_km(metric)
+        return self.solved(metric)[0] @ here - lapse * rise + by_relief * relief
+
+    def _risen_km(self, metric: str) -> list[np.ndarray]:
+        """What the places rise, and rise above the land around, over the stations weighed [km] (m, 3, 1)."""
+        if metric not in self._risen:
+            weights, _ = self.solved(metric)
+            self._risen[metric] = [(weights * by).sum(axis=-1)[..., None] / 1000.0 for by in (self.rise_m, self.relief_m)]
+        return self._risen[metric]
 
     def best_station(self) -> np.ndarray:
         """Index of the station for the typical year: the nearest, height and shore counted (m,)."""

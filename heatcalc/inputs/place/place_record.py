@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 
 import numpy as np
@@ -82,7 +83,7 @@ class Place:
     utc_offset_h: float
     wind_mean_m_s: float | None
     monthly: Monthly
-    bins: tuple[MonthBins, ...] | None
+    bins: Sequence[MonthBins] | None  # twelve
     hourly_station: HourlyStation | None
     coldest_hour_C: float | None
     height_source: Said
@@ -99,7 +100,8 @@ class Place:
 
     def as_dict(self) -> dict:
         """Plain types, ready for JSON; of own hours whose they are."""
-        return asdict(replace(self, hours=None)) | {"hours": None if self.hours is None else self.hours.source}
+        plain = replace(self, hours=None, bins=self.bins and tuple(self.bins))
+        return asdict(plain) | {"hours": None if self.hours is None else self.hours.source}
 
 
 def _hours_below(bins: MonthBins, outdoor_C: float) -> float:

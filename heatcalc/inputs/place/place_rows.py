@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Iterator
-from functools import cache
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cache, cached_property
 from heapq import merge
 from itertools import accumulate
 from typing import Any
@@ -32,11 +32,34 @@ def station_row(usaf: str) -> dict[str, str]:
     return row
 
 
-def station_bins(usaf: str, shift_K=(0.0,) * 12) -> tuple[MonthBins, ...]:
-    """Twelve months of bins [degC], each moved by `shift_K`."""
-    edges_C, month, held = _counted(usaf)
-    moved = tuple((edges_C + np.asarray(shift_K)[month]).tolist())
-    return tuple(MonthBins(moved[a:b], hours, BIN_WIDTH_K) for a, b, hours in held)
+class MovedBins(Sequence[MonthBins]):
+    """A station's twelve months of bins, each moved by `shift_K`: worked out when one is read, for most places never."""
+
+    def __init__(self, usaf: str, shift_K=(0.0,) * 12):
+        self._usaf, self._shift_K = usaf, np.asarray(shift_K)
+
+    @cached_property
+    def _months(self) -> tuple[MonthBins, ...]:
+        edges_C, month, held = _counted(self._usaf)
+        moved = tuple((edges_C + self._shift_K[month]).tolist())
+        return tuple(MonthBins(moved[a:b], hours, BIN_WIDTH_K) for a, b, hours in held)
+
+    def __len__(self) -> int:
+        return len(self._shift_K)
+
+    def __getitem__(self, month):
+        return self._months[month]
+
+    def __eq__(self, other) -> bool:
+        return isinstance(other, Sequence) and self._months == tuple(other)
+
+    def __hash__(self) -> int:
+        return hash(self._months)
+
+    def coldest_hour_C(self) -> float:
+        """As `coldest_hour` of these months."""
+        edges_C, hours = _first_bins(self._usaf)
+        return _coldest(BIN_WIDTH_K, zip((edges_C + self._shift_K).tolist(), hours, strict=True))
 
 
 @cache
@@ -51,13 +74,24 @@ def _counted(usaf: str) -> tuple[np.ndarray, np.ndarray, tuple[tuple[int, int, t
     return np.concatenate(edges), np.repeat(np.arange(12), counts), tuple(zip(ends, ends[1:], hours, strict=False))
 
 
+@cache
+def _first_bins(usaf: str) -> tuple[np.ndarray, tuple[int, ...]]:
+    """Of each month of a station the first bin: its lower edge [degC] and its hours."""
+    edges_C, _, held = _counted(usaf)
+    return edges_C[[first for first, _, _ in held]], tuple(hours[0] for _, _, hours in held)
+
+
 def coldest_hour(months: Iterable[MonthBins]) -> float:
     """The temperature than which one hour of these months is colder, even within a bin [degC].
 
     It lies in the first bin of the coldest month (which holds an hour or more), where no month is beyond its own first bin.
     """
     held = list(months)
-    return _with_hours_below(1.0, held[0].width_K, sorted((b.lower_edges_C[0], b.hours[0]) for b in held))
+    return _coldest(held[0].width_K, ((b.lower_edges_C[0], b.hours[0]) for b in held))
+
+
+def _coldest(width_K: float, first: Iterable[tuple[float, int]]) -> float:
+    return _with_hours_below(1.0, width_K, sorted(first))
 
 
 def quantile(months: Iterable[MonthBins], share: float) -> float:
@@ -99,9 +133,9 @@ def station_monthly(row: dict[str, str]) -> Monthly:
     )
 
 
-def moved_bins(usaf: str, mean_C) -> tuple[MonthBins, ...]:
+def moved_bins(usaf: str, mean_C) -> MovedBins:
     """A station's bins, each month moved to a place's own mean."""
-    return station_bins(usaf, np.asarray(mean_C) - _own_means_C(usaf))
+    return MovedBins(usaf, np.asarray(mean_C) - _own_means_C(usaf))
 
 
 @cache
@@ -175,7 +209,7 @@ def station_place(usaf: str) -> Place:
         utc_offset_h=float(row["tz"]),
         wind_mean_m_s=float(row["wind_mean_mph"]) * M_S_PER_MPH,
         monthly=station_monthly(row),
-        bins=station_bins(usaf),
+        bins=MovedBins(usaf),
         hourly_station=HourlyStation(usaf, row["name"], 0.0),
         coldest_hour_C=float(celsius(float(row["min_F"]))),
         height_source="station record",

@@ -7,6 +7,7 @@ import unicodedata
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache, lru_cache
+from itertools import compress
 from math import hypot
 
 import numpy as np
@@ -24,13 +25,15 @@ TOWNS, ZIPS = "towns.csv.gz", "zips.csv.gz"
 TOWN_SIGMA_M, GIVEN_SIGMA_M = 15.0, 0.0
 CLEARLY_LARGER, SAME_TOWN_KM = 3, 30.0  # own choice: of two towns of one name in a state the much larger is meant
 STEEP_ZIP_M, STEEP_ZIP_KM = 40.0, 10.0  # own choice
-MOST_LISTED = 12
-NEAR = 0.6  # likeness of a name worth proposing (own choice)
+MOST_LISTED, NEAR = 12, 0.6  # likeness of a name worth proposing (own choice)
 _POINT = re.compile(r"^(-?\d+(?:\.\d+)?)\s*[, ]\s*(-?\d+(?:\.\d+)?)(?:\s*[, ]\s*(-?\d+(?:\.\d+)?)\s*(m|ft)?)?$")
 _COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|municipality|city and borough)$")
 _COUNTRY = re.compile(r"[, ]+(usa?|u\.s\.(a\.)?|united states( of america)?)$", re.IGNORECASE)
 _NAME_AND_ZIP = re.compile(r"^(.*[A-Za-z.]),? (\d{5}(?:-\d{4})?)$")
 _LETTERED = re.compile(r"^(?:n ?([\d.]+)|([\d.]+) ?n)[, ]+(?:w ?([\d.]+)|([\d.]+) ?w)(.*)$", re.IGNORECASE)
+_SHORT = {"sainte": "ste", "saint": "st", "fort": "ft", "mount": "mt"}
+_LONG = re.compile(rf"\b({'|'.join(_SHORT)})\b")
+_BARE = str.maketrans("-", " ", ".'()`")
 _TOWARDS = {"n": "north", "s": "south", "e": "east", "w": "west"}
 
 
@@ -84,13 +87,8 @@ def search(query: str) -> Found:
 @lru_cache(maxsize=1 << 16)  # every name of the tables, looked through for the nearest to a misspelt one
 def plain(name: str) -> str:
     """Lower case, no accents or points, saint = st, sainte = ste, fort = ft, mount = mt."""
-    name = (
-        unicodedata.normalize("NFKD", name.replace("\u02bb", "").replace("\u2018", "")).encode("ascii", "ignore").decode().lower()
-    )
-    name = re.sub(r"[.'()`]", "", name)
-    name = re.sub(r"\bsainte\b", "ste", name)
-    name = re.sub(r"\bsaint\b", "st", re.sub(r"\bfort\b", "ft", re.sub(r"\bmount\b", "mt", name)))
-    return " ".join(name.replace("-", " ").split())
+    bare = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    return " ".join(_LONG.sub(lambda long: _SHORT[long[0]], bare.lower().translate(_BARE)).split())
 
 
 def keys(name: str) -> tuple[str, ...]:
@@ -299,21 +297,27 @@ def _listed(towns: list[Town]) -> str:
 
 def _zips_called(key: str, state: str = "") -> list[tuple[str, str, float, float]]:
     """ZIP, FIPS and position of every ZIP whose post office goes by a plain name, its first name first."""
-    text, start = _plain_zips(), 0
-    first: list[tuple[str, str, float, float]] = []
-    others: list[tuple[str, str, float, float]] = []
+    text, start = _plain_zips(state), 0
+    found: list[tuple[bool, str, str, float, float]] = []
     while (start := text.find(f"|{key}|", start) + 1) > 0:
         code, fips, lat, lon, _ = text[text.rfind("\n", 0, start) + 1 : start].split(",", 4)
-        found = first if text[start - 2] == "," else others
-        found.append((code, fips, float(lat), float(lon.replace(" ", "-"))))
-    return [z for z in first + others if not state or state_of(z[1]) == state]
+        found.append((text[start - 2] != ",", code, fips, float(lat), float(lon.replace(" ", "-"))))
+    return [z[1:] for z in sorted(found, key=lambda z: z[0])]
 
 
 @cache
-def _plain_zips() -> str:
-    """The ZIP table with names as `plain` writes them; a minus, too, has become a space."""
-    text = tables.content(ZIPS).lower().replace("'", "").replace("-", " ").replace("|saint ", "|st ").replace("sainte ", "ste ")
+def _plain_zips(state: str) -> str:
+    """The ZIP table, or a state's part of it, with names as `plain` writes them; a minus, too, has become a space."""
+    text = "\n".join(_zips_of(state)) if state else tables.content(ZIPS)
+    text = text.lower().replace("'", "").replace("-", " ").replace("|saint ", "|st ").replace("sainte ", "ste ")
     return text.replace("|fort ", "|ft ").replace("|mount ", "|mt ")
+
+
+@cache
+def _zips_of(state: str) -> list[str]:
+    """The lines of the ZIP table in a state: the first two digits of a county's number, after the ZIP, are the state's."""
+    number = next(fips for fips, s, _ in _counties() if s == state)[:2]
+    return [line for line in tables.lines(ZIPS) if line[6:8] == number]
 
 
 def _post_office(name: str, state: str) -> Found | None:
@@ -373,28 +377,24 @@ def _unknown(query: str, name: str, state: str) -> Found:
 
 def _closest(name: str, state: str = "") -> str:
     """The nearest three names of a state, or of all; names that share too few letters to be near are not compared."""
-    wanted, (spelled, letters, counts) = plain(name), _counted_names(state)
-    shared = np.minimum(counts, [[wanted.count(letter) for letter in letters]]).sum(axis=1)
-    likely = 2 * shared >= NEAR * (np.array([len(word) for word in spelled]) + len(wanted))
-    close = get_close_matches(wanted, [word for word, near in zip(spelled, likely, strict=True) if near], n=3, cutoff=NEAR)
-    quoted = [f'"{spelled[word]}"' for word in close]
+    wanted, (spelled, letters, lengths) = plain(name), _lettered_names(state)
+    shared = sum((np.minimum((letters == ord(x)).sum(axis=0), wanted.count(x)) for x in {*wanted}), np.zeros(len(spelled)))
+    likely = compress(spelled, 2 * shared >= NEAR * (lengths + len(wanted)))
+    quoted = [f'"{spelled[word]}"' for word in get_close_matches(wanted, likely, n=3, cutoff=NEAR)]
     return f"did you mean {', '.join(quoted)}?" if quoted else ""
 
 
 @cache
-def _counted_names(state: str) -> tuple[dict[str, str], str, np.ndarray]:
-    """Every plain name and how it is written, the letters in them, and how often each letter stands in each name."""
+def _lettered_names(state: str) -> tuple[dict[str, str], np.ndarray, np.ndarray]:
+    """Every plain name and how it is written, their letters (first, second, ... of all names), and how many each has."""
     here = (line.split(",", 3) for line in tables.lines(TOWNS) if not state or f",{state}," in line)
     towns = {key: name for key, name, s, _ in here if not state or s == state}
     spelled = {plain(name): name for name in _smaller_places(state)} | towns if state else towns
-    codes = np.array([*spelled], "S").view(np.uint8).reshape(len(spelled), -1)
-    used = np.unique(codes[codes > 0])
-    return spelled, bytes(used.tolist()).decode(), np.stack([(codes == code).sum(axis=1) for code in used], axis=1)
+    letters = np.array([*spelled], "S").view(np.uint8).reshape(len(spelled), -1).T.copy()
+    return spelled, letters, (letters > 0).sum(axis=0)
 
 
 def _smaller_places(state: str) -> list[str]:
     """Post offices and counties of a state."""
-    counties = {fips: county for fips, s, county in _counties() if s == state}
-    number = next(iter(counties))[:2]  # of the state; it stands after the ZIP
-    names = {line.split(",", 6)[5] for line in tables.lines(ZIPS) if line[6:8] == number}
-    return [*(f"{county} County" for county in counties.values()), *sorted({*"".join(names).strip("|").split("|")} - {""})]
+    offices = {*"".join({line.split(",", 6)[5] for line in _zips_of(state)}).strip("|").split("|")} - {""}
+    return [*(f"{county} County" for _, s, county in _counties() if s == state), *sorted(offices)]

@@ -13,6 +13,7 @@ from heatcalc.inputs.place.heights import DOUBTFUL_M
 from heatcalc.tables import rows
 
 HEATING, HEATING_996, COOLING = PERCENTILES = ("heating", "heating_996", "cooling")
+_NOTHING = dict.fromkeys(PERCENTILES, 0.0)
 GRADES = (("A", 3.0, 2.5), ("B", 4.5, 4.0))  # at most these sigmas of heating and cooling [F] (own choice)
 
 
@@ -35,30 +36,31 @@ def sureness(
 ) -> Sureness:
     """The row `case` at a station; away from one with the kriging variance of each percentile [km], and with what the height, one
     sigma of it, leaves open of each [F]."""
-    row, apart, by_height = (
-        _row(case),
-        variance_km or dict.fromkeys(PERCENTILES, 0.0),
-        by_height_F or dict.fromkeys(PERCENTILES, 0.0),
-    )
-    sigma = {k: sqrt(float(row[f"{k}_F"]) ** 2 + _carried_F2(row, k, apart[k]) + by_height[k] ** 2) for k in PERCENTILES}
+    apart, by_height = variance_km or _NOTHING, by_height_F or _NOTHING
+    sigma = {
+        k: sqrt(own_F**2 + per_root_km**2 * max(apart[k], 0.0) + by_height[k] ** 2)
+        for k, (own_F, per_root_km) in _numbers(case).items()
+    }
     grade = _grade(sigma[HEATING], sigma[COOLING], height_sigma_m)
     heating, heating_996, cooling = (sigma[k] / F_PER_K for k in PERCENTILES)
-    return Sureness(heating, heating_996, cooling, grade, row["note"])
+    return Sureness(heating, heating_996, cooling, grade, _row(case)["note"])
 
 
 def carried_sigma_F(case: str, percentile: str, variance_km) -> np.ndarray:
     """One sigma of the interpolation alone [F]."""
-    return float(_row(case)[f"{percentile}_per_root_km"]) * np.sqrt(variance_km)
-
-
-def _carried_F2(row: dict[str, str], percentile: str, variance_km: float) -> float:
-    return float(row[f"{percentile}_per_root_km"]) ** 2 * max(variance_km, 0.0)
+    return _numbers(case)[percentile][1] * np.sqrt(variance_km)
 
 
 def _grade(heating_F: float, cooling_F: float, height_sigma_m: float) -> str:
     if height_sigma_m > DOUBTFUL_M:
         return "C"
     return next((grade for grade, h, c in GRADES if heating_F <= h + 0.05 and cooling_F <= c + 0.05), "C")
+
+
+@cache
+def _numbers(case: str) -> dict[str, tuple[float, float]]:
+    """Of each percentile its sigma at a station [F] and what the root of a km of variogram adds."""
+    return {k: (float(_row(case)[f"{k}_F"]), float(_row(case)[f"{k}_per_root_km"])) for k in PERCENTILES}
 
 
 @cache
