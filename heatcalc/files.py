@@ -1,15 +1,48 @@
-"""Files written in one piece: the old one stays whole until the new one is."""
+"""Where the shipped files stand: beside the package in a checkout, inside it in an installed wheel.
+
+Files written in one piece: the old one stays whole until the new one is.
+
+A CSV of readings with `# key: value` lines on top, as logs and weather files come.
+"""
 
 from __future__ import annotations
 
+import csv
+import hashlib
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager, suppress
+from functools import cache
 from pathlib import Path
 
 from heatcalc.errors import InputError, NoAnswer
+
+_PACKAGE = Path(__file__).resolve().parent
+
+
+def folder(name: str) -> Path:
+    """The folder `climate_data` or `workbooks`.
+
+    Raises FileNotFoundError with the name where the installation is incomplete.
+    """
+    for place in (_PACKAGE / "_shipped" / name, _PACKAGE.parent / name):
+        if place.is_dir():
+            return place
+    raise FileNotFoundError(f"{name}/ is missing from this installation of heatcalc")
+
+
+@cache
+def content_of_program() -> str:
+    """A hash of the package's own files and of the climate tables: what is kept of an answer is named by it, so that another
+    working copy's is not taken for this one's."""
+    found = hashlib.sha256()
+    for root in (_PACKAGE, folder("climate_data")):
+        for file in sorted(f for f in root.rglob("*") if f.is_file() and "__pycache__" not in f.parts):
+            found.update(repr((str(file.relative_to(root)), file.stat().st_size)).encode())
+            found.update(file.read_bytes())
+    return found.hexdigest()[:16]
 
 
 def write_whole(path: Path | str, content: str | bytes) -> Path:
@@ -108,3 +141,38 @@ def printable(path: Path | str) -> Path:
     if not str(path).isprintable():
         raise InputError("file", str(path), "holds characters that cannot be printed")
     return Path(path)
+
+
+def commented_csv(
+    text: str, keys: Collection[str], most_rows: int, least_rows: int, what: str, file: str, command: str
+) -> tuple[dict[str, str], list[str], list[list[str]]]:
+    """What the comment lines say of `keys`, the header, and the rows, every one as long as the header.
+
+    Lines of nothing but blanks and commas, as spreadsheets leave them, are passed over.
+    Errors: InputError about `what` (the kind of file), with the help of `command`, where rows are too many, too few or uneven.
+    """
+    lines = [line for line in text.splitlines() if line.strip(" ,\t")]
+    said = _said(lines, keys)
+    if len(lines) > most_rows:
+        raise InputError(what, file, f"has {len(lines):,} rows; at most {most_rows:,} are read")
+    try:
+        rows = list(csv.reader(lines))
+    except csv.Error as problem:
+        raise InputError(what, file, f"is not a CSV ({problem})") from None
+    if len(rows) <= least_rows:
+        rows_words = f"holds {len(rows) - 1 if len(rows) > 1 else 'no'} rows of readings; at least {least_rows}"
+        raise InputError(what, file, rows_words, f"see heatcalc {command} --help for the format")
+    short = next((n for n, row in enumerate(rows) if len(row) != len(rows[0])), None)
+    if short is not None:
+        raise InputError(what, file, f"row {short} has {len(rows[short])} cells where the header has {len(rows[0])}")
+    return said, rows[0], rows[1:]
+
+
+def _said(lines: list[str], keys: Collection[str]) -> dict[str, str]:
+    """The comment lines, taken off the top."""
+    said = {}
+    while lines and lines[0].startswith("#"):
+        key, colon, value = lines.pop(0).lstrip("# ").partition(":")
+        if colon and key.strip().lower() in keys:
+            said[key.strip().lower()] = value.strip()
+    return said

@@ -13,8 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from heatcalc.errors import InputError, NoAnswer, nearest
-from heatcalc.files import write_whole
-from heatcalc.resources import folder
+from heatcalc.files import folder, write_whole
 
 MOST_BYTES = 50_000_000
 LONGEST_CELL_S = 600

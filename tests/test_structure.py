@@ -29,7 +29,7 @@ LAYER = {
         )
     )
 }
-ANYWHERE = {"errors", "wording", "units", "currency", "resources", "files", "__version__"}
+ANYWHERE = {"errors", "wording", "units", "files", "__version__"}
 
 
 def imports(file: Path):

@@ -158,13 +158,15 @@ def place_of(arguments: Namespace):
 def place_named(arguments: Namespace, query: str | None):
     """The place of one query (None: what the hourly file says of itself, else the demo's) with the hours of the command line."""
     from heatcalc.inputs.place.find_place import find_place
-    from heatcalc.inputs.weather.weather_place import place_with_hours
 
     file = hours_file(arguments, [] if query is None else [query])
-    if file is not None and (query is None or arguments.fetch):
-        return place_with_hours(file, None, arguments.accept, arguments.mend)
-    place = find_place(DEMO_PLACE if query is None else query)
-    return place if file is None else place_with_hours(file, place, arguments.accept, arguments.mend)
+    own = file is not None and (query is None or arguments.fetch)
+    place = None if own else find_place(DEMO_PLACE if query is None else query)
+    if file is None:
+        return place
+    from heatcalc.inputs.weather.weather_place import place_with_hours
+
+    return place_with_hours(file, place, arguments.accept, arguments.mend)
 
 
 def one_place(arguments: Namespace) -> str | None:
@@ -191,14 +193,15 @@ def places_of(arguments: Namespace):
 def hours_file(arguments: Namespace, queries: list[str]):
     """The hourly file named or fetched for the one place asked about; None where there is none."""
     from heatcalc.errors import InputError
-    from heatcalc.inputs.place.find_place import position_of
-    from heatcalc.inputs.weather.fetch import fetch_year
 
     if arguments.weather and (arguments.fetch or len(queries) > 1):
         raise InputError("--weather", arguments.weather, "one file describes one place", "give one place, without --fetch")
     if arguments.fetch:
         if len(queries) != 1:
             raise InputError("--fetch", None, "fetches the year of one place", '--place "64.1,-21.9"')
+        from heatcalc.inputs.place.find_place import position_of
+        from heatcalc.inputs.weather.fetch import fetch_year
+
         return fetch_year(*position_of(queries[0]))
     if not arguments.weather and (spare := [f"--{k}" for k in ("accept", "mend") if getattr(arguments, k)]):
         raise InputError(spare[0], None, "speaks of an hourly file, and none is given", "add --weather FILE")

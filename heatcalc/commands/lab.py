@@ -23,9 +23,8 @@ def run(arguments: Namespace) -> int:
     from pathlib import Path
 
     from heatcalc.errors import InputError, plain
-    from heatcalc.files import copy_whole
+    from heatcalc.files import copy_whole, folder
     from heatcalc.notebooks import needs_extra
-    from heatcalc.resources import folder
 
     target = Path(arguments.folder)
     if target.exists() and not target.is_dir():

@@ -24,8 +24,7 @@ def run(arguments: Namespace) -> int:
     from pathlib import Path
 
     from heatcalc.errors import InputError
-    from heatcalc.files import write_whole
-    from heatcalc.resources import folder
+    from heatcalc.files import folder, write_whole
 
     target = Path(arguments.file)
     if target.suffix != ".toml":

@@ -17,10 +17,10 @@ from pathlib import Path
 from typing import Any
 
 from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.files import folder
 from heatcalc.inputs.checked import beside, read_text
 from heatcalc.inputs.house.house_file import Shell
 from heatcalc.inputs.house.house_record import House, ThermalBridge
-from heatcalc.resources import folder
 from heatcalc.tables import rows
 
 

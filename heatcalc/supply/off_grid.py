@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heatcalc.inputs.supply.supply_record import HEAT_PUMP, Battery, Generator, Solar
-from heatcalc.inputs.weather.weather_hours import Weather
+from heatcalc.inputs.weather.hours_of_year import Weather
 from heatcalc.physics.sun.sun import SunPosition
 from heatcalc.physics.supply import electrics as engine
 from heatcalc.supply.cord import Load

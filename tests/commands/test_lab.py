@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from heatcalc.cli import main
-from heatcalc.resources import folder
+from heatcalc.files import folder
 
 
 @pytest.fixture(autouse=True)

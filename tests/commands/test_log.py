@@ -9,8 +9,8 @@ import pytest
 
 from heatcalc.cli import main
 from heatcalc.errors import InputError
+from heatcalc.files import folder
 from heatcalc.inputs.log.log_file import read_log
-from heatcalc.resources import folder
 
 EXAMPLE = folder("workbooks") / "logs" / "owner_log_invented.csv"
 HOUSE = ["--house", "plover-26g", "--place", "Burlington, VT", "--set", "unit=G12-C-230"]

@@ -9,6 +9,7 @@ import pytest
 
 from heatcalc.answers.sale.sale_answer import case_from_files, sale_of, used_assemblies
 from heatcalc.cli import main
+from heatcalc.files import folder
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
@@ -17,7 +18,6 @@ from heatcalc.render.as_html import as_html
 from heatcalc.render.as_pdf import pdf
 from heatcalc.report.about_size import about_size
 from heatcalc.report.report import Sentence
-from heatcalc.resources import folder
 from heatcalc.show.papers_block import paper_html
 from heatcalc.show.papers_set import write_papers
 from heatcalc.show.papers_shop import assemblies_paper

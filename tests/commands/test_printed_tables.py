@@ -9,10 +9,10 @@ import pytest
 
 from heatcalc.cli import main
 from heatcalc.errors import InputError
+from heatcalc.files import folder
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.judge.cases import candidates_of
-from heatcalc.resources import folder
 
 PRINTED = folder("workbooks") / "units" / "example_printed.csv"
 PLATE = """name,Quote

@@ -4,7 +4,7 @@ from argparse import ArgumentParser
 
 import pytest
 
-from heatcalc import __version__, cli, resources
+from heatcalc import __version__, cli, files
 from heatcalc.commands.common import case_of
 from heatcalc.errors import InputError, NoAnswer
 
@@ -83,6 +83,6 @@ def test_what_a_sale_still_needs_or_already_says(words, says):
 
 
 def test_a_missing_shipped_folder_is_named():
-    assert resources.folder("climate_data").is_dir()
+    assert files.folder("climate_data").is_dir()
     with pytest.raises(FileNotFoundError, match="^attic/ is missing"):
-        resources.folder("attic")
+        files.folder("attic")

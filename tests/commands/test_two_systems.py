@@ -5,7 +5,7 @@ import re
 import pytest
 
 from heatcalc.cli import main
-from heatcalc.resources import folder
+from heatcalc.files import folder
 
 WHERE = ["plover-26g", "--place", "Bozeman, MT"]
 COMMANDS = {

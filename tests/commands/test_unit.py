@@ -6,8 +6,8 @@ import re
 import pytest
 
 from heatcalc.cli import main
+from heatcalc.files import folder
 from heatcalc.inputs.unit.unit_file import load_units, read_unit
-from heatcalc.resources import folder
 
 TOML = folder("workbooks") / "units" / "example_submittal.toml"
 CSV = folder("workbooks") / "units" / "example_submittal.csv"

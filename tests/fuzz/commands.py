@@ -16,7 +16,7 @@ from pathlib import Path
 from pkgutil import walk_packages
 
 from heatcalc.cli import main
-from heatcalc.resources import folder
+from heatcalc.files import folder
 from tests.fuzz.mutations import HANG_S, WORDS, mutated_text, tried
 from tests.fuzz.test_readers import FULL_HOUSE, UNIT, as_toml
 from tests.fuzz.test_records import COLUMNS, HEAD, YEAR

@@ -50,7 +50,7 @@ UNIT_COLUMNS = ["mode", "outdoor_F", "level", "capacity_Btuh", "power_W", "sensi
 
 def valid_unit(rng: random.Random) -> Said:
     """A unit file as plate and rows: those of the generic 12 kBtu/h cold-climate class, a few percent off."""
-    from heatcalc.resources import folder
+    from heatcalc.files import folder
 
     text = (folder("workbooks") / "units" / "G12-C-230.csv").read_text(encoding="utf-8")
     head, _, table = text.partition("\nmode,")

@@ -13,6 +13,7 @@ import pytest
 from heatcalc.answers.sale.sale_answer import read_case
 from heatcalc.cli import main
 from heatcalc.errors import InputError, NoAnswer
+from heatcalc.files import folder
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.assembly.detail import load_detail
 from heatcalc.inputs.house.house_file import load_house
@@ -21,7 +22,6 @@ from heatcalc.inputs.supply.supply_record import load_tariff
 from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.inputs.weather.weather_files import read_hours
 from heatcalc.notebooks import run_workbook
-from heatcalc.resources import folder
 from tests.fuzz.commands import files
 from tests.fuzz.mutations import HANG_S, patience
 

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from heatcalc.files import folder
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.assembly.detail import load_detail, read_detail
 from heatcalc.inputs.checked import check
 from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.supply.supply_record import Tariff, load_tariff
 from heatcalc.inputs.unit.unit_file import read_unit
-from heatcalc.resources import folder
 from tests.fuzz.mutations import Tally, mutated, mutated_text, not_finite, put, seeds
 
 SHIPPED = folder("workbooks")

@@ -11,7 +11,7 @@ import pytest
 
 from heatcalc.cli import main
 from heatcalc.errors import InputError
-from heatcalc.files import write_together
+from heatcalc.files import folder, write_together
 from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import read_unit
@@ -19,7 +19,6 @@ from heatcalc.judge.sizing import size_house
 from heatcalc.render.as_files import as_files
 from heatcalc.render.as_html import as_html
 from heatcalc.report.about_size import about_size
-from heatcalc.resources import folder
 from tests.fuzz.mutations import CANARY
 from tests.fuzz.test_readers import as_toml
 

@@ -11,11 +11,11 @@ import pytest
 
 from heatcalc import units
 from heatcalc.errors import InputError
+from heatcalc.files import folder
 from heatcalc.inputs.house.house_file import house_from
 from heatcalc.inputs.log.log_file import read_log
 from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.inputs.weather.weather_hours import read_weather
-from heatcalc.resources import folder
 from tests.fuzz.commands import ending
 from tests.fuzz.mutations import tried
 from tests.fuzz.test_readers import FULL_HOUSE

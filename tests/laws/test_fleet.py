@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from heatcalc.answers.study.uncertain import StudyCase, uncertain_inputs
 from heatcalc.errors import InputError
+from heatcalc.files import folder
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.house.house_pieces import Fleet, read_fleet
 from heatcalc.inputs.place.find_place import find_place
@@ -19,7 +20,6 @@ from heatcalc.judge.sites import sites_of
 from heatcalc.model.fleet_learning import LEAST, LEVEL, as_lognormal, general_range, learn, lessons, moved_range
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.zone.fast_loads import heat_line
-from heatcalc.resources import folder
 
 SHIPPED = folder("workbooks") / "fleet_invented.csv"
 LEAKY = Fleet(leaks=(1.4,) * 12, loss=())

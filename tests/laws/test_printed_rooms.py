@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from heatcalc.files import folder
 from heatcalc.inputs.unit.unit_file import read_unit
 from heatcalc.inputs.unit.unit_points import Point, room_of
 from heatcalc.model.year_unit import GRID_C, RoomUnits
 from heatcalc.physics.unit.at_site import at_site, by_factors, in_printed_rooms, indoor_factors, own_and_printed, room_weights
 from heatcalc.physics.unit.heat_pump import capacity, input_power
-from heatcalc.resources import folder
 
 EXAMPLE = folder("workbooks") / "units" / "example_rooms.csv"
 HEAD = EXAMPLE.read_text(encoding="utf-8").split("mode,outdoor_F")[0]

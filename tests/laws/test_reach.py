@@ -8,6 +8,7 @@ from heatcalc.answers.reach.many_years import unit_tables, walk_everywhere, walk
 from heatcalc.answers.reach.outline import land_grid, state_lines
 from heatcalc.answers.reach.reach_study import reach, zone_table
 from heatcalc.errors import InputError
+from heatcalc.files import folder
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
@@ -20,7 +21,6 @@ from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import run_year, weather_year, year_house
-from heatcalc.resources import folder
 
 ALL = stations()
 FEW = ALL.take([3, 150, 300, 480, 610, 777, 905])

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from heatcalc.errors import InputError
+from heatcalc.files import folder
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.house.house_record import ThermalBridge, trailers
@@ -15,7 +16,6 @@ from heatcalc.model.house_model import house_model
 from heatcalc.model.indoor_air import air_of_house
 from heatcalc.model.moisture import moisture
 from heatcalc.physics.shell import ground, layers
-from heatcalc.resources import folder
 
 
 def test_the_sun_behind_a_cladding_by_hand():

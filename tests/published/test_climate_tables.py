@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from heatcalc.checks import leave_one_out
-from heatcalc.resources import folder
+from heatcalc.files import folder
 
 DATA = folder("climate_data")
 STATISTICS = Path(__file__).parents[3] / "shared" / "climate"

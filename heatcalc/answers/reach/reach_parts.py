@@ -17,10 +17,9 @@ import numpy as np
 
 from heatcalc.answers.reach.many_units import UNIT_COLUMNS
 from heatcalc.answers.reach.reach_study import Reach, reach
-from heatcalc.files import write_whole
+from heatcalc.files import content_of_program, write_whole
 from heatcalc.inputs.place.find_place import find_places
 from heatcalc.judge.sites import Sites, sites_of
-from heatcalc.resources import content_of_program
 from heatcalc.wording import said
 
 Columns = dict[str, np.ndarray]

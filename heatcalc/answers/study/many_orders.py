@@ -19,6 +19,7 @@ import numpy as np
 from heatcalc import wording
 from heatcalc.answers.study.packages import package_list, said_of
 from heatcalc.errors import InputError, NoAnswer, nearest
+from heatcalc.files import content_of_program
 from heatcalc.inputs.checked import read_text
 from heatcalc.inputs.house.house_file import house_path, load_house, table_of_tables
 from heatcalc.inputs.house.house_record import House
@@ -31,7 +32,6 @@ from heatcalc.judge.plan import BEST, KEEP_SUPPLY, NAMED, SURE, Plan, on_panel, 
 from heatcalc.judge.sizing import package_usd_of, size_house
 from heatcalc.judge.skies import Skies
 from heatcalc.judge.three_plans import SHARED, first_plans, judged_units
-from heatcalc.resources import content_of_program
 
 COLUMNS = ("reference", "model", "package", "place", "supply", "unit", "options")
 MOST_ROWS = 100_000  # of a file

@@ -29,7 +29,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from heatcalc import resources
+from heatcalc import files
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.assembly.assembly_layers import Built, RepeatedBridge, SteelStuds, build
 from heatcalc.inputs.assembly.assembly_materials import FT2_M2, DoorSaid, OpaqueSaid, WindowSaid
@@ -156,7 +156,7 @@ def _plain(name: str) -> str:
 @cache
 def _shelf() -> dict[str, Assembly]:
     found: dict[str, Assembly] = {}
-    for file in sorted((resources.folder("workbooks") / "assemblies").glob("*.toml")):
+    for file in sorted((files.folder("workbooks") / "assemblies").glob("*.toml")):
         found.update(_read_file(file))
     return found
 
@@ -308,7 +308,7 @@ def priced(found: Mapping[str, Assembly], file: Path | str | None = None) -> dic
     Raises InputError for a name that is neither among `found` nor on the shelf.
     """
     shelf = load_assemblies()
-    path = resources.folder("workbooks") / "prices.toml" if file is None else Path(file)
+    path = files.folder("workbooks") / "prices.toml" if file is None else Path(file)
     said = check(PriceFile, read_toml(path), path.name)
     known = [*found, *shelf]
     for name in said.per_ft2:

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from heatcalc import resources, tables
+from heatcalc import files, tables
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.checked import Checked, check, quantity, read_toml
 from heatcalc.physics.shell.conduction_mesh import BARE, NOTHING, AirSide, Edge, Region, Section, first_grid, painted
@@ -179,7 +179,7 @@ class Detail:
 
 def ready_names() -> tuple[str, ...]:
     """Names of the ready details, in order."""
-    return tuple(sorted(file.stem for file in (resources.folder("workbooks") / "details").glob("*.toml")))
+    return tuple(sorted(file.stem for file in (files.folder("workbooks") / "details").glob("*.toml")))
 
 
 def load_detail(said: str) -> Detail:
@@ -193,7 +193,7 @@ def load_detail(said: str) -> Detail:
     if said not in ready_names():
         meant = nearest(said, ready_names()) or f"ready: {', '.join(ready_names())}"
         raise InputError("detail", said, "is neither a .toml file nor a ready detail", meant)
-    return read_detail(read_toml(resources.folder("workbooks") / "details" / f"{said}.toml"), said, said)
+    return read_detail(read_toml(files.folder("workbooks") / "details" / f"{said}.toml"), said, said)
 
 
 def read_detail(said: dict[str, Any], name: str, where: str) -> Detail:

@@ -13,12 +13,12 @@ from typing import Any
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
+from heatcalc.files import folder
 from heatcalc.inputs.checked import check, read_toml
 from heatcalc.inputs.house.house_pieces import Opening
 from heatcalc.inputs.house.house_record import Box, House, Origin, Parts
 from heatcalc.physics.shell import shape
 from heatcalc.physics.shell.shape import Solid, Surface
-from heatcalc.resources import folder
 
 
 @dataclass(frozen=True)

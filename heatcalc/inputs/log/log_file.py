@@ -260,7 +260,7 @@ def _matched(log: Log, beside: Log) -> np.ndarray:
 
 def log_path(name: str) -> Path:
     """The file itself, or the shipped example of that name."""
-    from heatcalc.resources import folder
+    from heatcalc.files import folder
 
     path = Path(name)
     shipped = folder("workbooks") / "logs" / f"{path.name.removesuffix('.csv')}.csv"

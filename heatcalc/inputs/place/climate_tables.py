@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-from heatcalc import resources
+from heatcalc import files
 
 MONTHS = tuple(f"{m:02d}" for m in range(1, 13))
 F_PER_K = 1.8
@@ -32,7 +32,7 @@ def celsius(fahrenheit):
 
 def file_of(name: str) -> Path:
     """Where one table stands."""
-    return resources.folder("climate_data") / name
+    return files.folder("climate_data") / name
 
 
 def unpacked(name: str) -> bytes:

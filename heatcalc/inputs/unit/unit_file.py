@@ -21,6 +21,7 @@ from pydantic import Field
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
+from heatcalc.files import folder
 from heatcalc.inputs.checked import Checked, check, quantity, read_text, read_toml
 from heatcalc.inputs.unit.printed_table import read_printed
 from heatcalc.inputs.unit.unit_points import Placed, Point, checked_points, laid_out, room_of
@@ -28,7 +29,6 @@ from heatcalc.inputs.unit.unit_rooms import first_room, with_rooms
 from heatcalc.inputs.usual import asked_of_unit
 from heatcalc.physics.unit.frost import defrost_factor, frost_pattern, has_frost_point
 from heatcalc.physics.unit.heat_pump import Curves, Unit, rule
-from heatcalc.resources import folder
 from heatcalc.wording import Q, Said, Words, worded
 
 __all__ = ["Curves", "Unit", "load_units", "read_unit"]

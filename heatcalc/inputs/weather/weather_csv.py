@@ -27,7 +27,7 @@ import numpy as np
 
 from heatcalc import units
 from heatcalc.errors import InputError, nearest
-from heatcalc.inputs.commented_csv import commented_csv
+from heatcalc.files import commented_csv
 from heatcalc.inputs.weather.hours_of_year import Raw, calendar_stamp, leap_rows
 from heatcalc.physics.air.moist_air import SEA_LEVEL_PA, dew_point, humidity_ratio_from_relative, pressure_at_altitude
 
