@@ -43,9 +43,8 @@ class LeftOut:
 @cache
 def leave_one_out(key: str) -> LeftOut:
     """`key`: h99, h996, c010 or c004.  Every usable station of the lower 48, Alaska and Hawaii."""
-    known = tables.stations()
+    known, around = tables.stations(), _around()
     percentile, kind = PERCENTILES[key]
-    around = Around(known.lat, known.lon, known.elevation_m, without=np.arange(len(known.lat)))
     best = known.column(f"{key}_best_F")
     estimate = around.weighed(_without_each(key)[np.arange(len(best))[:, None], around.near][..., None], kind)[:, 0, 0]
     return LeftOut(
@@ -59,11 +58,33 @@ def leave_one_out(key: str) -> LeftOut:
     )
 
 
+@cache
+def _around() -> Around:
+    """Every station as a place of its own position and height, among the others."""
+    known = tables.stations()
+    return Around(known.lat, known.lon, known.elevation_m, without=np.arange(len(known.lat)))
+
+
+@cache
+def parts() -> np.ndarray:
+    """The part of the country that each station lies in."""
+    around = _around()
+    states = np.array(["", "AK", "HI"])[land(around.lat, around.lon)].tolist()
+    return np.array([region(*at) for at in zip(states, around.lon.tolist(), around.height_m.tolist(), strict=True)])
+
+
 def _sigma_F(around: Around, percentile: str) -> np.ndarray:
     """What the interpolation alone adds at each station."""
-    variance, states = variances_km(around)[percentile], np.array(["", "AK", "HI"])[land(around.lat, around.lon)]
-    at = zip(states, around.lon, around.height_m, variance, strict=True)
-    return np.array([carried_sigma_F(region(str(s), lon, m), percentile, v) for s, lon, m, v in at])
+    variance = variances_km(around)[percentile]
+    return np.array([carried_sigma_F(part, percentile, v) for part, v in zip(parts().tolist(), variance, strict=True)])
+
+
+@cache
+def grades() -> np.ndarray:
+    """The grade that a place of each station's position and given height would have, were the station not there."""
+    columns = variances_km(_around())
+    apart = [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
+    return np.array([sureness(part, variance).grade for part, variance in zip(parts().tolist(), apart, strict=True)])
 
 
 def _without_each(key: str) -> np.ndarray:
@@ -107,23 +128,30 @@ class Group:
 
 NAMES = {"h99": "heating 99 %", "h996": "heating 99.6 %", "c010": "cooling 1 %", "c004": "cooling 0.4 %"}
 DISTANCES = (("nearest station within 30 km", 0.0, 30.0), ("30 to 60 km", 30.0, 60.0), ("beyond 60 km", 60.0, 1e9))
+GRADES = ("grade A", "grade B", "grade C")
+FEWEST = 10  # stations of a grade and distance that are told apart (own choice: of fewer a share says nothing)
 PARTS = (("east of 103 W", "east"), ("west, below 1,000 m", "west"), ("mountain West", "mountain"), ("Pacific slope", "pacific"))
 
 
 @cache
 def summary() -> tuple[Group, ...]:
-    """Every percentile, over the lower 48, by distance and by part of the country, and Alaska and Hawaii."""
+    """Every percentile, over the lower 48, by distance, by grade, by both and by part of the country, and Alaska and Hawaii."""
     return tuple(group for key in NAMES for group in _groups(leave_one_out(key)))
 
 
 def _groups(found: LeftOut) -> list[Group]:
     home = land(found.lat, found.lon)
-    part = np.array([region("", lon, m) for lon, m in zip(found.lon, found.elevation_m, strict=True)])
-    choices = [("lower 48", home == 0)]
-    choices += [(words, (home == 0) & (found.nearest_km > low) & (found.nearest_km <= high)) for words, low, high in DISTANCES]
-    choices += [(words, (home == 0) & np.char.startswith(part, name)) for words, name in PARTS]
-    choices += [("Alaska", home == 1), ("Hawaii", home == 2)]
-    return [_group(found, words, which) for words, which in choices]
+    near = [(words, (found.nearest_km > low) & (found.nearest_km <= high)) for words, low, high in DISTANCES]
+    choices = [("lower 48", home == 0), *near]
+    for grade in GRADES:
+        of = grades() == grade[-1]
+        choices += [
+            (grade, of),
+            *((f"{grade}, {words}", of & at) for words, at in near if (of & at & (home == 0)).sum() >= FEWEST),
+        ]
+    choices += [(words, np.char.startswith(parts(), name)) for words, name in PARTS]
+    choices = [(words, which & (home == 0)) for words, which in choices]
+    return [_group(found, words, which) for words, which in [*choices, ("Alaska", home == 1), ("Hawaii", home == 2)]]
 
 
 def _group(found: LeftOut, where: str, which: np.ndarray) -> Group:

@@ -9,10 +9,13 @@ import re
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from heatcalc.checks import leave_one_out
 from heatcalc.files import folder
+from heatcalc.inputs.place import climate_tables as tables
+from heatcalc.inputs.place.find_place import find_place
 
 DATA = folder("climate_data")
 STATISTICS = Path(__file__).parents[3] / "shared" / "climate"
@@ -111,3 +114,16 @@ def test_readme_prints_what_the_checks_compute():
     assert printed == computed
     worst = ", ".join(f"{g.worst_F:.1f}" for g in groups if g.where == "lower 48")
     assert f"Worst errors in the lower 48: {worst} F" in (DATA / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("grade", ["A", "B", "C"])
+def test_a_station_left_out_is_graded_as_a_place_where_it_is_not_in_the_tables(grade, monkeypatch):
+    """`place` at the position and height of one that lies in the lower 48, with the table less its row."""
+    known, names = tables.stations(), tables.header("us_stations.csv.gz")
+    left_out = next(i for i in np.flatnonzero(leave_one_out.grades() == grade) if 24.0 < known.lat[i] < 50.0)
+    rest = [
+        line for line in tables.lines("us_stations.csv.gz") if line.split(",", 1)[0] in {*known.usaf} - {known.usaf[left_out]}
+    ]
+    monkeypatch.setattr(tables, "stations", lambda: tables.Stations(names, rest))
+    at = f"{known.lat[left_out]},{known.lon[left_out]},{known.elevation_m[left_out]} m"
+    assert find_place(at).grade == grade
