@@ -16,6 +16,7 @@ from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from functools import cache
 from pathlib import Path
+from typing import TextIO
 
 from heatcalc.errors import InputError, NoAnswer
 
@@ -83,15 +84,44 @@ def numbered(name: str, n: int, of: int) -> str:
     return name if of == 1 else str(path.with_name(f"{path.stem}-{n}{path.suffix}"))
 
 
-def write_together(folder: Path | str, made: Mapping[str, str | bytes]) -> list[Path]:
-    """Write several files of one answer, each whole; another run that writes into the same folder waits for the last."""
+@contextmanager
+def growing_file(folder: Path | str, name: str) -> Iterator[TextIO]:
+    """A text that grows under a temporary name in a folder, until `write_together` gives it its own; gone in the end otherwise.
+
+    Raises NoAnswer where it cannot be written.
+    """
+    try:
+        printable(folder).mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=folder, prefix=f".{name}.")
+        os.close(handle)
+        try:
+            with open(temporary, "w", encoding="utf-8", newline="") as file:
+                yield file
+        finally:
+            Path(temporary).unlink(missing_ok=True)
+    except OSError as problem:
+        raise NoAnswer(f"cannot write {name}: {problem.strerror}") from None
+
+
+def write_together(folder: Path | str, made: Mapping[str, str | bytes | Path]) -> list[Path]:
+    """Write several files of one answer, each whole; another run that writes into the same folder waits for the last.
+
+    A path stands for a file that is ready in the folder under another name (`growing_file`).
+    """
     target = printable(folder)
     try:
         target.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
         raise NoAnswer(f"cannot write into {target.name}: {problem.strerror}") from None
     with _alone(target):
-        return [write_whole(target / name, content) for name, content in made.items()]
+        return [_named(content, target / name) for name, content in made.items()]
+
+
+def _named(content: str | bytes | Path, target: Path) -> Path:
+    if not isinstance(content, Path):
+        return write_whole(target, content)
+    os.chmod(content, 0o644)
+    return content.replace(target)
 
 
 @contextmanager

@@ -76,7 +76,7 @@ def add_output(parser: ArgumentParser, folder: bool = True) -> None:
 def tell(
     arguments: Namespace,
     *reports: Report,
-    files: Mapping[str, str | bytes] | None = None,
+    files: Mapping[str, str | bytes | Path] | None = None,
     alone: Mapping[str, str | bytes] | None = None,
 ) -> int:
     """Print reports as text or JSON; with -o write their pages, figures and records with `files`, all or none.
@@ -107,13 +107,13 @@ def tell_each(
 
 
 def _written(
-    arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes], alone: Mapping[str, str | bytes]
+    arguments: Namespace, reports: Sequence[Report], files: Mapping[str, str | bytes | Path], alone: Mapping[str, str | bytes]
 ) -> list[str]:
     """Everything made before the first file is written."""
     from heatcalc.files import write_together, write_whole
     from heatcalc.render.as_files import as_files
 
-    made: dict[str, str | bytes] = dict(files)
+    made: dict[str, str | bytes | Path] = dict(files)
     folder = getattr(arguments, "out", None)
     numbered = [r for r in reports if r.question != "plan"]
     for report in reports if folder else ():

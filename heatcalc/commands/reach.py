@@ -10,10 +10,15 @@ heatcalc reach plover-26g --package Breeze --places zips -o out/  # a part at a 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from contextlib import nullcontext
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
 
 from heatcalc.commands.common import add_changes, add_output, tell
+
+if TYPE_CHECKING:
+    from heatcalc.answers.reach.reach_study import Reach
 
 MOST_PLACES, MOST_YEARS = 100_000, 5_000
 
@@ -33,34 +38,45 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     from heatcalc.errors import InputError
+    from heatcalc.files import growing_file
     from heatcalc.report.about_reach import about_reach
-    from heatcalc.report.reach_values import places_csv, reach_csv
+    from heatcalc.report.reach_values import places_csv
 
     if not 1 <= arguments.workers <= 256:
         raise InputError("--workers", arguments.workers, "allowed 1 to 256")
-    found = _found(arguments, _listed(arguments))
-    unit = arguments.unit[0] if arguments.unit else None
-    files = {"reach.csv": reach_csv(found), "places.csv": places_csv(found)} if arguments.out else None
-    return tell(arguments, about_reach(found, unit), files=files)
+    listed, unit = _listed(arguments), arguments.unit[0] if arguments.unit else None
+    with growing_file(arguments.out, "reach.csv") if arguments.out else nullcontext() as rows:
+        found = _found(arguments, listed, rows)
+        if rows is None:
+            return tell(arguments, about_reach(found, unit))
+        rows.close()
+        return tell(arguments, about_reach(found, unit), files={"reach.csv": Path(rows.name), "places.csv": places_csv(found)})
 
 
-def _found(arguments: Namespace, listed: list[str] | None):
-    """The answer: of many listed places a part at a time, kept in the folder of the answer."""
+def _found(arguments: Namespace, listed: list[str] | None, rows: TextIO | None):
+    """The answer, its lines written as they come: of many listed places a part at a time, kept in the folder of the answer."""
     from heatcalc.answers.reach.reach_parts import AT_ONCE, FOLDER, reach_by_parts
     from heatcalc.answers.reach.reach_study import reach
     from heatcalc.answers.study.processes import in_processes
     from heatcalc.inputs.place.find_place import find_places
     from heatcalc.judge.sites import counties, sites_of, stations
+    from heatcalc.report.reach_values import reach_lines
+
+    def write(part: Reach) -> None:
+        if rows is not None:
+            rows.writelines(reach_lines(part, head=not rows.tell()))
 
     asked = arguments.house, arguments.package, arguments.unit, arguments.changes
     if listed is not None and len(listed) > AT_ONCE and not arguments.year:
         kept, spread = Path(arguments.out) / FOLDER if arguments.out else None, in_processes(arguments.workers, arguments.engine)
         with _progress("places", len(listed)) as told:
-            return reach_by_parts(*asked, listed, spread, kept, told)
+            return reach_by_parts(*asked, listed, spread, kept, told, each=write)
     where = counties() if arguments.counties else stations() if listed is None else sites_of(find_places(listed))
     where = where if listed is None else replace(where, key=tuple(listed))
     with _progress("years" if arguments.year else "", len(where)) as told:
-        return reach(*asked, where, arguments.year, arguments.workers, told)
+        found = reach(*asked, where, arguments.year, arguments.workers, told)
+    write(found)
+    return found
 
 
 def _listed(arguments: Namespace) -> list[str] | None:

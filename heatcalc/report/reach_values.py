@@ -11,28 +11,30 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.reach.many_units import DRIES, PER_PLACE, UnitReach
-from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
+from heatcalc.answers.reach.reach_study import LOAD_COLUMNS, PackageReach, Reach, RULE_W_m2, usual_unit, zone_table
 from heatcalc.judge.rules import WORDS
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.wording import no_formula, said
 
+AT_ONCE = 500  # places whose lines are made at once
 MANY_PLACES = 10  # from so many on a warning is said at once; the others stand place by place (own choice)
 
 
 def reach_csv(r: Reach) -> str:
-    """One line for each place, package and unit; SI."""
+    """One line for each place, package and unit, a place after another; SI."""
     return "".join(reach_lines(r))
 
 
-def reach_lines(r: Reach) -> Iterator[str]:
-    """The same, the lines of a unit at a time."""
+def reach_lines(r: Reach, head: bool = True) -> Iterator[str]:
+    """The same, some places at a time."""
     years = tuple(r.years.sums) if r.years else ()
     site = ("key", "place", "zone", "lat", "lon", "elevation_m", "package", "unit")
-    loads = ("design_C", "heating_W", "heating_996_W", "sensible_W", "latent_W")
-    yield _written([(*site, *loads, *PER_PLACE, "recommended", "lock_out", *years)])
-    for n, p in enumerate(r.packages):
-        for k, u in enumerate(p.units):
-            yield _written(_lines(r, n, k, p, u, years))
+    if head:
+        yield _written([(*site, *LOAD_COLUMNS, *PER_PLACE, "recommended", "lock_out", *years)])
+    for first in range(0, len(r.sites), AT_ONCE):
+        own = slice(first, first + AT_ONCE)
+        each = [_lines(r, n, k, own, years) for n, p in enumerate(r.packages) for k in range(len(p.units))]
+        yield _written(line for there in zip(*each, strict=True) for line in there)
 
 
 def _written(rows: Iterable[tuple]) -> str:
@@ -54,16 +56,18 @@ def shared_warnings(r: Reach) -> dict[str, int]:
     return {words: n for words, n in counted.most_common() if n >= MANY_PLACES}
 
 
-def _lines(r: Reach, n: int, k: int, p: PackageReach, u: UnitReach, years: tuple[str, ...]) -> Any:
-    s, m = r.sites, p.loads
-    numbers = [np.round(x, 3).tolist() for x in (s.lat, s.lon, s.elevation_m)]
-    loads = [np.round(x, 2).tolist() for x in (m.design_C, m.heating_W, m.heating_996_W, m.sensible_W, m.latent_W)]
-    judged = [_plain(getattr(u, name)) for name in PER_PLACE]
-    walked = [_plain(np.round(r.years.sums[y][n, k], 1)) for y in years] if r.years else []
-    best = (p.best == k).tolist()
-    lock_out = np.where(p.best == k, p.lock_out, "").tolist()
-    names = [no_formula(p.name)] * len(s), [no_formula(u.unit.name)] * len(s)
-    return zip(s.key, s.name, s.zone, *numbers, *names, *loads, *judged, best, lock_out, *walked, strict=True)
+def _lines(r: Reach, n: int, k: int, own: slice, years: tuple[str, ...]) -> Any:
+    """Lines of a unit with a package at some places."""
+    s, p = r.sites, r.packages[n]
+    u, words = p.units[k], [x[own] for x in (s.key, s.name, s.zone)]
+    numbers = [np.round(x[own], 3).tolist() for x in (s.lat, s.lon, s.elevation_m)]
+    loads = [np.round(getattr(p.loads, name)[own], 2).tolist() for name in LOAD_COLUMNS]
+    judged = [_plain(getattr(u, name)[own]) for name in PER_PLACE]
+    walked = [_plain(np.round(r.years.sums[y][n, k, own], 1)) for y in years] if r.years else []
+    best = (p.best[own] == k).tolist()
+    lock_out = np.where(best, p.lock_out[own], "").tolist()
+    names = [[no_formula(name)] * len(best) for name in (p.name, u.unit.name)]
+    return zip(*words, *numbers, *names, *loads, *judged, best, lock_out, *walked, strict=True)
 
 
 def _plain(values: np.ndarray) -> list[Any]:

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from heatcalc.answers.reach.reach_study import reach
-from heatcalc.answers.study.many_orders import Order, answer_task, tasks_of
+from heatcalc.answers.study.many_orders import MOST, Order, answer_task, tasks_of
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.sites import stations
@@ -33,7 +33,7 @@ machine, so read them as orders of magnitude. A case is one house in one place j
 TAIL = """
 - A row of `orders.jsonl` takes {row:,.0f} bytes: {many:,} rows are {disk:,.0f} GB before they are packed. The process
   that measured held at most {memory:,.0f} MB.
-- An orders file holds at most 100,000 rows; rows of one house in several places are worked out together, up to 200 a task, and
+- An orders file holds at most 100,000 rows; rows are judged together, houses and places as arrays, some {most} a task, and
   each task's answers are written as it ends: a stopped run loses at most the tasks under way, and the same command goes on.
 - `--workers N` spreads tasks over processes here, `--engine dask:ADDRESS` over a cluster; answers are equal to the bit.
 - Cores are counted as if nothing waited; reading places by name and writing files is inside the figures, a network is not.
@@ -77,7 +77,7 @@ def measured() -> tuple[list[tuple[str, int, float]], float]:
             cpu(lambda: reach(None, ("Breeze",), where=some, year=True, workers=1)),
         ),
         ("orders of one house in many places, no year", 200, cpu(lambda: run(rows_of(200, False), False))),
-        ("orders of a house each, no year", 12, cpu(lambda: run(rows_of(12, True), False))),
+        ("orders of a house each, no year", 60, cpu(lambda: run(rows_of(60, True), False))),
         ("orders with the plan's year (`--year`)", 12, cpu(lambda: run(rows_of(12, False), True))),
         ("`size`, all plans and their years", 1, cpu(lambda: size_house(house, find_place("Duluth, MN")).plans)),
         ("every paper of an order (`--papers`)", 1, sale),
@@ -95,7 +95,7 @@ def page() -> str:
     ]
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     head = HEAD.format(date=datetime.now(UTC).date(), machine=machine, units=18, many=MANY, cores=CORES)
-    return head + "".join(lines) + TAIL.format(row=row, many=MANY, disk=MANY * row / 1e9, memory=memory)
+    return head + "".join(lines) + TAIL.format(row=row, many=MANY, disk=MANY * row / 1e9, memory=memory, most=MOST)
 
 
 def _time(seconds: float) -> str:

@@ -18,7 +18,7 @@ from heatcalc.judge.sites import counties, sites_of, stations
 from heatcalc.judge.sizing import size_house
 from heatcalc.render.as_text import as_text
 from heatcalc.report.about_reach import about_reach
-from heatcalc.report.reach_values import places_csv, reach_csv
+from heatcalc.report.reach_values import places_csv, reach_csv, reach_lines
 
 UNIT = load_units()["G12-C-230"]
 
@@ -61,12 +61,18 @@ def test_a_list_in_parts_is_the_list_in_one_piece_and_goes_on(tmp_path):
     asked = "plover-26g", ("Breeze", "Hearth"), ("G09-C-115", "G12-C-230"), ("supply.cord=30 A 120/240 V",)
     whole = reach(*asked, replace(sites_of(find_places(places)), key=tuple(places)))
 
-    def parts(*said):
-        return reach_by_parts(*said, places, map, tmp_path, at_once=2)
+    def parts(*said, **more):
+        return reach_by_parts(*said, places, map, tmp_path, at_once=2, **more)
 
     found = parts(*asked)
     for told in (reach_csv, places_csv, lambda r: as_text(about_reach(r, "G12-C-230"), "ip", full=True)):
         assert told(found) == told(whole)
+    lines: list[str] = []
+    few = parts(*asked, each=lambda part: lines.extend(reach_lines(part, head=not lines)))
+    assert "".join(lines) == reach_csv(whole)
+    assert about_reach(few, "G12-C-230") == about_reach(found, "G12-C-230")
+    for figure in about_reach(few, "G12-C-230").figures.values():
+        figure.draw("ip")
     next(tmp_path.glob("*.npz")).unlink()
     before = {f: f.stat().st_mtime_ns for f in tmp_path.iterdir()}
     assert len(before) == 2 and reach_csv(parts(*asked)) == reach_csv(whole)

@@ -1,7 +1,8 @@
 """Where a model can go over any number of places: judged a part at a time, each part kept in a file as it ends.
 
-Of a part only what tables, maps and the CSV show is kept, so that memory stays small; a stopped run goes on after its last
-part, and the whole is to the bit what one piece would be.
+Of a part only what tables, maps and the CSV show is kept, and what the CSV alone shows no longer than until its lines are
+written, so that memory stays small; a stopped run goes on after its last part, and the whole is to the bit what one piece
+would be.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from typing import Any, cast
 import numpy as np
 
 from heatcalc.answers.reach.many_units import UNIT_COLUMNS
-from heatcalc.answers.reach.reach_study import Reach, reach
+from heatcalc.answers.reach.reach_study import LOAD_COLUMNS, Reach, reach
 from heatcalc.files import content_of_program, write_whole
 from heatcalc.inputs.place.find_place import find_places
 from heatcalc.judge.sites import Sites, sites_of
@@ -25,7 +26,8 @@ from heatcalc.wording import said
 Columns = dict[str, np.ndarray]
 AT_ONCE = 1000  # places of a part; own choice: about 0.4 GB while it is judged with every unit
 FOLDER = "reach-parts"  # of the answer's folder
-LOAD_COLUMNS = ("design_C", "heating_W", "heating_996_W", "sensible_W", "latent_W")
+IN_THE_CSV = {"chance", "most_heat_W", "held_C", "supply", "sensible_cooling_W", "latent_cooling_W", "hot_A"}
+"""Columns of a unit that no table and no map shows; nor any of the loads but `heating_W`."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,8 +52,12 @@ def reach_by_parts(
     folder: Path | None = None,
     told: Callable[[int], Any] | None = None,
     at_once: int = AT_ONCE,
+    each: Callable[[Reach], Any] | None = None,
 ) -> Reach:
-    """`reach` at places named in words, parts spread over processes (`processes.in_processes`) and kept in a folder."""
+    """`reach` at places named in words, parts spread over processes (`processes.in_processes`) and kept in a folder.
+
+    each : gets every part in its order, whole; the answer is then without the columns that only the CSV shows
+    """
     import joblib
 
     one = reach(file, packages, units, changes, sites_of(find_places(places[:1])))
@@ -63,7 +69,9 @@ def reach_by_parts(
         parts.append(Part(file=file, packages=tuple(packages), units=tuple(units), changes=tuple(changes), places=own, kept=kept))
     found: list[Columns] = []
     for columns in spread(judged_part, parts):
-        found.append(columns)
+        if each:
+            each(_whole(one, columns))
+        found.append(_shown(columns) if each else columns)
         if told:
             told(len(columns["site key"]))
     return _whole(one, {name: np.concatenate([columns[name] for columns in found]) for name in found[0]})
@@ -83,6 +91,12 @@ def judged_part(part: Part) -> Columns:
     return columns
 
 
+def _shown(columns: Columns) -> Columns:
+    """Without what only the CSV shows."""
+    spare = IN_THE_CSV | {name for name in LOAD_COLUMNS if name != "heating_W"}
+    return {name: values for name, values in columns.items() if name.startswith("site ") or name.split()[-1] not in spare}
+
+
 def _narrow(r: Reach) -> Columns:
     """What is shown of an answer, as plain arrays by name; warnings as text."""
     columns = {
@@ -100,13 +114,14 @@ def _whole(one: Reach, columns: Columns) -> Reach:
     """The answer of the columns; what does not hang on the place is that of `one` place."""
     packages = []
     for n, p in enumerate(one.packages):
-        loads: Any = SimpleNamespace(**{name: columns[f"{n} {name}"] for name in LOAD_COLUMNS})
-        units: Any = tuple(
-            SimpleNamespace(unit=u.unit, **{name: columns[f"{n} {k} {name}"] for name in UNIT_COLUMNS})
-            for k, u in enumerate(p.units)
-        )
+        loads: Any = SimpleNamespace(**_of(columns, f"{n} ", LOAD_COLUMNS))
+        units: Any = tuple(SimpleNamespace(unit=u.unit, **_of(columns, f"{n} {k} ", UNIT_COLUMNS)) for k, u in enumerate(p.units))
         packages.append(replace(p, loads=loads, units=units, best=columns[f"{n} best"], lock_out=columns[f"{n} lock_out"]))
     return replace(one, sites=_sites(one.sites, columns), packages=tuple(packages))
+
+
+def _of(columns: Columns, prefix: str, names: Sequence[str]) -> Columns:
+    return {name: columns[prefix + name] for name in names if prefix + name in columns}
 
 
 def _sites(one: Sites, columns: Columns) -> Sites:

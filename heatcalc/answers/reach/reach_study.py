@@ -23,6 +23,7 @@ from heatcalc.judge.sites import Sites, counties, stations
 from heatcalc.judge.skies import Skies, skies_of
 from heatcalc.model.house_model import HouseModel, house_model
 
+LOAD_COLUMNS = ("design_C", "heating_W", "heating_996_W", "sensible_W", "latent_W")  # of the loads, all that is shown
 RULE_W_m2 = (63.1, 94.6)  # 20 to 30 Btu/h per ft2 of floor, common practice, no source
 VERDICTS = (FITS, JUST, WITH_HEATER, LARGE, STOPS, TOO_SMALL)
 LIMITS = (

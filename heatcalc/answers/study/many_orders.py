@@ -351,7 +351,7 @@ def _plans(task: SomeOrders, cases: Sequence[Case]) -> list[list[Plan]]:
     alike: dict[Hashable, list[int]] = {}
     for k, case in enumerate(cases):
         alike.setdefault((case.folder, case.house.unit, *(getattr(case.house, name) for name in SHARED)), []).append(k)
-    plans = {}
+    plans: dict[int, list[Plan]] = {}
     for which in alike.values():
         found = iter(_plans_alike([cases[k] for k in which], Asked(task.sure)))
         plans |= {k: list(islice(found, len(cases[k].places))) for k in which}
