@@ -329,20 +329,18 @@ def _repeating_state(modes: Modal, known: np.ndarray, ways: np.ndarray, day: Wal
     count = len(modes.decay)
     product, shift = np.eye(count), np.zeros(count)
     for h in range(len(known)):
-        matrix, given = _step_map(modes, known[h], ways[:, h], day.plant_W[h], day.air_end_C[h])
+        matrix, given = _step_map(modes, known[h], ways[:, h], day.plant_W[h])
         product, shift = matrix @ product, matrix @ shift + given
     return np.linalg.solve(np.eye(count) - product, shift)
 
 
-def _step_map(modes: Modal, known: np.ndarray, way: np.ndarray, plant: float, air_end: float) -> tuple[np.ndarray, np.ndarray]:
+def _step_map(modes: Modal, known: np.ndarray, way: np.ndarray, plant: float) -> tuple[np.ndarray, np.ndarray]:
     """One step as z' = M z + d, with the plant holding the set point, at its limit, or off."""
     heat_set, cool_set, heat_max, cool_max, exchange, meets = way
     forced = modes.forcing @ known
     limited = plant in (0.0, heat_max, -cool_max)
     if not limited:
         held = heat_set if plant > 0 else cool_set
-        if abs(heat_set - air_end) < abs(cool_set - air_end):
-            held = heat_set
         pull = modes.plant / modes.end_plant
         return np.diag(modes.decay) - np.outer(pull, modes.end_state), forced + pull * (held - modes.end_inputs @ known)
     pull = modes.plant / (1.0 + modes.mean_plant * exchange)
