@@ -4,7 +4,7 @@ A mutant is one changed operator, number, condition, result, keyword or pair of 
 rooms below gives one before any gives two.  Laws, checks against print and regression are collected once; who reaches which line
 is recorded once (coverage's contexts, one fork a test file); a mutant's code is then put into the living function of a fork,
 which runs the tests that reach its line, cheapest first, until one fails.  Tests of more than `SLOW_S` take no part, nor cases of
-a test beyond as much together.  A fork that takes more than its limit of processor time (it loops) counts as killed.  Machine
+a test beyond as much together.  A fork that takes more than `LIMIT_S` of processor time (it loops) counts as killed.  Machine
 code is compiled afresh for each of its mutants.
 """
 
@@ -34,7 +34,7 @@ from tests.measures import FILES, MODULES, PACKAGE
 
 ROOMS = ("physics", "judge", "model", "supply", "answers/methods", "answers/year")
 TESTS = ("tests/laws", "tests/published", "tests/regression")
-SLOW_S, LIMIT_S = 2.5, 20.0
+SLOW_S, BUDGET_S, LIMIT_S = 2.5, 3.0, 15.0
 _PAIRS = ((ast.Lt, ast.LtE), (ast.Gt, ast.GtE), (ast.Eq, ast.NotEq), (ast.Is, ast.IsNot), (ast.In, ast.NotIn), (ast.And, ast.Or))
 _PAIRS += ((ast.Add, ast.Sub), (ast.Mult, ast.Div))
 OPERATORS = dict(_PAIRS) | {b: a for a, b in _PAIRS} | {ast.Pow: ast.Mult, ast.FloorDiv: ast.Div, ast.Mod: ast.Mult}
@@ -248,6 +248,13 @@ class Runner:
         for name in ("scipy.stats", "scipy.optimize", "scipy.interpolate", "pandas", "pvlib", "numba", "llvmlite.binding"):
             importlib.import_module(name)  # once here and not in every fork
         self.items = {item.nodeid: item for item in session.items}
+        self.living, self.kept = defaultdict(list), []
+        for found in gc.get_objects():
+            if isinstance(found, FunctionType):
+                code = found.__code__
+                self.living[(code.co_filename, code.co_qualname, code.co_firstlineno)].append(found)
+            elif type(found).__name__ == "_lru_cache_wrapper" and str(found.__module__).startswith(("heatcalc.", "tests.")):
+                self.kept.append(found)
         gc.freeze()  # forks share what is here
         gc.disable()
         self.recorded(Path(self.asked.kept))
@@ -275,7 +282,14 @@ class Runner:
                         self.reach[file][line] |= {t for t in tests if t in cost}
         print(f"{len(self.cost)} tests recorded, {sum(self.cost.values()):.0f} s", flush=True)
 
+    def forget(self) -> None:
+        """What was kept while the tests were collected, except tables read: it was computed by the code as it is."""
+        for cached in self.kept:
+            if cached.__module__ not in ("heatcalc.tables", "heatcalc.machine_code"):
+                cached.cache_clear()
+
     def record(self, items, kept: Path) -> None:
+        self.forget()
         seen, cost = coverage.Coverage(data_file=None, config_file=False, source=[str(PACKAGE)]), {}
         seen.start()
         of_function = Counter()
@@ -297,7 +311,7 @@ class Runner:
     # ---- the mutants
 
     def tests_of(self, mutant: Mutant) -> list[str]:
-        """Tests that reach its lines, cheapest first; with `--whole`, then the other tests of their files (what they kept)."""
+        """Tests that reach its lines, cheap ones and those of alike names first; with `--whole`, then the others of their files."""
         reach = self.reach[mutant.file]
         found = {t for line in range(mutant.first, mutant.last + 1) for t in reach.get(line, ())}
         if compiled(mutant.file):
@@ -306,23 +320,26 @@ class Runner:
             found = {t for t in found if self.asked.only_tests in t}
         files = {t.split("::")[0] for t in found}
         rest = [t for t in self.cost if self.asked.whole and t not in found and t.split("::")[0] in files]
-        level = lambda t: (sum(self.cost[t] > s for s in (0.05, 0.5, 1.5)), t.split("::")[0], t)  # noqa: E731
+        words = {*mutant.file.removesuffix(".py").replace("/", "_").split("_"), "hand"}
+
+        def level(t: str) -> tuple:
+            of_file = t.split("::")[0]
+            near = len(words & set(Path(of_file).stem.split("_")))
+            return sum(self.cost[t] > s for s in (0.3, 1.0)), -near, sum(self.cost[t] > s for s in (0.03, 0.1)), of_file, t
+
         return sorted(found, key=level) + sorted(rest, key=level)
 
     def tried(self, mutants: list[Mutant]) -> None:
-        living, ran, killed, lived = defaultdict(list), Counter(), Counter(), []
-        for function in gc.get_objects():
-            if isinstance(function, FunctionType):
-                code = function.__code__
-                living[(code.co_filename, code.co_qualname, code.co_firstlineno)].append(function)
+        ran, killed, lived = Counter(), Counter(), []
         wanted = self.asked.among and set(Path(self.asked.among).read_text().splitlines())
         log = open(self.asked.log, "a", encoding="utf-8", buffering=1)  # noqa: SIM115 as long as the process
         start = time.monotonic()
         for n, mutant in enumerate(mutants):
-            if wanted and not any(str(mutant) in w for w in wanted) or not str(mutant).startswith(self.asked.only):
+            if wanted and str(mutant) not in wanted or not str(mutant).startswith(self.asked.only):
                 continue
             tests = self.tests_of(mutant)
-            code, words = forked(lambda m=mutant, t=tests: self.fate(m, t, living), 3 * LIMIT_S + 60) if tests else (0, "no test")
+            limit_s = LIMIT_S + 60.0 * compiled(mutant.file)
+            code, words = forked(lambda m=mutant, t=tests: self.fate(m, t), limit_s) if tests else (0, "no test")
             fate = {0: "lived", 1: "killed", 2: "did not run"}.get(code, "killed: time")
             print(fate, mutant, f"[{words}]", sep="\t", file=log)
             if code != 2:
@@ -340,10 +357,11 @@ class Runner:
             print(f"{room:16} {killed[room]:4} of {ran[room]:4} killed")
         print("lived:", *sorted(lived), sep="\n  ")
 
-    def fate(self, mutant: Mutant, tests: list[str], living) -> tuple[int, str]:
+    def fate(self, mutant: Mutant, tests: list[str]) -> tuple[int, str]:
         """1 and the test that fails, 0 if none does, 2 where the change cannot stand."""
         try:
-            put_in(mutant, living)
+            self.forget()
+            put_in(mutant, self.living)
         except Exception as error:  # such as a name that is now nobody's
             return 2, repr(error)
         start = time.process_time()
@@ -394,7 +412,7 @@ def main() -> None:
     ask.add_argument("--only", default="", help="only mutants whose name begins so, such as judge/")
     ask.add_argument("--only-tests", help="only tests with this in their name")
     ask.add_argument("--whole", action="store_true", help="then the other tests of the files that reach it")
-    ask.add_argument("--budget", type=float, default=LIMIT_S, help="processor seconds a mutant")
+    ask.add_argument("--budget", type=float, default=BUDGET_S, help="processor seconds a mutant")
     ask.add_argument("--count-only", action="store_true")
     asked = ask.parse_args()
     if asked.count_only:

@@ -1,0 +1,290 @@
+"""Small figures of the judge, the year and the unit, each with numbers a person can follow."""
+
+from dataclasses import replace
+from math import exp, log, sqrt
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from heatcalc.answers.year.freezing import fact
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.supply.supply_record import Supply
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.judge.chance import normal_nodes, triangular
+from heatcalc.judge.metered_year import MeteredYear
+from heatcalc.judge.plan import Judged, first_of, largest_supply, order_columns, price
+from heatcalc.judge.rules import LARGE, WORDS
+from heatcalc.judge.sites import sites_of
+from heatcalc.judge.unit_there import Rooms
+from heatcalc.model.climate import places_answer
+from heatcalc.model.detail_bridge import BridgeAnswer
+from heatcalc.model.fleet_learning import Lognormal
+from heatcalc.model.year_unit import YearUnit, held_off
+from heatcalc.model.year_walk import YearResult
+from heatcalc.physics.shell.films import inside_resistance
+from heatcalc.physics.shell.glazing import double_pane_shgc, hemispherical_mean
+from heatcalc.physics.supply.hot_water import recovery_flow
+from heatcalc.physics.unit import at_site, heat_pump, seasonal
+from heatcalc.physics.unit.altitude import capacity_factor, spread
+from heatcalc.physics.year import year_sequence
+from heatcalc.physics.year.kernel_inputs import Levels, Plant
+from heatcalc.physics.zone.load_factor import Line, LoadFactorSum, slab_cooling_factor
+from heatcalc.supply.cord import cord_named, cords_by_size
+from heatcalc.supply.every_use import EnergyRow
+from heatcalc.supply.supply_check import standing_still
+from heatcalc.tables import rows
+
+
+def made(kind, **fields):
+    """A record with only these fields: for its properties, which read no others."""
+    one = object.__new__(kind)
+    for name, value in fields.items():
+        object.__setattr__(one, name, value)
+    return one
+
+
+# ---- the judge
+
+
+def told(heater_W=0.0, verdict=WORDS[0], size=12.0, holds=True, carried=True, usd=300.0):
+    """A judged unit as the order of plans reads it, in one place."""
+    one = lambda x: np.array([x])  # noqa: E731
+    return SimpleNamespace(
+        heater_W=one(heater_W),
+        verdict=one(verdict),
+        holds=one(holds),
+        supply_carried=one(carried),
+        unit=SimpleNamespace(size_kBtuh=size, volts=230.0),
+        house=SimpleNamespace(supply=SimpleNamespace(cord="30 A 120 V")),
+        outcome=lambda code: SimpleNamespace(quantities={"smallest": one("30 A 120 V")}),
+        facts=SimpleNamespace(yearly_usd=lambda which: one(usd)[which]),
+    )
+
+
+BETTER = (  # each is better than the one after it, by the column the words name
+    ("holds", told(usd=900.0), told(holds=False)),
+    ("keeps the supply", told(usd=900.0), told(carried=False)),
+    ("is not larger than needed", told(heater_W=1600.0), told(verdict=LARGE)),
+    ("needs no heater", told(usd=900.0), told(heater_W=1.0)),
+    ("needs no circuit of its own", told(heater_W=1500.0, usd=900.0), told(heater_W=1501.0)),
+    ("the smaller of two too large", told(verdict=LARGE, usd=900.0), told(verdict=LARGE, size=18.0)),
+    ("costs less in ten years", told(size=12.0, usd=300.0), told(size=12.0, usd=301.0)),
+    ("a larger one that costs less", told(size=18.0, usd=100.0), told(size=9.0, usd=300.0)),
+)
+
+
+@pytest.mark.parametrize(("words", "first", "second"), BETTER)
+def test_what_comes_first(words, first, second):
+    keys = [tuple(float(column[0]) for column in order_columns(one)) for one in (first, second)]
+    assert keys[0] < keys[1]
+    assert first_of([first, second])[0] == 0 and first_of([second, first])[0] == 1
+
+
+def test_first_cost_by_hand():
+    """Of the table of prices: unit by its size in kW, heater by its volts, the larger supply, dryer and package."""
+    table = {r["item"]: (float(r["usd"]), float(r["usd_per_kW"])) for r in rows("plan_prices")}
+    unit = load_units()["G12-C-230"]
+    bare = table["unit"][0] + table["unit"][1] * 12.0 * 0.29307107
+    for heater_W, name, dryer, package in (
+        (0.0, "30 A 120 V", False, 0.0),
+        (1500.0, "30 A 120/240 V", True, 100.0),
+        (1501.0, "50 A 120/240 V", False, 0.0),
+    ):
+        kind = table["heater 120 V" if heater_W <= 1500.0 else "heater 240 V"]
+        heater = kind[0] + kind[1] * heater_W / 1000.0 if heater_W else 0.0
+        by_hand = bare + heater + table[name][0] - table["30 A 120 V"][0] + (table["dehumidifier"][0] if dryer else 0.0) + package
+        assert price(unit, np.array([heater_W]), np.array([name]), "30 A 120 V", dryer, package)[0] == round(by_hand)
+    down = price(unit, np.array([0.0]), np.array(["30 A 120 V"]), "50 A 120/240 V", False, 0.0)[0]
+    assert down == round(bare)  # what the house has costs nothing, nor is any money given back
+    assert price(unit, np.array([0.0]), np.array([""]), "30 A 120 V", False, 0.0)[0] == round(bare + 3200.0)  # beyond the table
+
+
+def test_several_places_need_the_largest_supply_and_one_beyond_the_table_has_none():
+    names = [c.name for c in cords_by_size()]
+    assert (
+        largest_supply(np.array([names[0], names[2], names[1]])) == names[2] and largest_supply(np.array([names[0], ""])) is None
+    )
+    assert [c.name for c in cords_by_size()] == [
+        r["cord"] for r in sorted(rows("cords"), key=lambda r: float(r["rating_A"]) * int(r["legs"]))
+    ]
+    assert all(
+        int(r["legs"]) == cord_named(r["cord"]).legs and float(r["rating_A"]) == cord_named(r["cord"]).rating_A
+        for r in rows("cords")
+    )
+
+
+def test_a_rule_is_there_where_any_outcome_has_its_code():
+    one = made(Judged, outcomes=(SimpleNamespace(code="holds"), SimpleNamespace(code="dry")))
+    assert one.has("dry") and one.has("holds") and not one.has("runs")
+
+
+def test_nodes_of_a_normal_input_have_its_moments():
+    """0, 1, 0, 3, 0, 15: the moments of a standard normal variable."""
+    x, w = normal_nodes()
+    assert [float(x**k @ w) for k in range(7)] == pytest.approx([1, 0, 1, 0, 3, 0, 15], abs=1e-9)
+
+
+def test_altitude_is_as_uncertain_as_the_published_factors_lie_apart():
+    place = replace(find_place("Denver, CO"), elevation_m=2000.0)
+    house = load_house()
+    found = Rooms(house, sites_of((place,))).altitude
+    all_rules, used = (
+        [float(np.ravel(x)[0]) for x in spread(np.array([2000.0])).values()],
+        float(np.ravel(capacity_factor(np.array([2000.0])))[0]),
+    )
+    low, high = min(all_rules) / used - 1.0, max(all_rules) / used - 1.0
+    assert low <= 0.0 <= high and low < high
+    assert (float(found.mean[0]), float(found.variance[0])) == pytest.approx(
+        ((low + high) / 3.0, (low**2 + high**2 - low * high) / 18.0)
+    )
+    assert float(triangular(low, 0.0, high).mean) == pytest.approx((low + high) / 3.0)
+
+
+def test_a_fleets_factor_by_hand():
+    """Lognormal about 1.2 with 30 %: its median, its tenth and ninetieth of a hundred, its mean and deviation."""
+    one = Lognormal(mean_ln=log(1.2), variance_ln=0.09)
+    assert one.points == pytest.approx((1.2 * exp(-1.2816 * 0.3), 1.2, 1.2 * exp(1.2816 * 0.3)), rel=1e-4)
+    assert (one.mean, one.sd) == pytest.approx((1.2 * exp(0.045), 1.2 * exp(0.045) * sqrt(exp(0.09) - 1.0)))
+
+
+# ---- the year
+
+
+def test_of_several_ways_of_standing_the_worst_and_the_middle():
+    def way(total, closure, amperes, heat, hours, coldest):
+        energy = {"heat": np.array([heat, 1.0]), "cool": np.zeros(2)}
+        return SimpleNamespace(total_kWh=total, closure=closure, cord=SimpleNamespace(highest_A=amperes), energy_kWh=energy,
+                               hours={"too cold": hours}, coldest_C=(coldest, 5), unit_peak_W=(total, 7))  # fmt: skip
+
+    ways = (
+        way(100.0, 1e-12, 12.0, 9.0, 3.0, 15.0),
+        way(160.0, 3e-12, 9.0, 5.0, 0.0, 12.0),
+        way(120.0, 2e-12, 15.0, 7.0, 1.0, 18.0),
+    )
+    year = made(YearResult, ways=ways, energy_kWh={"heat": np.array([7.0, 1.0])})
+    assert year.closure == 3e-12 and year.cord.highest_A == 15.0 and year.middle is ways[2]
+    assert year.span("heat") == (6.0, 10.0) and year.span("electricity") == (100.0, 160.0) and year.span("too cold") == (0.0, 3.0)
+    assert year.peak("coldest_C") == (12.0, 5) and year.peak("unit_peak_W") == (160.0, 7) and year.annual("heat") == 8.0
+
+
+def test_sums_of_a_metered_year():
+    hours = np.full(8760, 1000.0)
+    year = SimpleNamespace(
+        electricity_kWh={"hot water": np.arange(12.0)},
+        household=SimpleNamespace(propane_W={"cooking": hours, "hot water": hours}),
+    )
+    load = made(MeteredYear, year=year)
+    assert load.hot_water_kWh == 66.0 and load.propane_kWh == 2 * 8760.0
+    assert EnergyRow("heating", "electricity", np.arange(12.0), None).year_kWh == 66.0
+
+
+def test_a_unit_held_off_gives_what_is_left_of_the_hour():
+    """Half the hour: at most half the most; the middle level only where it lies above, the least as it was."""
+    three = Levels(np.tile([1000.0, 2000.0, 3000.0], (2, 1)), np.full((2, 3), 3.0))
+    unit = YearUnit(
+        unit=None,
+        plant=Plant(heating=three, cooling=three),
+        standby_W=0.0,
+        crankcase_W=np.zeros(2),
+        pan_W=np.zeros(2),
+        coil_ratio=None,
+    )
+    found = held_off(unit, np.array([0.5, 0.0])).plant
+    for x in (found.heating, found.cooling):
+        assert x.capacity_W.tolist() == [[1000.0, 1500.0, 1500.0], [1000.0, 2000.0, 3000.0]]
+
+
+def test_one_place_has_no_worst_of_several():
+    one = find_place("Denver, CO")
+    assert places_answer([one]).worst is None
+    both = places_answer([one, find_place("Duluth, MN")])
+    assert both.worst is not None and len(both.places) == 2
+
+
+def test_the_years_sequence_by_hand():
+    """Park and Miller's check: from 1 the 10,000th number is 1043618065; persistence keeps the spread; ranks are the middles."""
+    assert year_sequence.generator(10_000, 1)[-1] == 1_043_618_065
+    assert year_sequence.persistent(np.array([1.0, 0.0, 0.0]), 0.6) == pytest.approx([0.8, 0.48, 0.288])
+    assert year_sequence.quantile_scores(4) == pytest.approx([-1.1503, -0.3186, 0.3186, 1.1503], abs=1e-4)
+    found = year_sequence.scores()
+    january = sorted(year_sequence.quantile_scores(31))
+    for series in (found.temperature, found.clearness, found.dew_point, found.wind):
+        assert len(series) == 365 and sorted(series[:31]) == pytest.approx(january)
+
+
+def test_every_row_of_a_table_of_facts_is_read_by_its_name():
+    assert all(fact(r["name"]) == float(r["value"]) for r in rows("pipes"))
+    assert all(heat_pump.error_band(r["what"]) == (float(r["low"]), float(r["high"])) for r in rows("estimate_errors"))
+
+
+# ---- the unit and the shell
+
+
+def test_shapes_of_the_unit_stand_at_their_temperatures():
+    outdoor, capacity, power = heat_pump._cold_shape()
+    table = {
+        round((float(r["outdoor_F"]) - 32) / 1.8, 6): (float(r["capacity_ratio"]), float(r["power_ratio"]))
+        for r in rows("cold_shape")
+    }
+    assert {round(float(t), 6): (exp(c), exp(p)) for t, c, p in zip(outdoor, capacity, power, strict=True)} == {
+        t: (pytest.approx(c), pytest.approx(p)) for t, (c, p) in table.items()
+    }
+    for r in rows("wet_bulb_cooling"):
+        found = at_site.wet_bulb_factors((float(r["indoor_wet_bulb_F"]) - 32) / 1.8, (67.0 - 32) / 1.8)
+        at_rating = next(x for x in rows("wet_bulb_cooling") if float(x["indoor_wet_bulb_F"]) == 67.0)
+        assert found == pytest.approx(tuple(float(r[c]) / float(at_rating[c]) for c in ("capacity_ratio", "power_ratio")))
+
+
+@pytest.mark.parametrize(("name", "hours"), [("average", 2066.0), ("warmer", 1336.0), ("colder", 2465.0)])
+def test_equivalent_hours_of_a_season(name, hours):
+    """Hours at the design load that take the heat of all bins, as EN 14825 prints them (from memory)."""
+    assert round(seasonal.equivalent_hours(seasonal.season(name))) == hours
+
+
+def test_a_tanks_recovery_by_hand():
+    """4,500 W lift a cubic metre (4.19 MJ/K) by 40 K in 37,200 s; by nothing it has no answer."""
+    assert recovery_flow(4500.0, 1.0, 40.0) == pytest.approx(1 / 37_200, rel=0.01)
+    assert recovery_flow(4500.0, 1.0, 0.5) == pytest.approx(80 * recovery_flow(4500.0, 1.0, 40.0))
+    with pytest.raises(ValueError, match="a rise above zero"):
+        recovery_flow(4500.0, 1.0, 0.0)
+
+
+def test_the_load_factors_sum_by_hand():
+    lines = (Line("wall", 10.0, 20.0, 5.0), Line("window", 2.0, 100.0, 60.0))
+    page = LoadFactorSum(
+        lines=lines, internal_W=150.0, internal_latent_W=40.0, air_latent_W=60.0, duct_heating=0.1, duct_cooling=0.2
+    )
+    assert (page.heating_W, page.cooling_W, page.latent_W) == pytest.approx((400.0 * 1.1, (170.0 + 150.0) * 1.2, 100.0))
+    assert slab_cooling_factor(0.08) == pytest.approx(1.9 - 1.4 / 0.2)
+
+
+def test_panes_and_films_by_hand():
+    """A pane's absorbed sun goes in by the resistance outward of its middle; films as ISO 6946 prints them (0.10, 0.13, 0.17)."""
+    optics = (0.5, 0.2, 0.1, 0.05)
+    assert double_pane_shgc(optics, 2.0, 20.0, 8.0, 0.0) == pytest.approx(0.5 + 0.1 * 2 / 20 + 0.05 * (1 - 2 / 8))
+    assert double_pane_shgc(optics, 2.0, 20.0, 8.0, 0.01) == pytest.approx(
+        0.5 + 0.1 * 2 * (0.05 + 0.005) + 0.05 * (1 - 2 * (0.125 + 0.005))
+    )
+    assert hemispherical_mean(lambda cosine: cosine) == pytest.approx(2 / 3) and hemispherical_mean(
+        np.ones_like
+    ) == pytest.approx(1.0)
+    assert [round(inside_resistance(d), 2) for d in ("up", "horizontal", "down")] == [0.10, 0.13, 0.17]
+
+
+def test_psi_over_the_spacing_is_what_a_member_adds():
+    def psi(W_mK, spacing_m):
+        detail = SimpleNamespace(spacing_m=spacing_m, dimensions="internal")
+        return made(BridgeAnswer, detail=detail, transmittance=SimpleNamespace(psi=lambda _: W_mK)).added_u_value_W_m2K
+
+    assert psi(0.05, 0.4) == pytest.approx(0.125) and psi(0.05, None) is None and psi(None, 0.4) is None
+
+
+def test_the_hour_in_which_the_heat_pump_stands_still():
+    """A 3 kW heater at 240 V is 12.5 A of both legs; on one leg of 120 V 25 A, which a continuous load may not take of 30."""
+    found = standing_still(Supply(cord="30 A 120/240 V", appliances=[]), -30.0, -25.0, 4.0, 3000.0, 0.2, 230.0)
+    assert (found.outdoor_C, found.stops_below_C, found.hours, found.heater_W) == (-30.0, -25.0, 4.0, 3000.0)
+    assert found.smallest_cord == "30 A 120/240 V" and found.hour.verdict == "pass" and found.on_plan.verdict == "pass"
+    less = standing_still(Supply(cord="30 A 120 V", appliances=[]), -30.0, -25.0, 4.0, 3000.0, 0.2, 115.0, "30 A 120/240 V")
+    assert less.hour.verdict != "pass" and less.on_plan.verdict == "pass"
