@@ -311,7 +311,7 @@ class Runner:
     # ---- the mutants
 
     def tests_of(self, mutant: Mutant) -> list[str]:
-        """Tests that reach its lines, cheap ones and those of alike names first; with `--whole`, then the others of their files."""
+        """Tests that reach its lines, cheap ones and alike names first; with `--whole`, then the others of their files."""
         reach = self.reach[mutant.file]
         found = {t for line in range(mutant.first, mutant.last + 1) for t in reach.get(line, ())}
         if compiled(mutant.file):
