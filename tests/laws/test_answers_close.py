@@ -7,10 +7,8 @@ import numpy as np
 import pytest
 
 from heatcalc.answers.methods.design_loads import LOFT_K, loads_of
-from heatcalc.answers.year.cord_year import WITHOUT_WATER
-from heatcalc.answers.year.house_energy import hot_water_of
-from heatcalc.answers.year.house_supply import supply_of, with_still
-from heatcalc.answers.year.on_cord import duties_of, house_loads_of
+from heatcalc.answers.year.cord_year import WITHOUT_WATER, supply_of, with_still
+from heatcalc.answers.year.on_cord import duties_of, hot_water_of, house_loads_of
 from heatcalc.answers.year.outage import Unoccupied
 from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.answers.year.year_answer import year_of_plan

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from heatcalc.answers.year.freezing import fact
+from heatcalc.answers.year.outage import fact
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.supply.supply_record import Supply
@@ -23,16 +23,16 @@ from heatcalc.model.detail_bridge import BridgeAnswer
 from heatcalc.model.fleet_learning import Lognormal
 from heatcalc.model.year_unit import YearUnit, held_off
 from heatcalc.model.year_walk import YearResult
-from heatcalc.physics.shell.films import inside_resistance
 from heatcalc.physics.shell.glazing import double_pane_shgc, hemispherical_mean
-from heatcalc.physics.supply.hot_water import recovery_flow
+from heatcalc.physics.shell.layers import inside_resistance
+from heatcalc.physics.supply.electrics import recovery_flow
 from heatcalc.physics.unit import at_site, heat_pump, seasonal
-from heatcalc.physics.unit.altitude import capacity_factor, spread
+from heatcalc.physics.unit.at_site import capacity_factor, spread
 from heatcalc.physics.year import year_sequence
-from heatcalc.physics.year.kernel_inputs import Levels, Plant
+from heatcalc.physics.year.kernel_pack import Levels, Plant
 from heatcalc.physics.zone.load_factor import Line, LoadFactorSum, slab_cooling_factor
 from heatcalc.supply.cord import cord_named, cords_by_size
-from heatcalc.supply.every_use import EnergyRow
+from heatcalc.supply.money import EnergyRow
 from heatcalc.supply.supply_check import standing_still
 from heatcalc.tables import rows
 

@@ -16,10 +16,10 @@ from heatcalc.inputs.supply.supply_record import Generator, Supply
 from heatcalc.judge.cases import builders_changes
 from heatcalc.judge.choice import load_line, task_of
 from heatcalc.judge.rules import JUST, TOO_SMALL, WITH_HEATER, cools, holds, not_too_large
-from heatcalc.model.below_floor import ground_C, space_below
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.indoor_air import air_of_house
+from heatcalc.model.parts import ground_C, space_below
 from heatcalc.model.year_drivers import drivers, weather_year, with_moisture, year_house
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.zone.loss_line import loss_line
