@@ -115,9 +115,9 @@ def _cost_in(currency: str, record: Record, _: int) -> Cell:
 
 
 def _besides(record: Record) -> str:
-    heater = f"heater for {record['heater_for']}" if record["heater_W"] else ""
+    heater = "the heater carries the house while the unit stands still" if record["heater_alone"] else ""
     dryer = f"dehumidifier {record['dehumidifier_W']:.0f} W" if record["dehumidifier_W"] else ""
-    missed = f"not met: {', '.join(record['warnings'])}" if record["warnings"] else ""
+    missed = f"not met: {', '.join(record['not_met'])}" if record["not_met"] else ""
     return "; ".join(part for part in (heater, dryer, *record["changes"], missed) if part)
 
 

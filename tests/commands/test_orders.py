@@ -11,6 +11,7 @@ import heatcalc
 from heatcalc.answers.study.many_orders import DONE, Answered, answered, read_orders
 from heatcalc.answers.study.processes import in_processes
 from heatcalc.cli import main
+from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
@@ -136,6 +137,26 @@ def test_a_cluster_gives_the_same_bits_and_outlives_a_killed_worker(tmp_path):
             found.append(record)
     one = list(answered(orders, tmp_path, alone))
     assert json.dumps(sorted(found, key=lambda r: r["row"])) == json.dumps(sorted(one, key=lambda r: r["row"]))
+
+
+def test_a_killed_process_loses_nothing(tmp_path):
+    """Killed in its first task the work is done by another; killed each time, it is a line and no traceback."""
+
+    def work(part):
+        import os
+        import signal
+
+        n, mark = part
+        if mark is not None and not os.path.exists(mark):
+            if mark:
+                open(mark, "x").close()
+            os.kill(os.getpid(), signal.SIGKILL)
+        return n
+
+    mark = str(tmp_path / "killed")
+    assert list(in_processes(2)(work, [(n, mark if n == 1 else None) for n in range(4)])) == [0, 1, 2, 3]
+    with pytest.raises(NoAnswer, match="again and again"):
+        list(in_processes(2)(work, [(n, "") for n in range(2)]))
 
 
 def test_the_command_writes_page_workbook_csv_and_json(tmp_path, capsys):

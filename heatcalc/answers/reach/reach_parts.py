@@ -92,9 +92,17 @@ def judged_part(part: Part) -> Columns:
 
 
 def _shown(columns: Columns) -> Columns:
-    """Without what only the CSV shows."""
+    """Without what only the CSV shows; a word that stands at many places is held once."""
     spare = IN_THE_CSV | {name for name in LOAD_COLUMNS if name != "heating_W"}
-    return {name: values for name, values in columns.items() if name.startswith("site ") or name.split()[-1] not in spare}
+    shown = (name for name in columns if name.startswith("site ") or name.split()[-1] not in spare)
+    return {name: _held_once(columns[name]) for name in shown}
+
+
+def _held_once(values: np.ndarray) -> np.ndarray:
+    if values.dtype.kind != "U":
+        return values
+    words, at = np.unique(values, return_inverse=True)
+    return words.astype(object)[at]
 
 
 def _narrow(r: Reach) -> Columns:
@@ -127,7 +135,7 @@ def _of(columns: Columns, prefix: str, names: Sequence[str]) -> Columns:
 def _sites(one: Sites, columns: Columns) -> Sites:
     found: dict[str, Any] = {f.name: columns[f"site {f.name}"] for f in fields(Sites) if f.name != "kind"}
     for name, values in found.items():
-        if values.dtype.kind == "U":
+        if values.dtype.kind in "UO":
             found[name] = tuple(values.tolist())
     found["warnings"] = tuple(tuple(words.split("\n")) if words else () for words in found["warnings"])
     return replace(one, **found)

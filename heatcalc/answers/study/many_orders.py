@@ -288,18 +288,20 @@ def _record(order: Order, place: Place, package_usd: float, plan: Plan, asked: l
         "held_C",
         "heater_W",
         "heater_for",
+        "heater_alone",
         "supply",
         "supply_set_by",
         "supply_carried",
     )
     more = ("dehumidifier_W", "first_cost_usd", "yearly_kWh", "yearly_cost", "currency")
     said = {f"plan_{k}" if k in ("unit", "supply") else k: getattr(plan, k) for k in (*wanted, *more)}
-    warnings = [r.title for r in plan.rules if not r.ok]
+    missed = [r for r in plan.rules if not r.ok]
     assert plan.judged is not None
     judged = plan.judged
     said |= {"unit_kBtuh": judged.unit.size_kBtuh, "own_supply": judged.house.supply.cord}
     said |= {"package_usd": package_usd}
-    told = {"changes": list(plan.changes), "warnings": warnings, "asked": asked, "problem": ""}
+    told = {"not_met": [r.code for r in missed], "warnings": [r.title for r in missed]}
+    told |= {"changes": list(plan.changes), "asked": asked, "problem": ""}
     told["place_warnings"] = [wording.said(words, "both") for words in place.warnings]
     return {**asdict(order), "found": place.name, **said, **told}
 

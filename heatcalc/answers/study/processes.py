@@ -4,35 +4,55 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from itertools import chain, islice
 from typing import Any
 
 from heatcalc.errors import InputError, NoAnswer
 
+MOST_IDLE = 2  # rounds of processes that bring nothing new
+
 
 def in_processes(workers: int, engine: str | None = None) -> Callable[[Callable[[Any], Any], Iterable[Any]], Iterator[Any]]:
-    """A `map` over processes: joblib's own here, or on a cluster: `engine` "dask" starts one here, "dask:ADDRESS" joins one."""
+    """A `map` over processes: joblib's own here, or on a cluster: `engine` "dask" starts one here, "dask:ADDRESS" joins one.
+
+    What a process had in hand that was killed is given to another.  Raises NoAnswer where that brings nothing new.
+    """
 
     def spread(work: Callable[[Any], Any], parts: Iterable[Any]) -> Iterator[Any]:
-        from joblib import delayed
-
-        rest = iter(parts)
-        first = list(islice(rest, 2))
-        if engine is None and len(first) < 2:  # no process is worth its start
-            yield from map(work, first)
+        left = list(parts)
+        if engine is None and len(left) < 2:  # no process is worth its start
+            yield from map(work, left)
             return
-        with _parallel(engine, workers) as parallel:
-            answers = parallel(delayed(work)(part) for part in chain(first, rest))
+        idle = 0
+        while left and idle < MOST_IDLE:
+            before = len(left)
             try:
-                for answer in answers:  # noqa: UP028 - it must be closed below, not by "yield from"
+                for answer in _answers(work, tuple(left), workers, engine):
+                    del left[0]
                     yield answer
-            finally:
-                with warnings.catch_warnings():
-                    warnings.simplefilter("ignore", UserWarning)  # that the rest was given up is what the caller wants
-                    answers.close()
+            except BrokenProcessPool:
+                idle = idle + 1 if len(left) == before else 0
+        if left:
+            raise NoAnswer(
+                "a process ends on one part again and again, perhaps for want of memory: try --workers 1; what is done is kept"
+            )
 
     return spread
+
+
+def _answers(work: Callable[[Any], Any], parts: Iterable[Any], workers: int, engine: str | None) -> Iterator[Any]:
+    from joblib import delayed
+
+    with _parallel(engine, workers) as parallel:
+        answers = parallel(delayed(work)(part) for part in parts)
+        try:
+            for answer in answers:  # noqa: UP028 - it must be closed below, not by "yield from"
+                yield answer
+        finally:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore", UserWarning)  # that the rest was given up is what the caller wants
+                answers.close()
 
 
 @contextmanager
