@@ -1,5 +1,5 @@
 """Examples:
-  heatcalc place "Duluth, MN" -o out         # a city: its county's record, with figure
+  heatcalc place "Duluth, MN" -o out         # a town, with figure
   heatcalc place 55802 46.8,-92.1 "46.8,-92.1,433 m" 727450 "Calgary, AB"
   heatcalc place "Duluth, MN" "Phoenix, AZ"  # a house that moves: the worst of each design value
   heatcalc place "Ely, MN" --heating "-25 F" --source "the county's building office"

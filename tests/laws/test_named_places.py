@@ -304,6 +304,13 @@ def test_an_unsure_height_is_no_better_than_grade_c_and_says_so():
     assert sure.sigma_cooling_K < place.sigma_cooling_K and sure.height_source == "given"
 
 
+def test_a_valley_floor_below_every_station_says_so():
+    """Death Valley and the Rio Grande at Terlingua; not higher up, nor desert towns with a station of their own."""
+    deep = ("Death Valley, CA", "Terlingua, TX"), ("36.46,-116.87,600 m", "Palm Springs, CA", "Salton City, CA", "Laughlin, NV")
+    said = [[any("below every station" in str(w) for w in place.warnings) for place in find_places(these)] for these in deep]
+    assert said == [[True] * 2, [False] * 4]
+
+
 @pytest.mark.parametrize("name, column", [("towns.csv.gz", 6), ("us_counties.csv.gz", 8), ("airfields.csv.gz", 2)])
 def test_heights_of_the_tables_are_heights(name, column):
     """Between Death Valley and the highest towns and strips of the country."""

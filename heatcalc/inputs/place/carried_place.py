@@ -12,7 +12,15 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.borders import county_at, neighbour_at
 from heatcalc.inputs.place.heights import DOUBTFUL_M, Height, known_heights, name_of
-from heatcalc.inputs.place.interpolate import Around, design_columns, left_open_F, monthly_columns, variances_km, wind_m_s
+from heatcalc.inputs.place.interpolate import (
+    BELOW_KM,
+    Around,
+    design_columns,
+    left_open_F,
+    monthly_columns,
+    variances_km,
+    wind_m_s,
+)
 from heatcalc.inputs.place.place_record import HourlyStation, Monthly, Place
 from heatcalc.inputs.place.place_rows import COUNTIES, county_title, moved_bins, station_row, zone_fields, zone_warnings
 from heatcalc.inputs.place.sureness import Sureness, region, sureness
@@ -22,6 +30,7 @@ from heatcalc.wording import Q, Said, worded
 SOURCE = "carried from the stations around by kriging with height and shore (climate_data/README.md, method step 5)"
 SEA_COAST_STATES = ("ME", "NH", "MA", "RI", "CT", "NY", "NJ")
 LOW_M, NEAR_SEA_KM, NAMED_KM = 40.0, 30.0, 400.0
+DEEP_M = 300.0  # own choice
 
 
 def county_row(lat: float, lon: float) -> dict[str, str]:
@@ -79,11 +88,13 @@ def carried_places(spots: Sequence[Spot]) -> Iterator[Place]:
         _rows(by_height),
         station.tolist(),
         km.tolist(),
+        around.below_m().tolist(),
     )
-    for spot, values, twelve, apart, by, number, away in zip(spots, *columns, strict=True):
+    for spot, values, twelve, apart, by, number, away, below in zip(spots, *columns, strict=True):
         known = sureness(region(spot.county["state"], spot.lon, spot.height.m), apart, by, spot.height.sigma_m)
         values["monthly"] = Monthly(**{name: tuple(row) for name, row in twelve.items()})
-        yield _place(spot, known, station_row(k.usaf[number]), away, values)
+        notes = (*([known.note] if known.note else []), *_notes(spot, below), *spot.notes)
+        yield _place(spot, known, station_row(k.usaf[number]), away, values | {"warnings": notes})
 
 
 def _rows(columns: dict[str, np.ndarray]) -> list[dict[str, Any]]:
@@ -107,7 +118,6 @@ def _place(spot: Spot, known: Sureness, station: dict[str, str], km: float, valu
         sigma_cooling_K=known.cooling_K,
         grade=known.grade,
         source=SOURCE,
-        warnings=(*([known.note] if known.note else []), *_notes(spot), *spot.notes),
         utc_offset_h=float(station["tz"]),
         bins=bins,
         hourly_station=HourlyStation(station["usaf"], station["name"], km),
@@ -117,7 +127,7 @@ def _place(spot: Spot, known: Sureness, station: dict[str, str], km: float, valu
     )
 
 
-def _notes(spot: Spot) -> list[Said]:
+def _notes(spot: Spot, below_m: float) -> list[Said]:
     county, height = spot.county, spot.height
     notes: list[Said] = [*zone_warnings(county)]
     if county["state"] in SEA_COAST_STATES and height.m < LOW_M and tables.coast_km(spot.lat, spot.lon) < NEAR_SEA_KM:
@@ -126,6 +136,15 @@ def _notes(spot: Spot) -> list[Said]:
                 "north-eastern coast: winters at sea-side cities come out {} to {} too cold here (safe side)",
                 Q(1.67, "temperature difference"),
                 Q(2.22, "temperature difference"),
+            )
+        )
+    if below_m > DEEP_M:
+        notes.append(
+            worded(
+                "lies {} below every station within {}: summers on such a valley floor may be hotter than told here; give a "
+                "published cooling design temperature",
+                Q(below_m, "height"),
+                Q(BELOW_KM * 1000.0, "distance"),
             )
         )
     if height.sigma_m > DOUBTFUL_M:

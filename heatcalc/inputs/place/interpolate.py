@@ -21,6 +21,7 @@ from heatcalc.tables import rows
 
 ELSEWHERE_KM = 1e6
 STATIONS_USED = 30  # own choice; leave-one-out is no better with more
+BELOW_KM = 150.0  # own choice: stations that say how low the land lies
 AT_ONCE = 250  # places whose distances to every station are held at once
 DESIGN = (
     ("heating_99_C", "h99_best_F", "heating"),
@@ -125,6 +126,11 @@ class Around:
             weights, _ = self.solved(metric)
             self._risen[metric] = [(weights * by).sum(axis=-1)[..., None] / 1000.0 for by in (self.rise_m, self.relief_m)]
         return self._risen[metric]
+
+    def below_m(self) -> np.ndarray:
+        """How far each place lies below the lowest station used within `BELOW_KM`; 0 where there is none [m] (m,)."""
+        lowest = np.where(self.km < BELOW_KM, -self.rise_m[:, 0], np.inf).min(axis=1)
+        return np.where(np.isfinite(lowest), lowest, 0.0)
 
     def best_station(self) -> np.ndarray:
         """Index of the station for the typical year: the nearest, height and shore counted (m,)."""
