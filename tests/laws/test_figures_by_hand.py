@@ -28,7 +28,7 @@ from heatcalc.physics.shell.layers import inside_resistance
 from heatcalc.physics.supply.electrics import recovery_flow
 from heatcalc.physics.unit import at_site, heat_pump, seasonal
 from heatcalc.physics.unit.at_site import capacity_factor, spread
-from heatcalc.physics.year import year_sequence
+from heatcalc.physics.year import year_hours
 from heatcalc.physics.year.kernel_pack import Levels, Plant
 from heatcalc.physics.zone.load_factor import Line, LoadFactorSum, slab_cooling_factor
 from heatcalc.supply.cord import cord_named, cords_by_size
@@ -205,11 +205,11 @@ def test_one_place_has_no_worst_of_several():
 
 def test_the_years_sequence_by_hand():
     """Park and Miller's check: from 1 the 10,000th number is 1043618065; persistence keeps the spread; ranks are the middles."""
-    assert year_sequence.generator(10_000, 1)[-1] == 1_043_618_065
-    assert year_sequence.persistent(np.array([1.0, 0.0, 0.0]), 0.6) == pytest.approx([0.8, 0.48, 0.288])
-    assert year_sequence.quantile_scores(4) == pytest.approx([-1.1503, -0.3186, 0.3186, 1.1503], abs=1e-4)
-    found = year_sequence.scores()
-    january = sorted(year_sequence.quantile_scores(31))
+    assert year_hours.generator(10_000, 1)[-1] == 1_043_618_065
+    assert year_hours.persistent(np.array([1.0, 0.0, 0.0]), 0.6) == pytest.approx([0.8, 0.48, 0.288])
+    assert year_hours.quantile_scores(4) == pytest.approx([-1.1503, -0.3186, 0.3186, 1.1503], abs=1e-4)
+    found = year_hours.scores()
+    january = sorted(year_hours.quantile_scores(31))
     for series in (found.temperature, found.clearness, found.dew_point, found.wind):
         assert len(series) == 365 and sorted(series[:31]) == pytest.approx(january)
 
