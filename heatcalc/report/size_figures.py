@@ -54,7 +54,7 @@ def over_load(r: SizeResult, candidates: Sequence[Candidate], system: str) -> An
         _capacity(axes[0], candidate, r, k, (low, high), system)
     axes[0].set_ylabel(f"heat [{label('power', system)}]")
     axes[0].set_ylim(0, 1.25 * axes[0].get_ylim()[1])
-    axes[0].legend(loc="upper left", fontsize=8.5, ncols=3)
+    axes[0].legend(loc="upper left", fontsize=8.5, ncols=3, handlelength=3.4, frameon=True, framealpha=1.0, edgecolor="none")
     if bins:
         _hours(axes[1], r, system)
     axes[-1].set_xlabel(f"outdoor temperature [{label('temperature', system)}]")

@@ -7,11 +7,10 @@ import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from heatcalc import __version__
 from heatcalc.answers.sale.sale_answer import SaleInputs, case_from_files, sale_of
 from heatcalc.answers.study.many_orders import Order, model_file, place_of
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.files import write_whole
+from heatcalc.files import content_of_program, write_whole
 from heatcalc.show.papers_block import Block, Paper, paper_html
 from heatcalc.show.papers_set import CASE, write_papers
 
@@ -56,10 +55,10 @@ def folder_name(order: Order) -> str:
 
 
 def _stands(file: Path, case: SaleInputs) -> bool:
-    """Whether the papers of these very inputs, made by this version, are there: the case is written last."""
+    """Whether the papers of these very inputs, made by this very program, are there: the case is written last."""
     try:
         record = json.loads(file.read_text(encoding="utf-8"))
-        return bool(record["inputs_sha256"] == case.hash and record["versions"]["heatcalc"] == __version__)
+        return bool(record["inputs_sha256"] == case.hash and record["versions"]["content"] == content_of_program())
     except (OSError, ValueError, KeyError, TypeError):
         return False
 

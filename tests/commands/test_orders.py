@@ -33,7 +33,7 @@ FAULTS = (
     ('plover-26g,Breeze,"Duluth, MN",,G9,', "candidates"),
     ('plover-26g,Breeze,"Duluth, MN",,,air.tigtness=3', "did you mean"),
     ('plover-26g,Breeze,"Duluth, MN",,,air.tightness=3 ACH5', "tightness"),
-    ("plover-26g,Breeze,99999999,,,", "99999999"),
+    ("plover-26g,Breeze,Duluth, MN,,", "a comma belongs in quotes"),
     ('plover-26g,Breeze,"Duluth, MN",,,nonsense', "key=value"),
 )
 FIELDS = {"plan_unit": "unit", "verdict": "verdict", "chance": "chance", "held_C": "held_C", "heater_W": "heater_W"}

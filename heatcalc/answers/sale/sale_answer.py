@@ -22,6 +22,7 @@ from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, explain_as
 from heatcalc.answers.sale.buyer import Buyer, tell
 from heatcalc.answers.year.cord_year import still_hour
 from heatcalc.errors import InputError
+from heatcalc.files import content_of_program
 from heatcalc.inputs.assembly.assembly_file import Assembly
 from heatcalc.inputs.checked import beside, check, read_text, read_toml
 from heatcalc.inputs.house.house_file import house_from, house_path
@@ -226,11 +227,12 @@ def case_record(case: SaleInputs, results: dict[str, Any]) -> dict[str, Any]:
 
 
 def versions() -> dict[str, str]:
-    """Version of heatcalc, of Python and of the libraries whose numbers enter."""
+    """Version of heatcalc and a hash of what it is made of; versions of Python and of the libraries whose numbers enter."""
     from importlib.metadata import version
     from platform import python_version
 
-    return {"heatcalc": __version__, "python": python_version()} | {name: version(name) for name in LIBRARIES}
+    own = {"heatcalc": __version__, "content": content_of_program(), "python": python_version()}
+    return own | {name: version(name) for name in LIBRARIES}
 
 
 @dataclass(frozen=True)

@@ -314,8 +314,11 @@ def model_file(model: str, folder: Path | str) -> Path:
 
 def place_of(order: Order, find: Callable[[str], Place] = find_place) -> Place:
     """The order's place.  Raises InputError."""
-    if order.beyond:
-        raise InputError("row", order.beyond, "stands after the last column", 'a comma belongs in quotes: "Duluth, MN"')
+    if order.beyond or re.fullmatch(r"[A-Z]{2}", order.supply):
+        cell, words = (
+            (order.beyond, "stands after the last column") if order.beyond else (order.supply, "stands in the column supply")
+        )
+        raise InputError("row", cell, words, 'a comma belongs in quotes: "Duluth, MN"')
     if not order.place:
         raise InputError("place", None, "is empty")
     return find(order.place)

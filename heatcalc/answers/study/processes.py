@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import warnings
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures.process import BrokenProcessPool
@@ -55,13 +56,18 @@ def _answers(work: Callable[[Any], Any], parts: Iterable[Any], workers: int, eng
                 answers.close()
 
 
+def _deaf() -> None:
+    """A process that leaves it to the one that started it to be stopped from the keyboard."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
 @contextmanager
 def _parallel(engine: str | None, workers: int) -> Iterator[Any]:
     """What joblib spreads the work with; a cluster started here ends here, one elsewhere stays."""
     from joblib import Parallel, parallel_config
 
     if engine is None:
-        yield Parallel(n_jobs=workers, return_as="generator")
+        yield Parallel(n_jobs=workers, return_as="generator", initializer=_deaf)
         return
     name, _, address = engine.partition(":")
     if name != "dask":
