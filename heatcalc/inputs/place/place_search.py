@@ -241,13 +241,12 @@ def _county(name: str, state: str) -> Found | None:
     """A county by its full name, or by its bare name where no town is called so: it stands for its most populous place."""
     wanted = plain(name)
     bare = _COUNTY_WORDS.sub("", wanted)
-    here = [(fips, plain(county)) for fips, s, county in _counties() if s == state]
-    exact = [fips for fips, county in here if county in (bare, wanted)]
+    exact = next((fips for fips, s, county in _counties() if s == state and plain(county) in (bare, wanted)), "")
     if not exact or not (
         bare != wanted or wanted.endswith(" city") or not (towns_called(name, state) or _zips_called(wanted, state))
     ):
         return None
-    return county_found(exact[0])
+    return county_found(exact)
 
 
 def county_found(fips: str) -> Found:
@@ -354,8 +353,7 @@ def _without_state(query: str, name: str) -> Found:
     if bare != wanted:
         people = {s: 0 for _, s, county in _counties() if plain(county) == bare}
     else:
-        for key in keys(name):
-            people |= {state_of(z[1]): 0 for z in _zips_called(key)}
+        people = {state_of(z[1]): 0 for key in keys(name) for z in _zips_called(key)}
         for town in reversed(towns_called(name)):
             people[town.state] = town.people
     canada = [r["prov"] for r in canada_rows() if plain(r["place"]) == wanted and r["quality"] != "X"]
@@ -379,8 +377,10 @@ def _closest(name: str, state: str = "") -> str:
     """The nearest three names of a state, or of all; names that share too few letters to be near are not compared."""
     wanted, (spelled, letters, lengths) = plain(name), _lettered_names(state)
     shared = sum((np.minimum((letters == ord(x)).sum(axis=0), wanted.count(x)) for x in {*wanted}), np.zeros(len(spelled)))
-    likely = compress(spelled, 2 * shared >= NEAR * (lengths + len(wanted)))
-    quoted = [f'"{spelled[word]}"' for word in get_close_matches(wanted, likely, n=3, cutoff=NEAR)]
+    near, close = 2 * shared / (lengths + len(wanted)), list[str]()
+    for least in (0.8, NEAR):  # no name is nearer than the letters it shares: three within 0.8 are the nearest three
+        close = close if len(close) == 3 else get_close_matches(wanted, compress(spelled, near >= least), n=3, cutoff=least)
+    quoted = [f'"{spelled[word]}"' for word in close]
     return f"did you mean {', '.join(quoted)}?" if quoted else ""
 
 
