@@ -94,7 +94,8 @@ def _table(table: Table, system: str) -> dict[str, Any]:
     if turned:
         heads, rows = _turned(heads, rows)
     shown = {"heads": heads, "rows": rows, "chosen": None if turned else table.chosen}
-    return {"title": said(table.title, system) or table.key} | shown
+    title = said(table.title, system)
+    return {"title": title or table.key, "titled": bool(title)} | shown
 
 
 def _turned(heads: list[Any], rows: list[list[Any]]) -> tuple[list[Any], list[list[Any]]]:

@@ -42,17 +42,23 @@ def heating_chapter(r: SizeResult) -> Chapter | None:
     heads = (Column("part"), Column("heat loss", POWER), Column("share", "fraction"))
     rows = tuple((name, w, w / h.load_W if h.load_W else None) for name, w in by_size(h.components_W))
     check = worded("hand check, U x A x difference with the same air: {}; U x A = {}", Q(h.hand_check_W, POWER), Q(h.ua_W_K, UA))
-    line = Figure("load-and-capacity", "Heat needed and heat available", _line_says(r), lambda system: line_figure(r, system))
-    parts = joined("; ", (Words(name, " ", Q(w, POWER)) for name, w in by_size(h.components_W)))
+    return chapter("Heating", heating_words(r), Table("heating", "", heads, rows), Note(check), more=True)
+
+
+def line_chapter(r: SizeResult) -> Chapter | None:
+    """The house's line and the units over it, and where its heat goes, as pictures."""
+    drawn = Figure("load-and-capacity", "Heat needed and heat available", _line_says(r), lambda system: line_figure(r, system))
+    parts = joined("; ", (Words(name, " ", Q(w, POWER)) for name, w in by_size(r.heating.components_W)))
     bars = Figure(
         "heating-components", "Where the heat goes at the design cold", parts, lambda system: components_figure(r, system)
     )
-    return chapter("Heating", heating_words(r), Table("heating", "", heads, rows), Note(check), line, bars, more=True)
+    return chapter("Heat needed and heat available", drawn, bars)
 
 
 def _line_says(r: SizeResult) -> Said:
     needs = worded("The house needs {} at {}.", Q(r.heating.load_W, POWER), Q(r.task.design_C, T))
-    gives = (worded("{} gives at most {} there.", c.name, Q(c.max_heat_at_design_W, POWER)) for c in drawn_candidates(r))
+    most = ((c.name, c.max_heat_at_design_W) for c in drawn_candidates(r))
+    gives = (worded("{} gives at most {} there.", name, Q(w, POWER)) if w else f"{name} stands still there." for name, w in most)
     return joined(" ", [needs, *gives])
 
 

@@ -17,6 +17,7 @@ from heatcalc.report.about_design import (
     conditions_chapter,
     cooling_chapter,
     heating_chapter,
+    line_chapter,
 )
 from heatcalc.report.about_size import about_size
 from heatcalc.report.loads_figures import methods_figure, peaks_figure
@@ -89,7 +90,9 @@ def _everything(r: LoadsResult) -> Iterator[Chapter | None]:
 
 def _one_method(r: LoadsResult, method: str) -> Iterator[Chapter | None]:
     if method == "network":
-        yield from (replace(one, more=False) for one in (heating_chapter(r.size), cooling_chapter(r.size)) if one)
+        yield from (
+            replace(one, more=False) for one in (line_chapter(r.size), heating_chapter(r.size), cooling_chapter(r.size)) if one
+        )
         return
     hand = r.comparison.load_factor if method == "load-factor" else r.comparison.time_series
     heads = (Column("component"), Column("heating", POWER, missing=""), Column("sensible cooling", POWER))

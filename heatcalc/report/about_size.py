@@ -15,6 +15,7 @@ from heatcalc.report.about_design import (
     conditions_chapter,
     cooling_chapter,
     heating_chapter,
+    line_chapter,
 )
 from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
 from heatcalc.report.size_values import size_values
@@ -44,6 +45,7 @@ def about_size(r: SizeResult) -> Report:
         decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
         chapters=chapters(
             chapter("Plans", plan_table(r), two_monies(r)),
+            line_chapter(r),
             chapter("Why", *bullets([worded("{}.", reason) for reason in r.recommended.reasons]), more=True),
             chapter("How sure", *bullets(list(chance_words(r))), more=True),
             chapter("What else to buy, and for what", *bullets(list(plan_words(r)))),
