@@ -3,9 +3,9 @@
 A mutant is one changed operator, number, condition, result, keyword or pair of arguments in one function.  Every function of the
 rooms below gives one before any gives two.  Laws, checks against print and regression are collected once; who reaches which line
 is recorded once (coverage's contexts, one fork a test file); a mutant's code is then put into the living function of a fork,
-which runs the tests that reach its line, cheapest first, until one fails.  Tests of more than `SLOW_S` take no part, nor cases of
-a test beyond as much together.  A fork that takes more than `LIMIT_S` of processor time (it loops) counts as killed.  Machine
-code is compiled afresh for each of its mutants.
+which runs the tests that reach its line, cheap ones first, until one fails.  Tests of more than `SLOW_S` take no part, nor cases
+of a test beyond five times as much together.  A fork that takes more than `LIMIT_S` of processor time (it loops) counts as killed.
+Machine code is compiled afresh for each of its mutants.
 """
 
 import argparse
@@ -22,6 +22,7 @@ import time
 from collections import Counter, defaultdict
 from copy import deepcopy
 from dataclasses import dataclass
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from types import CodeType, FunctionType
@@ -30,11 +31,14 @@ import coverage
 import pytest
 from hypothesis import Phase, settings
 
-from tests.measures import FILES, MODULES, PACKAGE
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.judge.sizing import size_house
+from tests.measures import FILES, MODULES, PACKAGE, TREES
 
 ROOMS = ("physics", "judge", "model", "supply", "answers/methods", "answers/year")
 TESTS = ("tests/laws", "tests/published", "tests/regression")
-SLOW_S, BUDGET_S, LIMIT_S = 2.5, 3.0, 15.0
+SLOW_S, BUDGET_S, LIMIT_S = 2.5, 3.0, 12.0
 _PAIRS = ((ast.Lt, ast.LtE), (ast.Gt, ast.GtE), (ast.Eq, ast.NotEq), (ast.Is, ast.IsNot), (ast.In, ast.NotIn), (ast.And, ast.Or))
 _PAIRS += ((ast.Add, ast.Sub), (ast.Mult, ast.Div))
 OPERATORS = dict(_PAIRS) | {b: a for a, b in _PAIRS} | {ast.Pow: ast.Mult, ast.FloorDiv: ast.Div, ast.Mod: ast.Mult}
@@ -183,6 +187,31 @@ def sample(count: int, seed: int) -> list[Mutant]:
     return [found[k] for k in range(longest) for found in by_owner if k < len(found)][:count]
 
 
+@cache
+def imports(module: str) -> frozenset[str]:
+    """Modules of the package that one imports, wherever in it."""
+    names = set()
+    for node in ast.walk(TREES[MODULES[module]]):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return frozenset(names & MODULES.keys())
+
+
+def module_of(mutant: Mutant) -> str:
+    """Its module; of the rules, which are found by their folder, the judge that finds them."""
+    name = next((m for m, f in MODULES.items() if f == PACKAGE / mutant.file), "heatcalc.judge.rules")
+    return "heatcalc.judge.plan" if name.startswith("heatcalc.judge.rules") else name
+
+
+@cache
+def above(module: str) -> frozenset[str]:
+    """A module and every one that imports it, by however many steps."""
+    found = {module}
+    while more := {m for m in MODULES if m not in found and imports(m) & found}:
+        found |= more
+    return frozenset(found)
+
+
 def source_of(mutant: Mutant) -> ast.Module:
     """The whole module's tree with the one change made."""
     tree = ast.parse((PACKAGE / mutant.file).read_text(encoding="utf-8"))
@@ -248,6 +277,8 @@ class Runner:
         for name in ("scipy.stats", "scipy.optimize", "scipy.interpolate", "pandas", "pvlib", "numba", "llvmlite.binding"):
             importlib.import_module(name)  # once here and not in every fork
         self.items = {item.nodeid: item for item in session.items}
+        for place in ("Burlington, VT", "Duluth, MN", "Houston, TX"):  # what lies below a mutant is then known in its fork
+            size_house(load_house(), find_place(place))
         self.living, self.kept = defaultdict(list), []
         for found in gc.get_objects():
             if isinstance(found, FunctionType):
@@ -282,21 +313,25 @@ class Runner:
                         self.reach[file][line] |= {t for t in tests if t in cost}
         print(f"{len(self.cost)} tests recorded, {sum(self.cost.values()):.0f} s", flush=True)
 
-    def forget(self) -> None:
-        """What was kept while the tests were collected, except tables read: it was computed by the code as it is."""
+    def forget(self, names: frozenset[str]) -> None:
+        """What tests and these modules have kept: it was computed by the code as it is."""
         for cached in self.kept:
-            if cached.__module__ not in ("heatcalc.tables", "heatcalc.machine_code"):
+            if cached.__module__ in names or cached.__module__.startswith(("tests.", "heatcalc.checks.")):
                 cached.cache_clear()
+        for name in names & sys.modules.keys():
+            for what, value in vars(sys.modules[name]).items():
+                if what.startswith("_") and what.isupper() and isinstance(value, dict):
+                    value.clear()
 
     def record(self, items, kept: Path) -> None:
-        self.forget()
+        self.forget(frozenset(MODULES) - {"heatcalc.machine_code"})
         seen, cost = coverage.Coverage(data_file=None, config_file=False, source=[str(PACKAGE)]), {}
         seen.start()
         of_function = Counter()
         for item, following in zip(items, [*items[1:], None], strict=True):
             seen.switch_context(item.nodeid)
             start, function = time.process_time(), item.nodeid.split("[")[0]
-            if of_function[function] > SLOW_S:
+            if of_function[function] > 5 * SLOW_S:
                 continue
             self.failed = self.passed = False
             item.ihook.pytest_runtest_protocol(item=item, nextitem=following)
@@ -360,7 +395,7 @@ class Runner:
     def fate(self, mutant: Mutant, tests: list[str]) -> tuple[int, str]:
         """1 and the test that fails, 0 if none does, 2 where the change cannot stand."""
         try:
-            self.forget()
+            self.forget(above(module_of(mutant)))
             put_in(mutant, self.living)
         except Exception as error:  # such as a name that is now nobody's
             return 2, repr(error)

@@ -12,19 +12,26 @@ from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.judge.cases import Case
 from heatcalc.judge.chance import normal_nodes, triangular
+from heatcalc.judge.dehumidify import toll_W
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.plan import Judged, first_of, largest_supply, order_columns, price
 from heatcalc.judge.rules import LARGE, WORDS
 from heatcalc.judge.sites import sites_of
+from heatcalc.judge.sizing import size_house
 from heatcalc.judge.unit_there import Rooms
 from heatcalc.model.climate import places_answer
+from heatcalc.model.comfort import summer_days
+from heatcalc.model.designer import dew_points
 from heatcalc.model.detail_bridge import BridgeAnswer
 from heatcalc.model.fleet_learning import Lognormal
 from heatcalc.model.year_unit import YearUnit, held_off
 from heatcalc.model.year_walk import YearResult
 from heatcalc.physics.shell.glazing import double_pane_shgc, hemispherical_mean
 from heatcalc.physics.shell.layers import inside_resistance
+from heatcalc.physics.shell.shape import flat_roof
+from heatcalc.physics.sun.sun import extraterrestrial_beam
 from heatcalc.physics.supply.electrics import recovery_flow
 from heatcalc.physics.unit import at_site, heat_pump, seasonal
 from heatcalc.physics.unit.at_site import capacity_factor, spread
@@ -288,3 +295,53 @@ def test_the_hour_in_which_the_heat_pump_stands_still():
     assert found.smallest_cord == "30 A 120/240 V" and found.hour.verdict == "pass" and found.on_plan.verdict == "pass"
     less = standing_still(Supply(cord="30 A 120 V", appliances=[]), -30.0, -25.0, 4.0, 3000.0, 0.2, 115.0, "30 A 120/240 V")
     assert less.hour.verdict != "pass" and less.on_plan.verdict == "pass"
+
+
+def test_a_dehumidifiers_heat_in_the_meter_by_hand():
+    """100 W of it beside 1,000 W of cooling take a tenth more of the unit's watts; beside heat they spare as much."""
+    damp = SimpleNamespace(heat_W=np.array([100.0, 100.0, 100.0, 900.0]))
+    series = {
+        "cool_W": np.array([1000.0, 0.0, 0.0, 0.0]),
+        "heat_W": np.array([0.0, 500.0, 0.0, 300.0]),
+        "unit_power_W": np.full(4, 300.0),
+    }
+    assert toll_W(damp, SimpleNamespace(series=series)).tolist() == pytest.approx([30.0, -60.0, 0.0, -300.0])
+
+
+def test_the_sun_outside_the_air_is_nearest_in_january():
+    """1,367 W/m2 and 3.3 % more on the third day of the year, as much less half a year on."""
+    assert float(extraterrestrial_beam(3)) == pytest.approx(1367 * 1.033) and float(
+        extraterrestrial_beam(3 + 182.5)
+    ) == pytest.approx(1367 * 0.967)
+    assert [s.tilt_deg for s in flat_roof("a", 3.0, 2.0)] == [0.0] and flat_roof("a", 3.0, 2.0)[0].area_m2 == 6.0
+
+
+@pytest.mark.parametrize("where", ["Denver, CO", "Duluth, MN"])
+def test_a_plan_is_its_units_own_figures(where):
+    """First cost by the prices of what it names; heat at the design cold within its band, at altitude too; months as they are."""
+    found = size_house(load_house(), find_place(where), walk=False)
+    plan, chosen = found.plan, found.recommended
+    by_hand = price(
+        chosen.unit, np.array([plan.heater_W]), np.array([plan.supply]), found.house.supply.cord, bool(plan.dehumidifier_W), 0.0
+    )
+    assert plan.first_cost_usd == by_hand[0] and plan.unit == chosen.unit.name and plan.heater_W == chosen.backup_W
+    low, high = chosen.max_heat_band_W
+    assert low <= chosen.max_heat_at_design_W <= high < 1.5 * low
+    hot, damp = summer_days(found.designer)
+    assert damp.month == int(np.argmax(dew_points(found.place))) + 1 and hot.month == found.designer.cooling.month
+
+
+def test_a_case_in_one_of_its_places_is_the_case_of_that_place():
+    """Worked out at once or one by one, taken apart or asked alone: the same loads."""
+    places = tuple(find_place(p) for p in ("Denver, CO", "Duluth, MN", "Houston, TX", "Seattle, WA"))
+    case = Case(house=load_house(), places=places)
+    many = case.at_once({})
+    assert many.known is not None and case.known is None
+    for k in (0, 3):
+        alone = Case(house=case.house, places=(places[k],)).loads
+        for one in (case.at(k), many.at(k)):
+            assert one.places == (places[k],)
+            assert (float(one.loads.heating_W[0]), float(one.loads.sensible_W[0])) == pytest.approx(
+                (float(alone.heating_W[0]), float(alone.sensible_W[0])), rel=2e-3
+            )
+    assert many.at(1, {"G12-C-230": load_units()["G12-C-230"]}).shelf.keys() == {"G12-C-230"}
