@@ -6,29 +6,33 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from scipy.interpolate import PchipInterpolator
 
 from heatcalc.answers.year.outage import fact
+from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
-from heatcalc.inputs.supply.supply_record import Supply
+from heatcalc.inputs.supply.supply_record import PricePeriod, Supply, Tariff
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.judge.cases import Case
+from heatcalc.judge.cases import Case, next_better
 from heatcalc.judge.chance import normal_nodes, triangular
 from heatcalc.judge.dehumidify import toll_W
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.plan import Judged, first_of, largest_supply, order_columns, price
 from heatcalc.judge.rules import LARGE, WORDS
 from heatcalc.judge.sites import sites_of
-from heatcalc.judge.sizing import size_house
+from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.judge.unit_there import Rooms
 from heatcalc.model.climate import places_answer
-from heatcalc.model.comfort import summer_days
-from heatcalc.model.designer import dew_points
+from heatcalc.model.comfort import hot_places, summer_days
+from heatcalc.model.designer import designer_of, dew_points
 from heatcalc.model.detail_bridge import BridgeAnswer
 from heatcalc.model.fleet_learning import Lognormal
+from heatcalc.model.house_model import house_model
+from heatcalc.model.indoor_air import air_of_house
 from heatcalc.model.year_unit import YearUnit, held_off
 from heatcalc.model.year_walk import YearResult
-from heatcalc.physics.shell.glazing import double_pane_shgc, hemispherical_mean
+from heatcalc.physics.shell.glazing import double_pane_shgc, glazing, glazing_names, hemispherical_mean, scaled
 from heatcalc.physics.shell.layers import inside_resistance
 from heatcalc.physics.shell.shape import flat_roof
 from heatcalc.physics.sun.sun import extraterrestrial_beam
@@ -38,8 +42,8 @@ from heatcalc.physics.unit.at_site import capacity_factor, spread
 from heatcalc.physics.year import year_hours
 from heatcalc.physics.year.kernel_pack import Levels, Plant
 from heatcalc.physics.zone.load_factor import Line, LoadFactorSum, slab_cooling_factor
-from heatcalc.supply.cord import cord_named, cords_by_size
-from heatcalc.supply.money import EnergyRow
+from heatcalc.supply.cord import Load, cord_named, cords_by_size, loads_to_pause
+from heatcalc.supply.money import EnergyRow, bill
 from heatcalc.supply.supply_check import standing_still
 from heatcalc.tables import rows
 
@@ -345,3 +349,71 @@ def test_a_case_in_one_of_its_places_is_the_case_of_that_place():
                 (float(alone.heating_W[0]), float(alone.sensible_W[0])), rel=2e-3
             )
     assert many.at(1, {"G12-C-230": load_units()["G12-C-230"]}).shelf.keys() == {"G12-C-230"}
+
+
+def test_the_shelfs_next_better_part_is_the_least_that_saves_a_tenth():
+    shelf = {n: a.u_value_W_m2K for n, a in load_assemblies().items() if a.kind == "wall"}
+    for name, u in shelf.items():
+        better = next_better(name, "wall")
+        enough = [x for x in shelf.values() if x <= 0.9 * u]
+        assert (better is None) == (not enough) and (better is None or shelf[better] == max(enough))
+
+
+def test_the_monotone_cubic_is_scipys():
+    rng = np.random.default_rng(7)
+    for scale in (1.0, 0.1):
+        for count in (3, 4, 9):
+            x, y = np.cumsum(rng.random(count) + 0.1), scale * rng.normal(size=count)
+            at = np.linspace(x[0], x[-1], 50)
+            assert year_hours.pchip(x, y, at) == pytest.approx(PchipInterpolator(x, y)(at), abs=1e-12)
+
+
+def test_a_label_scales_every_part_of_a_glazing():
+    row = glazing(glazing_names()[0])
+    half = scaled(row, row.shgc[0] / 2.0)
+    assert half.shgc == pytest.approx([s / 2.0 for s in row.shgc])
+    assert (half.shgc_diffuse, half.inward) == pytest.approx((row.shgc_diffuse / 2.0, row.inward / 2.0))
+
+
+def test_at_most_two_loads_are_paused():
+    """30 A at 120 V for short times: 12 A each; of four, one must wait; of five, two; of six, three, which is too much to ask."""
+    loads = tuple(Load(name=f"load {k}", amperes=12.0, legs=1, watts=1440.0, continuous=False) for k in range(6))
+    cord = cord_named("30 A 120 V")
+    assert loads_to_pause("cold", loads[:2], (), cord) == ()
+    assert [len(loads_to_pause("cold", loads[:n], (), cord)) for n in (3, 4)] == [1, 2]
+    assert loads_to_pause("cold", loads[:5], (), cord) is None
+
+
+def test_places_of_the_room_in_the_heat():
+    house, place = load_house(), find_place("Houston, TX")
+    plain = hot_places(designer_of(house_model(house, place.elevation_m), place))
+    loft = hot_places(designer_of(house_model(load_house(changes=["loft.area=4 m2"]), place.elevation_m), place))
+    assert plain.loft_C is None and loft.loft_C > loft.room_C == house.set_points.cooling < loft.bath_C
+
+
+def test_an_unvented_heater_wets_the_winter_alone():
+    place = find_place("Duluth, MN")
+    plain, wet = (
+        air_of_house(house_model(load_house(changes=c), place.elevation_m), place).indoor_Pa
+        for c in ((), ("living.unvented_heater=1 kW",))
+    )
+    assert wet[0] > plain[0] + 50.0 and wet[6] == pytest.approx(plain[6])
+
+
+def test_a_bill_says_weekdays_only_where_prices_ask_for_them():
+    night = dict(name="night", price=0.1, from_hour=22, to_hour=6)
+    said = [
+        bill(np.ones(8760), Tariff(kind="time-of-use", price=0.2, periods=(PricePeriod(**night, **days),))).assumption
+        for days in ({}, {"days": "weekdays"})
+    ]
+    assert ["weekdays" in words for words in said] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("carried", "supply", "hangs_on"), [(True, "50 A 120/240 V", 0), (False, None, 0), (False, "50 A 120/240 V", 1)]
+)
+def test_a_house_hangs_on_its_own_cord_where_that_carries_the_plan(carried, supply, hangs_on):
+    house = load_house()
+    plan = SimpleNamespace(supply_carried=carried, supply=supply)
+    found = made(SizeResult, case=SimpleNamespace(house=house), planned=SimpleNamespace(first=plan)).hangs_on
+    assert found.cord == (house.supply.cord, supply)[hangs_on]
