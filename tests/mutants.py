@@ -4,7 +4,7 @@ A mutant is one changed operator, number, condition, result, keyword or pair of 
 rooms below gives one before any gives two.  Laws, checks against print and regression are collected once; who reaches which line
 is recorded once (coverage's contexts, one fork a test file); a mutant's code is then put into the living function of a fork,
 which runs the tests that reach its line, cheap ones first, until one fails.  Tests of more than `SLOW_S` take no part, nor cases
-of a test beyond five times as much together.  A fork that takes more than `LIMIT_S` of processor time (it loops) counts as killed.
+of a test beyond five times as much together.  A fork that takes more than `LIMIT_S` of processor time counts as killed.
 Machine code is compiled afresh for each of its mutants.
 """
 
@@ -373,6 +373,7 @@ class Runner:
             if wanted and str(mutant) not in wanted or not str(mutant).startswith(self.asked.only):
                 continue
             tests = self.tests_of(mutant)
+            above(module_of(mutant))  # known here, for every fork
             limit_s = LIMIT_S + 60.0 * compiled(mutant.file)
             code, words = forked(lambda m=mutant, t=tests: self.fate(m, t), limit_s) if tests else (0, "no test")
             fate = {0: "lived", 1: "killed", 2: "did not run"}.get(code, "killed: time")
