@@ -27,7 +27,7 @@ _MODULES = {
     "heatcalc.judge.sizing": "size_house",
     "heatcalc.face.ask_sizing": "size side_by_side split_changes split_places",
     "heatcalc.face.ask": "loads year supply place bridge unit assembly log explain",
-    "heatcalc.face.ask_run_load": "papers run_load run_load_table run_load_figure show_promise show_sources write_run_load",
+    "heatcalc.face.ask_run_load": "papers run_load",
     "heatcalc.face.ask_compare": "compare orders units_side_by_side what_matters reach rank_assemblies section",
     "heatcalc.face.ask_checks": "checks",
 }

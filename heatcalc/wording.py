@@ -115,6 +115,18 @@ class Q:
         return ip if ip == si else f"{ip} ({si})"
 
 
+@dataclass(frozen=True)
+class FromTo(Q):
+    """From one quantity to another of its kind; one where both are shown alike."""
+
+    to: float = 0.0
+
+    def said(self, system: str) -> str:
+        """Both as `Q` says them."""
+        low, high = (Q(value, self.kind, self.decimals).said(system) for value in (self.value, self.to))
+        return low if low == high else f"{low} to {high}"
+
+
 class Words:
     """A sentence or a part of one: text and quantities in order.  Frozen; `+` and `joined` make new ones."""
 

@@ -38,13 +38,14 @@ def test_places_are_parted_by_bars_and_a_season_by_a_semicolon():
         heatcalc.split_places("Duluth, MN; Phoenix, AZ")
 
 
-def test_a_wrong_name_lists_the_right_ones(monkeypatch):
+def test_a_wrong_name_lists_the_right_ones():
     answer = heatcalc.place("05401")
     assert "months" in answer.tables and "moths" not in answer.tables and "moths" not in answer.figures
     with pytest.raises(ValueError, match='known: .*months.*did you mean "months"'):
         _ = answer.tables["moths"]
     with pytest.raises(ValueError, match="figure = 'bins': known: "):
         _ = answer.figures["bins"]
-    monkeypatch.setattr("heatcalc.show.run_load_text.month_head", lambda b: pytest.fail("only the table asked for is made"))
+    sheet = heatcalc.run_load(place="05401", unit="G09-C-230")
     with pytest.raises(ValueError, match="known: months, changes, fuels, swings"):
-        heatcalc.run_load_table(None, "month")
+        _ = sheet.tables["month"]
+    assert dict(sheet.tables["months"].dtypes) == dict.fromkeys(sheet.tables["months"].columns, "float64")

@@ -12,21 +12,7 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 LAYER = {
     name: height
     for height, name in enumerate(
-        (
-            "tables",
-            "physics",
-            "inputs",
-            "supply",
-            "model",
-            "judge",
-            "answers",
-            "checks",
-            "report",
-            "render",
-            "show",
-            "face",
-            "commands",
-        )
+        ("tables", "physics", "inputs", "supply", "model", "judge", "answers", "checks", "report", "render", "face", "commands")
     )
 }
 ANYWHERE = {"errors", "wording", "units", "files", "__version__"}

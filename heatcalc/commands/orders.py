@@ -101,7 +101,7 @@ def _papers(arguments: Namespace, orders: list[Order], beside: Path) -> int:
     """Papers of every order; exit code 2 where a row could not be answered."""
     from tqdm import tqdm
 
-    from heatcalc.show.papers_orders import INDEX, order_papers
+    from heatcalc.face.sale_papers import INDEX, order_papers
 
     folder = Path(arguments.papers)
     found = order_papers(orders, beside, folder, arguments.units, arguments.pdf)

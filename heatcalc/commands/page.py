@@ -47,10 +47,10 @@ def run(arguments: Namespace) -> int:
 def page_server(arguments: Namespace) -> Any:
     """The server for the house and place of the command line, the first answer already computed."""
     from heatcalc.answers.sale.live import BETWEEN, Wishes, live_answer, live_case
+    from heatcalc.face.live_page import live_page
     from heatcalc.inputs.checked import read_toml
     from heatcalc.inputs.house.house_file import house_path
     from heatcalc.page_server import PageServer
-    from heatcalc.show.live_page import live_page
 
     path = house_path(arguments.house)
     case = live_case(read_toml(path), path.parent, tuple(arguments.changes), arguments.package)
@@ -69,7 +69,7 @@ def answered(case: Any, given: Mapping[str, str]) -> dict[str, Any]:
     """One question of the page: a record, or the problem in one line; `part` = "rest" asks for what follows the first answer."""
     from heatcalc.answers.sale.live import live_answer, wishes_of
     from heatcalc.errors import InputError, NoAnswer
-    from heatcalc.show.live_page import fields_read, live_record, problem_record, rest_record
+    from heatcalc.face.live_page import fields_read, live_record, problem_record, rest_record
 
     try:
         words, system = fields_read(given)

@@ -29,7 +29,7 @@ def run(arguments: Namespace) -> int:
         raise InputError("-o", arguments.out, "is a file; name a folder")
     case = case_of(arguments)
     from heatcalc.answers.sale.sale_answer import sale_of
-    from heatcalc.show.papers_set import write_papers
+    from heatcalc.face.sale_papers import write_papers
 
     written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx, arguments.png)
     print("wrote " + ", ".join(str(path) for path in written))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-KINDS = (".html", ".pdf", ".xlsx", ".png", ".json")
+KINDS = (".html", ".pdf", ".xlsx", ".png", ".json", ".txt")
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -44,21 +44,26 @@ def run(arguments: Namespace) -> int:
 
 def _made(buyer, case, kind: str, paper: str | None) -> str | bytes:
     """The sheet in the form that the ending names."""
-    from heatcalc.show import run_load_page as page
+    from heatcalc.report.about_run_load import about_run_load
 
+    report, units = about_run_load(buyer, case.buyer, case.hash), case.units
     if kind == ".json":
-        from heatcalc.render.as_json import json_text as as_json
-        from heatcalc.show.run_load_record import run_load_record
+        from heatcalc.render.as_json import as_json
 
-        return as_json(run_load_record(buyer))
+        return as_json(report)
+    if kind == ".txt":
+        from heatcalc.render.as_text import as_text
+
+        return as_text(report, units) + "\n"
     if kind == ".xlsx":
-        from heatcalc.show.xlsx import xlsx
+        from heatcalc.render.as_xlsx import as_xlsx
 
-        return xlsx(buyer, case.units)
-    html = page.run_load_html(buyer, case.units, case.buyer, case.hash)
+        return as_xlsx(report, units)
     if kind == ".html":
-        return html
-    from heatcalc.render.as_pdf import first_page, paper_of, pdf
+        from heatcalc.render.as_html import as_html
 
-    made = pdf(html, paper or paper_of(case.units))
+        return as_html(report, units)
+    from heatcalc.render.as_pdf import as_pdf, first_page
+
+    made = as_pdf(report, units, paper)
     return made if kind == ".pdf" else first_page(made)

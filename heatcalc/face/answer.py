@@ -46,7 +46,8 @@ class Answer(Generic[Result]):
     @property
     def figures(self) -> ByName[Figure, Image]:
         """Its figures; a wrong name lists the right ones."""
-        return ByName("figure", self.report.figures, lambda f: as_image(f.draw, said(f.says, self.units), self.units))
+        shown = self.units, self.report.stamp
+        return ByName("figure", self.report.figures, lambda f: as_image(f.draw, said(f.says, shown[0]), shown[0], stamp=shown[1]))
 
     @property
     def decision(self) -> str:

@@ -6,13 +6,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from heatcalc.answers.sale.buyer import Buyer, tell
-from heatcalc.answers.sale.sale_answer import Sale, case_from_files, own_files, sized_case
+from heatcalc.answers.sale.sale_answer import Sale, case_from_files, own_files, sale_of, sized_case
+from heatcalc.face.answer import Answer
 from heatcalc.files import numbered
 from heatcalc.render.by_name import ByName
+from heatcalc.report.about_run_load import about_run_load
 
 if TYPE_CHECKING:
-    import pandas as pd
-    from IPython.display import HTML, Image
+    from IPython.display import HTML
 
 
 def run_load(
@@ -21,65 +22,26 @@ def run_load(
     changes: tuple[str, ...] | list[str] = (),
     unit: str = "",
     tariff: str = "",
-) -> Buyer:
-    """The run load of a house file (None = the demo house) in a place; `unit` and `tariff` empty = as recommended, as usual."""
-    case = case_from_files(house, place, (*changes, *([f"unit={unit}"] if unit else [])), tariff=tariff or None)
+    package: str | None = None,
+    units: str = "ip",
+) -> Answer[Buyer]:
+    """`heatcalc sheet`: the run load of a house file (None = the demo house) in a place, and what may be promised of it.
+
+    unit, tariff : empty = as recommended, as usual;  units : "ip", "si" or "both"
+    Tables: months, changes, fuels, swings.  Figures: months, cord-hours, coldest-day, hottest-day, month-hour, humidity,
+    output-share, power-cut.
+    """
+    case = case_from_files(house, place, (*changes, *([f"unit={unit}"] if unit else [])), package, tariff or None, units)
     with own_files(case) as folder:
-        return tell(sized_case(case, folder), folder)
-
-
-def show_promise(b: Buyer, units: str = "ip") -> None:
-    """Print the promise box, one sentence a line."""
-    from heatcalc.show.run_load_text import not_promised, promise_lines
-
-    print("\n".join([*promise_lines(b, units), not_promised()]))
-
-
-def show_sources(b: Buyer, units: str = "ip") -> None:
-    """Print where price, carbon and weather come from."""
-    from heatcalc.show.run_load_text import carbon_line, price_line, rest_line, weather_line
-
-    print("\n".join([price_line(b), rest_line(b), carbon_line(b, units), weather_line(b, units)]))
-
-
-def run_load_table(b: Buyer, name: str, units: str = "ip") -> pd.DataFrame:
-    """A table as a frame: "months", "changes", "fuels" or "swings"; a wrong name lists the right ones (InputError)."""
-    import pandas as pd
-
-    from heatcalc.show import run_load_text as words
-
-    tables = {
-        "months": lambda: (words.month_head(b), words.month_rows(b)),
-        "changes": lambda: (words.CHANGE_HEAD, words.change_rows(b, units)),
-        "fuels": lambda: (words.FUEL_HEAD, words.fuel_rows(b, units)),
-        "swings": lambda: (words.SWING_HEAD, words.swing_rows(b, units)),
-    }
-    head, rows = ByName("table", tables, lambda made: made())[name]
-    return pd.DataFrame(rows, columns=list(head)).set_index(head[0])
-
-
-def run_load_figure(b: Buyer, name: str, units: str = "ip") -> Image:
-    """One figure by its file name, as a picture a notebook keeps; a wrong name lists the right ones (InputError)."""
-    from heatcalc.render.as_picture import as_image
-    from heatcalc.show.run_load_figures import run_load_figures
-
-    drawn = {f.name: f for f in run_load_figures(b, units)}
-    return ByName("figure", drawn, lambda f: as_image(f.draw, f.says))[name]
-
-
-def write_run_load(b: Buyer, folder: str, units: str = "ip") -> None:
-    """Write the sheet and its charts where a folder is named; say what was written."""
-    from heatcalc.show.run_load_page import write_run_load as write
-
-    written = ", ".join(p.name for p in write(b, folder, units)) if folder else ""
-    print(f"wrote {written}" if written else "no folder named: nothing written")
+        found = tell(sized_case(case, folder), folder)
+    return Answer(found, lambda b: about_run_load(b, inputs=case.hash), units)
 
 
 class Papers(ByName[tuple[str, str], "HTML"]):
     """The papers of one sale, made from one sizing: each by its name as a page in a frame, all of them written into a folder."""
 
     def __init__(self, sales: tuple[Sale, ...]) -> None:
-        from heatcalc.show.papers_set import pages
+        from heatcalc.face.sale_papers import pages
 
         self.sales = sales
         named = (
@@ -99,7 +61,7 @@ class Papers(ByName[tuple[str, str], "HTML"]):
 
     def write(self, folder: str | Path, pdf: bool = False, xlsx: bool = False, png: bool = False) -> list[Path]:
         """Every paper and the case itself in a folder, whole or not at all; returns the files."""
-        from heatcalc.show.papers_set import write_papers
+        from heatcalc.face.sale_papers import write_papers
 
         return write_papers(self.sales, folder, pdf, xlsx, png)
 
@@ -126,7 +88,5 @@ def papers(
     units: str = "ip",
 ) -> Papers:
     """`heatcalc papers`: quote, buyer's sheet, circuits, shop card and owner's page of a house file (None = the demo house)."""
-    from heatcalc.answers.sale.sale_answer import sale_of
-
     said = (*changes, *([f"unit={unit}"] if unit else []))
     return Papers(sale_of(case_from_files(house, place, said, package, tariff or None, units, buyer)))

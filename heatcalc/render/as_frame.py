@@ -15,6 +15,7 @@ def as_frame(table: Table, system: str) -> pd.DataFrame:
     """One row an entry, the first column as index; numeric columns are float, NaN where the table says none or a word."""
     import pandas as pd
 
+    system = "ip" if system == "both" else system
     heads = [head_text(c, system, unit=True) for c in table.columns]
     made = pd.DataFrame(
         {

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import cache
 from itertools import groupby
 from typing import Any
@@ -10,17 +9,38 @@ from typing import Any
 from heatcalc import __version__
 from heatcalc.render.cells import cell_text, head_text
 from heatcalc.report.drawing import inline, picture
-from heatcalc.report.report import Bullet, Caution, Chapter, Figure, Item, Note, Report, Sentence, Table, Working
-from heatcalc.wording import said
+from heatcalc.report.report import (
+    Bullet,
+    Caution,
+    Cell,
+    Column,
+    Figure,
+    Item,
+    Links,
+    Note,
+    Report,
+    Sentence,
+    Table,
+    Tick,
+    Working,
+)
+from heatcalc.wording import before, said
 
 
 def as_html(report: Report, system: str, fold: bool = True) -> str:
     """A whole page; with `fold` the chapters behind the answer open on a click."""
     from markupsafe import Markup
 
-    inside = Markup(as_fragment(report, system, fold))
-    css = Markup(_environment().loader.get_source(_environment(), "page.css")[0])  # type: ignore[union-attr]
-    return str(_environment().get_template("whole.html").render(css=css, title=said(report.title, system), inside=inside))
+    title = ": ".join(said(words, system) for words in (report.title, *report.under[:1]))
+    return rendered("whole.html", title=title, sheet=report.sheet, inside=Markup(as_fragment(report, system, fold)))
+
+
+def rendered(template: str, **values: Any) -> str:
+    """A page of its own style; every value is escaped unless it is markup of ours."""
+    from markupsafe import Markup
+
+    css = Markup(_environment().loader.get_source(_environment(), "page.css")[0])
+    return str(_environment().get_template(template).render(css=css, **values))
 
 
 def as_fragment(report: Report, system: str, fold: bool = True) -> str:
@@ -28,18 +48,18 @@ def as_fragment(report: Report, system: str, fold: bool = True) -> str:
     values = {
         "title": said(report.title, system),
         "under": [said(line, system) for line in report.under],
-        "decision": [said(s.words, system) for s in report.decision],
-        "chapters": [_chapter(c, system, f"{report.question}-{n}") for n, c in enumerate(report.chapters)],
+        "decision": [{"text": said(s.words, system), "small": isinstance(s, Note)} for s in report.decision],
+        "chapters": _chapters(report, system),
         "version": __version__,
-        "fold": fold,
+        "inputs": report.inputs[:16],
+        "fold": fold and not report.sheet,
     }
     return str(_environment().get_template("report.html").render(values))
 
 
 def as_chapters(report: Report, system: str, fold: bool = True) -> str:
     """The chapters alone, for a page that has said the rest."""
-    chapters = [_chapter(c, system, f"{report.question}-{n}") for n, c in enumerate(report.chapters)]
-    return str(_environment().get_template("chapters.html").render(chapters=chapters, fold=fold))
+    return str(_environment().get_template("chapters.html").render(chapters=_chapters(report, system), fold=fold))
 
 
 @cache
@@ -55,38 +75,53 @@ def _environment() -> Any:
     )
 
 
-def _chapter(chapter: Chapter, system: str, key: str) -> dict[str, Any]:
-    groups = groupby(chapter.items, key=lambda x: type(x) if isinstance(x, Bullet) else id(x))
-    shown = [one for _, some in groups for one in _shown(list(some), system, key)]
-    return {"heading": said(chapter.heading, system), "more": chapter.more, "items": shown}
+def _chapters(report: Report, system: str) -> list[dict[str, Any]]:
+    """Each with its items, those of one kind together."""
+    return [
+        {
+            "heading": said(c.heading, system),
+            "more": c.more,
+            "items": [_shown(list(some), report, system, n) for _, some in groupby(c.items, key=_together)],
+        }
+        for n, c in enumerate(report.chapters)
+    ]
 
 
-def _shown(some: list[Item], system: str, key: str) -> Iterator[dict[str, Any]]:
-    empty = {"table": None, "svg": None, "lines": None, "caution": False, "small": False, "text": "", "working": None}
+def _together(item: Item) -> Any:
+    """Lines of one list, figures and tables in a row belong together."""
+    return type(item) if isinstance(item, (Bullet, Figure, Table)) else id(item)
+
+
+def _shown(some: list[Item], report: Report, system: str, n: int) -> dict[str, Any]:
     first = some[0]
     if isinstance(first, Table):
-        yield empty | {"table": _table(first, system)}
-    elif isinstance(first, Figure):
-        from markupsafe import Markup
-
-        title, says = said(first.title, system), said(first.says, system)
-        svg = Markup(inline(picture(first.draw, "svg", system), title, says, f"{key}-{first.key}"))
-        yield empty | {"svg": svg, "title": title, "says": says}
-    elif isinstance(first, Working):
-        yield empty | {"working": "\n".join(first.lines(system))}
-    elif isinstance(first, Bullet):
+        return {"tables": [_table(x, system) for x in some if isinstance(x, Table)]}
+    if isinstance(first, Figure):
+        return {"figures": [_figure(x, report, system, n) for x in some if isinstance(x, Figure)]}
+    if isinstance(first, Working):
+        return {"working": "\n".join(first.lines(system))}
+    if isinstance(first, Bullet):
         lines = [said(x.words, system) for x in some if isinstance(x, Sentence)]
-        yield empty | {"lines": lines, "caution": isinstance(first, Caution)}
-    else:
-        yield empty | {"text": said(first.words, system), "small": isinstance(first, Note)}
+        return {"lines": lines, "kind": {Caution: "caution", Tick: "ticks"}.get(type(first), "")}
+    return {"text": said(first.words, system), "small": isinstance(first, Note)}
+
+
+def _figure(figure: Figure, report: Report, system: str, n: int) -> dict[str, Any]:
+    """The drawing inside; a title that asks stands above it, another below."""
+    from markupsafe import Markup
+
+    title, says = said(figure.title, system), said(figure.says, system)
+    drawn = picture(figure.draw, "svg", system, stamp=report.stamp)
+    return {"title": title, "says": says, "svg": Markup(inline(drawn, title, says, f"{report.question}-{n}-{figure.key}"))}
 
 
 def _table(table: Table, system: str) -> dict[str, Any]:
     turned = table.across and len(table.rows) < len(table.columns)
-    heads = [{"text": head_text(c, system, table.head_units), "number": c.numeric} for c in table.columns]
+    units = [table.head_units and not before(c.unit) for c in table.columns]
+    heads = [{"text": head_text(c, system, unit), "number": c.numeric} for c, unit in zip(table.columns, units, strict=True)]
     rows = [
         [
-            {"text": cell_text(c, x, system, not table.head_units), "number": c.numeric, "head": head["text"]}
+            {"text": _cell(c, x, system, not table.head_units), "number": c.numeric, "head": head["text"]}
             for c, x, head in zip(table.columns, row, heads, strict=True)
         ]
         for row in table.rows
@@ -96,6 +131,15 @@ def _table(table: Table, system: str) -> dict[str, Any]:
     shown = {"heads": heads, "rows": rows, "chosen": None if turned else table.chosen}
     title = said(table.title, system)
     return {"title": title or table.key, "titled": bool(title)} | shown
+
+
+def _cell(column: Column, cell: Cell, system: str, unit: bool) -> str:
+    """A cell's text; links lead where they say."""
+    if not isinstance(cell, Links):
+        return cell_text(column, cell, system, unit)
+    from markupsafe import Markup
+
+    return Markup(", ").join(Markup('<a href="{}">{}</a>').format(*one) for one in cell.to)
 
 
 def _turned(heads: list[Any], rows: list[list[Any]]) -> tuple[list[Any], list[list[Any]]]:

@@ -12,9 +12,9 @@ from heatcalc.report.report import Report
 PNG_SCALE = 2.0  # of 72 dots an inch
 
 
-def as_pdf(report: Report, system: str) -> bytes:
-    """The report as PDF bytes, nothing folded, pages numbered."""
-    return pdf(as_html(report, system, fold=False), paper_of(system))
+def as_pdf(report: Report, system: str, paper: str | None = None) -> bytes:
+    """The report as PDF bytes on "letter" or "a4", nothing folded, pages numbered."""
+    return pdf(as_html(report, system, fold=False), paper or paper_of(system))
 
 
 def first_page(made: bytes) -> bytes:

@@ -17,12 +17,12 @@ def as_pictures(report: Report, system: str) -> dict[str, bytes]:
     made = {}
     for figure in report.figures.values():
         for kind in ("svg", "png"):
-            made[f"{figure.key}.{kind}"] = picture(figure.draw, kind, system)
+            made[f"{figure.key}.{kind}"] = picture(figure.draw, kind, system, stamp=report.stamp)
     return made
 
 
-def as_image(draw: Callable[..., Any], says: str, *asked: str) -> Image:
+def as_image(draw: Callable[..., Any], says: str, *asked: str, stamp: str = "") -> Image:
     """A drawing as a picture that a notebook keeps."""
     from IPython.display import Image
 
-    return Image(picture(draw, "png", *asked), format="png", alt=says)
+    return Image(picture(draw, "png", *asked, stamp=stamp), format="png", alt=says)

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from heatcalc.render.cells import cell_text, head_text, unit_of
-from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table, Working
+from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table, Tick, Working
 from heatcalc.wording import said
 
 WIDTH, FIRST, CELL = 110, 40, 24  # letters of a line, and of cells where a table would be wider
@@ -66,7 +66,9 @@ def _item(item: Item, system: str) -> Iterator[str]:
     elif isinstance(item, Working):
         yield from item.lines(system)
     elif not isinstance(item, Figure):
-        yield from _wrapped(said(item.words, system), 2, "- " if isinstance(item, Bullet) else "")
+        yield from _wrapped(
+            said(item.words, system), 2, "[ ] " if isinstance(item, Tick) else "- " if isinstance(item, Bullet) else ""
+        )
 
 
 def _table(table: Table, system: str) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from heatcalc.errors import NoAnswer
@@ -27,14 +28,19 @@ def as_xlsx(report: Report, system: str) -> bytes:
     made = io.BytesIO()
     book = Workbook(made, SAFE)
     book.set_properties({"title": str(report.title), "created": MADE})
+    (report.book or partial(_whole, report))(book, system)
+    book.close()
+    return made.getvalue()
+
+
+def _whole(report: Report, book: Any, system: str) -> None:
+    """The words on one sheet, then a sheet a table."""
     sheet = book.add_worksheet("Answer")
     sheet.set_column(0, 0, 120)
     for row, line in enumerate(as_text(report, system).split("\n")):
         _text(book, sheet, row, 0, line)
     for key, table in report.tables.items():
         _table(book, book.add_worksheet(_sheet_name(key)), table, system)
-    book.close()
-    return made.getvalue()
 
 
 def _sheet_name(key: str) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.report.report import Cell, Column, Live, Rough
-from heatcalc.wording import Q, Words, before
+from heatcalc.report.report import Cell, Column, Links, Live, Rough
+from heatcalc.wording import SYSTEMS, Q, Words, before
 
 FEW = 4  # significant digits of a plain number that says no decimals
 
@@ -23,12 +23,26 @@ def cell_text(column: Column, cell: Cell, system: str, unit: bool = True) -> str
         return cell_text(column, cell.value, system, unit)
     if isinstance(cell, (Q, Words)):
         return cell.said(system)
+    if isinstance(cell, Links):
+        return ", ".join(words for _, words in cell.to)
     if isinstance(cell, bool):
         return "yes" if cell else "no"
     if column.kind:
-        said = units.text(float(cell), column.kind, system, _decimals(column, system))
-        return said if unit else said.removesuffix(units.label(column.kind, system)).strip()
-    return _plain(column, cell, unit)
+        each = dict.fromkeys(_of_kind(column, float(cell), one, unit) for one in (SYSTEMS if system == "both" else (system,)))
+        words = "{} ({})".format(*each) if len(each) > 1 else next(iter(each))
+    else:
+        words = _plain(column, cell, unit)
+    return f"+{words}" if column.signed and cell > 0 and _some(words) else words
+
+
+def _some(number: str) -> bool:
+    """Whether it is shown as more than nil."""
+    return any(digit in number for digit in "123456789")
+
+
+def _of_kind(column: Column, cell: float, system: str, unit: bool) -> str:
+    said = units.text(cell, column.kind, system, _decimals(column, system))
+    return said if unit else said.removesuffix(units.label(column.kind, system)).strip()
 
 
 def _plain(column: Column, cell: float, unit: bool) -> str:
@@ -36,6 +50,7 @@ def _plain(column: Column, cell: float, unit: bool) -> str:
         number = f"{cell:,.{FEW}g}" if isinstance(cell, float) else f"{cell:,}"
     else:
         number = f"{cell:,.{_decimals(column, 'ip')}f}"
+    number = number if _some(number) else number.lstrip("-")
     if money := before(column.unit):
         return f"-{money}{number[1:]}" if number.startswith("-") else f"{money}{number}"
     if column.unit == "%":
@@ -61,7 +76,8 @@ def cell_number(column: Column, cell: Cell, system: str) -> Any:
 
 def unit_of(column: Column, system: str) -> str:
     """The label of its unit; empty for text and for plain numbers."""
-    return units.label(column.kind, system) if column.kind else column.unit
+    labels = dict.fromkeys(units.label(column.kind, one) for one in (SYSTEMS if system == "both" else (system,)) if column.kind)
+    return "{} ({})".format(*labels) if len(labels) > 1 else next(iter(labels), column.unit)
 
 
 def head_text(column: Column, system: str, unit: bool) -> str:

@@ -114,21 +114,16 @@ def about_assembly(
     a: AssemblyAnswer, m: MoistureAnswer | None, indoor_C: float, outdoor_C: float | None, dew_C: float | None = None
 ) -> Report:
     """One assembly: U and what it rests on, layers, dynamics, moisture, notes."""
-    warm = outdoor_C is not None
-    columns = LAYERS if warm else LAYERS[:-1]
     return Report(
         question="assembly",
         title=f"{a.name} ({a.kind}): {a.title}",
         decision=(Sentence(worded("U {}, R {}", Q(a.u_value_W_m2K, U), Q(1.0 / a.u_value_W_m2K, R))), *_finding(m)),
         chapters=chapters(
             chapter("Moisture (ISO 13788)", *(moisture_items([m]) if m else ())),
-            chapter(
-                "Layers",
-                Table("layers", "", columns, _layers(a, indoor_C, outdoor_C, warm), head_units=True) if a.lines else None,
-            ),
+            chapter("Layers", layers_table(a, indoor_C, outdoor_C)),
             chapter("U-value", *_heat(a)),
             chapter("Size, price and the day's swing", *_sizes(a)),
-            chapter("Section", _section(a, indoor_C, outdoor_C, dew_C)),
+            chapter("Section", section_figure(a, indoor_C, outdoor_C, dew_C)),
             chapter("Notes", *bullets(a.notes), Bullet(f"source: {a.source}")),
         ),
         values=_values([a], [m]),
@@ -139,7 +134,7 @@ def _finding(m: MoistureAnswer | None) -> tuple[Sentence, ...]:
     return (Sentence(m.verdict),) if m else ()
 
 
-def _section(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, dew_C: float | None) -> Figure | None:
+def section_figure(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, dew_C: float | None = None) -> Figure | None:
     """The section to scale, where there are layers and two air temperatures."""
     if not a.lines or outdoor_C is None:
         return None
@@ -147,11 +142,16 @@ def _section(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, dew_C:
     return Figure("section", a.name, says, lambda system: section(a, indoor_C, outdoor_C, dew_C, system))
 
 
-def _layers(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, warm: bool) -> tuple[tuple[Any, ...], ...]:
+def layers_table(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, title: str = "") -> Table | None:
+    """Layer by layer, films with them; temperatures where both air temperatures are known."""
+    if not a.lines:
+        return None
+    warm = outdoor_C is not None
     blank: tuple[Any, ...] = (None, None, None, None, "", None)
     first = ("inside film", None, a.r_inside, *blank, *((indoor_C,) if warm else ()))
     last = ("outside film", None, a.r_outside, *blank, *((Words("outside ", Q(outdoor_C, "temperature")),) if warm else ()))
-    return (first, *(_layer(x, warm) for x in a.lines), last)
+    rows = (first, *(_layer(x, warm) for x in a.lines), last)
+    return Table("layers", title, LAYERS if warm else LAYERS[:-1], rows, head_units=True)
 
 
 def _layer(x: LayerLine, warm: bool) -> tuple[Any, ...]:

@@ -49,13 +49,13 @@ def about_supply(r: HouseSupply) -> Report:
             _in_doubt(s),
             _through_the_year(s),
             *(() if r.year is None else _year(r.year, s.hangs_on)),
-            _on_demand(s),
-            _circuits(s.circuits),
-            _drop(s.drop),
-            _method(r.method),
+            may_chapter(s),
+            circuits_chapter(s.circuits),
+            drop_chapter(s.drop),
+            method_chapter(r.method),
             generator_chapter(s.generator),
             battery_chapter(s.battery),
-            _charge(r.charge),
+            charge_chapter(r.charge),
             chapter("Cautions", *bullets(s.cautions, Caution), brief=BRIEF),
             chapter("Sources", *bullets(s.sources, Note), more=True),
         ),
@@ -178,11 +178,15 @@ def _hours(s: SupplyAnswer) -> Iterator[Chapter | None]:
     if _other(s):
         yield chapter(f"On the house's own {s.cord.name}", *bullets([_hour_words(h) for h in own]), more=True)
     still = (s.still.on_plan,) if s.still and s.still.on_plan else ()
-    for h in (*s.on_plan, *still):
-        legs = f"legs {h.leg_A[0]:.1f} A and {h.leg_A[1]:.1f} A, if the electrician balances them" if h.leg_A[1] > 0 else None
-        off = f"of loads that never run together the heaviest count: without {', '.join(h.locked_out)}" if h.locked_out else None
-        season = SEASON_WORDS[h.season]
-        yield chapter(season[0].upper() + season[1:], f"{h.verdict.upper()} - {h.reason}", _loads(h), legs, off, more=True)
+    yield from (hour_chapter(h) for h in (*s.on_plan, *still))
+
+
+def hour_chapter(h: HourCheck) -> Chapter | None:
+    """What runs together in one hour, and what comes of it."""
+    legs = f"legs {h.leg_A[0]:.1f} A and {h.leg_A[1]:.1f} A, if the electrician balances them" if h.leg_A[1] > 0 else None
+    off = f"of loads that never run together the heaviest count: without {', '.join(h.locked_out)}" if h.locked_out else None
+    season = SEASON_WORDS[h.season]
+    return chapter(season[0].upper() + season[1:], f"{h.verdict.upper()} - {h.reason}", _loads(h), legs, off, more=True)
 
 
 def _hour_words(h: HourCheck) -> str:
@@ -237,7 +241,8 @@ def _through_the_year(s: SupplyAnswer) -> Chapter | None:
     return chapter("Through the year", words, more=True)
 
 
-def _on_demand(s: SupplyAnswer) -> Chapter | None:
+def may_chapter(s: SupplyAnswer) -> Chapter | None:
+    """What one more appliance does on top of either design hour."""
     if not s.on_demand:
         return None
     heads = (
@@ -260,7 +265,8 @@ def _may(x: OnDemand, verdict: str, pause: tuple[str, ...] | None) -> str:
     return f"with {' and '.join(pause)} off" if pause else VERDICTS[verdict]
 
 
-def _circuits(lines: tuple[CircuitLine, ...]) -> Chapter | None:
+def circuits_chapter(lines: tuple[CircuitLine, ...]) -> Chapter | None:
+    """The branch circuits, and what each rests on."""
     texts = list(dict.fromkeys(line.source for line in lines))
     heads = (
         Column("circuit"),
@@ -307,7 +313,8 @@ def _circuit_sources(lines: tuple[CircuitLine, ...]) -> Table:
     return Table("circuit texts", "", heads, tuple((line.name, line.note, line.source) for line in lines))
 
 
-def _drop(d: CordDrop) -> Chapter | None:
+def drop_chapter(d: CordDrop) -> Chapter | None:
+    """Volts lost in the cord, and what is left for the heat pump."""
     words = worded(
         "{:.1f} V ({:.1%}) at {:.1f} A over {} of {} AWG at {} on {}: {}",
         d.volts,
@@ -329,7 +336,8 @@ def _left(d: CordDrop) -> Said:
     )
 
 
-def _method(m: LoadMethod) -> Chapter | None:
+def method_chapter(m: LoadMethod) -> Chapter | None:
+    """The service by the standard's load method."""
     words = (
         f"{m.connected_VA:,.0f} VA of lighting and small appliances connected, {m.demand_VA:,.0f} VA demand; "
         f"legs {m.leg_A:.1f} A and {m.other_leg_A:.1f} A"
@@ -339,7 +347,8 @@ def _method(m: LoadMethod) -> Chapter | None:
     return chapter("By the load method", words, Table("method", "", heads, rows), Note(m.method), more=True)
 
 
-def _charge(screen: ChargeScreen) -> Chapter | None:
+def charge_chapter(screen: ChargeScreen) -> Chapter | None:
+    """The refrigerant's charge against each room."""
     limit: Said = "not flammable"
     if screen.m1_kg is not None:
         limit = worded("no area rule up to {}", Q(screen.m1_kg, "mass", 2))
@@ -356,7 +365,7 @@ def _charge(screen: ChargeScreen) -> Chapter | None:
         Column("RCL"),
     )
     return chapter(
-        "Refrigerant",
+        "Refrigerant in a small room",
         head,
         Table("rooms", "", heads, tuple(_room(room) for room in screen.rooms)),
         *bullets([room.advice for room in screen.rooms if room.advice]),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from heatcalc import units
 from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer, LayerLine
+from heatcalc.report.drawing import blank
 
 FILLS = {
     "wood": "#d9b38c",
@@ -30,16 +31,14 @@ def section(answer: AssemblyAnswer, indoor_C: float, outdoor_C: float, dew_point
 
     `answer` must have been explained with the same two air temperatures.
     """
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(7.5, 4.6), layout="constrained")
-    axes = figure.add_subplot()
+    figure, axes = blank(7.5, 4.6)
+    system = "si" if system == "si" else "ip"
     over = axes.twinx()
     per_metre = 1000.0 if system == "si" else 1.0 / 0.0254
     _draw_layers(axes, answer.lines, per_metre)
     _draw_temperatures(over, answer, indoor_C, outdoor_C, dew_point_C, system, per_metre)
     _name_layers(over, answer.lines, per_metre)
-    figure.legend(*over.get_legend_handles_labels(), loc="outside lower center", ncols=2, fontsize=8)
+    figure.legend(*over.get_legend_handles_labels(), loc="outside lower left", ncols=2, fontsize=8)
     axes.set_xlabel(f"from the inner surface [{'mm' if system == 'si' else 'in'}]")
     axes.set_yticks([])
     u = units.text(answer.u_value_W_m2K, "U-value", system)

@@ -7,7 +7,6 @@ import io
 import re
 import warnings
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -32,25 +31,23 @@ MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
 INK, FAINT = "#222222", "#d9d9d9"
 
 
-@dataclass(frozen=True)
-class Drawn:
-    """One figure: file name, title, what it says in words, and how to draw it."""
+def blank(width: float, high: float, rows: int = 1, columns: int = 1, **more: Any) -> tuple[Any, Any]:
+    """An empty figure of so many inches and its axes."""
+    from matplotlib.figure import Figure
 
-    name: str
-    title: str
-    says: str
-    draw: Any
+    figure = Figure(figsize=(width, high), layout="constrained")
+    return figure, figure.subplots(rows, columns, **more)
 
 
 @lru_cache(maxsize=32)
-def picture(draw: Callable[..., Any], kind: str, *asked: str) -> bytes:
-    """The figure that `draw(*asked)` makes, as "svg" or "png"; kept, since page and files show the same."""
+def picture(draw: Callable[..., Any], kind: str, *asked: str, stamp: str = "") -> bytes:
+    """The figure that `draw(*asked)` makes, as "svg" or "png", `stamp` below it; kept, since page and files show the same."""
     from matplotlib import rc_context
 
     with rc_context(STYLE), warnings.catch_warnings():
         warnings.filterwarnings("ignore", "Glyph .* missing")  # a letter the font lacks is drawn as a box
         made = io.BytesIO()
-        _printed(_ready(draw, *asked), kind, made)
+        _printed(_ready(draw, *asked, stamp=stamp), kind, made)
     return made.getvalue()
 
 
@@ -67,9 +64,11 @@ def _printed(figure: Any, kind: str, made: io.BytesIO) -> None:
 
 
 @lru_cache(maxsize=8)
-def _ready(draw: Callable[..., Any], *asked: str) -> Any:
+def _ready(draw: Callable[..., Any], *asked: str, stamp: str) -> Any:
     """The figure drawn and laid out once for every kind of file."""
     figure = draw(*asked)
+    if stamp:
+        figure.supxlabel(short(stamp, MOST_LINE), x=0.99, ha="right", fontsize=6.5, color="#666666")
     _fit(figure)
     _laid_out(figure)
     return figure

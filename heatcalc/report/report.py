@@ -6,6 +6,7 @@ decision, why, what else to buy, warnings, loads, units, assumptions, cautions.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
@@ -14,6 +15,8 @@ from heatcalc.wording import Q, Said, Words, said, worded
 
 if TYPE_CHECKING:
     from heatcalc.inputs.place.place_record import Place
+
+TMY3_YEARS = "1991-2005"  # of the hourly records behind the tables of the United States (climate_data/README.md)
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,11 @@ class Bullet(Sentence):
 @dataclass(frozen=True)
 class Caution(Bullet):
     """A line that someone's safety hangs on: no medium folds it away."""
+
+
+@dataclass(frozen=True)
+class Tick(Bullet):
+    """A line to be ticked by hand on paper."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +62,14 @@ class Live:
     formula: str
 
 
-Cell = float | int | bool | str | Q | Words | Rough | Live | None
+@dataclass(frozen=True)
+class Links:
+    """Files beside the page: (address, words) each."""
+
+    to: tuple[tuple[str, str], ...]
+
+
+Cell = float | int | bool | str | Q | Words | Rough | Live | Links | None
 
 
 @dataclass(frozen=True)
@@ -69,6 +84,7 @@ class Column:
     unit: str = ""
     decimals: int | tuple[int, int] | None = None
     missing: str = "-"
+    signed: bool = False  # a difference: its sign is said, nil has none
 
     @property
     def numeric(self) -> bool:
@@ -134,7 +150,11 @@ class Report:
     decision: tuple[Sentence, ...] = ()
     chapters: tuple[Chapter, ...] = ()
     values: Mapping[str, Any] | Sequence[Any] = field(default_factory=dict)
-    data: tuple[Table, ...] = ()  # tables for frames and workbooks alone: what is shown above in smaller pieces
+    data: tuple[Table | Figure, ...] = ()  # for frames, pictures and workbooks alone: what is shown above in smaller pieces
+    sheet: bool = False  # a paper to hand over: few pages, its figures in pairs
+    book: Callable[[Any, str], None] | None = field(default=None, compare=False)  # fills a workbook its own way, with formulas
+    inputs: str = ""  # hash of what it was made from, told at its foot
+    stamp: str = ""  # house, place and years of the climate records: stands on every figure
 
     @property
     def items(self) -> Iterator[Item]:
@@ -149,7 +169,7 @@ class Report:
     @property
     def figures(self) -> dict[str, Figure]:
         """Its figures by name."""
-        return {item.key: item for item in self.items if isinstance(item, Figure)}
+        return {item.key: item for item in (*self.items, *self.data) if isinstance(item, Figure)}
 
 
 def chapter(heading: Said, *items: Item | Said | None, more: bool = False, brief: Said = "") -> Chapter | None:
@@ -186,6 +206,13 @@ def at_place(report: Report, place: Place) -> Report:
         chapters=(*report.chapters, *chapters(warned)),
         values={**values, **told} if isinstance(values, Mapping) else [{**some, **told} for some in values],
     )
+
+
+def stamped(place: Place, house: str = "") -> str:
+    """What a figure torn from its page must still say: whose house, where, and the years of the climate records."""
+    years = re.search(r"\d{4}-\d{4}", str(place.source))
+    record = place.hours.source if place.hours else f"climate records of {years.group() if years else TMY3_YEARS}"
+    return ", ".join(filter(None, (house, place.name, record)))
 
 
 def place_warnings(place: Place, system: str = "si") -> list[str]:

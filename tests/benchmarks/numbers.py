@@ -13,12 +13,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from heatcalc.answers.reach.reach_study import reach
-from heatcalc.answers.study.many_orders import MOST, Order, answer_task, tasks_of
+from heatcalc.answers.study.many_orders import Order, answer_task, tasks_of
+from heatcalc.face.sale_papers import order_papers
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.sites import stations
 from heatcalc.judge.sizing import size_house
-from heatcalc.show.papers_orders import order_papers
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "numbers.md"
 MANY, CORES = 10_000_000, 64

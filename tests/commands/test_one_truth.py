@@ -32,6 +32,7 @@ from heatcalc.answers.year.year_answer import year_answer
 from heatcalc.cli import main
 from heatcalc.face.answer import Answer
 from heatcalc.face.ask_sizing import size
+from heatcalc.face.live_page import live_record
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.judge.cases import Case, candidates_of
 from heatcalc.judge.facts import Asked, Rooms
@@ -48,19 +49,15 @@ from heatcalc.render.as_text import as_text
 from heatcalc.render.as_xlsx import as_xlsx
 from heatcalc.report import drawing
 from heatcalc.report.about_compare import about_compare
+from heatcalc.report.about_owner import owner_paper, quote_paper
 from heatcalc.report.about_reach import about_reach
+from heatcalc.report.about_run_load import about_run_load, run_load_values
+from heatcalc.report.about_shop import circuits_paper
 from heatcalc.report.about_size import about_size
 from heatcalc.report.about_supply import about_supply
 from heatcalc.report.about_year import about_year
 from heatcalc.report.reach_values import reach_csv
 from heatcalc.report.size_values import size_values
-from heatcalc.show.live_page import live_record
-from heatcalc.show.papers_block import paper_html
-from heatcalc.show.papers_owner import owner_paper, quote_paper
-from heatcalc.show.papers_shop import circuits_paper
-from heatcalc.show.run_load_page import run_load_html
-from heatcalc.show.run_load_record import run_load_record
-from heatcalc.show.xlsx import xlsx
 
 HOUSES = {
     "as it comes": (),
@@ -201,7 +198,7 @@ def test_every_surface_says_the_same_plan(name, k, one_sizing):
     place, said = r.place, r.house
     record = json.loads(json_text(plan.record()))
     buyer = tell(r)
-    run = run_load_record(buyer)
+    run = run_load_values(buyer)
     supply = house_supply(said, place)
     year = year_answer(said, place)
     compared = compare_packages(None, place, [AS_DESCRIBED])
@@ -252,15 +249,15 @@ def _words(r, plan, buyer, supply, year, page, compared):
     kW = f"{plan.heater_W / 1000:.1f} kW"
     held = None if plan.held_C is None else units.text(plan.held_C, "temperature", "ip")
     sizing = [flat(as_text(about, "ip", True)), words_of(as_html(about, "ip")), words_of(Answer(r, about_size)._repr_html_())]
-    quote, owner, circuits = (words_of(paper_html(make(sale, "ip"), "")) for make in (quote_paper, owner_paper, circuits_paper))
-    sheet = words_of(run_load_html(buyer, "ip"))
+    quote, owner, circuits = (words_of(as_html(make(sale), "ip")) for make in (quote_paper, owner_paper, circuits_paper))
+    sheet = words_of(as_html(about_run_load(buyer), "ip"))
     check = flat(as_text(about_supply(supply), "ip", True))
     year_words = flat(as_text(about_year(year), "ip"))
     live = flat(json.dumps(page, ensure_ascii=False))
     every = {f"sizing {k}": t for k, t in enumerate(sizing)}
     every |= {"quote": quote, "sheet": sheet, "circuits": circuits, "supply": check, "year": year_words, "page": live}
     every["owner"] = owner
-    every |= {"sheet.xlsx": _cells(xlsx(buyer, "ip")), "sizing.xlsx": _cells(as_xlsx(about, "ip"))}
+    every |= {"sheet.xlsx": _cells(as_xlsx(about_run_load(buyer), "ip")), "sizing.xlsx": _cells(as_xlsx(about, "ip"))}
     pages = {"supply": about_supply(supply), "year": about_year(year), "packages": about_compare(compared)}
     every |= {f"{name} page": words_of(as_html(of, "ip")) for name, of in pages.items()}
     every["packages"] = flat(as_text(pages["packages"], "ip", True))

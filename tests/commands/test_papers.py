@@ -9,6 +9,7 @@ import pytest
 
 from heatcalc.answers.sale.sale_answer import case_from_files, sale_of, used_assemblies
 from heatcalc.cli import main
+from heatcalc.face.sale_papers import write_papers
 from heatcalc.files import folder
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house
@@ -16,11 +17,9 @@ from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.cases import Case
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_pdf import pdf
+from heatcalc.report.about_shop import assemblies_paper
 from heatcalc.report.about_size import about_size
 from heatcalc.report.report import Sentence
-from heatcalc.show.papers_block import paper_html
-from heatcalc.show.papers_set import write_papers
-from heatcalc.show.papers_shop import assemblies_paper
 from heatcalc.wording import said
 
 PAGES = ("sizing.html", "run-load.html", "circuits.html", "assemblies.html", "shop-card.html", "owner.html", "quote.html")
@@ -171,7 +170,7 @@ def test_every_shelf_assembly_of_every_kind_has_its_card(sold):
         changes = [f'assemblies.{kind}="{name}"' for kind, name in zip(kinds, names, strict=True) if name]
         all_used = used_assemblies(Case(house=load_house(None, changes), places=(place,)).designers[0])
         used = tuple(u for u in all_used if u.answer.name not in seen)
-        paper = paper_html(assemblies_paper(replace(sale, used=used), "both"), "")
+        paper = as_html(assemblies_paper(replace(sale, used=used)), "both")
         assert all(name in paper for name in names if name)
         seen |= {u.answer.name for u in used}
     assert seen == set(shelf)

@@ -17,13 +17,13 @@ from heatcalc.answers.sale import buyer, sale_answer
 from heatcalc.answers.sale.live import LiveAnswer, places_named
 from heatcalc.answers.study import tornado
 from heatcalc.cli import COMMANDS, main
+from heatcalc.face import live_page
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.judge import sizing
 from heatcalc.judge.sites import stations
 from heatcalc.render.as_text import as_text
 from heatcalc.report import drawing, reach_values
 from heatcalc.report.about_reach import about_reach
-from heatcalc.show import live_page
 from heatcalc.wording import said
 
 PLACES = ("Truckee, CA", "99686")

@@ -16,12 +16,15 @@ from heatcalc.answers.sale.buyer import cut_cooling, cut_power, promise, tell
 from heatcalc.answers.sale.sale_answer import case_from_files, own_files, sized_case
 from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.cli import main
-from heatcalc.render.as_json import json_text as as_json
-from heatcalc.render.as_pdf import pdf
-from heatcalc.show.run_load_figures import run_load_figures
-from heatcalc.show.run_load_page import run_load_html
-from heatcalc.show.run_load_record import run_load_record
-from heatcalc.show.run_load_text import month_rows, month_uses, promise_lines
+from heatcalc.render.as_html import as_html
+from heatcalc.render.as_json import as_json
+from heatcalc.render.as_pdf import as_pdf
+from heatcalc.render.as_xlsx import as_xlsx
+from heatcalc.render.cells import cell_text
+from heatcalc.report import promise_words
+from heatcalc.report.about_run_load import about_run_load
+from heatcalc.report.run_load_figures import month_uses, run_load_figures
+from heatcalc.wording import said
 
 TARIFFS = {
     "flat": 'kind = "flat"\nprice = 0.15\n',
@@ -76,17 +79,35 @@ class Seen(HTMLParser):
         self.addresses += [found[k] for k in ("src", "href", "xlink:href") if k in found]
 
 
-def shown(rows):
-    return [cell for row in rows for cell in row]
+def run_load_html(b, system, buyer=""):
+    return as_html(about_run_load(b, buyer), system)
+
+
+def run_load_record(b):
+    return about_run_load(b).values
+
+
+def xlsx(b, system):
+    return as_xlsx(about_run_load(b), system)
+
+
+def promise_lines(b, system):
+    return [said(line, system) for line in promise_words.promise_lines(b)]
+
+
+def month_rows(b):
+    """The table by month as the page shows it."""
+    table = about_run_load(b).tables["months"]
+    return [[cell_text(c, x, "ip", False) for c, x in zip(table.columns, row, strict=True)] for row in table.rows]
 
 
 def test_page_json_and_table_agree_to_the_shown_digits(duluth, page):
-    record = json.loads(as_json(run_load_record(duluth)))
+    record = json.loads(as_json(about_run_load(duluth)))
     cells = re.findall(r"<t[dh][^>]*>([^<]*)</t[dh]>", page)
     for m, row in enumerate(month_rows(duluth)[:12]):
         uses = month_uses(duluth)
         expected = [f"{record['month_kWh'][use][m]:,.0f}" for use in uses] + [f"{record['month_total_kWh'][m]:,.0f}"]
-        assert list(row[1 : 2 + len(uses)]) == expected and row[3 + len(uses)] == f"${record['month_cost'][m]:,.0f}"
+        assert list(row[1 : 2 + len(uses)]) == expected and row[4 + len(uses)] == f"${record['month_cost'][m]:,.0f}"
         whole = record["month_total_kWh"][m] + record["month_rest_kWh"][m]
         assert row[-2] == f"{whole:,.0f}" and row[-1] == f"${duluth.run.money.whole.month_cost[m]:,.0f}"
         at = cells.index(row[0])
@@ -135,7 +156,7 @@ def test_the_cord_s_promise_is_the_supply_check_with_the_water_heater(houston):
     b = houston
     line = next(words for words in promise_lines(b, "ip") if "cord" in words)
     assert "water heater" in line and b.run.candidate.supply.cold.reason in line or b.run.candidate.supply.hot.reason in line
-    says = next(f.says for f in run_load_figures(b, "ip") if f.name == "cord-hours")
+    says = next(f.says for f in run_load_figures(b) if f.key == "cord-hours")
     assert "Hourly averages, hot water with them" in says
 
 
@@ -166,7 +187,7 @@ def test_the_page_is_whole_and_readable_by_machine(page):
 
 
 def test_alt_texts_say_what_the_charts_say(duluth):
-    says = {f.name: f.says for f in run_load_figures(duluth, "ip")}
+    says = {f.key: f.says for f in run_load_figures(duluth)}
     kWh = np.sum(list(duluth.run.load.month_kWh.values()), axis=0)
     assert f"{kWh.max():,.0f} kWh" in says["months"] and "January" in says["months"]
     assert f"{duluth.run.cord.highest_A:.1f} A" in says["cord-hours"]
@@ -235,7 +256,6 @@ def with_yellow(kind):
 def test_every_yellow_cell_changed_gives_the_workbook_of_a_run_with_those_prices(kind, duluth, tmp_path):
     """The library's numbers and sentences of the changed workbook are those of another run."""
     pytest.importorskip("xlsxwriter", reason="the papers extra is not installed")
-    from heatcalc.show.xlsx import xlsx
     from heatcalc.supply.money import propane_price
 
     b = with_tariff(duluth, tmp_path, kind, most=4 if kind == "time-of-use" else 1)
@@ -282,7 +302,6 @@ def with_tariff(b, folder, kind, most=9):
 def test_another_currency_stands_on_every_surface_and_is_never_converted(duluth, tmp_path):
     """Page, record, figures' words and workbook in the tariff's money; propane without a price in it has none."""
     openpyxl = pytest.importorskip("openpyxl", reason="the test extra is not installed")
-    from heatcalc.show.xlsx import xlsx
 
     b = with_tariff(duluth, tmp_path, "Canadian", most=1)
     page, record = run_load_html(b, "ip"), run_load_record(b)
@@ -301,7 +320,6 @@ def test_another_currency_stands_on_every_surface_and_is_never_converted(duluth,
 
 def test_warnings_stand_on_the_first_sheet_and_text_is_never_a_formula(duluth, tmp_path):
     openpyxl = pytest.importorskip("openpyxl", reason="the test extra is not installed")
-    from heatcalc.show.xlsx import xlsx
 
     b = with_tariff(duluth, tmp_path, "time-of-use")
     book = openpyxl.load_workbook(io.BytesIO(xlsx(b, "ip")))
@@ -338,7 +356,7 @@ def test_pdf_reads_in_order_on_two_pages(duluth, tmp_path, capsys):
     pytest.importorskip("weasyprint", reason="the papers extra is not installed")
     out = tmp_path / "run-load.pdf"
     assert main(["sheet", "plover-26g", "--place", "Seattle, WA", "--units", "both", "-o", str(out)]) == 0
-    (tmp_path / "cold.pdf").write_bytes(pdf(run_load_html(duluth, "both"), "letter"))
+    (tmp_path / "cold.pdf").write_bytes(as_pdf(about_run_load(duluth), "both"))
     if shutil.which("pdftotext") is None:
         pytest.skip("pdftotext is not on this machine")
     for file in (out, tmp_path / "cold.pdf"):
@@ -356,7 +374,7 @@ def test_png_and_json_by_ending(duluth, tmp_path, monkeypatch, capsys):
         assert main(["sheet", "--place", "Burlington, VT", "-o", str(tmp_path / name)]) == 0
     assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
     record = json.loads((tmp_path / "a.json").read_text())
-    assert record == json.loads(as_json(run_load_record(duluth)))
+    assert record == json.loads(as_json(about_run_load(duluth)))
     assert sum(record["month_total_kWh"]) == pytest.approx(record["year_kWh"], rel=1e-12)
 
 

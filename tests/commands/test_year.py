@@ -41,10 +41,10 @@ def test_year_supply_sheet_page_and_compare_say_one_total_and_one_backup(unit, p
     from heatcalc.answers.year.cord_year import house_supply
     from heatcalc.answers.year.run_load_answer import run_load
     from heatcalc.answers.year.year_answer import year_answer
+    from heatcalc.face.live_page import shares_of
     from heatcalc.inputs.checked import read_toml
     from heatcalc.inputs.house.house_file import house_path, load_house
     from heatcalc.inputs.place.find_place import find_place
-    from heatcalc.show.live_page import shares_of
 
     house, where = load_house(None, [f"unit={unit}"]), find_place(place)
     year, supply = year_answer(house, where, unit), house_supply(house, where)

@@ -15,10 +15,10 @@ import pytest
 import heatcalc.page_server as page_server_module
 from heatcalc.answers.sale.live import live_case, places_named, wished_house, wishes_of
 from heatcalc.commands.page import page_server
+from heatcalc.face.live_page import fields_read
 from heatcalc.inputs.checked import read_toml
 from heatcalc.inputs.house.house_file import house_path
 from heatcalc.page_server import MOST_AT_ONCE
-from heatcalc.show.live_page import fields_read
 from tests.fuzz.commands import arguments_of, strict
 from tests.fuzz.mutations import HANG_S, WORDS, Tally, mutated_text, not_finite, tried
 

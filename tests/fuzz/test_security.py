@@ -100,10 +100,10 @@ def test_names_are_escaped_in_written_files(attacked, tmp_path):
 
 def test_names_are_escaped_in_the_run_load_page():
     from heatcalc.answers.sale.buyer import tell
-    from heatcalc.show.run_load_page import run_load_html
+    from heatcalc.report.about_run_load import about_run_load
 
     plain = size_house(load_house(None, [f"name={ATTACK}"]), find_place("Burlington, VT"), walk=False)
-    _harmless(run_load_html(tell(plain), "ip", ATTACK, ATTACK))
+    _harmless(as_html(about_run_load(tell(plain), ATTACK, ATTACK), "ip"))
 
 
 WRITERS = {
@@ -233,12 +233,13 @@ def test_a_spreadsheet_holds_no_formula_that_a_name_wrote(tmp_path):
     pytest.importorskip("xlsxwriter")
     openpyxl = pytest.importorskip("openpyxl")
     from heatcalc.answers.sale.buyer import tell
-    from heatcalc.show.xlsx import xlsx
+    from heatcalc.render.as_xlsx import as_xlsx
+    from heatcalc.report.about_run_load import about_run_load
 
     house = load_house(
         None, ["name==HYPERLINK(A1)", "note=@SUM(A1)", "tariff.price=0.2", "tariff.name=+1+1", "tariff.source=-2+A1"]
     )
-    raw = xlsx(tell(size_house(house, find_place("Burlington, VT"), walk=False)), "ip")
+    raw = as_xlsx(about_run_load(tell(size_house(house, find_place("Burlington, VT"), walk=False))), "ip")
     (tmp_path / "x.xlsx").write_bytes(raw)
     for sheet in openpyxl.load_workbook(tmp_path / "x.xlsx").worksheets:
         for row in sheet.iter_rows():

@@ -1,4 +1,4 @@
-"""The run load as a spreadsheet: what may change is a yellow cell, and every number that follows from one is a formula.
+"""The run load as its own spreadsheet: what may change is a yellow cell, every number that follows from one is a formula.
 
 Sheet "Hours" holds a block for each walked year (the house as described, every change, every swing of the likely range): kWh of
 heat, cold and air by month and hour, those of the rest of the house beside them, and the bill of each month.
@@ -6,27 +6,22 @@ heat, cold and air by month and hour, those of the rest of the house beside them
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
 from functools import partial
 from typing import Any
 
 import numpy as np
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
-from heatcalc.errors import NoAnswer
 from heatcalc.inputs.supply.supply_record import Tariff
 from heatcalc.judge.metered_year import DAYS_OF_MONTH
-from heatcalc.show import run_load_text as words
-from heatcalc.show.run_load_figures import USE_COLOURS
+from heatcalc.report import promise_words as words
+from heatcalc.report.run_load_figures import HOUSE_WORDS, USE_COLOURS, month_uses
 from heatcalc.supply.money import hour_prices, period_shares, propane_of
 from heatcalc.units import label, shown
 from heatcalc.wording import MONTHS, RISKY, money_text, named, number_format, price_of_kWh, price_text, said
 
-SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
-MADE = datetime(2000, 1, 1)  # the same file for the same numbers
 FIRST, STEP = 4, 15  # row of January, from 0; rows from block to block
 REST, MONTH, BILL, ADDS = (26, 51, 52, 53)  # columns of a block: rest by hour, kWh, bill of the month, what is added
 KWH = "#,##0"
@@ -62,15 +57,8 @@ def _letters(column: int) -> str:
     return str(xl_col_to_name(column))
 
 
-def xlsx(b: Buyer, system: str) -> bytes:
-    """The workbook as bytes.  Raises NoAnswer where the papers extra is not installed."""
-    try:
-        from xlsxwriter import Workbook
-    except ImportError:
-        raise NoAnswer('a spreadsheet needs the extra: pip install "heatcalc[papers]"') from None
-    made = io.BytesIO()
-    book = Workbook(made, SAFE)
-    book.set_properties({"title": "What it takes to run", "created": MADE})
+def run_load_book(book: Any, b: Buyer, system: str) -> None:
+    """Its sheets, put into an open workbook."""
     pen = _Pen(book, b.run.money.currency)
     run, price, changes, hours, about = (book.add_worksheet(name) for name in ("Run load", "Price", "Changes", "Hours", "About"))
     blocks = _blocks(b)
@@ -78,10 +66,10 @@ def xlsx(b: Buyer, system: str) -> bytes:
     _hours_sheet(pen, hours, blocks, bill, b.run.money.tariff)
     _run_sheet(pen, run, b, blocks, system)
     _changes_sheet(pen, changes, b, blocks, system)
-    _about(pen, about, b, system)
+    for row, line in enumerate(words.about_lines(b)):
+        pen.text(about, row, 0, said(line, system), "wrap")
+    about.set_column(0, 0, 120)
     run.activate()
-    book.close()
-    return made.getvalue()
 
 
 def _blocks(b: Buyer) -> list[YearBlock]:
@@ -246,10 +234,10 @@ def _hours_sheet(pen: _Pen, sheet: Any, blocks: list[YearBlock], bill: Any, tari
 
 def _run_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system: str) -> None:
     """Heading, the table by month, the promise, the warnings, the chart."""
-    for k, line in enumerate(words.heading(b, system)):
+    for k, line in enumerate(words.heading(b)):
         pen.text(sheet, k, 0, line, "bold")
-    uses, money, home = words.month_uses(b), b.run.money, blocks[0]
-    heads = [f"{words.HOUSE_WORDS[u]} [kWh]" for u in uses]
+    uses, money, home = month_uses(b), b.run.money, blocks[0]
+    heads = [f"{HOUSE_WORDS[u]} [kWh]" for u in uses]
     costs = f"cost [{pen.money}]", "whole house [kWh]", f"whole bill [{pen.money}]"
     more = ("all [kWh]", "likely from [kWh]", "to [kWh]", *costs)
     for column, name in enumerate(("month", *heads, *more)):
@@ -296,11 +284,10 @@ def _below(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system: str
         f"pays about {words.amount(b, money.whole.year_cost)} a year": f'"pays about "&{said_of(whole)}&" a year"',
         average: price_text("Changes!$B$4", money.currency),
     }
-    lines = [*words.promise_lines(b, system), words.not_promised(), "", "Warnings"]
-    lines += [said(w, system) for w in b.house_warnings] or ["none"]
+    lines = [*words.promise_lines(b), words.NOT_PROMISED, "", "Warnings", *(b.house_warnings or ["none"])]
     lines += ["", words.average_line(b), words.rest_line(b), *CAUTIONS]
     for k, line in enumerate(lines):
-        pen.sentence(sheet, FIRST + 14 + k, 0, line, live)
+        pen.sentence(sheet, FIRST + 14 + k, 0, said(line, system), live)
 
 
 def _changes_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system: str) -> None:
@@ -342,7 +329,7 @@ def _changes_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], sys
 
 def _fuel_cells(pen: _Pen, sheet: Any, b: Buyer, top: int, system: str) -> None:
     """Heat pump and resistance at the average price, propane at its own."""
-    one = "si" if words.carbon_system(b, system) == "si" else "ip"
+    one = "si" if words.in_kilograms(b) or system == "si" else "ip"
     pen.text(sheet, top, 0, words.fuel_caption(b), "bold")
     for column, name in enumerate(("source", "bought a year", f"cost [{pen.money}]", f"CO2 [{label('mass', one)}]")):
         pen.text(sheet, top + 1, column, name, "head")
@@ -354,7 +341,7 @@ def _fuel_cells(pen: _Pen, sheet: Any, b: Buyer, top: int, system: str) -> None:
         formula = f"{kWh[f.name]:.12g}*$B$4" if f.name in kWh else priced
         pen.live(sheet, top + 2 + k, 2, formula, words.NO_PRICE if f.cost is None else f.cost, "usd")
         sheet.write_number(top + 2 + k, 3, float(shown(f.co2_kg, "mass", one)), pen.styles["kWh"])
-    pen.text(sheet, top + 6, 0, f"{words.carbon_line(b, system)} Propane at the price on the sheet Price.")
+    pen.text(sheet, top + 6, 0, f"{said(words.carbon_line(b), system)} Propane at the price on the sheet Price.")
 
 
 def _chart(pen: _Pen, sheet: Any, uses: tuple[str, ...], column: int) -> None:
@@ -372,18 +359,3 @@ def _chart(pen: _Pen, sheet: Any, uses: tuple[str, ...], column: int) -> None:
     chart.set_y_axis({"name": "kWh a month"})
     chart.set_title({"name": "Electricity for heat, cold and air", "name_font": {"size": 11}})
     sheet.insert_chart(2, column, chart, {"description": "Stacked columns: kWh of each month by use, as in the table"})
-
-
-def _about(pen: _Pen, sheet: Any, b: Buyer, system: str) -> None:
-    """Sources, what makes the range, and what is not promised."""
-    lines = (
-        words.price_source(b),
-        words.fuel_line(b),
-        words.weather_line(b, system),
-        words.LIKELY,
-        words.swing_line(b, system),
-        words.SUMMER,
-    )
-    for row, line in enumerate(lines):
-        pen.text(sheet, row, 0, line, "wrap")
-    sheet.set_column(0, 0, 120)

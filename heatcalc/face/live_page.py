@@ -9,18 +9,18 @@ from typing import Any
 from heatcalc import units
 from heatcalc.answers.sale.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.inputs.house.house_pieces import leakage_classes
+from heatcalc.face.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
 from heatcalc.inputs.house.house_record import House
 from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.sizing import CAUTIONS
-from heatcalc.render.as_html import as_chapters
+from heatcalc.render.as_html import as_chapters, rendered
 from heatcalc.render.as_json import plain_data
 from heatcalc.report.about_size import about_size, chance_words, decision_words, heading, heater_words, supply_word
 from heatcalc.report.drawing import COLOURS, INK
+from heatcalc.report.promise_words import WHY_THEN
 from heatcalc.report.report import Figure
-from heatcalc.show.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
-from heatcalc.show.run_load_text import HOUSE_WORDS, WHY_THEN
+from heatcalc.report.run_load_figures import HOUSE_WORDS
 from heatcalc.supply.cord import cords_by_size
 from heatcalc.wording import Said, money, said
 
@@ -49,8 +49,6 @@ COUNTED = (
 
 def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
     """The page as HTML: no file and no address outside itself."""
-    from heatcalc.show.pages import rendered
-
     house = case.house
     values = {
         "name": house.name,
@@ -73,7 +71,7 @@ def live_page(case: LiveCase, start: Wishes, system: str, nonce: str) -> str:
         "own": _in_use(house, system),
         "cautions": CAUTIONS,
     }
-    return rendered("live_page.html", values)
+    return rendered("live_page.html", **values)
 
 
 def live_record(answer: LiveAnswer, system: str) -> dict[str, Any]:

@@ -1,1 +1,0 @@
-"""Results drawn and written down: tables, figures, sheets.  Nothing is computed here."""
