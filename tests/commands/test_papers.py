@@ -85,12 +85,12 @@ def test_sheet_and_case_agree(set_of_papers):
     assert f"{run['year_kWh']:,.0f} kWh" in quote and f"${run['year_cost']:,.0f}" in quote
     assert record["inputs_sha256"][:16] in quote
     price = record["inputs"]["house"]["packages"]["Breeze, tight and skirted"]["price"]
-    assert f'<td class="n">+${price:,.0f}</td>' in quote
+    assert f'<td class="n" data-head="price">+${price:,.0f}</td>' in quote
 
 
 def test_papers_hold_what_they_are_for(set_of_papers):
     text = {name: (set_of_papers / "one" / name).read_text(encoding="utf-8") for name in PAGES}
-    for words in ("Branch circuits", "Design cold", "May this run as well?", "Refrigerant in a small room"):
+    for words in ("where the load method counts it", "Design cold", "May this run as well?", "Refrigerant in a small room"):
         assert words in text["circuits.html"]
     for words in ("Breeze wall", "Breeze roof", "Breeze floor", "ACH50"):
         assert words in text["assemblies.html"]
