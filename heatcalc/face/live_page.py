@@ -10,6 +10,7 @@ from heatcalc import units
 from heatcalc.answers.sale.live import BEST, LiveAnswer, LiveCase, Wishes, below_words, siding_words
 from heatcalc.errors import InputError, NoAnswer
 from heatcalc.face.live_charts import Share, load_chart, load_says, month_chart, month_table, months_say
+from heatcalc.inputs.house.house_pieces import leakage_classes
 from heatcalc.inputs.house.house_record import House
 from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import MeteredYear

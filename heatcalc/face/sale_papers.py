@@ -7,11 +7,10 @@ import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from heatcalc import __version__
 from heatcalc.answers.sale.sale_answer import Sale, SaleInputs, case_from_files, case_record, sale_of
 from heatcalc.answers.study.many_orders import Order, model_file, place_of
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.files import numbered, write_together, write_whole
+from heatcalc.files import content_of_program, numbered, write_together, write_whole
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text
 from heatcalc.report.about_owner import owner_paper, quote_paper
@@ -88,7 +87,7 @@ def order_papers(orders: Sequence[Order], beside: Path, folder: Path, units: str
 def order_case(order: Order, beside: Path, units: str = "ip") -> SaleInputs:
     """The sale of one row, as `papers` takes it.  Raises InputError for what the row says wrong."""
     place_of(order)
-    model = str(model_file(order, str(beside)))
+    model = str(model_file(order.model, beside))
     return case_from_files(model, order.place, order.changes, order.package or None, units=units, buyer=order.reference)
 
 
@@ -99,10 +98,10 @@ def folder_name(order: Order) -> str:
 
 
 def _stands(file: Path, case: SaleInputs) -> bool:
-    """Whether the papers of these very inputs, made by this version, are there: the case is written last."""
+    """Whether the papers of these very inputs, made by this very program, are there: the case is written last."""
     try:
         record = json.loads(file.read_text(encoding="utf-8"))
-        return bool(record["inputs_sha256"] == case.hash and record["versions"]["heatcalc"] == __version__)
+        return bool(record["inputs_sha256"] == case.hash and record["versions"]["content"] == content_of_program())
     except (OSError, ValueError, KeyError, TypeError):
         return False
 

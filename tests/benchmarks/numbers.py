@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from heatcalc.answers.reach.reach_study import reach
-from heatcalc.answers.study.many_orders import Order, answer_task, tasks_of
+from heatcalc.answers.study.many_orders import MOST, Order, answer_task, tasks_of
 from heatcalc.face.sale_papers import order_papers
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place

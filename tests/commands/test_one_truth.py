@@ -182,7 +182,7 @@ def one_sizing(monkeypatch):
     def of(sized):
         monkeypatch.setattr(told_to, "what_if", lambda _: ())  # neither what-ifs nor the likely range are read here
         monkeypatch.setattr(told_to, "band", no_band)
-        monkeypatch.setattr(drawing, "_ready", lambda *_: Figure(figsize=(1, 1)))
+        monkeypatch.setattr(drawing, "_ready", lambda *_, **__: Figure(figsize=(1, 1)))
         for module in ("answers.year.year_answer", "answers.year.house_supply", "answers.study.packages"):
             monkeypatch.setattr(f"heatcalc.{module}.size_house", lambda *_, **__: sized)
 
@@ -310,7 +310,7 @@ def ran(tmp_path_factory):
     from io import StringIO
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(drawing, "_ready", lambda *_: Figure(figsize=(1, 1)))
+        patch.setattr(drawing, "_ready", lambda *_, **__: Figure(figsize=(1, 1)))
         patch.setattr(told_to, "what_if", lambda _: ())
         patch.setattr(told_to, "band", no_band)
 
