@@ -4,6 +4,8 @@ Rows: towns of the tables (GeoNames) and ZIPs of the `zipcodes` package; climate
 a place agree within its own one sigma; nothing here compares with a published value.
 """
 
+import gc
+
 import numpy as np
 import pytest
 
@@ -187,6 +189,19 @@ def test_many_places_are_what_each_is_alone():
     """Every kind of query among the others, the same record whether asked alone or together."""
     asked = ["Truckee, CA", "96161", "727450", "Calgary, AB", "46.8,-92.1", "St. Louis County, MN", "99686", "Ely, MN; May-Oct"]
     assert find_places(asked) == tuple(find_place(query) for query in asked)
+
+
+@pytest.mark.parametrize("searches", [True, False])
+def test_thousands_of_places_leave_pythons_search_for_garbage_as_it_was(searches):
+    """Also where one of them is refused."""
+    try:
+        (gc.enable if searches else gc.disable)()
+        assert len(find_places(["727450", "Calgary, AB"])) == 2 and gc.isenabled() is searches
+        with pytest.raises(InputError):
+            find_places(["727450", "nowhere, MN"])
+        assert gc.isenabled() is searches
+    finally:
+        gc.enable()
 
 
 @pytest.mark.parametrize(
