@@ -56,7 +56,7 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
         question="compare",
         title=f"Packages of {house.name}{note}, in {c.place.name}",
         under=(f"differences are to {c.packages[0].name}",),
-        decision=(Sentence(f"Not beaten by another in all of {_listed(c.objectives)}: {', '.join(c.front)}."),),
+        decision=tuple(_decision(c)),
         chapters=chapters(
             chapter("Packages", _table(c), *bullets(list(_beside(c)))),
             chapter("Cheapest set of options", *(enough_words(enough) if isinstance(enough, Enough) else (enough,))),
@@ -67,6 +67,15 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
         values=_values(c, enough if isinstance(enough, Enough) else None),
     )
     return at_place(found, c.place)
+
+
+def _decision(c: Comparison) -> Iterator[Sentence]:
+    """Which packages stay in the choice, and which of those whose plan holds costs least over the years."""
+    yield Sentence(f"Not beaten by another in all of {_listed(c.objectives)}: {'; '.join(c.front)}.")
+    costs = {p.name: p.life_cycle_cost for p in c.packages if p.life_cycle_cost is not None and p.sized.plan.holds}
+    if len(costs) > 1:
+        least = min(costs, key=costs.__getitem__)
+        yield Sentence(f"Least life-cycle cost of those that hold: {least}, {money(costs[least])} over {c.years:.0f} years.")
 
 
 def _listed(names: Sequence[str]) -> str:

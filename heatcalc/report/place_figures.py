@@ -13,6 +13,7 @@ from heatcalc.wording import SHORT_MONTHS
 
 COLD, WARM, SUN, LINE = "#2f6690", "#c8553d", "#e0a100", "#222222"
 AT = np.arange(12)
+SUNSHINE, DECIMALS = "energy per area", {"ip": 0, "si": 1}
 COOL_C, WARM_C = 10.0, (75.0 - 32.0) / 1.8  # 50 F and 75 F: colours of the bins only
 
 
@@ -26,7 +27,7 @@ def year_figure(place: Place, system: str = "ip") -> Any:
     grid = figure.add_gridspec(len(rows), len(columns), width_ratios=columns, height_ratios=rows)
     _months(figure.add_subplot(grid[0, 0]), place, system)
     if sun:
-        _sun(figure.add_subplot(grid[1, 0]), sun)
+        _sun(figure.add_subplot(grid[1, 0]), np.array([shown(v, SUNSHINE, system) for v in sun]), system)
     if bins:
         _bins(figure.add_subplot(grid[:, 1]), bins, place, system)
     figure.suptitle(place.name, fontweight="bold", fontsize=13)
@@ -35,7 +36,7 @@ def year_figure(place: Place, system: str = "ip") -> Any:
 
 
 def _footer(place: Place, system: str) -> str:
-    zone = f"climate zone {place.zone} ({place.zone_edition})" if place.zone else ""
+    zone = f"climate zone {place.zone} ({place.zone_edition}), " if place.zone else ""
     days = (place.hdd18_3_Kd, place.cdd18_3_Kd)
     words = (
         f"{days[0] * 1.8:,.0f} heating and {days[1] * 1.8:,.0f} cooling degree-days (65 °F)"
@@ -43,7 +44,7 @@ def _footer(place: Place, system: str) -> str:
         else f"{days[0]:,.0f} heating and {days[1]:,.0f} cooling degree-days (18.3 °C)"
     )
     return (
-        f"{zone}   grade {place.grade}   {text(place.elevation_m, 'length', system, 0)} above sea level   {words}\n"
+        f"{zone}grade {place.grade}, {text(place.elevation_m, 'length', system, 0)} above sea level, {words}\n"
         "A typical year, not a worst one. For information; local codes and licensed practice decide."
     )
 
@@ -98,12 +99,12 @@ def _calendar(axes: Any, unit: str) -> None:
     axes.set_axisbelow(True)
 
 
-def _sun(axes: Any, sun: tuple[float, ...]) -> None:
+def _sun(axes: Any, sun: np.ndarray, system: str) -> None:
     axes.bar(AT, sun, width=0.62, color=SUN, edgecolor="#8a6300", linewidth=0.8)
     for at, value in zip(AT, sun, strict=True):
-        axes.annotate(f"{value:.1f}", (at, value), ha="center", va="bottom", fontsize=8)
-    _calendar(axes, "kWh/m²\na day")
-    axes.set_ylim(0, max(sun) * 1.18 + 0.1)
+        axes.annotate(f"{value:,.{DECIMALS[system]}f}", (at, value), ha="center", va="bottom", fontsize=8)
+    _calendar(axes, f"{label(SUNSHINE, system)}\na day")
+    axes.set_ylim(0, sun.max() * 1.18 + 0.1)
     axes.set_title("sun on level ground", loc="left", fontsize=10)
 
 

@@ -300,7 +300,7 @@ def _record(order: Order, place: Place, package_usd: float, plan: Plan, asked: l
     judged = plan.judged
     said |= {"unit_kBtuh": judged.unit.size_kBtuh, "own_supply": judged.house.supply.cord}
     said |= {"package_usd": package_usd}
-    told = {"not_met": [r.code for r in missed], "warnings": [r.title for r in missed]}
+    told: dict[str, Any] = {"not_met": [r.code for r in missed], "warnings": [r.title for r in missed]}
     told |= {"changes": list(plan.changes), "asked": asked, "problem": ""}
     told["place_warnings"] = [wording.said(words, "both") for words in place.warnings]
     return {**asdict(order), "found": place.name, **said, **told}
