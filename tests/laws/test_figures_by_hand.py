@@ -17,6 +17,7 @@ from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.cases import Case, next_better
 from heatcalc.judge.chance import normal_nodes, triangular
 from heatcalc.judge.dehumidify import toll_W
+from heatcalc.judge.facts import Facts
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.plan import Judged, first_of, largest_supply, order_columns, price
 from heatcalc.judge.rules import LARGE, WORDS
@@ -30,18 +31,23 @@ from heatcalc.model.detail_bridge import BridgeAnswer
 from heatcalc.model.fleet_learning import Lognormal
 from heatcalc.model.house_model import house_model
 from heatcalc.model.indoor_air import air_of_house
+from heatcalc.model.year_drivers import in_months
 from heatcalc.model.year_unit import YearUnit, held_off
 from heatcalc.model.year_walk import YearResult
+from heatcalc.physics.shell.conduction_mesh import Region
 from heatcalc.physics.shell.glazing import double_pane_shgc, glazing, glazing_names, hemispherical_mean, scaled
+from heatcalc.physics.shell.ground import line_temperature_C
 from heatcalc.physics.shell.layers import inside_resistance
 from heatcalc.physics.shell.shape import flat_roof
-from heatcalc.physics.sun.sun import extraterrestrial_beam
+from heatcalc.physics.sun.sun import extraterrestrial_beam, sunlit_middle_deg
 from heatcalc.physics.supply.electrics import recovery_flow
 from heatcalc.physics.unit import at_site, heat_pump, seasonal
 from heatcalc.physics.unit.at_site import capacity_factor, spread
 from heatcalc.physics.year import year_hours
 from heatcalc.physics.year.kernel_pack import Levels, Plant
 from heatcalc.physics.zone.load_factor import Line, LoadFactorSum, slab_cooling_factor
+from heatcalc.physics.zone.loss_line import loss_line
+from heatcalc.supply import circuits
 from heatcalc.supply.cord import Load, cord_named, cords_by_size, loads_to_pause
 from heatcalc.supply.money import EnergyRow, bill
 from heatcalc.supply.supply_check import standing_still
@@ -417,3 +423,44 @@ def test_a_house_hangs_on_its_own_cord_where_that_carries_the_plan(carried, supp
     plan = SimpleNamespace(supply_carried=carried, supply=supply)
     found = made(SizeResult, case=SimpleNamespace(house=house), planned=SimpleNamespace(first=plan)).hangs_on
     assert found.cord == (house.supply.cord, supply)[hangs_on]
+
+
+def test_hours_of_months_and_of_the_lit_part_of_an_hour():
+    january, december = in_months([1]), in_months((12,))
+    assert january[:744].all() and not january[744:].any() and december[-744:].all() and not december[:-744].any()
+    middles = sunlit_middle_deg([0.0, 90.0, -90.0, 0.0, 170.0], [90.0, 92.0, 85.0, 3.0, 90.0])
+    assert middles == pytest.approx([0.0, (82.5 + 92.0) / 2, (-85.0 - 82.5) / 2, 0.0, 170.0])
+
+
+def test_a_line_between_two_sides_follows_newton():
+    """Half a watt per metre and kelvin in all, 1,800 J/mK: in an hour it keeps 1/e of its distance from the weighted side."""
+    found = line_temperature_C(10.0, [20.0, 20.0], [-10.0, -10.0], 0.3, 0.2, 1800.0, 3600.0)
+    assert found == pytest.approx([8.0 + 2.0 * exp(-1.0), 8.0 + 2.0 * exp(-2.0)])
+
+
+def test_what_is_an_upright_rectangle():
+    shapes = {((0, 0), (2, 0), (2, 1), (0, 1)): True, ((0, 0), (2, 0), (2, 1), (1, 1)): False, ((0, 0), (2, 0), (2, 1)): False}
+    shapes |= {((0, 1), (1, 0), (2, 1), (1, 2)): False, ((0, 0), (2, 0), (2, 1), (1, 1), (0, 1)): False}
+    assert all(
+        Region(tuple((float(x), float(y)) for x, y in corners)).is_rectangle is upright for corners, upright in shapes.items()
+    )
+
+
+@pytest.mark.parametrize(("breaker_A", "awg"), [(15, 14), (15.1, 12), (20, 12), (21, 10), (30, 10), (31, 8)])
+def test_the_conductor_of_a_breaker(breaker_A, awg):
+    """14, 12 and 10 AWG copper behind 15, 20 and 30 A (NEC 240.4(D), from memory)."""
+    assert circuits._gauge(breaker_A) == awg
+
+
+def test_five_days_make_a_line_and_its_interval_lies_evenly_about_it():
+    x = np.array([10.0, 12.0, 15.0, 19.0, 20.0])
+    found = loss_line(x, 80.0 * x + np.array([5.0, -5.0, 3.0, -4.0, 1.0]))
+    low, high = found.interval_W_K
+    assert low < found.slope_W_K < high and low + high == pytest.approx(2.0 * found.slope_W_K)
+
+
+def test_below_its_lowest_a_unit_is_reckoned_as_at_it():
+    case = Case(house=load_house(), places=(find_place("Duluth, MN"),))
+    there = Facts(load_units()["G12-C-230"], case.loads, Rooms(case.house, case.sites)).there
+    lowest, far, mild = (float(there.most_heat_W(np.array([t]))[0]) for t in (there.coldest_running_C, -60.0, 0.0))
+    assert far == lowest < mild
