@@ -66,7 +66,7 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
         ),
         values=_values(c, enough if isinstance(enough, Enough) else None),
     )
-    return at_place(found, c.place)
+    return at_place(found, c.place, house.name)
 
 
 def _decision(c: Comparison) -> Iterator[Sentence]:

@@ -57,6 +57,7 @@ def about_loads(r: LoadsResult, method: str = "all") -> Report:
         decision=(Sentence(heating_words(r)), Sentence(cooling_words(r))) if method == "all" else (),
         chapters=chapters(*body, chapter("Warnings", *bullets(r.warnings, Caution)), *_behind(r, method)),
         values=loads_values(r),
+        stamp=whole.stamp,
     )
 
 

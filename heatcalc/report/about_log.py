@@ -47,7 +47,7 @@ def about_log(r: LogResult) -> Report:
         ),
         values=_values(r),
     )
-    return at_place(found, r.designer.place)
+    return at_place(found, r.designer.place, house)
 
 
 def verdict(r: LogResult) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 from heatcalc.answers.study.rank_assemblies import Choice, Ranking
 from heatcalc.report.about_assembly import moisture_cells, moisture_items
 from heatcalc.report.drawing import COLOURS, FAINT
-from heatcalc.report.report import Cell, Column, Figure, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Cell, Column, Figure, Report, Sentence, Table, bullets, chapter, chapters, stamped
 from heatcalc.units import label, shown
 from heatcalc.wording import Q, Said, joined, worded
 
@@ -41,6 +41,7 @@ def about_ranking(r: Ranking) -> Report:
             ),
         ),
         values={"house": r.house.name, "place": r.place.name, "unit": r.unit.name, "assemblies": [_values(c) for c in r.choices]},
+        stamp=stamped(r.place, r.house.name),
     )
 
 

@@ -17,7 +17,7 @@ from heatcalc.report.about_design import (
     heating_chapter,
     line_chapter,
 )
-from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters, stamped
 from heatcalc.report.size_values import size_values
 from heatcalc.wording import USD, Q, Said, mark, said, worded
 
@@ -60,6 +60,7 @@ def about_size(r: SizeResult) -> Report:
             cautions_chapter(),
         ),
         values=size_values(r),
+        stamp=stamped(r.place, r.house.name),
         data=(_assumed(r),),
     )
 

@@ -62,7 +62,7 @@ def about_supply(r: HouseSupply) -> Report:
         values=supply_values(r),
         data=(_circuit_sources(s.circuits),),
     )
-    return at_place(found, r.sized.place)
+    return at_place(found, r.sized.place, r.sized.house.name)
 
 
 def _year(y: CordYear, cord: Cord) -> tuple[Chapter | None, ...]:

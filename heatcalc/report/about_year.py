@@ -25,6 +25,7 @@ from heatcalc.report.report import (
     chapter,
     chapters,
     facts,
+    stamped,
 )
 from heatcalc.report.year_figures import days_figure, electricity_figure, load_figure
 from heatcalc.report.year_values import year_values
@@ -65,6 +66,7 @@ def about_year(a: YearAnswer) -> Report:
             chapter("Cautions", *bullets(CAUTIONS, Caution)),
         ),
         values=year_values(a),
+        stamp=stamped(a.place, a.house.name),
     )
 
 

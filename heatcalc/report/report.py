@@ -195,8 +195,8 @@ def bullets(words: Sequence[Said], kind: type[Sentence] = Bullet) -> tuple[Sente
     return tuple(kind(one) for one in words)
 
 
-def at_place(report: Report, place: Place) -> Report:
-    """A report whose numbers hang on a place: its name and its warnings go with it on every surface."""
+def at_place(report: Report, place: Place, house: str = "") -> Report:
+    """A report whose numbers hang on a place: its name and its warnings go with it on every surface, and figures say whose."""
     warned = chapter("Warnings of the place", *bullets(place.warnings, Caution))
     told = {"place": place.name, "place_warnings": place_warnings(place)}
     values = report.values
@@ -204,6 +204,7 @@ def at_place(report: Report, place: Place) -> Report:
         report,
         under=report.under if place.name in said(report.title, "si") else (*report.under, worded("in {}", place.name)),
         chapters=(*report.chapters, *chapters(warned)),
+        stamp=stamped(place, house),
         values={**values, **told} if isinstance(values, Mapping) else [{**some, **told} for some in values],
     )
 
