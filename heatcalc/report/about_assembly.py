@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from heatcalc.answers.envelope.assembly_answer import METHOD, AssemblyAnswer, LayerLine, record
@@ -11,7 +11,7 @@ from heatcalc.model.moisture import NEVER_COLD, MoistureAnswer
 from heatcalc.report.about_explain import step_lines
 from heatcalc.report.assembly_figures import section
 from heatcalc.report.report import Bullet, Column, Figure, Note, Report, Sentence, Table, Working, bullets, chapter, chapters
-from heatcalc.wording import SHORT_MONTHS, Q, Said, Words, worded
+from heatcalc.wording import SHORT_MONTHS, Q, Said, Words, joined, worded
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11
 U, R, WATER = "U-value", "thermal resistance", "condensed water"
@@ -49,19 +49,18 @@ def about_assemblies(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAn
     """Side by side, best U-value first within each kind."""
     paired = sorted(zip(answers, wet, strict=True), key=lambda x: (ORDER.index(x[0].kind), x[0].u_value_W_m2K))
     moist = [m for m in wet if m]
-    columns = (*SIDE_BY_SIDE, *(MOIST if moist else ()))
-    rows = tuple((*_row(a), *((moisture_cells(m) if m else ("", None, "", "")) if moist else ())) for a, m in paired)
-    kept = [k for k in range(len(columns)) if any(row[k] not in (None, "") for row in rows)]
-    table = Table(
-        "assemblies", "", tuple(columns[k] for k in kept), tuple(tuple(r[k] for k in kept) for r in rows), head_units=True
-    )
+    kinds = [kind for kind in ORDER if any(a.kind == kind for a in answers)]
+    whole = _filled("assemblies", SIDE_BY_SIDE, [_row(a) for a, _ in paired])
+    apart = [_filled(f"{kind}s", SIDE_BY_SIDE, [_row(a) for a, _ in paired if a.kind == kind], {"kind"}) for kind in kinds]
+    damp = Table("moisture", "", (*SIDE_BY_SIDE[:2], *MOIST), tuple((a.name, a.kind, *moisture_cells(m)) for a, m in paired if m))
     bases = list(dict.fromkeys(a.price_basis for a in answers if a.price_basis))
     return Report(
         question="assembly",
         title="Assemblies side by side, the best insulated of each kind first",
+        decision=tuple(_decision(kinds, paired)),
         chapters=chapters(
-            chapter("Assemblies", table),
-            chapter("Moisture by ISO 13788", *(moisture_items(moist) if moist else ())),
+            *(chapter(table.key.capitalize(), table) for table in apart),
+            chapter("Moisture by ISO 13788", *((damp, *moisture_items(moist)) if moist else ())),
             chapter(
                 "How to read it",
                 Note(f"U by the {METHOD}; from and to are its two limits."),
@@ -70,7 +69,25 @@ def about_assemblies(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAn
             ),
         ),
         values=_values(answers, wet),
+        data=(whole,),
     )
+
+
+def _decision(kinds: Sequence[str], paired: Sequence[tuple[AssemblyAnswer, MoistureAnswer | None]]) -> Iterator[Sentence]:
+    """The best insulated of each kind, and what the moisture method minds."""
+    best = {kind: next(a for a, _ in paired if a.kind == kind) for kind in kinds}
+    named = joined("; ", (worded("{}: {}, U {}", kind, a.name, Q(a.u_value_W_m2K, U)) for kind, a in best.items()))
+    yield Sentence(worded("Best insulated {}.", named))
+    if any(m for _, m in paired):
+        for heading, minded in (("Risk of mould", _mould), ("Water that stays inside", _stays_wet)):
+            names = [a.name for a, m in paired if m and minded(m)]
+            yield Sentence(f"{heading}: {'; '.join(names) or 'not seen in any'}.")
+
+
+def _filled(key: str, columns: Sequence[Column], rows: Sequence[tuple[Any, ...]], without: Collection[str] = ()) -> Table:
+    """A table of the columns in which some row says something."""
+    kept = [k for k, c in enumerate(columns) if c.head not in without and any(row[k] not in (None, "") for row in rows)]
+    return Table(key, "", tuple(columns[k] for k in kept), tuple(tuple(r[k] for k in kept) for r in rows), head_units=True)
 
 
 def _values(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | None]) -> list[dict[str, Any]]:
@@ -97,8 +114,15 @@ def _row(a: AssemblyAnswer) -> tuple[Any, ...]:
 
 def moisture_cells(m: MoistureAnswer) -> tuple[str, float, str, Said]:
     """The weakest point, its temperature factor, whether the method sees mould there, and the water inside."""
-    mould = "risk" if m.at_risk or m.needed_factor >= 1.0 else "not seen"
-    return m.weakest.name, m.weakest.temperature_factor, mould, _inside(m)
+    return m.weakest.name, m.weakest.temperature_factor, "risk" if _mould(m) else "not seen", _inside(m)
+
+
+def _mould(m: MoistureAnswer) -> bool:
+    return m.at_risk or m.needed_factor >= 1.0
+
+
+def _stays_wet(m: MoistureAnswer) -> bool:
+    return bool(m.layered and m.wet) and not (m.dries_out and not m.too_wet)
 
 
 def _inside(m: MoistureAnswer) -> Said:
