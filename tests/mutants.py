@@ -47,6 +47,14 @@ OTHERS = {"min": "max", "minimum": "maximum", "any": "all", "sin": "cos", "floor
 OTHERS |= {there: here for here, there in OTHERS.items() if here != "sum"}
 
 
+EMPTY = [  # what a module fills as it goes
+    (name, node.target.id)
+    for name, file in MODULES.items()
+    for node in TREES[file].body
+    if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name) and ast.unparse(node.value or node) == "{}"
+]
+
+
 @dataclass(frozen=True)
 class Mutant:
     file: str
@@ -318,10 +326,9 @@ class Runner:
         for cached in self.kept:
             if cached.__module__ in names or cached.__module__.startswith(("tests.", "heatcalc.checks.")):
                 cached.cache_clear()
-        for name in names & sys.modules.keys():
-            for what, value in vars(sys.modules[name]).items():
-                if what.startswith("_") and what.isupper() and isinstance(value, dict):
-                    value.clear()
+        for name, what in EMPTY:
+            if name in names and name in sys.modules:
+                getattr(sys.modules[name], what).clear()
 
     def record(self, items, kept: Path) -> None:
         self.forget(frozenset(MODULES) - {"heatcalc.machine_code"})
