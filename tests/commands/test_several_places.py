@@ -68,7 +68,7 @@ def shown(tmp_path_factory):
         told = cached(buyer.tell, lambda sized, folder: sized.place.name)
         patch.setattr(buyer, "tell", told)
         patch.setattr(sale_answer, "tell", told)
-        patch.setattr(drawing, "_ready", lambda *_: Figure(figsize=(1, 1)))
+        patch.setattr(drawing, "_ready", lambda *_, **__: Figure(figsize=(1, 1)))
         inputs = tornado.uncertain_inputs
         patch.setattr(tornado, "uncertain_inputs", lambda case: inputs(case)[:1])
 
