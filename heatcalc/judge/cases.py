@@ -64,7 +64,7 @@ class Case:
     def designers(self) -> tuple[Designer, ...]:
         """Design loads in detail, one a place."""
         return self.ready or tuple(
-            designer_of(replace(self.model, elevation_m=p.elevation_m) if k else self.model, p)
+            designer_of(house_model(self.house, p.elevation_m, self.folder) if k else self.model, p)
             for k, p in enumerate(self.sites_places)
         )
 
@@ -88,7 +88,8 @@ class Case:
             return self
         at = self.house.site.elevation, *map(id, self.places)
         found = skies.get(at) or skies.setdefault(at, skies_of(sites_of(self.sites_places)))
-        return replace(self, known=many_loads(self.model, found))
+        level = replace(self.model, elevation_m=0.0)  # a held room's air stores nothing: one network for all heights
+        return replace(self, known=many_loads(level, found))
 
     @cached_property
     def cold_loads(self) -> ManyLoads:

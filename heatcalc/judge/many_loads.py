@@ -182,7 +182,7 @@ def losses(
 ) -> tuple[Array, Array]:
     """Steady losses by term and of the outdoor air [W], (terms, places, temperatures), as `designer.heating_load`."""
     indoor, delta = model.house.set_points.heating, model.house.set_points.heating - outdoor_C
-    flow = np.asarray(model.air.sensible(delta, wind_m_s))
+    flow = np.asarray(model.air.at_heights(sites.elevation_m[:, None]).sensible(delta, wind_m_s))
     channels = {
         "outdoor_C": outdoor_C,
         "sky_C": outdoor_C,
@@ -202,7 +202,8 @@ def load_spread(model: HouseModel, line: HeatLine, sites: Sites, cold_C: Array) 
             groups[input_of[name]] = groups.get(input_of[name], 0.0) + watts
     spread = sum((factor_spread(name, watts, model.learnt) for name, watts in groups.items()), nothing(cold_C.shape))
     delta = model.house.set_points.heating - cold_C
-    per_flow = exchanged / np.maximum(np.asarray(model.air.sensible(delta, DESIGN_WIND_HEATING_M_S)), 1e-12)
+    flow = np.asarray(model.air.at_heights(sites.elevation_m).sensible(delta, DESIGN_WIND_HEATING_M_S))
+    per_flow = exchanged / np.maximum(flow, 1e-12)
     spread = spread + function_spread(
         "leaks", lambda x: per_flow * _leaking(model, delta, DESIGN_WIND_HEATING_M_S, x), model.learnt
     )

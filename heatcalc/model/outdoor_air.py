@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -144,6 +145,10 @@ class AirModel:
     balanced_m3_s: float
     unbalanced_m3_s: float
 
+    def at_heights(self, elevation_m: Any) -> AirModel:
+        """The same at places of other heights, an array of them: thin air is warmed further by a preheater."""
+        return replace(self, inputs=replace(self.inputs, elevation_m=elevation_m)) if self.inputs.preheater_W else self
+
     def leak(self, delta_K, wind_m_s):
         """Infiltration alone [m3/s], enhanced model; floats or arrays."""
         k, shell = self.coefficients, self.leakage
@@ -172,12 +177,12 @@ class AirModel:
         return air_change.recovered_share(effectiveness, delta_K, self.inputs.frost_K, self.preheat_most_K)
 
     @property
-    def preheat_most_K(self) -> float:
-        """How far the preheater can warm the balanced air [K]."""
+    def preheat_most_K(self) -> Any:
+        """How far the preheater can warm the balanced air [K]; an array where the heights are one."""
         if not self.inputs.preheater_W:
             return 0.0
         air = moist_air.volumetric_heat_capacity(ROOM_C, 0.0, moist_air.pressure_at_altitude(self.inputs.elevation_m))
-        return self.inputs.preheater_W / (float(air) * self.balanced_m3_s)
+        return self.inputs.preheater_W / (air * self.balanced_m3_s)
 
     def preheat_W(self, delta_K):
         """Electricity of the preheater [W]."""

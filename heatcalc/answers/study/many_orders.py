@@ -35,7 +35,7 @@ from heatcalc.judge.three_plans import SHARED, first_plans, judged_units
 
 COLUMNS = ("reference", "model", "package", "place", "supply", "unit", "options")
 MOST_ROWS = 100_000  # of a file
-TASKS, FEWEST, MOST, WALKED = 6, 25, 250, 8  # own choice: tasks at least; rows that fill a task at least, at most, with the year
+TASKS, FEWEST, MOST, WALKED = 6, 100, 250, 8  # own choice: tasks at least; rows that fill a task at least, at most, with the year
 MOST_LETTERS = 100  # of a file's name in a house file
 DONE = "orders.jsonl"
 Record = dict[str, Any]

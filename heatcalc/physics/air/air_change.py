@@ -249,7 +249,7 @@ def recovered_share(effectiveness: float, colder_K, frost_K: float, most_K: floa
     warmed = preheated_K(colder_K, frost_K, most_K)
     met = np.where(warmed < most_K, -1.0, np.asarray(colder_K, float) - warmed - frost_K)
     kept = effectiveness * recovering_share(met)
-    if most_K == 0.0:
+    if not np.any(most_K):
         return kept
     return np.where(warmed > 0.0, 1.0 - (1.0 - kept) * (1.0 - warmed / np.maximum(colder_K, 1e-9)), kept)
 
