@@ -15,6 +15,7 @@ from heatcalc.judge.sites import MONTH_SHARES, Sites
 from heatcalc.judge.skies import Skies
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS, Designer
 from heatcalc.model.house_model import HouseModel
+from heatcalc.model.outdoor_air import AirModel
 from heatcalc.model.parts import ground_C
 from heatcalc.model.sunlight import INSIDE_FILM_W_m2K
 from heatcalc.physics.air import moist_air
@@ -182,7 +183,7 @@ def losses(
 ) -> tuple[Array, Array]:
     """Steady losses by term and of the outdoor air [W], (terms, places, temperatures), as `designer.heating_load`."""
     indoor, delta = model.house.set_points.heating, model.house.set_points.heating - outdoor_C
-    flow = np.asarray(model.air.at_heights(sites.elevation_m[:, None]).sensible(delta, wind_m_s))
+    flow = np.asarray(_air_at(model, sites.elevation_m[:, None]).sensible(delta, wind_m_s))
     channels = {
         "outdoor_C": outdoor_C,
         "sky_C": outdoor_C,
@@ -190,6 +191,12 @@ def losses(
         "loft_K": loft * model.house.loft.warmer_by if model.house.loft else 0.0,
     }
     return heat_losses(line, channels, indoor, _per_flow(sites, indoor)[:, None] * flow)
+
+
+def _air_at(model: HouseModel, elevation_m: Any) -> AirModel:
+    """The outdoor air of a house at places of several heights: thin air is warmed further by a preheater."""
+    air = model.air
+    return replace(air, inputs=replace(air.inputs, elevation_m=elevation_m)) if air.inputs.preheater_W else air
 
 
 def load_spread(model: HouseModel, line: HeatLine, sites: Sites, cold_C: Array) -> Spread:
@@ -202,7 +209,7 @@ def load_spread(model: HouseModel, line: HeatLine, sites: Sites, cold_C: Array) 
             groups[input_of[name]] = groups.get(input_of[name], 0.0) + watts
     spread = sum((factor_spread(name, watts, model.learnt) for name, watts in groups.items()), nothing(cold_C.shape))
     delta = model.house.set_points.heating - cold_C
-    flow = np.asarray(model.air.at_heights(sites.elevation_m).sensible(delta, DESIGN_WIND_HEATING_M_S))
+    flow = np.asarray(_air_at(model, sites.elevation_m).sensible(delta, DESIGN_WIND_HEATING_M_S))
     per_flow = exchanged / np.maximum(flow, 1e-12)
     spread = spread + function_spread(
         "leaks", lambda x: per_flow * _leaking(model, delta, DESIGN_WIND_HEATING_M_S, x), model.learnt

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -145,10 +144,6 @@ class AirModel:
     balanced_m3_s: float
     unbalanced_m3_s: float
 
-    def at_heights(self, elevation_m: Any) -> AirModel:
-        """The same at places of other heights, an array of them: thin air is warmed further by a preheater."""
-        return replace(self, inputs=replace(self.inputs, elevation_m=elevation_m)) if self.inputs.preheater_W else self
-
     def leak(self, delta_K, wind_m_s):
         """Infiltration alone [m3/s], enhanced model; floats or arrays."""
         k, shell = self.coefficients, self.leakage
@@ -177,7 +172,7 @@ class AirModel:
         return air_change.recovered_share(effectiveness, delta_K, self.inputs.frost_K, self.preheat_most_K)
 
     @property
-    def preheat_most_K(self) -> Any:
+    def preheat_most_K(self):
         """How far the preheater can warm the balanced air [K]; an array where the heights are one."""
         if not self.inputs.preheater_W:
             return 0.0
