@@ -118,7 +118,7 @@ def moisture_cells(m: MoistureAnswer) -> tuple[str, float, str, Said]:
 
 
 def _mould(m: MoistureAnswer) -> bool:
-    return m.at_risk or m.needed_factor >= 1.0
+    return bool(m.at_risk) or m.needed_factor >= 1.0
 
 
 def _stays_wet(m: MoistureAnswer) -> bool:

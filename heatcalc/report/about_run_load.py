@@ -25,7 +25,7 @@ from heatcalc.report.promise_words import (
     stamp_of,
     sure_lines,
 )
-from heatcalc.report.report import Caution, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Caution, Cell, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
 from heatcalc.report.run_load_book import run_load_book
 from heatcalc.report.run_load_figures import BESIDE, HOUSE_WORDS, month_uses, run_load_figures
 from heatcalc.wording import MONTHS, joined, mark
@@ -73,12 +73,13 @@ def month_table(b: Buyer) -> Table:
     columns = (*used, sum(used), *b.band.month_kWh, money.month_cost, money.whole.energy_kWh, money.whole.month_cost)
     sums = [float(u.sum()) for u in used]
     year = (*sums, sum(sums), *b.band.year_kWh, money.year_cost, money.whole.year_kWh, money.whole.year_cost)
+    months: list[tuple[Cell, ...]] = [(name, *(float(c[m]) for c in columns)) for m, name in enumerate(MONTHS)]
     energies = _kWh(*(HOUSE_WORDS[use] for use in uses), "all", "likely from", "to")
     return Table(
         "months",
         "Electricity for heat, cold and fresh air and what it adds to the bill; the whole house and its bill",
         (Column("month"), *energies, _money(b, "cost"), *_kWh("whole house"), _money(b, "whole bill")),
-        (*((name, *(float(c[m]) for c in columns)) for m, name in enumerate(MONTHS)), ("Year", *year)),
+        (*months, ("Year", *year)),
         chosen=12,
         head_units=True,
     )

@@ -99,7 +99,7 @@ def fan_flow(s: Sale) -> Q:
 def assemblies_paper(s: Sale) -> Report:
     """One card for each assembly the house uses."""
     leakage, house = s.sized.designer.model.air.leakage, s.sized.house
-    build = (
+    build: tuple[Said, ...] = (
         f"Tightness to reach and test: {leakage.ach50:.1f} ACH50 ({leakage.basis}).",
         worded("Whole-house fan: {}, {}; measure it.", fan_flow(s), house.ventilation.kind),
         *(worded("Thermal bridge: {}, {}.", b.name, Q(b.length, "length")) for b in house.thermal_bridges),

@@ -253,9 +253,9 @@ def fuel_caption(b: Buyer) -> str:
     return f"The same heat from another source (electricity at prices of {of_power}{of_gas})"
 
 
-def fuel_line(b: Buyer) -> str:
+def fuel_line(b: Buyer) -> Said:
     """What was assumed of each source."""
-    return capital("; ".join(f"{f.name}: {f.assumption}" for f in b.fuels)) + "."
+    return worded("{}.", capital("; ".join(f"{f.name}: {f.assumption}" for f in b.fuels)))
 
 
 def _plain(source: str) -> str:

@@ -91,7 +91,8 @@ def months_figure(b: Buyer, _: str) -> Any:
 
 def _keys(figure: Any, *drawn: Any) -> None:
     """One row of keys above."""
-    handles, words = (sum(both, []) for both in zip(*(axes.get_legend_handles_labels() for axes in drawn), strict=True))
+    keys = [axes.get_legend_handles_labels() for axes in drawn]
+    handles, words = [h for some, _ in keys for h in some], [w for _, some in keys for w in some]
     style = {"columnspacing": 0.7, "handlelength": 1.1, "handletextpad": 0.5, "borderaxespad": 0.0}
     figure.legend(handles, words, loc="outside upper left", fontsize=8, ncols=5, **style)
 
