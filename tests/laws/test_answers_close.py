@@ -74,7 +74,8 @@ def test_the_air_of_winter_and_summer_is_that_of_the_conditions():
     winter, summer = loads().air_winter, loads().air_summer
     assert winter.sensible_W == pytest.approx(winter.heat_loss_W_K * (points.heating - c.heating_C))
     assert summer.sensible_W == pytest.approx(summer.heat_loss_W_K * (points.cooling - c.cooling_1_C))
-    assert winter.latent_W == 0.0 and abs(summer.latent_W) > 0.0 and winter.air_changes_per_h > summer.air_changes_per_h > 0.1
+    assert winter.latent_W == 0.0 and -1000.0 < summer.latent_W < 0.0  # a loss: moist air brings latent heat in
+    assert winter.air_changes_per_h > summer.air_changes_per_h
 
 
 def test_the_other_parts_of_the_design_loads_are_those_of_the_house_and_its_unit():

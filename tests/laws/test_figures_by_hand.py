@@ -8,6 +8,9 @@ import numpy as np
 import pytest
 from scipy.interpolate import PchipInterpolator
 
+from heatcalc.answers.methods import time_series_house
+from heatcalc.answers.methods.time_series_house import MethodOutside
+from heatcalc.answers.year import outage
 from heatcalc.answers.year.outage import fact
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house
@@ -31,6 +34,7 @@ from heatcalc.model.detail_bridge import BridgeAnswer
 from heatcalc.model.fleet_learning import Lognormal
 from heatcalc.model.house_model import house_model
 from heatcalc.model.indoor_air import air_of_house
+from heatcalc.model.moisture import MoistureAnswer
 from heatcalc.model.year_drivers import in_months
 from heatcalc.model.year_unit import YearUnit, held_off
 from heatcalc.model.year_walk import YearResult
@@ -464,3 +468,31 @@ def test_below_its_lowest_a_unit_is_reckoned_as_at_it():
     there = Facts(load_units()["G12-C-230"], case.loads, Rooms(case.house, case.sites)).there
     lowest, far, mild = (float(there.most_heat_W(np.array([t]))[0]) for t in (there.coldest_running_C, -60.0, 0.0))
     assert far == lowest < mild
+
+
+def test_an_empty_houses_heating_is_unit_heater_and_pan():
+    uses = {
+        "heating": np.full(12, 10.0),
+        "backup heat": np.full(12, 5.0),
+        "pan heater": np.full(12, 1.0),
+        "cooling": np.full(12, 99.0),
+    }
+    assert outage._heating_kWh(SimpleNamespace(electricity_kWh=uses)) == 12 * 16.0
+
+
+def test_an_assembly_names_its_mould_risk_only_where_there_is_one():
+    spot = SimpleNamespace(name="stud")
+
+    class Answer(MoistureAnswer):
+        at_risk = (spot,)
+
+    class Sound(MoistureAnswer):
+        at_risk = ()
+
+    said = [made(kind, needed_factor=0.8)._surface() for kind in (Answer, Sound)]
+    assert "mould risk at the stud" in said[0] and "stay under" in said[1]
+
+
+def test_the_time_series_says_whose_conduction_series_it_takes():
+    said = [" ".join(map(str, time_series_house._choices("room", MethodOutside(own_layers=own)))) for own in (False, True)]
+    assert ["own layers" in words for words in said] == [False, True]
