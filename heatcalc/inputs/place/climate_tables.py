@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import gzip
 from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterator
 from functools import cache, lru_cache
 from itertools import takewhile
 from math import floor
@@ -22,6 +24,8 @@ KM_PER_DEGREE, COAST_KM, SHORE_KM = 111.2, 150.0, 30.0  # beyond 150 km the sea 
 HEAD, FEW = 10, 200  # columns before the first text that may hold a comma; stations up to which only their own lines are read
 GRID_NORTH, GRID_WEST, GRID_CELLS, GRID_COLUMNS = 72.0, -180.0, 12, 1536  # elevation.gz: 12 cells a degree
 AT_SEA = 255
+LOOKS = 8  # so often the text of a table is searched before its lines are made
+_SOUGHT: Counter[str] = Counter()
 UNORDERED = ("us_stations.csv.gz", "canada.csv")  # tables by state
 
 
@@ -70,6 +74,22 @@ def _first(name: str, key: str) -> int:
     return at if at < len(found) and found[at].startswith(begun) else -1
 
 
+def _begun(name: str, key: str) -> Iterator[str]:
+    """The lines whose first column is `key`: a few look-ups search the text as it is, more of them halve its lines."""
+    _SOUGHT[name] += 1
+    begun = f"{key},"
+    if _SOUGHT[name] <= LOOKS:
+        text = content(name)
+        at = text.find(f"\n{begun}") + 1
+        while at > 0 and text.startswith(begun, at):
+            end = text.find("\n", at) % (len(text) + 1)
+            yield text[at:end]
+            at = end + 1
+        return
+    at, found = _first(name, key), lines(name)
+    yield from takewhile(lambda line: line.startswith(begun), (found[i] for i in range(at, len(found)))) if at >= 0 else ()
+
+
 def _key_of(line: str) -> str:
     return line[: line.index(",")]
 
@@ -77,18 +97,15 @@ def _key_of(line: str) -> str:
 @lru_cache(maxsize=1 << 13)
 def row(name: str, key: str) -> dict[str, str] | None:
     """The row whose first column is `key`, or None; not to be changed."""
-    at = _first(name, key)
-    if at < 0:
+    line = next(_begun(name, key), None)
+    if line is None:
         return None
-    line = lines(name)[at]
     return dict(zip(header(name), next(csv.reader([line])) if '"' in line else line.split(","), strict=True))
 
 
 def rows_of(name: str, key: str) -> list[list[str]]:
     """Every row whose first column is `key`, in file order (the rows stand together)."""
-    at, begun, found = _first(name, key), f"{key},", lines(name)
-    here = (found[i] for i in range(at, len(found))) if at >= 0 else ()
-    return [line.split(",") for line in takewhile(lambda line: line.startswith(begun), here)]
+    return [line.split(",") for line in _begun(name, key)]
 
 
 @cache
