@@ -25,6 +25,7 @@ from heatcalc.report.report import (
     bullets,
     chapter,
     chapters,
+    stamped,
 )
 from heatcalc.tables import rows as price_rows
 from heatcalc.wording import mark
@@ -52,6 +53,7 @@ def about_orders(found: Answered) -> Report:
             chapter("", *bullets((CAUTION,), Caution)),
         ),
         values={"file": found.title, "sure": found.sure, "orders": good, "rows_to_mend": bad, "caution": CAUTION},
+        stamp=stamped(None),
         data=() if table is None else (_totals(table), _costs(good), _prices()),
     )
 

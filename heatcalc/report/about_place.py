@@ -24,6 +24,7 @@ from heatcalc.report.report import (
     chapters,
     facts,
     place_warnings,
+    stamped,
 )
 from heatcalc.wording import SHORT_MONTHS, Q, Said, worded
 
@@ -63,6 +64,7 @@ def about_place(a: Places) -> Report:
             chapter("Cautions", Caution(CAUTION)),
         ),
         values=_record(one) if one else _records(a),
+        stamp=stamped(one),
     )
 
 

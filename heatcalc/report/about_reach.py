@@ -25,6 +25,7 @@ from heatcalc.report.report import (
     bullets,
     chapter,
     chapters,
+    stamped,
 )
 from heatcalc.wording import Q, Said, joined, worded
 
@@ -57,6 +58,7 @@ def about_reach(r: Reach, unit: str | None = None) -> Report:
             cautions_chapter(),
         ),
         values=reach_values(r, unit),
+        stamp=stamped(None, r.packages[0].house.name),
     )
 
 

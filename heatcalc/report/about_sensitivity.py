@@ -26,6 +26,7 @@ from heatcalc.report.report import (
     chapter,
     chapters,
     place_warnings,
+    stamped,
 )
 from heatcalc.report.sensitivity_figures import MOST, end_words, shares_figure, spread_figure, tornado_figure, value_words
 from heatcalc.wording import Q, Said, joined, said, worded
@@ -65,6 +66,7 @@ def about_sensitivity(m: WhatMatters, limits: Limits | None = None) -> Report:
             cautions_chapter(),
         ),
         values=_values(m, limits),
+        stamp=stamped(m.at_once.case.place, m.one_at_a_time.sized.house.name),
     )
 
 

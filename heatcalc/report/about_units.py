@@ -23,6 +23,7 @@ from heatcalc.report.report import (
     bullets,
     chapter,
     chapters,
+    stamped,
 )
 from heatcalc.report.size_figures import MOST_DRAWN, units_figure
 from heatcalc.report.size_values import candidate_record, place_record
@@ -66,6 +67,7 @@ def about_units(found: Sequence[UnitsAtPlace]) -> Report:
             chapter("Assumed", *bullets([w for u in units for w in _assumed(u)]), more=True),
             chapter("", Note("heatcalc unit NAME or FILE shows one of them in full"), *bullets(CAUTIONS, Caution)),
         ),
+        stamp=stamped(None if several else found[0].place, house.name),
         values={
             "house": house.name,
             "places": [

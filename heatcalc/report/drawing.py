@@ -68,7 +68,9 @@ def _ready(draw: Callable[..., Any], *asked: str, stamp: str) -> Any:
     """The figure drawn and laid out once for every kind of file."""
     figure = draw(*asked)
     if stamp:
-        figure.supxlabel(short(stamp, MOST_LINE), x=0.99, ha="right", fontsize=6.5, color="#666666")
+        own = figure.get_supxlabel()  # a figure's own last line stays above it
+        style = {"fontsize": 8.5} if own else {"x": 0.99, "ha": "right", "fontsize": 6.5, "color": "#666666"}
+        figure.supxlabel("\n".join(filter(None, (own, short(stamp, MOST_LINE)))), **style)
     _fit(figure)
     _laid_out(figure)
     return figure

@@ -209,11 +209,11 @@ def at_place(report: Report, place: Place, house: str = "") -> Report:
     )
 
 
-def stamped(place: Place, house: str = "") -> str:
-    """What a figure torn from its page must still say: whose house, where, and the years of the climate records."""
-    years = re.search(r"\d{4}-\d{4}", str(place.source))
-    record = place.hours.source if place.hours else f"climate records of {years.group() if years else TMY3_YEARS}"
-    return ", ".join(filter(None, (house, place.name, record)))
+def stamped(place: Place | None, house: str = "") -> str:
+    """What a figure torn from its page must still say: whose house, where (None: many places), and the years of the records."""
+    years = re.search(r"\d{4}-\d{4}", str(place.source)) if place else None
+    record = place.hours.source if place and place.hours else f"climate records of {years.group() if years else TMY3_YEARS}"
+    return ", ".join(filter(None, (house, place.name if place else "", record)))
 
 
 def place_warnings(place: Place, system: str = "si") -> list[str]:
