@@ -3,8 +3,8 @@
 from datetime import datetime, timedelta
 from functools import cache
 
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 
 COLUMNS = "time,dry_bulb (C),dew_point (C),wind (m/s),pressure (hPa),ghi (W/m2),dni (W/m2),dhi (W/m2)"
 PLACE = "Duluth, MN"

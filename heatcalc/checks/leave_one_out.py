@@ -14,7 +14,7 @@ import numpy as np
 
 from heatcalc.inputs.place import climate_tables as tables
 from heatcalc.inputs.place.interpolate import Around, land, variances_km
-from heatcalc.inputs.place.sureness import carried_sigma_F, region, sureness
+from heatcalc.inputs.place.place_record import carried_sigma_F, region, sureness
 from heatcalc.physics.year.interpolation import great_circle_km
 
 SMOOTHED = {"h": (150.0, 400.0, 3.6), "c": (60.0, 150.0, 5.5)}  # km, m, F per km: README, step 3

@@ -39,8 +39,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     from heatcalc.errors import InputError
     from heatcalc.files import growing_file
-    from heatcalc.report.about_reach import about_reach
-    from heatcalc.report.reach_values import places_csv
+    from heatcalc.report.about_reach import about_reach, places_csv
 
     if not 1 <= arguments.workers <= 256:
         raise InputError("--workers", arguments.workers, "allowed 1 to 256")
@@ -60,7 +59,7 @@ def _found(arguments: Namespace, listed: list[str] | None, rows: TextIO | None):
     from heatcalc.answers.study.processes import in_processes
     from heatcalc.inputs.place.find_place import find_places
     from heatcalc.judge.sites import counties, sites_of, stations
-    from heatcalc.report.reach_values import reach_lines
+    from heatcalc.report.about_reach import reach_lines
 
     def write(part: Reach) -> None:
         if rows is not None:

@@ -34,7 +34,7 @@ def run(arguments: Namespace) -> int:
 def _hours(answers, hourly: str | None) -> dict[str, str]:
     """Every hour of each place, a file a place."""
     from heatcalc.files import numbered
-    from heatcalc.report.year_values import hourly_csv
+    from heatcalc.report.about_year import hourly_csv
 
     if hourly is None:
         return {}

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from heatcalc.errors import InputError, nearest
 from heatcalc.files import write_whole
+from heatcalc.render.as_files import as_image
 from heatcalc.render.as_frame import as_frame
-from heatcalc.render.as_picture import as_image
 from heatcalc.render.by_name import ByName
 from heatcalc.report.report import Figure, Report, Table
 from heatcalc.wording import said

@@ -150,7 +150,7 @@ def rank_assemblies(
 def section(ranking: Answer[Ranking], name: str) -> Image:
     """One assembly to scale at the design cold, with the dew point of the house's air in the coldest month."""
     from heatcalc.answers.study.rank_assemblies import explained
-    from heatcalc.render.as_picture import as_image
+    from heatcalc.render.as_files import as_image
     from heatcalc.report.assembly_figures import section as drawn
 
     r = ranking.result

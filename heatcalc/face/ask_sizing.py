@@ -11,9 +11,9 @@ from heatcalc.face.answer import Answer
 from heatcalc.inputs.house.house_file import house_path, load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.sizing import SURE, SizeResult, size_house
-from heatcalc.render.as_picture import as_image
+from heatcalc.render.as_files import as_image
 from heatcalc.report.about_size import about_size
-from heatcalc.report.size_figures import side_by_side_figure
+from heatcalc.report.size_values import side_by_side_figure
 
 if TYPE_CHECKING:
     from IPython.display import Image

@@ -1,9 +1,13 @@
-"""Every default and modelling choice behind a sizing, with its source."""
+"""What was taken where nothing was said: shown beside every answer.
+
+Every default and modelling choice behind a sizing, with its source.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from heatcalc.inputs.house.house_record import House, trailers
-from heatcalc.judge.assumptions import Assumption
 from heatcalc.model.bridge_lines import BridgeLine, credit_W_K, trailer_lines
 from heatcalc.model.comfort import STRATIFIED
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, Designer
@@ -12,7 +16,18 @@ from heatcalc.model.part import OpaquePart
 from heatcalc.model.parts import KINDS, absorptance
 from heatcalc.physics.unit.heat_pump import rule
 from heatcalc.tables import rows
-from heatcalc.wording import Q, Words, joined, worded
+from heatcalc.wording import Q, Said, Words, joined, worded
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """One default or modelling choice: its name, its value in words, why, and where it comes from."""
+
+    name: str
+    value: Said
+    why: Said
+    source: Said
+
 
 NEVER_DRAWN = ("tongue", "jacks", "steps", "three-way corners")
 DEFAULT = "not in the house file: default"

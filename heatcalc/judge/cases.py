@@ -22,8 +22,7 @@ from heatcalc.inputs.house.one_list import one_list
 from heatcalc.inputs.place.find_place import Place, at_elevation
 from heatcalc.inputs.unit.unit_file import Unit, load_units
 from heatcalc.judge.many_loads import ManyLoads, loads_at, loads_of, many_loads
-from heatcalc.judge.sites import Sites, sites_of
-from heatcalc.judge.skies import Skies, skies_of
+from heatcalc.judge.sites import Sites, Skies, sites_of, skies_of
 from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.house_model import HouseModel, house_model
 from heatcalc.tables import rows

@@ -11,8 +11,7 @@ import numpy as np
 
 from heatcalc.inputs.house.living import living_day
 from heatcalc.judge.chance import Spread, factor_spread, function_spread, nothing
-from heatcalc.judge.sites import MONTH_SHARES, Sites
-from heatcalc.judge.skies import Skies
+from heatcalc.judge.sites import MONTH_SHARES, Sites, Skies
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS, Designer
 from heatcalc.model.house_model import HouseModel
 from heatcalc.model.outdoor_air import AirModel

@@ -8,8 +8,8 @@ from functools import lru_cache
 import numpy as np
 
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.cases import Case
 from heatcalc.judge.dehumidify import Damp

@@ -14,8 +14,7 @@ from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.assumed import assumptions_of
-from heatcalc.judge.assumptions import Assumption
+from heatcalc.judge.assumed import Assumption, assumptions_of
 from heatcalc.judge.cases import Case, candidates_of
 from heatcalc.judge.choice import Candidate, Task, task_of
 from heatcalc.judge.facts import Asked

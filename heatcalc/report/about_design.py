@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.report.report import Bullet, Caution, Chapter, Column, Figure, Note, Table, bullets, chapter
-from heatcalc.report.size_figures import by_size, components_figure, day_figure, drawn_candidates, line_figure
+from heatcalc.report.size_values import by_size, components_figure, day_figure, drawn_candidates, line_figure
 from heatcalc.wording import MONTHS, Q, Said, Words, joined, worded
 
 T, POWER, UA = "temperature", "power", "heat loss coefficient"

@@ -20,8 +20,7 @@ from heatcalc.report.about_design import (
     line_chapter,
 )
 from heatcalc.report.about_size import about_size
-from heatcalc.report.loads_figures import methods_figure, peaks_figure
-from heatcalc.report.loads_values import loads_values
+from heatcalc.report.loads_values import loads_values, methods_figure, peaks_figure
 from heatcalc.report.report import (
     Caution,
     Cell,

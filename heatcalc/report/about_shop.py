@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from heatcalc.answers.sale.sale_answer import Sale, UsedAssembly
 from heatcalc.report.about_assembly import layers_table, section_figure
-from heatcalc.report.about_off_grid import battery_chapter, generator_chapter
+from heatcalc.report.about_cord_year import battery_chapter, generator_chapter
 from heatcalc.report.about_supply import (
     NONE_LISTED,
     charge_chapter,

@@ -7,8 +7,17 @@ from typing import Any
 
 from heatcalc.answers.year.cord_year import THROUGH_THE_YEAR, CordYear, HouseSupply
 from heatcalc.judge.sizing import SizeResult
-from heatcalc.report.about_cord_year import chance_chapters, held_chapter, held_warnings, remedies_chapter, uses_chapter
-from heatcalc.report.about_off_grid import battery_chapter, generator_chapter, generator_words, stored_chapter
+from heatcalc.report.about_cord_year import (
+    battery_chapter,
+    chance_chapters,
+    generator_chapter,
+    generator_words,
+    held_chapter,
+    held_warnings,
+    remedies_chapter,
+    stored_chapter,
+    uses_chapter,
+)
 from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
 from heatcalc.report.supply_values import supply_values
 from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge

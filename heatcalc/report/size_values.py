@@ -1,14 +1,25 @@
-"""The sizing as one object in SI, keys with their unit."""
+"""What a sizing shows: its values for machines, its figures.
+
+The sizing as one object in SI, keys with their unit.
+
+The designer's three figures: load against capacity, load by component, the hot day hour by hour.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
+import numpy as np
+
 from heatcalc.inputs.place.place_record import Place
-from heatcalc.judge.choice import Candidate
+from heatcalc.judge.choice import Candidate, heat_range
+from heatcalc.judge.plan import Plan
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
-from heatcalc.wording import said
+from heatcalc.report.drawing import COLOURS, FAINT, INK
+from heatcalc.units import label, shown, text
+from heatcalc.wording import money, said
 
 
 def size_values(r: SizeResult) -> dict[str, Any]:
@@ -103,3 +114,213 @@ def candidate_record(c: Candidate) -> dict[str, Any]:
         "hot_A": c.hot_A,
         "smallest_supply": c.smallest_supply,
     }
+
+
+MARKS = ("", "o", "s", "^", "D", "v")  # beside colours, for grey prints
+MOST_DRAWN = len(MARKS)
+
+
+def by_size(components_W: dict[str, float]) -> list[tuple[str, float]]:
+    """Components, largest first."""
+    return sorted(components_W.items(), key=lambda item: -item[1])
+
+
+def drawn_candidates(r: SizeResult) -> list[Candidate]:
+    """The recommended unit and the next smaller one; without a recommendation the two best ranked."""
+    best = r.recommended or r.candidates[0]
+    other = next((c for c in r.candidates if c.name in [p.unit for p in r.plans[1:]] and c is not best), None)
+    other = other or next((c for c in r.candidates if c is not best), None)
+    return [best] + ([other] if other else [])
+
+
+def line_figure(r: SizeResult, system: str) -> Any:
+    """Load line with its band, the recommended unit's and the next one's most and least heat, and the place's hours in bins."""
+    return over_load(r, drawn_candidates(r), system)
+
+
+def units_figure(sized: Sequence[SizeResult], system: str) -> Any:
+    """The same for several units judged for one house in one place."""
+    return over_load(sized[0], [r.recommended for r in sized], system)
+
+
+def over_load(r: SizeResult, candidates: Sequence[Candidate], system: str) -> Any:
+    """Load line with its band, each unit's most and least heat, and the place's hours in bins below."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(8.6, 5.8), layout="constrained")
+    bins = r.place.bins
+    axes = figure.subplots(2 if bins else 1, 1, sharex=True, height_ratios=[3.2, 1] if bins else [1], squeeze=False)[:, 0]
+    low, high = _span(r)
+    _load(axes[0], r, low, high, system)
+    for k, candidate in enumerate(candidates):
+        _capacity(axes[0], candidate, r, k, (low, high), system)
+    axes[0].set_ylabel(f"heat [{label('power', system)}]")
+    axes[0].set_ylim(0, 1.25 * axes[0].get_ylim()[1])
+    axes[0].legend(loc="upper left", fontsize=8.5, ncols=3, handlelength=3.4, frameon=True, framealpha=1.0, edgecolor="none")
+    if bins:
+        _hours(axes[1], r, system)
+    axes[-1].set_xlabel(f"outdoor temperature [{label('temperature', system)}]")
+    axes[-1].set_xlim(shown(low, "temperature", system), shown(high, "temperature", system))
+    return figure
+
+
+def side_by_side_figure(habits: Sequence[SizeResult], plans: Sequence[SizeResult], system: str) -> Any:
+    """One model at several places, a column each: the heat it needs over outdoor temperature against the most that the usual unit
+    and the plan's unit give, and below it what the hottest hour asks and what each takes out."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(3.3 * len(plans) + 0.6, 6.6), layout="constrained")
+    panels, bars = figure.subplots(2, len(plans), sharey="row", sharex="row", squeeze=False, height_ratios=[3.0, 1.0])
+    low, high = min(_span(r)[0] for r in plans), 20.0
+    for axes, below, habit, plan in zip(panels, bars, habits, plans, strict=True):
+        _load(axes, plan, low, high, system)
+        for r, colour, width, style, which in (
+            (plan, COLOURS[0], 3.0, "-", "the plan's"),
+            (habit, COLOURS[1], 1.8, "--", "the usual"),
+        ):
+            _most(axes, r, (low, high), (colour, width, style), f"most heat of {which} unit", system)
+        axes.set_title(
+            f"{plan.place.name}\n{_told(habit.plan, 'usual')}\n{_told(plan.plan, 'plan')}\n", fontsize=8, fontweight="normal"
+        )
+        axes.set_xlabel(f"outdoor temperature [{label('temperature', system)}]", fontsize=8.5)
+        axes.set_xlim(shown(low, "temperature", system), shown(high, "temperature", system))
+        _hot(below, habit, plan, system)
+    panels[0].set_ylabel(f"heat [{label('power', system)}]")
+    panels[0].set_ylim(0, None)
+    figure.legend(*panels[0].get_legend_handles_labels(), loc="outside lower left", ncols=4, fontsize=8.5)
+    return figure
+
+
+def _most(axes: Any, r: SizeResult, span: tuple[float, float], style: tuple[str, float, str], words: str, system: str) -> None:
+    """The most heat of a plan's unit; the line ends, with a mark, where the unit stops."""
+    colour, width, dash = style
+    at = np.linspace(*span, 160)
+    most, _, mark = heat_range(r.recommended.unit, r.task, at)
+    running = mark != "off"
+    x, y = shown(at, "temperature", system), shown(most, "power", system)
+    axes.plot(x, np.where(running, y, np.nan), color=colour, lw=width, ls=dash, label=words)
+    if not running.all():
+        first = int(np.argmax(running))
+        axes.plot(x[first], y[first], "X", color=colour, ms=8)
+
+
+def _hot(axes: Any, habit: SizeResult, plan: SizeResult, system: str) -> None:
+    """Three bars of the hottest hour: sensible load, and what each unit takes out."""
+    need = plan.task.sensible_W
+    gives = [r.recommended.sensible_cooling_W for r in (habit, plan)]
+    names = ["needed", f"usual {habit.plan.unit}", f"plan {plan.plan.unit}"]
+    axes.barh([2, 1, 0], [shown(w, "power", system) for w in (need, *gives)], color=[INK, COLOURS[1], COLOURS[0]], height=0.62)
+    for y, name, watts in zip((2, 1, 0), names, (need, *gives), strict=True):
+        axes.annotate(
+            f"{name}, {text(watts, 'power', system)}",
+            (0, y),
+            xytext=(4, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=7.5,
+            bbox={"fc": "white", "ec": "none", "alpha": 0.85, "pad": 1.0},
+        )
+    axes.set(yticks=[], xlabel=f"sensible cooling, hottest hour [{label('power', system)}]")
+    axes.xaxis.label.set_size(8.5)
+
+
+def _told(plan: Plan, which: str) -> str:
+    heater = f" + {plan.heater_W / 1000:.1f} kW heater" if plan.heater_W else ""
+    return f"{which}: {plan.unit}{heater}, {plan.supply or 'no supply listed'},\n    {plan.verdict}, {money(plan.first_cost_usd)}"
+
+
+def _span(r: SizeResult) -> tuple[float, float]:
+    return min(r.designer.conditions.heating_996_C - 6.0, -16.0), 20.0
+
+
+def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> None:
+    line = r.task.line
+    at = np.linspace(low, high, 80)
+    x = shown(at, "temperature", system)
+    band = [shown(np.interp(at, line.outdoor_C, w), "power", system) for w in (line.low_W, line.high_W)]
+    axes.fill_between(x, *band, color=FAINT, label="load, likely range")
+    axes.plot(x, shown(line.at(at), "power", system), color=INK, lw=2.4, label="load of the house")
+    design = shown(r.task.design_C, "temperature", system)
+    axes.axvline(design, color=INK, lw=0.8, ls=":")
+    axes.annotate(
+        f"design cold {text(r.task.design_C, 'temperature', system)}",
+        (design, 1.0),
+        xycoords=("data", "axes fraction"),
+        xytext=(0, 3),
+        textcoords="offset points",
+        ha="center",
+        va="bottom",
+        fontsize=8.5,
+    )
+
+
+def _capacity(axes: Any, c: Candidate, r: SizeResult, k: int, span: tuple[float, float], system: str) -> None:
+    """Most and least heat of the unit drawn as the k-th, with that many marks apart where colours are not seen."""
+    at, colour = np.linspace(*span, 160), COLOURS[k]
+    most, least, mark = heat_range(c.unit, r.task, at)
+    running = mark != "off"
+    x = shown(at, "temperature", system)
+    for watts, style, words in ((most, "-", "most"), (least, "--", "least")):
+        y = np.where(running, shown(watts, "power", system), np.nan)
+        marks = {"marker": MARKS[k], "markevery": (8 + 3 * k, 30), "ms": 5}
+        axes.plot(x, y, color=colour, ls=style, lw=1.8, label=f"{c.name} {words}", **marks)
+    estimated = (mark == "estimated") & running
+    axes.plot(x[estimated], shown(most[estimated], "power", system), ".", color=colour, ms=3)
+
+
+def _hours(axes: Any, r: SizeResult, system: str) -> None:
+    from heatcalc.model.climate import year_bins
+
+    bins = year_bins(r.place)
+    assert bins is not None
+    edges = np.array(bins.lower_edges_C)
+    left = shown(edges, "temperature", system)
+    step = shown(edges + bins.width_K, "temperature", system) - left
+    axes.bar(left, bins.hours, width=step * 0.92, align="edge", color="#9db7c9", edgecolor="none")
+    axes.set_ylabel("hours a year")
+
+
+def components_figure(r: SizeResult, system: str) -> Any:
+    """Horizontal bars, largest on top, each with its value."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(7.6, 3.6), layout="constrained")
+    axes = figure.subplots()
+    rows = list(reversed(by_size(r.heating.components_W)))
+    values = [shown(w, "power", system) for _, w in rows]
+    axes.barh([name for name, _ in rows], values, color=COLOURS[0])
+    for k, (_, watts) in enumerate(rows):
+        axes.annotate(f" {text(watts, 'power', system)}", (values[k], k), va="center", fontsize=8.5)
+    axes.set_xlim(0, max(values) * 1.22 if max(values) > 0 else 1)
+    axes.set_xlabel(f"heat loss at {text(r.heating.outdoor_C, 'temperature', system)} outdoors [{label('power', system)}]")
+    return figure
+
+
+def day_figure(r: SizeResult, system: str) -> Any:
+    """Sensible load by cause and latent load through the design day, with the outdoor temperature."""
+    from matplotlib.figure import Figure
+
+    cooling, hours = r.designer.cooling, np.arange(1, 25)
+    figure = Figure(figsize=(8.6, 4.4), layout="constrained")
+    axes = figure.subplots()
+    order = sorted(cooling.components_W.items(), key=lambda kv: -kv[1][cooling.peak_hour - 1])
+    rising = [(name, np.maximum(shown(w, "power", system), 0)) for name, w in order]
+    axes.stackplot(hours, [y for _, y in rising], labels=[n for n, _ in rising], colors=COLOURS[: len(rising)], alpha=0.85, lw=0)
+    axes.plot(hours, shown(np.maximum(cooling.sensible_W, 0), "power", system), color=INK, lw=2.2, label="sensible load")
+    total = shown(np.maximum(cooling.sensible_W, 0) + cooling.latent_W, "power", system)
+    axes.plot(hours, total, color=INK, lw=1.4, ls="--", label="with latent load")
+    axes.set(
+        xlabel="hour of the day (standard time, hour ending)",
+        ylabel=f"cooling [{label('power', system)}]",
+        xlim=(1, 24),
+        xticks=range(2, 25, 2),
+        ylim=(0, None),
+    )
+    other = axes.twinx()
+    other.plot(
+        hours, shown(cooling.outdoor_C, "temperature", system), color=COLOURS[7], lw=1.2, ls=":", label="outdoor temperature"
+    )
+    other.set_ylabel(f"outdoor temperature [{label('temperature', system)}]")
+    lines: Any = [*axes.get_legend_handles_labels()[0], *other.get_legend_handles_labels()[0]]
+    figure.legend(lines, [h.get_label() for h in lines], loc="outside right center", fontsize=8.5)
+    return figure

@@ -8,7 +8,7 @@ import pytest
 MEASURE = """
 import time
 from heatcalc.inputs.place.find_place import find_place
-from heatcalc.inputs.place.built_year import built_year
+from heatcalc.inputs.place.place_record import built_year
 start = time.process_time()
 place = find_place({query!r})
 found = time.process_time()

@@ -38,9 +38,8 @@ from heatcalc.judge.cases import Case, candidates_of
 from heatcalc.judge.facts import Asked, Rooms
 from heatcalc.judge.many_loads import many_loads
 from heatcalc.judge.metered_year import by_month
-from heatcalc.judge.sites import stations
+from heatcalc.judge.sites import skies_of, stations
 from heatcalc.judge.sizing import size_case
-from heatcalc.judge.skies import skies_of
 from heatcalc.judge.three_plans import three_plans
 from heatcalc.model.house_model import house_model
 from heatcalc.render.as_html import as_html
@@ -50,13 +49,12 @@ from heatcalc.render.as_xlsx import as_xlsx
 from heatcalc.report import drawing
 from heatcalc.report.about_compare import about_compare
 from heatcalc.report.about_owner import owner_paper, quote_paper
-from heatcalc.report.about_reach import about_reach
+from heatcalc.report.about_reach import about_reach, reach_csv
 from heatcalc.report.about_run_load import about_run_load, run_load_values
 from heatcalc.report.about_shop import circuits_paper
 from heatcalc.report.about_size import about_size
 from heatcalc.report.about_supply import about_supply
 from heatcalc.report.about_year import about_year
-from heatcalc.report.reach_values import reach_csv
 from heatcalc.report.size_values import size_values
 
 HOUSES = {
@@ -183,7 +181,7 @@ def one_sizing(monkeypatch):
         monkeypatch.setattr(told_to, "what_if", lambda _: ())  # neither what-ifs nor the likely range are read here
         monkeypatch.setattr(told_to, "band", no_band)
         monkeypatch.setattr(drawing, "_ready", lambda *_, **__: Figure(figsize=(1, 1)))
-        for module in ("answers.year.year_answer", "answers.year.house_supply", "answers.study.packages"):
+        for module in ("answers.year.year_answer", "answers.year.cord_year", "answers.study.packages"):
             monkeypatch.setattr(f"heatcalc.{module}.size_house", lambda *_, **__: sized)
 
     return of

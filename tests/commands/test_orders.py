@@ -19,8 +19,7 @@ from heatcalc.judge import plan as plan_module
 from heatcalc.judge.plan import price
 from heatcalc.judge.sizing import size_house
 from heatcalc.render.as_xlsx import as_xlsx
-from heatcalc.report.about_orders import about_orders
-from heatcalc.report.orders_figure import NEEDS, need_of
+from heatcalc.report.about_orders import NEEDS, about_orders, need_of
 
 HEAD = "reference,model,package,place,supply,unit,options\n"
 PLACES = ("Burlington, VT", "Duluth, MN", "Phoenix, AZ", "Houston, TX", "55802", "Portland, OR")

@@ -17,8 +17,7 @@ from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.sites import counties, sites_of, stations
 from heatcalc.judge.sizing import size_house
 from heatcalc.render.as_text import as_text
-from heatcalc.report.about_reach import about_reach
-from heatcalc.report.reach_values import places_csv, reach_csv, reach_lines
+from heatcalc.report.about_reach import about_reach, places_csv, reach_csv, reach_lines
 
 UNIT = load_units()["G12-C-230"]
 

@@ -22,8 +22,7 @@ from heatcalc.inputs.house.house_file import load_house
 from heatcalc.judge import sizing
 from heatcalc.judge.sites import stations
 from heatcalc.render.as_text import as_text
-from heatcalc.report import drawing, reach_values
-from heatcalc.report.about_reach import about_reach
+from heatcalc.report import about_reach, drawing
 from heatcalc.wording import said
 
 PLACES = ("Truckee, CA", "99686")
@@ -150,9 +149,9 @@ def test_the_page_says_it_with_its_answer():
 def test_reach_says_what_many_places_share_and_each_place_its_own():
     """In the text, in the object, and in the list of places."""
     found = reach("plover-26g", ["Breeze"], ["G12-C-230"], where=stations().take(slice(0, 60)))
-    report, shared = about_reach(found), reach_values.shared_warnings(found)
+    report, shared = about_reach.about_reach(found), about_reach.shared_warnings(found)
     notes = {said(words, "si") for place in found.sites.warnings for words in place}
-    text, rows = " ".join(as_text(report, "ip", full=True).split()), reach_values.places_csv(found).splitlines()
+    text, rows = " ".join(as_text(report, "ip", full=True).split()), about_reach.places_csv(found).splitlines()
     assert shared and set(shared) < notes and report.values["place_warnings"] == shared
     assert all(f"{words} ({n} of 60 places)" in text for words, n in shared.items())
     assert len(rows) == 61 and all(any(words in row for row in rows) for words in notes if '"' not in words)

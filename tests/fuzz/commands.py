@@ -158,9 +158,9 @@ def nothing_outside(monkeypatch) -> None:
 COMPUTES = {
     "size": "judge.sizing.size_house",
     "loads": "judge.sizing.size_house",
-    "supply": "answers.year.house_supply.house_supply",
+    "supply": "answers.year.cord_year.house_supply",
     "year": "answers.year.year_answer.year_answers",
-    "sheet": "answers.sale.case.sized_case",
+    "sheet": "answers.sale.sale_answer.sized_case",
     "papers": "answers.sale.sale_answer.sale_of",
     "page": "answers.sale.live.live_answer",
     "log": "answers.year.log_answer.compare_log",

@@ -10,12 +10,11 @@ import pytest
 from heatcalc.answers.methods.time_series_house import hand_time_series
 from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import house_from
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.judge.assumed import assumptions_of
 from heatcalc.judge.many_loads import many_loads
-from heatcalc.judge.sites import sites_of
-from heatcalc.judge.skies import skies_of
+from heatcalc.judge.sites import sites_of, skies_of
 from heatcalc.model.designer import cooling_days, designer_of
 from heatcalc.model.house_model import house_model, zone_of
 from heatcalc.model.year_walk import run_year, weather_year, year_house

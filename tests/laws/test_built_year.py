@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.inputs.place.place_rows import station_place
 from heatcalc.physics.sun.sun import solar_position
 from heatcalc.physics.year import year_hours

@@ -12,8 +12,7 @@ from heatcalc.inputs.house.one_list import PREHEATER
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.many_loads import many_loads
 from heatcalc.judge.metered_year import fresh_air_W, ventilation_fan_W
-from heatcalc.judge.sites import sites_of
-from heatcalc.judge.skies import skies_of
+from heatcalc.judge.sites import sites_of, skies_of
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.air import moist_air

@@ -14,8 +14,7 @@ from heatcalc.judge.choice import task_of
 from heatcalc.judge.facts import Facts, Rooms
 from heatcalc.judge.many_loads import many_loads
 from heatcalc.judge.rules import cools
-from heatcalc.judge.sites import sites_of
-from heatcalc.judge.skies import skies_of
+from heatcalc.judge.sites import sites_of, skies_of
 from heatcalc.model.designer import DESIGN_WIND_COOLING_M_S, DEW_POINT, DRY_BULB, damp_day, designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.physics.air import moist_air

@@ -14,8 +14,8 @@ from heatcalc.inputs.checked import _inner_model
 from heatcalc.inputs.house.house_file import house_from
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.living import living_day
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.usual import doubts_of_house
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model

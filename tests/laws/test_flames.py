@@ -9,8 +9,8 @@ import pytest
 
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.house.living import Living, living_day
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.judge.sense import flame_warnings
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model

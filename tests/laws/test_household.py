@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.house.living import living_day
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.model.house_model import house_model
 from heatcalc.model.household import household_year

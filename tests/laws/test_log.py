@@ -14,8 +14,8 @@ from heatcalc.answers.year.log_answer import compare_log, heat_of, log_house
 from heatcalc.answers.year.log_causes import NAMED, LikeDays, causes
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.log.log_file import Log
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.judge.sizing import candidates_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import run_year

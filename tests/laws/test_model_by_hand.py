@@ -145,7 +145,7 @@ def home():
 
 @cache
 def weather():
-    from heatcalc.inputs.place.built_year import built_year
+    from heatcalc.inputs.place.place_record import built_year
 
     return weather_year(built_year(duluth()))
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.supply.supply_record import Battery, Generator, Solar
 from heatcalc.model.year_drivers import weather_year
 from heatcalc.supply.off_grid import INVERTER, array_power, fuel_a_day, left_by_rules, stored

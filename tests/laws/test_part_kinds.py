@@ -13,8 +13,7 @@ from heatcalc.cli import main
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.many_loads import many_loads
-from heatcalc.judge.sites import sites_of
-from heatcalc.judge.skies import skies_of
+from heatcalc.judge.sites import sites_of, skies_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.part import OpaquePart, PartKind
 from heatcalc.model.parts import KINDS

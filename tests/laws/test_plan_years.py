@@ -5,7 +5,7 @@ import pytest
 
 from heatcalc.answers.reach.reach_study import reach
 from heatcalc.inputs.house.house_file import load_house
-from heatcalc.inputs.place.built_year import year_at
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.judge.cases import Case
 from heatcalc.judge.plan_year import LEAST_HEAT_W, SHORT_K
 from heatcalc.judge.sites import stations

@@ -9,8 +9,8 @@ import pytest
 
 from heatcalc.answers.year.outage import heat_cut, power_cut
 from heatcalc.inputs.house.house_file import load_house
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import drivers, weather_year, year_house
 from heatcalc.physics.shell.ground import line_temperature_C, sleeve_resistance, time_to_freezing_s

@@ -10,14 +10,13 @@ from heatcalc.answers.reach.reach_study import reach, zone_table
 from heatcalc.errors import InputError
 from heatcalc.files import folder
 from heatcalc.inputs.house.house_file import load_house
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.inputs.unit.unit_file import load_units, read_unit
 from heatcalc.judge.facts import Asked
 from heatcalc.judge.many_loads import many_loads
-from heatcalc.judge.sites import counties, sites_of, stations
+from heatcalc.judge.sites import counties, sites_of, skies_of, stations
 from heatcalc.judge.sizing import size_house
-from heatcalc.judge.skies import skies_of
 from heatcalc.model.designer import designer_of
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import run_year, weather_year, year_house

@@ -11,8 +11,8 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.house.house_file import house_from, load_house
 from heatcalc.inputs.house.house_pieces import SetPoints
 from heatcalc.inputs.house.house_record import Ventilation
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.judge.metered_year import ventilation_fan_W
 from heatcalc.judge.one_head import places_told
 from heatcalc.model.comfort import cold_places

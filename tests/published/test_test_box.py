@@ -13,8 +13,8 @@ from functools import cache
 import pytest
 
 from heatcalc.inputs.house.house_file import house_path, load_house
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import run_year, weather_year, year_house
 from tests.published.test_standard140 import denver, needs_denver, rows

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.inputs.weather.weather_hours import read_weather
 from heatcalc.inputs.weather.weather_place import read_weather_place
 

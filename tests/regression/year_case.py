@@ -3,8 +3,8 @@
 from functools import cache
 
 from heatcalc.inputs.house.house_file import load_house
-from heatcalc.inputs.place.built_year import built_year
 from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.place.place_record import built_year
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import RoomUnits, weather_year, year_house

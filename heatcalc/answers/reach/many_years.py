@@ -10,8 +10,7 @@ import numpy as np
 
 from heatcalc.answers.study.processes import in_processes
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.place.built_year import built_year
-from heatcalc.inputs.place.place_record import Place
+from heatcalc.inputs.place.place_record import Place, built_year
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.sites import Sites, place_of
 from heatcalc.model.house_model import HouseModel

@@ -19,8 +19,7 @@ from heatcalc.judge.cases import candidates_of
 from heatcalc.judge.facts import Asked, Rooms
 from heatcalc.judge.many_loads import ManyLoads, many_loads
 from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
-from heatcalc.judge.sites import Sites, counties, stations
-from heatcalc.judge.skies import Skies, skies_of
+from heatcalc.judge.sites import Sites, Skies, counties, skies_of, stations
 from heatcalc.model.house_model import HouseModel, house_model
 
 LOAD_COLUMNS = ("design_C", "heating_W", "heating_996_W", "sensible_W", "latent_W")  # of the loads, all that is shown

@@ -29,8 +29,8 @@ from heatcalc.judge.cases import Case, Change
 from heatcalc.judge.facts import Asked
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.plan import BEST, KEEP_SUPPLY, NAMED, SURE, Plan, on_panel, plan_of
+from heatcalc.judge.sites import Skies
 from heatcalc.judge.sizing import package_usd_of, size_house
-from heatcalc.judge.skies import Skies
 from heatcalc.judge.three_plans import SHARED, first_plans, judged_units
 
 COLUMNS = ("reference", "model", "package", "place", "supply", "unit", "options")

@@ -14,8 +14,8 @@ from heatcalc.answers.study.pareto import dominated_by
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.assembly.assembly_file import Assembly, OpaqueAssembly, WindowAssembly, priced
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.sizing import size_house
 from heatcalc.model.designer import designer_of

@@ -9,8 +9,8 @@ from pathlib import Path
 from heatcalc.answers.study.uncertain import StudyCase, UncertainInput, moved, uncertain_inputs
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.judge.choice import candidate_of, task_of
 from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.model.designer import CoolingLoad, designer_of

@@ -10,7 +10,7 @@ import numpy as np
 
 from heatcalc.answers.sale.band import airier, brighter
 from heatcalc.inputs.place.find_place import Place
-from heatcalc.inputs.place.sureness import sureness
+from heatcalc.inputs.place.place_record import sureness
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, EIGHT_BEARINGS
 from heatcalc.model.fleet_learning import TEN_PERCENT_POINT

@@ -15,8 +15,8 @@ from heatcalc.answers.year.on_cord import Dryer, HouseEnergy, house_energy, hous
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.house.one_list import one_list
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Supply
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import Candidate

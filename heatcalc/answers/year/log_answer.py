@@ -17,8 +17,8 @@ from heatcalc.answers.year.log_causes import LikeDays, Measured, Sign, findings
 from heatcalc.errors import InputError, NoAnswer, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.log.log_file import Log
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place, at_elevation
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.sizing import candidates_of, size_house
 from heatcalc.model.designer import Designer, designer_of

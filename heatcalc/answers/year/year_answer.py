@@ -12,8 +12,8 @@ from heatcalc.answers.methods.design_loads import PickUps, pick_up
 from heatcalc.answers.year.outage import PowerCut, Unoccupied, power_cut, unoccupied
 from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
-from heatcalc.inputs.place.built_year import year_at
 from heatcalc.inputs.place.find_place import Place, at_elevation
+from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import balance_point, load_line
 from heatcalc.judge.metered_year import cord_series, fresh_air_W

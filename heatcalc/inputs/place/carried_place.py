@@ -10,7 +10,7 @@ import numpy as np
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.borders import county_at, neighbour_at
+from heatcalc.inputs.place.climate_tables import county_at, neighbour_at
 from heatcalc.inputs.place.heights import DOUBTFUL_M, Height, known_heights, name_of
 from heatcalc.inputs.place.interpolate import (
     BELOW_KM,
@@ -21,9 +21,8 @@ from heatcalc.inputs.place.interpolate import (
     variances_km,
     wind_m_s,
 )
-from heatcalc.inputs.place.place_record import HourlyStation, Monthly, Place
+from heatcalc.inputs.place.place_record import HourlyStation, Monthly, Place, Sureness, region, sureness
 from heatcalc.inputs.place.place_rows import COUNTIES, county_title, moved_bins, station_row, zone_fields, zone_warnings
-from heatcalc.inputs.place.sureness import Sureness, region, sureness
 from heatcalc.physics.year.interpolation import great_circle_km
 from heatcalc.wording import Q, Said, worded
 

@@ -14,14 +14,20 @@ from itertools import chain
 import numpy as np
 
 from heatcalc.errors import InputError
-from heatcalc.inputs.place.borders import neighbour_at
 from heatcalc.inputs.place.carried_place import Spot, carried_place, carried_places, county_row
-from heatcalc.inputs.place.climate_tables import row
+from heatcalc.inputs.place.climate_tables import neighbour_at, row
 from heatcalc.inputs.place.heights import Height, heights_at
 from heatcalc.inputs.place.place_record import EVERY_MONTH, HourlyStation, MonthBins, Monthly, Place, with_grade_note
-from heatcalc.inputs.place.place_rows import COUNTIES, canada_place, canada_rows, county_title, station_place
+from heatcalc.inputs.place.place_rows import (
+    COUNTIES,
+    canada_place,
+    canada_rows,
+    county_title,
+    in_season,
+    season_said,
+    station_place,
+)
 from heatcalc.inputs.place.place_search import Found, county_found, search, where_houses_stand
-from heatcalc.inputs.place.season import in_season, season_said
 from heatcalc.physics.year.interpolation import at_height, great_circle_km
 from heatcalc.wording import Q, worded
 

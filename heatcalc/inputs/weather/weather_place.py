@@ -11,8 +11,7 @@ import numpy as np
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.place.climate_tables import BIN_WIDTH_K, F_PER_K, celsius
-from heatcalc.inputs.place.place_record import MonthBins, Monthly, Place, zone_by_degree_days
-from heatcalc.inputs.place.sureness import sureness
+from heatcalc.inputs.place.place_record import MonthBins, Monthly, Place, sureness, zone_by_degree_days
 from heatcalc.inputs.weather.weather_files import Hours, no_position, read_hours
 from heatcalc.inputs.weather.weather_hours import sound, weather_of
 from heatcalc.physics.air.moist_air import humidity_ratio_from_dew_point, pressure_at_altitude, wet_bulb
