@@ -14,6 +14,7 @@ from heatcalc.physics.year import kernel
 from heatcalc.physics.year.kernel_pack import Drive, Levels, Plant
 from heatcalc.physics.zone.network import inputs_of, modal
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Window, Zone, network_of
+from tests.plain_kernel import walk_years
 
 HOURS = np.arange(8760)
 OUTDOOR = 8.0 - 16.0 * np.cos(2 * np.pi * HOURS / 8760) - 6.0 * np.cos(2 * np.pi * (HOURS - 3) / 24)
@@ -113,7 +114,7 @@ def test_one_year_with_the_unit_compiled(benchmark):
 
 
 def test_one_year_with_the_unit_plain(benchmark):
-    benchmark.pedantic(kernel.year, (modes(), drive(), unit()), {"moisture_kg": 300.0, "compiled": False}, rounds=1)
+    benchmark.pedantic(kernel.year, (modes(), drive(), unit()), {"moisture_kg": 300.0, "walk": walk_years}, rounds=1)
 
 
 @pytest.mark.parametrize("plant", [kernel.UNLIMITED_PLANT, unit()], ids=["unlimited", "unit"])
@@ -128,7 +129,7 @@ def test_many_years_compiled(benchmark, plant, count):
 def test_many_years_plain(benchmark):
     count = variants(benchmark)
     many = [modes(1.0 + 0.1 * (i % 10)) for i in range(count)]
-    benchmark.pedantic(kernel.years, (many, [drive()] * count, [unit()] * count), {"compiled": False}, rounds=1)
+    benchmark.pedantic(kernel.years, (many, [drive()] * count, [unit()] * count), {"walk": walk_years}, rounds=1)
 
 
 def test_assemble_and_decompose(benchmark):
