@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from heatcalc.answers.year.log_causes import LikeDays, Measured, findings
+from heatcalc.answers.year.log_causes import LikeDays, Measured, _frost_step, findings
 from heatcalc.errors import NoAnswer
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
@@ -250,6 +250,13 @@ def test_ice_by_hand():
     assert "icing" not in dict(signs(measured(heat_W=iced + 40.0 * noise)))  # three errors
 
 
+@pytest.mark.parametrize(("frosty", "found"), [(9, False), (10, True), (30, True), (31, False)])
+def test_icing_is_sought_where_both_kinds_of_day_are_frequent(frosty, found):
+    """40 days, some at 0 C and the others at 10 C: ten of each, or nothing is said."""
+    outdoor = np.where(np.arange(40) < frosty, 0.0, 10.0)
+    assert (_frost_step(20.0 - outdoor, 100.0 * (20.0 - outdoor), outdoor) is not None) is found
+
+
 # ---- generator and load method
 
 
@@ -273,6 +280,14 @@ def test_a_generator_runs_and_starts_its_loads(surge, watts, starting, enough):
     assert (hour.available_W, hour.available_start_W) == (2000.0, surge or 2000.0)
     assert (hour.running_W, hour.starting_W) == (1000.0 + watts, 1000.0 + max(watts, starting))
     assert hour.holds is enough
+
+
+def test_a_generator_in_thin_air_runs_and_starts_less():
+    """At 2,000 m both what it gives and what it starts shrink by the same share."""
+    lights = Load(name="lights", amperes=8.0, legs=1, watts=1000.0, continuous=True)
+    hour = generator_hour(Generator(rated="2000 W", surge="2600 W"), "cold", (lights,), 2000.0, 20.0)
+    assert 0.5 < hour.share_left < 1.0
+    assert (hour.available_W, hour.available_start_W) == (2000.0 * hour.share_left, 2600.0 * hour.share_left)
 
 
 def test_a_load_of_both_legs_counts_on_both():
@@ -343,6 +358,14 @@ def test_what_a_unit_leaves_at_the_design_cold(heat_W, needed_W, verdict, heater
     assert (str(outcome.verdict[0]), float(outcome.heater_W[0])) == (verdict, heater_W)
     assert bool(outcome.ok[0]) is (needed_W == 0.0)
     assert outcome.quantities["missing_on_paper_W"][0] == max(3000.0 - heat_W, 0.0)
+
+
+@pytest.mark.parametrize(("needed_W", "verdict"), [(2500.0, WITH_HEATER), (2501.0, TOO_SMALL)])
+def test_half_of_a_larger_load_may_come_from_the_heater(needed_W, verdict):
+    """5 kW at the design cold: half of it is more than one portable heater."""
+    facts = task(heat_W=2600.0, needed_W=needed_W)
+    facts.loads.heating_W = np.array([5000.0])
+    assert holds.rule(facts, None).verdict[0] == verdict
 
 
 @pytest.mark.parametrize(
