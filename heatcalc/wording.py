@@ -204,6 +204,11 @@ def worded(template: str, *values: Any) -> Words:
     return Words(*pieces)
 
 
+def counted(number: int, one: str) -> str:
+    """ "1 row", "2 rows"."""
+    return f"{number:,} {one}{'' if number == 1 else 's'}"
+
+
 def joined(sign: str, parts: Iterable[Any]) -> Words:
     """Parts one after the other with a sign between them."""
     some = list(parts)

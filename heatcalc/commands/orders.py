@@ -102,6 +102,7 @@ def _papers(arguments: Namespace, orders: list[Order], beside: Path) -> int:
     from tqdm import tqdm
 
     from heatcalc.face.sale_papers import INDEX, order_papers
+    from heatcalc.wording import counted
 
     folder = Path(arguments.papers)
     found = order_papers(orders, beside, folder, arguments.units, arguments.pdf)
@@ -109,7 +110,7 @@ def _papers(arguments: Namespace, orders: list[Order], beside: Path) -> int:
     bad = [(order, problem) for order, _, problem in told if problem]
     for order, problem in bad:
         print(f"row {order.row}: {problem}", file=sys.stderr)
-    print(f"wrote {folder / INDEX}: papers of {len(told) - len(bad)} orders, {len(bad)} rows to mend")
+    print(f"wrote {folder / INDEX}: papers of {counted(len(told) - len(bad), 'order')}, {counted(len(bad), 'row')} to mend")
     return 2 if bad else 0
 
 

@@ -19,6 +19,7 @@ from heatcalc.report.about_shop import assemblies_paper, circuits_paper, shop_pa
 from heatcalc.report.about_size import about_size
 from heatcalc.report.report import Caution, Links, Report, chapter, chapters
 from heatcalc.report.size_values import size_values
+from heatcalc.wording import counted
 
 CASE, INDEX = "case.json", "index.html"
 READ_FIRST = ("quote", "run-load", "owner", "circuits", "assemblies", "shop-card", "sizing")
@@ -119,6 +120,6 @@ def about_papers(told: Sequence[Told]) -> Report:
     return Report(
         question="index",
         title="Papers of all orders",
-        under=(f"{len(good)} orders, {len(bad)} rows to mend",),
+        under=(f"{counted(len(good), 'order')}, {counted(len(bad), 'row')} to mend",),
         chapters=chapters(chapter("Rows to mend", *bad), chapter("Papers", found), chapter("Cautions", Caution(CAUTION))),
     )

@@ -34,7 +34,7 @@ from heatcalc.report.report import (
     stamped,
 )
 from heatcalc.tables import rows as price_rows
-from heatcalc.wording import mark
+from heatcalc.wording import counted, mark
 
 CAUTION = "For information: local codes, each unit's manual and nameplate, and licensed trades decide."
 ASKED, TOTAL = "asked", "J"  # column of the whole first cost in the sheet "costs"
@@ -44,7 +44,8 @@ def about_orders(found: Answered) -> Report:
     """The answer to an orders file."""
     good, bad = found.good, found.bad
     carried = sum(bool(r["supply_carried"]) for r in good)
-    said = f"{len(good)} orders answered, {len(bad)} rows to mend; {carried} keep the supply their house has."
+    kept = f"{carried} {'keeps' if carried == 1 else 'keep'} the supply their house has"
+    said = f"{counted(len(good), 'order')} answered, {counted(len(bad), 'row')} to mend; {kept}."
     table = _table(good) if good else None
     return Report(
         question="orders",
@@ -125,7 +126,7 @@ def _cost_in(currency: str, record: Record, _: int) -> Cell:
 def _besides(record: Record) -> str:
     heater = "the heater carries the house while the unit stands still" if record["heater_alone"] else ""
     dryer = f"dehumidifier {record['dehumidifier_W']:.0f} W" if record["dehumidifier_W"] else ""
-    missed = f"not met: {', '.join(record['not_met'])}" if record["not_met"] else ""
+    missed = f"as it stands not met: {', '.join(record['not_met'])}" if record["not_met"] else ""
     return "; ".join(part for part in (heater, dryer, *record["changes"], missed) if part)
 
 

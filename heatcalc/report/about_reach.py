@@ -34,7 +34,7 @@ from heatcalc.report.report import (
     chapters,
     stamped,
 )
-from heatcalc.wording import Q, Said, joined, no_formula, said, worded
+from heatcalc.wording import Q, Said, counted, joined, no_formula, said, worded
 
 PER_FLOOR, SHARE = "heat flow density", "fraction"
 YEARS = {
@@ -77,9 +77,7 @@ def _title(r: Reach) -> str:
     house = r.packages[0].house
     note = f" ({house.note})" if house.note else ""
     kinds = {"station": "weather stations", "county": "counties"}.get(r.sites.kind, "places")
-    packages, units = (
-        f"{n} {word}{'s' if n > 1 else ''}" for n, word in ((len(r.packages), "package"), (len(r.unit_names), "unit"))
-    )
+    packages, units = (counted(n, word) for n, word in ((len(r.packages), "package"), (len(r.unit_names), "unit")))
     return f"Where {house.name}{note} can go: {len(r.sites):,} {kinds}, {packages}, {units}"
 
 

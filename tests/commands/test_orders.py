@@ -167,7 +167,7 @@ def test_the_command_writes_page_workbook_csv_and_json(tmp_path, capsys):
     file, out = file_of(tmp_path, [good(0), FAULTS[2][0]]), tmp_path / "out"
     assert main(["orders", str(file), "--workers", "1", "-o", str(out)]) == 0
     said = capsys.readouterr().out
-    assert "1 orders answered, 1 rows to mend" in said and "row 3 (N1): plover-26g.toml: package = 'Hearh'" in said
+    assert "1 order answered, 1 row to mend" in said and "row 3 (N1): plover-26g.toml: package = 'Hearh'" in said
     assert {p.name for p in out.iterdir()} == {
         *("orders.html", "orders.xlsx", "orders.csv", "needs.png", "needs.svg"),
         *("result.json", DONE),

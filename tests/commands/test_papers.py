@@ -213,7 +213,7 @@ def test_a_stopped_run_goes_on_with_what_is_missing(of_orders, capsys):
     before = {p: p.stat().st_mtime_ns for p in (folder / "sales").rglob("*.html") if p.name != "index.html"}
     assert main(["orders", str(folder / "orders.csv"), "--papers", str(folder / "sales")]) == 2
     out, err = capsys.readouterr()
-    assert "papers of 2 orders, 1 rows to mend" in out and err.count("\n") == 1 and err.startswith("row 4: ")
+    assert "papers of 2 orders, 1 row to mend" in out and err.count("\n") == 1 and err.startswith("row 4: ")
     assert {p: p.stat().st_mtime_ns for p in before} == before
     assert main(["orders", str(folder / "orders.csv"), "--order", "A-9", "--papers", str(folder / "sales")]) == 2
     assert "is no reference" in capsys.readouterr().err
