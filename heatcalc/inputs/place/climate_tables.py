@@ -71,9 +71,8 @@ def _first(name: str, key: str) -> int:
     found, begun = lines(name), f"{key},"
     if name in UNORDERED:
         return next((i for i, line in enumerate(found) if line.startswith(begun)), -1)
-    at = bisect_left(
-        found, key, key=None if key.isalnum() else _key_of
-    )  # a space sorts before the comma, letters and digits after
+    whole = key.isalnum()  # then the line itself sorts like its key: a space comes before the comma, letters and digits after
+    at = bisect_left(found, key, key=None if whole else _key_of)
     return at if at < len(found) and found[at].startswith(begun) else -1
 
 
