@@ -70,7 +70,7 @@ def zip_lines() -> list[str]:
     """One line a ZIP: zip, county FIPS, lat, lon, kind, |city|other names|, from the `zipcodes` package (MIT)."""
     import zipcodes
 
-    from heatcalc.inputs.place.climate_tables import county_at
+    from heatcalc.inputs.place.borders import county_at
 
     index, states = county_index(), {row["state"] for row in table("us_counties.csv.gz")}
     known, lost = [], []

@@ -23,7 +23,7 @@ NEIGHBOURS = {"124": "Canada", "484": "Mexico"}
 
 def towns(packages: Path, counties: set[str]) -> bytes:
     """Populated places of the 50 states and DC: plain name, name, state, county, position, height, people."""
-    from heatcalc.inputs.place.climate_tables import county_at
+    from heatcalc.inputs.place.borders import county_at
     from heatcalc.inputs.place.place_search import plain
 
     columns = (

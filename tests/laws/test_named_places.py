@@ -11,7 +11,7 @@ import pytest
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.climate_tables import county_at
+from heatcalc.inputs.place.borders import county_at
 from heatcalc.inputs.place.find_place import find_place, find_places
 from heatcalc.inputs.place.heights import height_at
 from heatcalc.inputs.place.interpolate import Around

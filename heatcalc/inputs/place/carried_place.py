@@ -10,7 +10,7 @@ import numpy as np
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.place import climate_tables as tables
-from heatcalc.inputs.place.climate_tables import county_at, neighbour_at
+from heatcalc.inputs.place.borders import county_at, neighbour_at
 from heatcalc.inputs.place.heights import DOUBTFUL_M, Height, known_heights, name_of
 from heatcalc.inputs.place.interpolate import (
     BELOW_KM,

@@ -14,8 +14,9 @@ from itertools import chain
 import numpy as np
 
 from heatcalc.errors import InputError
+from heatcalc.inputs.place.borders import neighbour_at
 from heatcalc.inputs.place.carried_place import Spot, carried_place, carried_places, county_row
-from heatcalc.inputs.place.climate_tables import neighbour_at, row
+from heatcalc.inputs.place.climate_tables import row
 from heatcalc.inputs.place.heights import Height, heights_at
 from heatcalc.inputs.place.place_record import EVERY_MONTH, HourlyStation, MonthBins, Monthly, Place, with_grade_note
 from heatcalc.inputs.place.place_rows import (
