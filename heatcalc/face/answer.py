@@ -12,7 +12,8 @@ from heatcalc.files import write_whole
 from heatcalc.render.as_files import as_image
 from heatcalc.render.as_frame import as_frame
 from heatcalc.render.by_name import ByName
-from heatcalc.report.report import Figure, Report, Table
+from heatcalc.report.report import Figure, Report
+from heatcalc.report.table import Table
 from heatcalc.wording import said
 
 if TYPE_CHECKING:

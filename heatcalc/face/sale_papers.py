@@ -17,8 +17,9 @@ from heatcalc.report.about_owner import owner_paper, quote_paper
 from heatcalc.report.about_run_load import about_run_load, run_load_values
 from heatcalc.report.about_shop import assemblies_paper, circuits_paper, shop_paper, table
 from heatcalc.report.about_size import about_size
-from heatcalc.report.report import Caution, Links, Report, chapter, chapters
+from heatcalc.report.report import Caution, Report, chapter, chapters
 from heatcalc.report.size_values import size_values
+from heatcalc.report.table import Links
 from heatcalc.wording import counted
 
 CASE, INDEX = "case.json", "index.html"

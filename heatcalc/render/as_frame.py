@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from heatcalc.render.cells import cell_number, head_text, unit_of
-from heatcalc.report.report import Table
+from heatcalc.report.table import Table
 
 if TYPE_CHECKING:
     import pandas as pd

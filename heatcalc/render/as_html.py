@@ -9,21 +9,8 @@ from typing import Any
 from heatcalc import __version__
 from heatcalc.render.cells import cell_text, head_text
 from heatcalc.report.drawing import inline, picture
-from heatcalc.report.report import (
-    Bullet,
-    Caution,
-    Cell,
-    Column,
-    Figure,
-    Item,
-    Links,
-    Note,
-    Report,
-    Sentence,
-    Table,
-    Tick,
-    Working,
-)
+from heatcalc.report.report import Bullet, Caution, Figure, Item, Note, Report, Sentence, Tick, Working
+from heatcalc.report.table import Cell, Column, Links, Table
 from heatcalc.wording import before, said
 
 

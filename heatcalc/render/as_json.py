@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import asdict, is_dataclass
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 import numpy as np
@@ -32,7 +32,7 @@ def plain_data(value: Any) -> Any:
     if isinstance(value, (Words, Q)):
         return value.said("si")
     if is_dataclass(value) and not isinstance(value, type):
-        return plain_data(asdict(value))
+        return {own.name: plain_data(getattr(value, own.name)) for own in fields(value)}
     if isinstance(value, np.ndarray):
         return plain_data(value.tolist())
     if isinstance(value, np.generic):

@@ -6,7 +6,8 @@ import textwrap
 from collections.abc import Iterator
 
 from heatcalc.render.cells import cell_text, head_text, unit_of
-from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Table, Tick, Working
+from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Tick, Working
+from heatcalc.report.table import Table
 from heatcalc.wording import said
 
 WIDTH, FIRST, CELL = 110, 40, 24  # letters of a line, and of cells where a table would be wider

@@ -11,7 +11,8 @@ from typing import Any
 from heatcalc.errors import NoAnswer
 from heatcalc.render.as_text import as_text
 from heatcalc.render.cells import cell_number, cell_text, head_text
-from heatcalc.report.report import Live, Report, Table
+from heatcalc.report.report import Report
+from heatcalc.report.table import Live, Table
 from heatcalc.wording import RISKY, Words
 
 SAFE = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}

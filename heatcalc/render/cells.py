@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from heatcalc import units
-from heatcalc.report.report import Cell, Column, Links, Live, Rough
+from heatcalc.report.table import Cell, Column, Links, Live, Rough
 from heatcalc.wording import SYSTEMS, Q, Words, before
 
 FEW = 4  # significant digits of a plain number that says no decimals

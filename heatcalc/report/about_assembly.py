@@ -10,7 +10,8 @@ from heatcalc.model.indoor_air import AirOverYear
 from heatcalc.model.moisture import NEVER_COLD, MoistureAnswer
 from heatcalc.report.about_explain import step_lines
 from heatcalc.report.assembly_figures import section
-from heatcalc.report.report import Bullet, Column, Figure, Note, Report, Sentence, Table, Working, bullets, chapter, chapters
+from heatcalc.report.report import Bullet, Figure, Note, Report, Sentence, Working, bullets, chapter, chapters
+from heatcalc.report.table import Column, Table
 from heatcalc.wording import SHORT_MONTHS, Q, Said, Words, joined, worded
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11

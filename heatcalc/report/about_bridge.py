@@ -13,7 +13,8 @@ import numpy as np
 
 from heatcalc.inputs.assembly.detail import Detail
 from heatcalc.model.detail_bridge import LOW_R_SHARE, BridgeAnswer
-from heatcalc.report.report import Caution, Column, Figure, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Caution, Figure, Note, Report, Sentence, bullets, chapter, chapters
+from heatcalc.report.table import Column, Table
 from heatcalc.tables import rows
 from heatcalc.units import label, shown, text
 from heatcalc.wording import Q, Said, Words, worded

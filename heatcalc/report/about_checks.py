@@ -9,7 +9,8 @@ from math import isfinite
 from typing import Any
 
 from heatcalc.checks.published import AGREES, ELSEWHERE, KNOWN, WITHIN, CheckResult
-from heatcalc.report.report import Cell, Chapter, Column, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Chapter, Report, Sentence, bullets, chapter, chapters
+from heatcalc.report.table import Cell, Column, Table
 
 ORDER = (AGREES, WITHIN, KNOWN, ELSEWHERE)
 HEADS = (Column("computed"), Column("printed"), Column("unit"), Column("digits"), Column("verdict"), Column("at"))

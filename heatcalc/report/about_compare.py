@@ -16,7 +16,8 @@ from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.about_size import supply_word
 from heatcalc.report.drawing import COLOURS, FAINT, INK
-from heatcalc.report.report import Cell, Column, Figure, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
+from heatcalc.report.report import Figure, Note, Report, Sentence, at_place, bullets, chapter, chapters
+from heatcalc.report.table import Cell, Column, Table
 from heatcalc.units import label, shown, text
 from heatcalc.wording import USD, Q, Said, joined, mark, money, worded
 

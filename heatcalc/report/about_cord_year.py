@@ -12,8 +12,9 @@ from typing import Any
 
 from heatcalc.answers.year.cord_year import CordYear, SunYear
 from heatcalc.judge.lock_outs import cold_water_words
-from heatcalc.report.report import Chapter, Column, Figure, Note, Table, chapter
+from heatcalc.report.report import Chapter, Figure, Note, chapter
 from heatcalc.report.supply_values import evening_figure, share_words
+from heatcalc.report.table import Column, Table
 from heatcalc.supply.cord import SEASON_WORDS, Cord
 from heatcalc.supply.off_grid import BatteryLine, GeneratorCheck, Stored
 from heatcalc.wording import MONTHS, Q, Said, mark, money, worded

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
-from heatcalc.report.report import Bullet, Caution, Chapter, Column, Figure, Note, Table, bullets, chapter
+from heatcalc.report.report import Bullet, Caution, Chapter, Figure, Note, bullets, chapter
 from heatcalc.report.size_values import by_size, components_figure, day_figure, drawn_candidates, line_figure
+from heatcalc.report.table import Column, Table
 from heatcalc.wording import MONTHS, Q, Said, Words, joined, worded
 
 T, POWER, UA = "temperature", "power", "heat loss coefficient"

@@ -21,21 +21,8 @@ from heatcalc.report.about_design import (
 )
 from heatcalc.report.about_size import about_size
 from heatcalc.report.loads_values import loads_values, methods_figure, peaks_figure
-from heatcalc.report.report import (
-    Caution,
-    Cell,
-    Chapter,
-    Column,
-    Figure,
-    Note,
-    Report,
-    Sentence,
-    Table,
-    bullets,
-    chapter,
-    chapters,
-    facts,
-)
+from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters
+from heatcalc.report.table import Cell, Column, Table, facts
 from heatcalc.units import convert
 from heatcalc.wording import MONTHS, Q, Said, worded
 

@@ -15,7 +15,8 @@ from heatcalc.answers.year.log_causes import explained
 from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
 from heatcalc.physics.zone.loss_line import CONFIDENCE
 from heatcalc.report.drawing import COLOURS, FAINT, INK
-from heatcalc.report.report import Column, Figure, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
+from heatcalc.report.report import Figure, Note, Report, Sentence, at_place, bullets, chapter, chapters
+from heatcalc.report.table import Column, Table
 from heatcalc.units import label, shown
 from heatcalc.wording import Q, Said, worded
 

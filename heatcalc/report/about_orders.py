@@ -18,21 +18,8 @@ from heatcalc.answers.study.many_orders import Answered, Record
 from heatcalc.judge.plan import LARGEST_120_V_HEATER_W
 from heatcalc.judge.rules import TOO_SMALL
 from heatcalc.report.drawing import INK, short
-from heatcalc.report.report import (
-    Bullet,
-    Caution,
-    Cell,
-    Column,
-    Figure,
-    Live,
-    Report,
-    Sentence,
-    Table,
-    bullets,
-    chapter,
-    chapters,
-    stamped,
-)
+from heatcalc.report.report import Bullet, Caution, Figure, Report, Sentence, bullets, chapter, chapters, stamped
+from heatcalc.report.table import Cell, Column, Live, Table
 from heatcalc.tables import rows as price_rows
 from heatcalc.wording import counted, mark
 

@@ -13,8 +13,9 @@ from heatcalc.model.outdoor_air import Leakage
 from heatcalc.report.about_shop import fan_flow, paper, table
 from heatcalc.report.about_year import pipe_words
 from heatcalc.report.promise_words import NOT_PROMISED, amount, capital, degrees, falls, promise_lines, summer_lines
-from heatcalc.report.report import Caution, Cell, Chapter, Column, Report, Table, Tick, bullets, chapter
+from heatcalc.report.report import Caution, Chapter, Report, Tick, bullets, chapter
 from heatcalc.report.run_load_figures import cut_drawn
+from heatcalc.report.table import Cell, Column, Table
 from heatcalc.wording import USD, Q, Said, mark, worded
 
 PRICES = (Column("item"), Column("price", unit=mark(USD), decimals=0, missing="", signed=True))

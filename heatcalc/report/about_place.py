@@ -18,19 +18,17 @@ from heatcalc.report.report import (
     Bullet,
     Caution,
     Chapter,
-    Column,
     Figure,
     Note,
     Report,
     Sentence,
-    Table,
     bullets,
     chapter,
     chapters,
-    facts,
     place_warnings,
     stamped,
 )
+from heatcalc.report.table import Column, Table, facts
 from heatcalc.units import label, shown, text
 from heatcalc.wording import SHORT_MONTHS, Q, Said, worded
 

@@ -10,7 +10,8 @@ import numpy as np
 from heatcalc.answers.study.rank_assemblies import Choice, Ranking
 from heatcalc.report.about_assembly import moisture_cells, moisture_items
 from heatcalc.report.drawing import COLOURS, FAINT
-from heatcalc.report.report import Cell, Column, Figure, Report, Sentence, Table, bullets, chapter, chapters, stamped
+from heatcalc.report.report import Figure, Report, Sentence, bullets, chapter, chapters, stamped
+from heatcalc.report.table import Cell, Column, Table
 from heatcalc.units import label, shown
 from heatcalc.wording import Q, Said, joined, worded
 

@@ -19,21 +19,8 @@ from heatcalc.judge.rules import FITS, JUST, LARGE, WITH_HEATER, WORDS
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.reach_figures import map_figure, units_figure, zones_figure
-from heatcalc.report.report import (
-    Caution,
-    Cell,
-    Chapter,
-    Column,
-    Figure,
-    Note,
-    Report,
-    Sentence,
-    Table,
-    bullets,
-    chapter,
-    chapters,
-    stamped,
-)
+from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, stamped
+from heatcalc.report.table import Cell, Column, Table
 from heatcalc.wording import Q, Said, counted, joined, no_formula, said, worded
 
 PER_FLOOR, SHARE = "heat flow density", "fraction"

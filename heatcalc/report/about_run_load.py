@@ -25,9 +25,10 @@ from heatcalc.report.promise_words import (
     stamp_of,
     sure_lines,
 )
-from heatcalc.report.report import Caution, Cell, Column, Note, Report, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Caution, Note, Report, Sentence, bullets, chapter, chapters
 from heatcalc.report.run_load_book import run_load_book
 from heatcalc.report.run_load_figures import BESIDE, HOUSE_WORDS, month_uses, run_load_figures
+from heatcalc.report.table import Cell, Column, Table
 from heatcalc.wording import MONTHS, joined, mark
 
 

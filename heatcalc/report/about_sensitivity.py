@@ -19,20 +19,18 @@ from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.drawing import COLOURS, FAINT, INK
 from heatcalc.report.report import (
     Caution,
-    Cell,
     Chapter,
-    Column,
     Figure,
     Note,
     Report,
     Sentence,
-    Table,
     bullets,
     chapter,
     chapters,
     place_warnings,
     stamped,
 )
+from heatcalc.report.table import Cell, Column, Table
 from heatcalc.units import label, shown
 from heatcalc.wording import Q, Said, joined, said, worded
 

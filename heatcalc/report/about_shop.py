@@ -17,7 +17,8 @@ from heatcalc.report.about_supply import (
     method_chapter,
 )
 from heatcalc.report.promise_words import WHY_THEN, degrees, heading, stamp_of
-from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Table, Tick, bullets, chapter, chapters
+from heatcalc.report.report import Caution, Chapter, Note, Report, Tick, bullets, chapter, chapters
+from heatcalc.report.table import Column, Table
 from heatcalc.supply.supply_check import CAUTIONS as SUPPLY_CAUTIONS
 from heatcalc.wording import Q, Said, worded
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
-from heatcalc.judge.choice import MILD_C, Candidate
+from heatcalc.judge.choice import MILD_C
 from heatcalc.judge.plan import KEEP_SUPPLY, Plan
 from heatcalc.judge.sizing import SizeResult, minded
 from heatcalc.model.fleet_learning import LEAST
@@ -17,22 +16,22 @@ from heatcalc.report.about_design import (
     heating_chapter,
     line_chapter,
 )
-from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, bullets, chapter, chapters, stamped
+from heatcalc.report.report import Caution, Chapter, Note, Report, Sentence, bullets, chapter, chapters, stamped
 from heatcalc.report.size_values import size_values
+from heatcalc.report.table import Column, Filling, Table, table_of
 from heatcalc.wording import USD, Q, Said, mark, said, worded
 
 T, POWER, WATTS, UA = "temperature", "power", "electric power", "heat loss coefficient"
-PLANS: tuple[Column, ...] = (
-    Column("plan"),
-    Column("unit"),
-    Column("verdict"),
-    Column("sure", "chance"),
-    Column("holds down to", T, missing="nothing"),
-    Column("second heater", WATTS, missing="none"),
-    Column("supply"),
-    Column("dehumidifier", WATTS, missing="none"),
-    Column("first cost", unit="$", decimals=0),
-    Column("a year", unit="kWh", decimals=0, missing=""),
+PLAN: tuple[Filling, ...] = (  # a plan in few words, the same wherever one stands in a row
+    (Column("unit"), "unit"),
+    (Column("verdict"), "verdict"),
+    (Column("sure", "chance"), "chance"),
+    (Column("holds down to", T, missing="nothing"), "held_C"),
+    (Column("second heater", WATTS, missing="none"), lambda p: p.heater_W or None),
+)
+COSTS: tuple[Filling, ...] = (
+    (Column("first cost", unit="$", decimals=0), "first_cost_usd"),
+    (Column("a year", unit="kWh", decimals=0, missing=""), "yearly_kWh"),
 )
 
 
@@ -72,7 +71,7 @@ def about_moving(r: SizeResult) -> Report:
         title=f"{_named(r)}, in {len(r.places)} places",
         decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
         chapters=chapters(
-            chapter("Plan", Table("plans", "", (*PLANS, a_year(r)), (_plan(r.plan),)), two_monies(r)),
+            chapter("Plan", _plans(r, r.plan), two_monies(r)),
             _places(r),
             chapter("Warnings of the places", *bullets(minded(r.places), Caution)),
         ),
@@ -89,11 +88,17 @@ def _fleet(r: SizeResult) -> Chapter | None:
     lessons = r.designer.model.lessons
     if lessons is None:
         return None
-    points = (Column(f"{k}% below, {when}", decimals=2) for when in ("before", "after") for k in (10, 50, 90))
-    heads = (Column("factor over that stated"), Column("houses", decimals=0), *points)
     words = {"leaks": "leakage (fan tests)", "loss": "heat loss of the parts (meters)"}
-    table = Table(
-        "fleet", "", heads, tuple((words[one.what], one.n, *one.before.points, *one.after.points) for one in lessons.learnt)
+    points = ((when, k, percent) for when in ("before", "after") for k, percent in enumerate((10, 50, 90)))
+    table = table_of(
+        "fleet",
+        lessons.learnt,
+        (Column("factor over that stated"), lambda one: words[one.what]),
+        (Column("houses", decimals=0), "n"),
+        *(
+            (Column(f"{percent}% below, {when}", decimals=2), lambda one, when=when, k=k: getattr(one, when).points[k])
+            for when, k, percent in points
+        ),
     )
     how = (
         f"nothing is learnt from fewer than {LEAST} houses; half of the general range is taken as the shop's own level, half as "
@@ -149,7 +154,19 @@ def _would_serve(r: SizeResult) -> Said:
 
 def plan_table(r: SizeResult) -> Table:
     """The plans side by side, the first is the answer."""
-    return Table("plans", "", (*PLANS, a_year(r)), tuple(_plan(p) for p in r.plans), chosen=0)
+    return _plans(r, *r.plans, chosen=0)
+
+
+def _plans(r: SizeResult, *plans: Plan, chosen: int | None = None) -> Table:
+    columns = (
+        (Column("plan"), "kind"),
+        *PLAN,
+        (Column("supply"), lambda p: p.supply or "none listed"),
+        (Column("dehumidifier", WATTS, missing="none"), lambda p: p.dehumidifier_W or None),
+        *COSTS,
+        (a_year(r), "yearly_cost"),
+    )
+    return table_of("plans", plans, *columns, chosen=chosen)
 
 
 def a_year(r: SizeResult) -> Column:
@@ -164,22 +181,6 @@ def two_monies(r: SizeResult) -> Said:
         ""
         if own == USD
         else f"First costs are the shelf's invented US dollars, a year is in {own}: they are neither added nor converted."
-    )
-
-
-def _plan(p: Plan) -> tuple[Any, ...]:
-    return (
-        p.kind,
-        p.unit,
-        p.verdict,
-        p.chance,
-        p.held_C,
-        p.heater_W or None,
-        p.supply or "none listed",
-        p.dehumidifier_W or None,
-        p.first_cost_usd,
-        p.yearly_kWh,
-        p.yearly_cost,
     )
 
 
@@ -244,58 +245,41 @@ def _places(r: SizeResult) -> Chapter | None:
         return None
     judged, loads = r.plan.judged, r.case.loads
     assert judged is not None
-    heads = (
-        Column("place"),
-        Column("design cold", T),
-        Column("heating load", POWER),
-        Column("coldest", T),
-        Column("cooling load", POWER),
-        Column("verdict"),
-        Column("second heater", WATTS, missing="none"),
+    cooling_W = loads.sensible_W + loads.latent_W
+    table = table_of(
+        "places",
+        range(len(r.places)),
+        (Column("place"), lambda k: r.places[k].name),
+        (Column("design cold", T), lambda k: float(loads.design_C[k])),
+        (Column("heating load", POWER), lambda k: float(loads.heating_W[k])),
+        (Column("coldest", T), lambda k: float(loads.coldest_C[k])),
+        (Column("cooling load", POWER), lambda k: float(cooling_W[k])),
+        (Column("verdict"), lambda k: str(judged.verdict[k])),
+        (Column("second heater", WATTS, missing="none"), lambda k: float(judged.heater_W[k]) or None),
     )
-    cooling, heater = loads.sensible_W + loads.latent_W, judged.heater_W
-    columns = (loads.design_C, loads.heating_W, loads.coldest_C, cooling)
-    rows = tuple(
-        (p.name, *(float(x[k]) for x in columns), str(judged.verdict[k]), float(heater[k]) or None)
-        for k, p in enumerate(r.places)
-    )
-    return chapter("Places", "The plan is for all of them: the worst of each rule.", Table("places", "", heads, rows))
+    return chapter("Places", "The plan is for all of them: the worst of each rule.", table)
 
 
 def _units(r: SizeResult) -> Chapter | None:
     title = worded("At {} elevation, on a {} supply:", Q(r.task.elevation_m, "length", 0), r.house.supply.cord)
     names = [c.name for c in r.candidates]
-    heads = (
-        Column("unit"),
-        Column("verdict"),
-        Column("sure", "chance"),
-        Column(worded("most heat at {}", Q(r.task.design_C, T)), POWER),
-        Column(worded("least at {}", Q(MILD_C, T)), POWER),
-        Column("falls short below (balance point)", T, missing="never"),
-        Column("second heater", WATTS, missing="none"),
-        Column("most A heating", "current"),
-        Column("most A cooling", "current"),
-        Column("the house's supply"),
+    table = table_of(
+        "units",
+        r.candidates,
+        (Column("unit"), "name"),
+        (Column("verdict"), "verdict"),
+        (Column("sure", "chance"), "chance"),
+        (Column(worded("most heat at {}", Q(r.task.design_C, T)), POWER), "max_heat_at_design_W"),
+        (Column(worded("least at {}", Q(MILD_C, T)), POWER), "min_heat_W"),
+        (Column("falls short below (balance point)", T, missing="never"), "balance_point_C"),
+        (Column("second heater", WATTS, missing="none"), lambda c: c.backup_W or None),
+        (Column("most A heating", "current"), "cold_A"),
+        (Column("most A cooling", "current"), "hot_A"),
+        (Column("the house's supply"), lambda c: supply_word(c.runs_from_cord, c.smallest_supply)),
+        chosen=names.index(r.recommended.name) if r.recommended.name in names else None,
     )
-    chosen = names.index(r.recommended.name) if r.recommended.name in names else None
     note = "generic classes are invented stand-ins: replace them with your unit's own table"
-    table = Table("units", "", heads, tuple(_unit(c) for c in r.candidates), chosen=chosen)
     return chapter("Units", title, table, Note(note), more=True)
-
-
-def _unit(c: Candidate) -> tuple[Any, ...]:
-    return (
-        c.name,
-        c.verdict,
-        c.chance,
-        c.max_heat_at_design_W,
-        c.min_heat_W,
-        c.balance_point_C,
-        c.backup_W or None,
-        c.cold_A,
-        c.hot_A,
-        supply_word(c.runs_from_cord, c.smallest_supply),
-    )
 
 
 def supply_word(carried: bool, smallest: str | None) -> str:
@@ -305,5 +289,5 @@ def supply_word(carried: bool, smallest: str | None) -> str:
 
 def _assumed(r: SizeResult) -> Table:
     """The assumptions as a table, for frames and workbooks."""
-    heads = (Column("what"), Column("value"), Column("why"), Column("source"))
-    return Table("assumptions", "", heads, tuple((a.name, a.value, a.why, a.source) for a in r.assumptions))
+    columns = ((Column(head), head) for head in ("value", "why", "source"))
+    return table_of("assumptions", r.assumptions, (Column("what"), "name"), *columns)

@@ -18,8 +18,9 @@ from heatcalc.report.about_cord_year import (
     stored_chapter,
     uses_chapter,
 )
-from heatcalc.report.report import Caution, Chapter, Column, Note, Report, Sentence, Table, at_place, bullets, chapter, chapters
+from heatcalc.report.report import Caution, Chapter, Note, Report, Sentence, at_place, bullets, chapter, chapters
 from heatcalc.report.supply_values import supply_values
+from heatcalc.report.table import Column, Table
 from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
 from heatcalc.supply.circuits import ELECTRICIAN, CircuitLine
 from heatcalc.supply.coincidence import CordDrop

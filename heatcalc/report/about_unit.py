@@ -12,7 +12,8 @@ from heatcalc.answers.unit.unit_answer import RATED_HEATING_C, CurveTable, Level
 from heatcalc.judge.choice import MILD_C
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, Unit
 from heatcalc.report.about_units import GENERIC, room_words, unit_figure
-from heatcalc.report.report import Bullet, Cell, Column, Figure, Note, Report, Rough, Sentence, Table, bullets, chapter, chapters
+from heatcalc.report.report import Bullet, Figure, Note, Report, Sentence, bullets, chapter, chapters
+from heatcalc.report.table import Cell, Column, Rough, Table
 from heatcalc.wording import Q, Said, joined, worded
 
 CAUTION = "For information: the unit's manual and nameplate, local codes and licensed trades decide."

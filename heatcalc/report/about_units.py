@@ -17,22 +17,9 @@ from heatcalc.judge.choice import MILD_C
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, PrintedRoom
 from heatcalc.report.about_size import decision_words
-from heatcalc.report.report import (
-    Bullet,
-    Caution,
-    Cell,
-    Column,
-    Figure,
-    Note,
-    Report,
-    Sentence,
-    Table,
-    bullets,
-    chapter,
-    chapters,
-    stamped,
-)
+from heatcalc.report.report import Bullet, Caution, Figure, Note, Report, Sentence, bullets, chapter, chapters, stamped
 from heatcalc.report.size_values import MOST_DRAWN, candidate_record, place_record, units_figure
+from heatcalc.report.table import Cell, Column, Table
 from heatcalc.wording import USD, Q, Said, mark, said, worded
 
 T, POWER, WATTS = "temperature", "power", "electric power"

@@ -16,22 +16,8 @@ from heatcalc.answers.year.outage import CAUTIONS, Cooldown, PipeFreeze
 from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import SERIES_UNITS, USES
 from heatcalc.model.year_walk import YearResult
-from heatcalc.report.report import (
-    Caution,
-    Cell,
-    Chapter,
-    Column,
-    Figure,
-    Note,
-    Report,
-    Sentence,
-    Table,
-    bullets,
-    chapter,
-    chapters,
-    facts,
-    stamped,
-)
+from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, stamped
+from heatcalc.report.table import Cell, Column, Table, facts
 from heatcalc.report.year_figures import days_figure, electricity_figure, load_figure
 from heatcalc.supply.supply_check import hour_words
 from heatcalc.wording import SHORT_MONTHS, Q, Said, joined, said, worded

@@ -11,7 +11,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from heatcalc.wording import Q, Said, Words, said, worded
+from heatcalc.report.table import Table
+from heatcalc.wording import Said, Words, said, worded
 
 if TYPE_CHECKING:
     from heatcalc.inputs.place.place_record import Place
@@ -45,68 +46,6 @@ class Tick(Bullet):
 @dataclass(frozen=True)
 class Note(Sentence):
     """Small print: a source, a method, a limit."""
-
-
-@dataclass(frozen=True)
-class Rough:
-    """A number that is estimated: shown with ~ before it."""
-
-    value: float
-
-
-@dataclass(frozen=True)
-class Live:
-    """A number that a spreadsheet works out itself: `formula` names cells of the workbook's sheets, one a table by its key."""
-
-    value: float
-    formula: str
-
-
-@dataclass(frozen=True)
-class Links:
-    """Files beside the page: (address, words) each."""
-
-    to: tuple[tuple[str, str], ...]
-
-
-Cell = float | int | bool | str | Q | Words | Rough | Live | Links | None
-
-
-@dataclass(frozen=True)
-class Column:
-    """A column of numbers of one `kind` of `units.KINDS`, or of a fixed `unit` (kWh, h, $, %), or of text where both are empty.
-
-    `decimals` overrides the kind's usual ones (a pair: inch-pound, SI); `missing` is shown for None.
-    """
-
-    head: Said
-    kind: str = ""
-    unit: str = ""
-    decimals: int | tuple[int, int] | None = None
-    missing: str = "-"
-    signed: bool = False  # a difference: its sign is said, nil has none
-
-    @property
-    def numeric(self) -> bool:
-        """Whether its cells are numbers."""
-        return bool(self.kind or self.unit or self.decimals is not None)
-
-
-@dataclass(frozen=True)
-class Table:
-    """Rows of typed cells.  `key` is its name in `.tables`; `chosen` the row of the answer.
-
-    `across` shows a row as a column in text, and on a page where that is the narrower way.
-    """
-
-    key: str
-    title: Said
-    columns: tuple[Column, ...]
-    rows: tuple[tuple[Cell, ...], ...]
-    chosen: int | None = None
-    across: bool = False
-    head_units: bool = False  # units stand in the heads alone, where many columns share little room
-    yours: bool = False  # its numbers are for the reader to change: yellow cells of a workbook
 
 
 @dataclass(frozen=True)
@@ -181,13 +120,6 @@ def chapter(heading: Said, *items: Item | Said | None, more: bool = False, brief
 def chapters(*some: Chapter | None) -> tuple[Chapter, ...]:
     """Those that have something to say."""
     return tuple(one for one in some if one is not None)
-
-
-def facts(key: str, *pairs: tuple[Column | Said, Cell] | None, title: Said = "") -> Table:
-    """Single values by name, each of its own kind: a table of one row, shown across."""
-    kept = [pair for pair in pairs if pair is not None]
-    columns = tuple(head if isinstance(head, Column) else Column(head) for head, _ in kept)
-    return Table(key, title, columns, (tuple(cell for _, cell in kept),), across=True)
 
 
 def bullets(words: Sequence[Said], kind: type[Sentence] = Bullet) -> tuple[Sentence, ...]:
