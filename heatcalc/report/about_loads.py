@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
 from heatcalc.answers.methods.design_loads import CAUTION, FloorCase, LoadsResult
 from heatcalc.answers.methods.envelope_rules import Held
@@ -20,15 +21,14 @@ from heatcalc.report.about_design import (
     line_chapter,
 )
 from heatcalc.report.about_size import about_size
-from heatcalc.report.loads_values import loads_values, methods_figure, peaks_figure
+from heatcalc.report.loads_values import BY_METHOD, loads_values, methods_figure, peaks_figure
 from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters
-from heatcalc.report.table import Cell, Column, Table, facts
+from heatcalc.report.table import Cell, Column, Table, facts, table_of
 from heatcalc.units import convert
 from heatcalc.wording import MONTHS, Q, Said, worded
 
 METHODS = ("network", "load-factor", "time-series", "all")
 T, POWER, U, AREA, FLOW = "temperature", "power", "U-value", "area", "air flow"
-ALL = (Column("network", POWER), Column("load factor", POWER), Column("time series", POWER))
 ROOM_C, TABLE_M2 = convert(70.0, "degF", "degC"), convert(500.0, "foot**2", "meter**2")  # of the rules screened against
 
 
@@ -56,8 +56,8 @@ def _behind(r: LoadsResult, method: str) -> Iterator[Chapter | None]:
 
 def _everything(r: LoadsResult) -> Iterator[Chapter | None]:
     c = r.comparison
-    both = Figure("methods", "Loads by component and method", _both(r), lambda system: methods_figure(r, system))
-    most = Figure("months-and-ways", "Peak sensible cooling by month and way", _peaks_say(r), lambda s: peaks_figure(r, s))
+    both = Figure("methods", "Loads by component and method", _both(r), partial(methods_figure, r))
+    most = Figure("months-and-ways", "Peak sensible cooling by month and way", _peaks_say(r), partial(peaks_figure, r))
     yield chapter(worded("Heating load at {}", Q(r.size.heating.outdoor_C, T)), _heating(r))
     yield chapter(f"Sensible cooling, front to the {r.designer.cooling.front_faces}", _cooling(r), both)
     yield chapter("Where they part and why", *bullets(c.sentences), _steps(r), more=True)
@@ -116,8 +116,10 @@ def _both(r: LoadsResult) -> Said:
 
 
 def _methods(key: str, rows: Sequence[ComponentRow], totals: tuple[Cell, ...], *below: tuple[Cell, ...]) -> Table:
-    body = ((row.component, row.network_W, row.load_factor_W, row.time_series_W) for row in rows)
-    return Table(key, "", (Column("component"), *ALL), (*body, ("total", *totals), *below))
+    """Components by three methods, their sums, and more lines below."""
+    columns = ((Column(name, POWER), field) for name, field in BY_METHOD.items())
+    made = table_of(key, rows, (Column("component"), "component"), *columns)
+    return replace(made, rows=(*made.rows, ("total", *totals), *below))
 
 
 def _heating(r: LoadsResult) -> Table:
@@ -129,18 +131,14 @@ def _heating(r: LoadsResult) -> Table:
 def _cooling(r: LoadsResult) -> Table:
     c, day = r.comparison, r.designer.cooling
     factor, series = c.load_factor, c.time_series
-    return _methods(
-        "cooling methods",
-        c.cooling,
-        (day.peak_sensible_W, factor.cooling_total_W, series.cooling_total_W),
-        ("latent", day.latent_at_peak_W, factor.latent_W, series.latent_W),
-        (
-            "when (hour ending)",
-            f"{MONTHS[day.month - 1]}, {day.peak_hour}:00",
-            f"{MONTHS[factor.month - 1]} peak",
-            f"{MONTHS[series.month - 1]}, {series.peak_hour}:00",
-        ),
+    totals = (day.peak_sensible_W, factor.cooling_total_W, series.cooling_total_W)
+    when = (
+        f"{MONTHS[day.month - 1]}, {day.peak_hour}:00",
+        f"{MONTHS[factor.month - 1]} peak",
+        f"{MONTHS[series.month - 1]}, {series.peak_hour}:00",
     )
+    latent = ("latent", day.latent_at_peak_W, factor.latent_W, series.latent_W)
+    return _methods("cooling methods", c.cooling, totals, latent, ("when (hour ending)", *when))
 
 
 def _steps(r: LoadsResult) -> Table:
@@ -156,15 +154,16 @@ def _range(hand: HandLoad) -> Iterator[Sentence]:
 
 
 def _sheet(r: LoadsResult) -> Table:
-    heads = (
-        Column("part"),
-        Column("assembly"),
-        Column("U", U),
-        Column("area", AREA),
-        Column("difference", "temperature difference"),
-        Column("loss", POWER),
+    return table_of(
+        "sheet",
+        r.sheet,
+        (Column("part"), "name"),
+        (Column("assembly"), "assembly"),
+        (Column("U", U), "u_value"),
+        (Column("area", AREA), "area_m2"),
+        (Column("difference", "temperature difference"), "difference_K"),
+        (Column("loss", POWER), "loss_W"),
     )
-    return Table("sheet", "", heads, tuple((x.name, x.assembly, x.u_value, x.area_m2, x.difference_K, x.loss_W) for x in r.sheet))
 
 
 def _heating_cases(r: LoadsResult) -> Table:
@@ -205,19 +204,19 @@ def _year(r: LoadsResult) -> Table:
 
 def _air(r: LoadsResult) -> tuple[Table, Note, Note, Table]:
     """Every infiltration route at the design cold and in the heat, the used one first; ventilation rules and exhausts."""
-    heads = (
-        Column("route"),
-        Column("design cold", FLOW),
-        Column("an hour", decimals=2),
-        Column("1 % heat", FLOW),
-        Column("least in the cold", FLOW, decimals=1),
-        Column("most in the cold", FLOW, decimals=1),
-        Column("remark"),
+    routes = table_of(
+        "air",
+        zip(r.air_winter.routes, r.air_summer.routes, strict=True),
+        (Column("route"), lambda ways: ways[0].name),
+        (Column("design cold", FLOW), lambda ways: ways[0].flow_m3_s),
+        (Column("an hour", decimals=2), lambda ways: ways[0].air_changes_per_h),
+        (Column("1 % heat", FLOW), lambda ways: ways[1].flow_m3_s),
+        (Column("least in the cold", FLOW, decimals=1), lambda ways: ways[0].low_m3_s),
+        (Column("most in the cold", FLOW, decimals=1), lambda ways: ways[0].high_m3_s),
+        (Column("remark"), lambda ways: ways[0].note),
     )
-    pairs = zip(r.air_winter.routes, r.air_summer.routes, strict=True)
-    rows = tuple((w.name, w.flow_m3_s, w.air_changes_per_h, s.flow_m3_s, w.low_m3_s, w.high_m3_s, w.note) for w, s in pairs)
     used = Note(f"used: {r.air_winter.used.name}: {r.air_winter.why}")
-    return Table("air", "", heads, rows), used, Note("taken: " + "; ".join(r.air_winter.assumptions)), _fans(r)
+    return routes, used, Note("taken: " + "; ".join(r.air_winter.assumptions)), _fans(r)
 
 
 def _fans(r: LoadsResult) -> Table:
@@ -244,47 +243,42 @@ def _fans(r: LoadsResult) -> Table:
 def _living(r: LoadsResult) -> Table:
     """Sensible heat by source: mean of the day, the cooling peak's hour, water, and how the number is known."""
     hour = r.designer.cooling.peak_hour - 1
-    heads = (
-        Column("source"),
-        Column("mean of the day", POWER),
-        Column("cooling peak's hour", POWER),
-        Column("water", "mass flow"),
-        Column("how known"),
+    return table_of(
+        "living",
+        living_day(r.size.house.living, winter=True).terms,
+        (Column("source"), "name"),
+        (Column("mean of the day", POWER), lambda term: float((term.convective_W + term.radiant_W).mean())),
+        (Column("cooling peak's hour", POWER), lambda term: float((term.convective_W + term.radiant_W)[hour])),
+        (Column("water", "mass flow"), lambda term: float(term.moisture_kg_s.mean())),
+        (Column("how known"), "mark"),
     )
-    terms = living_day(r.size.house.living, winter=True).terms
-    heats = [term.convective_W + term.radiant_W for term in terms]
-    rows = tuple(
-        (term.name, float(heat.mean()), float(heat[hour]), float(term.moisture_kg_s.mean()), term.mark)
-        for term, heat in zip(terms, heats, strict=True)
-    )
-    return Table("living", "", heads, rows)
 
 
 def _winter(r: LoadsResult) -> Table:
     """Humidity, dew point and dry surfaces in two outdoor conditions."""
-    heads = [
-        Column("condition"),
-        Column("outdoors", T),
-        Column("relative humidity", "fraction"),
-        Column("at least", "fraction"),
-        Column("at most", "fraction"),
-        Column("dew point inside", T),
-        Column("outdoor air", FLOW),
-    ]
-    for surface in r.winter[0][2].surfaces:
-        heads += [Column(f"{surface.name}: temperature", T), Column(f"{surface.name}: least air that keeps it dry", FLOW)]
-    heads += [Column(f"CO2, everybody home, {when}", unit="ppm", decimals=0) for when in ("awake", "asleep")]
-    rows: tuple[tuple[Cell, ...], ...] = tuple(
-        (
-            name,
-            outdoor_C,
-            *(w.relative, w.low_relative, w.high_relative, w.dew_point_C, w.flow_m3_s),
-            *(x for s in w.surfaces for x in (s.temperature_C, s.dry_flow_m3_s)),
-            *(w.co2_day_ppm, w.co2_night_ppm),
+    surfaces = [
+        column
+        for k, surface in enumerate(r.winter[0][2].surfaces)
+        for column in (
+            (Column(f"{surface.name}: temperature", T), lambda w, k=k: w[2].surfaces[k].temperature_C),
+            (Column(f"{surface.name}: least air that keeps it dry", FLOW), lambda w, k=k: w[2].surfaces[k].dry_flow_m3_s),
         )
-        for name, outdoor_C, w in r.winter
+    ]
+    return table_of(
+        "winter humidity",
+        r.winter,
+        (Column("condition"), lambda w: w[0]),
+        (Column("outdoors", T), lambda w: w[1]),
+        (Column("relative humidity", "fraction"), lambda w: w[2].relative),
+        (Column("at least", "fraction"), lambda w: w[2].low_relative),
+        (Column("at most", "fraction"), lambda w: w[2].high_relative),
+        (Column("dew point inside", T), lambda w: w[2].dew_point_C),
+        (Column("outdoor air", FLOW), lambda w: w[2].flow_m3_s),
+        *surfaces,
+        (Column("CO2, everybody home, awake", unit="ppm", decimals=0), lambda w: w[2].co2_day_ppm),
+        (Column("CO2, everybody home, asleep", unit="ppm", decimals=0), lambda w: w[2].co2_night_ppm),
+        across=True,
     )
-    return Table("winter humidity", "", tuple(heads), rows, across=True)
 
 
 def _dries(case: DryingCase) -> Said:
@@ -361,9 +355,14 @@ def _held(h: Held) -> Said:
 
 def _code(r: LoadsResult) -> Table:
     """Area-weighted U beside the prescriptive table."""
-    heads = (Column(f"zone {r.screening.code_zone}"), Column("this house", U), Column("2021 IECC at most", U), Column("remark"))
-    rows = ((c.part, c.u_value, c.most, f"{'within' if c.within else 'above'}; table {c.mark}") for c in r.screening.code)
-    return Table("code", "", heads, tuple(rows))
+    return table_of(
+        "code",
+        r.screening.code,
+        (Column(f"zone {r.screening.code_zone}"), "part"),
+        (Column("this house", U), "u_value"),
+        (Column("2021 IECC at most", U), "most"),
+        (Column("remark"), lambda c: f"{'within' if c.within else 'above'}; table {c.mark}"),
+    )
 
 
 def _pick_up_title(r: LoadsResult) -> Said:
@@ -374,11 +373,12 @@ def _pick_up_title(r: LoadsResult) -> Said:
 
 def _pick_up(r: LoadsResult) -> Table:
     """Hours by way of heating."""
-    heads = (
-        Column("with"),
-        Column("heat", POWER),
-        Column("air warm", unit="h", decimals=1, missing="never"),
-        Column("room feels warm", unit="h", decimals=1, missing="never"),
-        Column("felt when the air is warm", T, missing=""),
+    return table_of(
+        "pick-up",
+        r.pick_up.ways,
+        (Column("with"), "source"),
+        (Column("heat", POWER), "heat_W"),
+        (Column("air warm", unit="h", decimals=1, missing="never"), "air_h"),
+        (Column("room feels warm", unit="h", decimals=1, missing="never"), "felt_h"),
+        (Column("felt when the air is warm", T, missing=""), "felt_after_air_C"),
     )
-    return Table("pick-up", "", heads, tuple((w.source, w.heat_W, w.air_h, w.felt_h, w.felt_after_air_C) for w in r.pick_up.ways))

@@ -6,7 +6,6 @@ The year as one object in SI, and hour by hour as CSV.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict
 from functools import partial
 from typing import Any
 
@@ -17,10 +16,10 @@ from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import SERIES_UNITS, USES
 from heatcalc.model.year_walk import YearResult
 from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, stamped
-from heatcalc.report.table import Cell, Column, Table, facts
+from heatcalc.report.table import Cell, Column, Table, facts, fields_of
 from heatcalc.report.year_figures import days_figure, electricity_figure, load_figure
 from heatcalc.supply.supply_check import hour_words
-from heatcalc.wording import SHORT_MONTHS, Q, Said, joined, said, worded
+from heatcalc.wording import SHORT_MONTHS, Q, Said, joined, worded
 
 T, POWER, WATTS, UA, DEGREE_HOURS = "temperature", "power", "electric power", "heat loss coefficient", "degree-hours"
 WALKED = (
@@ -248,50 +247,33 @@ def _where_it_goes(a: YearAnswer) -> Chapter | None:
 
 def year_values(a: YearAnswer) -> dict[str, Any]:
     """One object, SI, keys with their unit."""
-    r = a.year
+    r, bare = a.year, a.without_backup
     return {
-        "house": {"name": a.house.name, "package": a.house.package, "note": a.house.note},
+        "house": fields_of(a.house, "name package note"),
         "place": a.place.name,
         "unit": None if a.unit is None else a.unit.name,
-        "chosen": a.chosen,
-        "backup_W": a.backup_W,
+        **fields_of(a, "chosen backup_W"),
         "plan": None if a.plan is None else a.plan.record(),
         "weather": r.weather_source,
         "front_faces": [w.front_faces for w in r.ways],
-        "energy_kWh": r.energy_kWh,
-        "electricity_kWh": r.electricity_kWh,
-        "electricity_year_kWh": r.electricity_year_kWh,
-        "heat_cold_air_kWh": a.conditioning_kWh,
-        "ventilation_fan_kWh": a.fan_kWh,
-        "dehumidifier_kWh": a.dehumidifier_kWh,
+        **fields_of(r, "energy_kWh electricity_kWh electricity_year_kWh"),
+        **fields_of(a, "heat_cold_air_kWh=conditioning_kWh ventilation_fan_kWh=fan_kWh dehumidifier_kWh"),
         "electricity_span_kWh": r.span("electricity"),
-        "hours": r.hours,
-        "degree_hours_K_h": r.degree_hours_K_h,
+        **fields_of(r, "hours degree_hours_K_h"),
         "peaks": _peaks_record(r),
-        "cord": asdict(a.cord),
-        "relative_humidity_mean": r.relative_mean,
-        "relative_humidity_max": r.relative_max,
-        "heating_hours_by_tenth": r.heating_tenths_h,
-        "cooling_hours_by_tenth": r.cooling_tenths_h,
-        "balance_kWh": r.balance_kWh,
-        "balance_closure": r.closure,
-        "without_backup": {
-            "hours": a.without_backup.hours,
-            "degree_hours_K_h": a.without_backup.degree_hours_K_h,
-            "coldest_C": a.without_backup.peak("coldest_C")[0],
-        },
+        "cord": a.cord,
+        **fields_of(r, "relative_humidity_mean=relative_mean relative_humidity_max=relative_max"),
+        **fields_of(r, "heating_hours_by_tenth=heating_tenths_h cooling_hours_by_tenth=cooling_tenths_h"),
+        **fields_of(r, "balance_kWh balance_closure=closure"),
+        "without_backup": fields_of(bare, "hours degree_hours_K_h") | {"coldest_C": bare.peak("coldest_C")[0]},
         "needs": {"heat_kWh": a.needs.energy_kWh["heat"], "cool_kWh": a.needs.energy_kWh["cool"]},
-        "hand_check": asdict(a.hand),
+        "hand_check": a.hand,
         "power_cut": {
-            "hour_from": a.cut.starts,
-            "night_mean_C": a.cut.night_mean_C,
+            **fields_of(a.cut, "hour_from=starts night_mean_C"),
             "nobody_home": _cut_record(a.cut.empty),
             "people_home": _cut_record(a.cut.people),
         },
-        "pick_up": None if a.pick_up is None else asdict(a.pick_up),
-        "unoccupied": None if a.empty is None else asdict(a.empty),
-        "warnings": [said(w, "si") for w in a.warnings],
-        "notes": [said(n, "si") for n in a.notes],
+        **fields_of(a, "pick_up unoccupied=empty warnings notes"),
         "cautions": CAUTIONS,
     }
 
@@ -302,12 +284,8 @@ def _peaks_record(r: YearResult) -> dict[str, Any]:
 
 
 def _cut_record(c: Cooldown) -> dict[str, Any]:
-    return {
-        "start_C": c.start_C,
-        "coldest_C": c.coldest_C,
-        "hours_to": [{"limit_C": limit, "hours": hours} for limit, hours in c.hours_to],
-        "pipes": [asdict(p) for p in c.pipes],
-    }
+    limits = [{"limit_C": limit, "hours": hours} for limit, hours in c.hours_to]
+    return fields_of(c, "start_C coldest_C") | {"hours_to": limits, "pipes": c.pipes}
 
 
 def hourly_csv(a: YearAnswer) -> str:

@@ -7,7 +7,6 @@ Two figures: the components by three methods, and the peak by month and by the w
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -20,115 +19,78 @@ from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.model.humidity import WinterHumidity
 from heatcalc.report.drawing import COLOURS, INK
 from heatcalc.report.size_values import size_values
+from heatcalc.report.table import fields_of
 from heatcalc.units import label, shown
-from heatcalc.wording import MONTHS, said
+from heatcalc.wording import MONTHS
 
 
 def loads_values(r: LoadsResult) -> dict[str, Any]:
     """Every figure of the command, SI units, keys with their unit."""
     c, whole = r.comparison, size_values(r.size)
     kept = (
-        "house",
-        "place",
-        "design",
-        "heating_load_W",
-        "heating_load_996_W",
-        "cooling_sensible_W",
-        "cooling_latent_W",
-        "cooling_peak_hour",
-        "cooling_month",
-        "cooling_front_faces",
+        "house place design heating_load_W heating_load_996_W cooling_sensible_W cooling_latent_W cooling_peak_hour "
+        "cooling_month cooling_front_faces"
     )
-    return {key: whole[key] for key in kept} | {
+    return {key: whole[key] for key in kept.split()} | {
         "methods": {
-            "heating": [asdict(x) for x in c.heating],
-            "cooling": [asdict(x) for x in c.cooling],
+            **fields_of(c, "heating cooling"),
             "load_factor": _hand(c.load_factor),
             "time_series": _hand(c.time_series),
-            "time_series_steps": [asdict(x) for x in c.steps],
-            "sentences": [said(x, "si") for x in c.sentences],
+            **fields_of(c, "time_series_steps=steps sentences"),
         },
-        "sheet": [asdict(x) | {"assembly": said(x.assembly, "si"), "loss_W": x.loss_W} for x in r.sheet],
-        "under_the_floor": [asdict(x) for x in r.floors],
-        "loft": [asdict(x) | {"name": said(x.name, "si")} for x in r.loft],
-        "year_by_hand": asdict(r.year),
+        "sheet": [vars(x) | {"loss_W": x.loss_W} for x in r.sheet],
+        **fields_of(r, "under_the_floor=floors loft year_by_hand=year"),
         "air": _air(r),
         "winter_humidity": [_winter(*case) for case in r.winter],
-        "drying": [
-            {
-                "day": x.name,
-                "month": x.month,
-                "needed_kg_s": x.need.needed_kg_s,
-                "unit_kg_s": x.need.unit_kg_s,
-                "shortfall_kg_s": x.need.shortfall_kg_s,
-                "settles_at": x.settles_at,
-                "run_share": x.run_share,
-            }
-            for x in r.drying
-        ],
+        "drying": [fields_of(x, DRYING) for x in r.drying],
         "living": [_term(x) for x in living_day(r.size.house.living, winter=True).terms],
-        "peaks": [asdict(x) for x in r.peaks],
-        "screening": asdict(r.screening) | {"meets": r.screening.meets},
-        "pick_up": asdict(r.pick_up),
+        "peaks": r.peaks,
+        "screening": vars(r.screening) | {"meets": r.screening.meets},
+        "pick_up": r.pick_up,
         "assumptions": whole["assumptions"],
-        "warnings": [said(x, "si") for x in r.warnings],
-        "cautions": list(CAUTIONS),
+        "warnings": r.warnings,
+        "cautions": CAUTIONS,
     }
+
+
+DRYING = (
+    "day=name month needed_kg_s=need.needed_kg_s unit_kg_s=need.unit_kg_s shortfall_kg_s=need.shortfall_kg_s settles_at run_share"
+)
 
 
 def _hand(h: HandLoad) -> dict[str, Any]:
     """One hand method."""
-    return {
-        "heating_W": h.heating_total_W,
-        "cooling_sensible_W": h.cooling_total_W,
-        "latent_W": h.latent_W,
-        "month": h.month,
-        "front_faces": h.front_faces,
-        "peak_hour": h.peak_hour,
-        "hourly_W": h.hourly_W,
-        "outside_its_range": [said(x, "si") for x in h.reasons],
-        "taken": [said(x, "si") for x in h.choices],
-        "source": h.source,
-    }
+    return fields_of(
+        h,
+        "heating_W=heating_total_W cooling_sensible_W=cooling_total_W latent_W month front_faces peak_hour hourly_W "
+        "outside_its_range=reasons taken=choices source",
+    )
 
 
 def _air(r: LoadsResult) -> dict[str, Any]:
     w = r.air_winter
     return {
-        "used": w.used.name,
-        "why": w.why,
-        "winter": [asdict(x) for x in w.routes],
-        "summer": [asdict(x) for x in r.air_summer.routes],
-        "ventilation": asdict(w.ventilation),
-        "quadrature_m3_s": w.total_m3_s,
-        "residential_rule_m3_s": w.total_residential_rule_m3_s,
-        "exhausts": [asdict(x) for x in r.exhausts],
+        **fields_of(w, "used=used.name why winter=routes"),
+        "summer": r.air_summer.routes,
+        **fields_of(w, "ventilation quadrature_m3_s=total_m3_s residential_rule_m3_s=total_residential_rule_m3_s"),
+        "exhausts": r.exhausts,
     }
 
 
 def _winter(name: str, outdoor_C: float, w: WinterHumidity) -> dict[str, Any]:
-    return {
-        "case": name,
-        "outdoor_C": outdoor_C,
-        "relative": w.relative,
-        "low_relative": w.low_relative,
-        "high_relative": w.high_relative,
-        "dew_point_C": w.dew_point_C,
-        "flow_m3_s": w.flow_m3_s,
-        "surfaces": [asdict(x) for x in w.surfaces],
-        "co2_awake_ppm": w.co2_day_ppm,
-        "co2_asleep_ppm": w.co2_night_ppm,
-        "notes": list(w.notes),
-    }
+    kept = (
+        "relative low_relative high_relative dew_point_C flow_m3_s surfaces "
+        "co2_awake_ppm=co2_day_ppm co2_asleep_ppm=co2_night_ppm notes"
+    )
+    return {"case": name, "outdoor_C": outdoor_C} | fields_of(w, kept)
 
 
 def _term(x: Term) -> dict[str, Any]:
     """One source of heat and water over the day."""
-    heat = x.convective_W + x.radiant_W
-    return {"name": x.name, "heat_W": heat, "moisture_kg_s": x.moisture_kg_s, "source": x.source, "mark": x.mark}
+    return {"name": x.name, "heat_W": x.convective_W + x.radiant_W} | fields_of(x, "moisture_kg_s source mark")
 
 
-METHODS = (("network", "network_W"), ("load factor", "load_factor_W"), ("time series", "time_series_W"))
+BY_METHOD = {"network": "network_W", "load factor": "load_factor_W", "time series": "time_series_W"}
 
 
 def methods_figure(r: LoadsResult, system: str) -> Any:
@@ -148,7 +110,7 @@ def methods_figure(r: LoadsResult, system: str) -> Any:
 def _bars(axes: Any, rows: tuple[ComponentRow, ...], system: str) -> None:
     order = sorted(rows, key=lambda row: row.network_W)
     at = np.arange(len(order))
-    for k, (name, field) in enumerate(METHODS):
+    for k, (name, field) in enumerate(BY_METHOD.items()):
         watts = np.array([getattr(row, field) for row in order])
         axes.barh(at + 0.27 * (1 - k), shown(watts, "power", system), height=0.25, color=COLOURS[k], label=name)
     axes.set_yticks(at, [row.component for row in order])
