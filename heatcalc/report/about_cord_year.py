@@ -8,16 +8,19 @@ The year on the supply: chance of an overload, every use of energy, lock-outs an
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 from heatcalc.answers.year.cord_year import CordYear, SunYear
 from heatcalc.judge.lock_outs import cold_water_words
 from heatcalc.report.report import Chapter, Figure, Note, chapter
 from heatcalc.report.supply_values import evening_figure, share_words
-from heatcalc.report.table import Column, Table
+from heatcalc.report.table import Column, Table, table_of
 from heatcalc.supply.cord import SEASON_WORDS, Cord
 from heatcalc.supply.off_grid import BatteryLine, GeneratorCheck, Stored
-from heatcalc.wording import MONTHS, Q, Said, mark, money, worded
+from heatcalc.wording import SHORT_MONTHS, Q, Said, mark, money, worded
+
+T, WATTS = "temperature", "electric power"
 
 
 def generator_words(g: GeneratorCheck) -> str:
@@ -33,36 +36,24 @@ def generator_chapter(g: GeneratorCheck | None) -> Chapter | None:
     """Hour by hour against what height and heat leave of it, and its fuel."""
     if g is None:
         return None
-    rules = [name for name, _ in g.hours[0].left_by_rule]
-    heads = (
-        Column("hour"),
-        Column("running", "electric power"),
-        Column("it may run", "electric power"),
-        Column("starting", "electric power"),
-        Column("it may start", "electric power"),
-        Column("holds"),
-        *(Column(f"left by rule {name}", "fraction") for name in rules),
+    rules = enumerate(name for name, _ in g.hours[0].left_by_rule)
+    hours = table_of(
+        "generator",
+        g.hours,
+        (Column("hour"), lambda h: SEASON_WORDS[h.season]),
+        (Column("running", WATTS), "running_W"),
+        (Column("it may run", WATTS), "available_W"),
+        (Column("starting", WATTS), "starting_W"),
+        (Column("it may start", WATTS), "available_start_W"),
+        (Column("holds"), "holds"),
+        *((Column(f"left by rule {name}", "fraction"), lambda h, k=k: h.left_by_rule[k][1]) for k, name in rules),
     )
-    rows: tuple[tuple[Any, ...], ...] = tuple(
-        (
-            SEASON_WORDS[h.season],
-            h.running_W,
-            h.available_W,
-            h.starting_W,
-            h.available_start_W,
-            h.holds,
-            *(share for _, share in h.left_by_rule),
-        )
-        for h in g.hours
-    )
-    fuel = (
-        None if g.gallons_a_day is None else f"{g.fuel} at the year's mean load: {g.gallons_a_day:.1f} gal a day, running all day"
-    )
+    burnt = g.gallons_a_day
     return chapter(
         "Generator",
         f"{g.rated_W:,.0f} W: {generator_words(g)}",
-        Table("generator", "", heads, rows),
-        fuel,
+        hours,
+        None if burnt is None else f"{g.fuel} at the year's mean load: {burnt:.1f} gal a day, running all day",
         f"assumed: {g.assumption}",
         Note(f"fuel: {g.fuel_source}"),
         more=True,
@@ -82,35 +73,33 @@ def stored_chapter(sun: SunYear | None, stored: tuple[Stored, ...]) -> Chapter |
     """Sun and battery through the year."""
     items: list[Any] = []
     if sun is not None:
-        january, july, whole = sun.month_kWh[0], sun.month_kWh[6], sum(sun.month_kWh)
-        items.append(
-            worded(
-                "Sun: {:,.0f} kWh a year, January {:,.0f}, July {:,.0f}; modules {}, the whole roof is {}.",
-                whole,
-                january,
-                july,
-                Q(sun.area_m2, "area"),
-                Q(sun.roof_m2, "area"),
+        words = "Sun: {:,.0f} kWh a year, January {:,.0f}, July {:,.0f}; modules {}, the whole roof is {}."
+        kWh = sum(sun.month_kWh), sun.month_kWh[0], sun.month_kWh[6]
+        items.append(worded(words, *kWh, Q(sun.area_m2, "area"), Q(sun.roof_m2, "area")))
+    if stored:
+        spans = (
+            (Column(words, unit="h", decimals=0), lambda s, month=month, k=k: getattr(s, month)[k])
+            for month, k, words in (
+                ("january_h", 0, "cut in January, least"),
+                ("january_h", 1, "January, median"),
+                ("july_h", 0, "cut in July, least"),
+                ("july_h", 1, "July, median"),
             )
         )
-    if stored:
-        heads = (
-            Column("carries"),
-            Column("cut in January, least", unit="h", decimals=0),
-            Column("January, median", unit="h", decimals=0),
-            Column("cut in July, least", unit="h", decimals=0),
-            Column("July, median", unit="h", decimals=0),
-            Column("of the year", "fraction"),
-            Column("days short", decimals=0),
-            Column("hours over the inverter", decimals=0),
+        battery = table_of(
+            "battery",
+            stored,
+            (Column("carries"), "what"),
+            *spans,
+            (Column("of the year", "fraction"), "share_of_year"),
+            (Column("days short", decimals=0), "days_short"),
+            (Column("hours over the inverter", decimals=0), "over_inverter_h"),
+            title="Battery, full at the start of a cut",
         )
-        rows = tuple((s.what, *s.january_h, *s.july_h, s.share_of_year, s.days_short, s.over_inverter_h) for s in stored)
-        items.append(Table("battery", "Battery, full at the start of a cut", heads, rows))
-        items.append("Least and median over the days of the month; 240 h is as far as a cut is followed.")
+        items += [battery, "Least and median over the days of the month; 240 h is as far as a cut is followed."]
     return chapter("Battery and sun through the year", *items, more=True)
 
 
-T = "temperature"
 TRIPS = (
     "Trips follow from a usual breaker band (UL 489 calibration points, the rest from memory): a trip says remove load, never "
     "fit a larger breaker."
@@ -121,12 +110,8 @@ LEAST_MIN = 0.5
 
 def chance_chapters(y: CordYear, cord: Cord) -> tuple[Chapter | None, ...]:
     """How often the loads of a year add up to too much, the worst hour of a January evening; where trips come from."""
-    figure = Figure(
-        "january-evening",
-        "The worst hour of a January evening",
-        _says(y, cord),
-        lambda system: evening_figure(y.evening, cord.name),
-    )
+    drawn = partial(evening_figure, y.evening, cord.name)
+    figure = Figure("january-evening", "The worst hour of a January evening", _says(y, cord), drawn)
     trips = chapter("Breaker trips", TRIPS, more=True) if y.overload.minutes_above_rating >= LEAST_MIN else None
     return chapter("Chance of an overload", *_chance(y, cord), figure), trips
 
@@ -180,15 +165,16 @@ def _count(trips: float) -> str:
 def uses_chapter(y: CordYear) -> Chapter | None:
     """Every row of the meter and of the propane tank."""
     uses = y.energy.uses
-    heads = (
-        Column("use"),
-        Column("a year", unit="kWh", decimals=0),
-        *(Column(month[:3], unit="kWh", decimals=0) for month in MONTHS),
-        Column("a year", unit=mark(uses.currency), decimals=0, missing="no price"),
-        Column("from"),
-    )
-    rows: tuple[tuple[Any, ...], ...] = tuple(
-        (r.name, r.year_kWh, *(float(m) for m in r.month_kWh), r.year_cost, r.fuel) for r in uses.rows
+    months = ((Column(name, unit="kWh", decimals=0), lambda r, m=m: float(r.month_kWh[m])) for m, name in enumerate(SHORT_MONTHS))
+    table = table_of(
+        "uses",
+        uses.rows,
+        (Column("use"), "name"),
+        (Column("a year", unit="kWh", decimals=0), "year_kWh"),
+        *months,
+        (Column("a year", unit=mark(uses.currency), decimals=0, missing="no price"), "year_cost"),
+        (Column("from"), "fuel"),
+        head_units=True,
     )
     lines: list[Said] = [
         f"On the meter {uses.electricity_kWh:,.0f} kWh, {money(uses.electricity_cost, uses.currency)} with monthly charges; "
@@ -198,9 +184,7 @@ def uses_chapter(y: CordYear) -> Chapter | None:
     if uses.propane > 0:
         cost = "" if uses.propane_cost is None else f", {money(uses.propane_cost, uses.currency)}"
         lines.append(f"Propane {uses.propane:,.0f} {uses.propane_unit}{cost}, at {uses.propane_words}.")
-    return chapter(
-        "Every use of energy in a year", Table("uses", "", heads, rows, head_units=True), *lines, *_water(y), more=True
-    )
+    return chapter("Every use of energy in a year", table, *lines, *_water(y), more=True)
 
 
 def _water(y: CordYear) -> Iterator[Any]:

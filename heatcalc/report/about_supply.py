@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from heatcalc.answers.year.cord_year import THROUGH_THE_YEAR, CordYear, HouseSupply
 from heatcalc.judge.sizing import SizeResult
@@ -20,14 +19,14 @@ from heatcalc.report.about_cord_year import (
 )
 from heatcalc.report.report import Caution, Chapter, Note, Report, Sentence, at_place, bullets, chapter, chapters
 from heatcalc.report.supply_values import supply_values
-from heatcalc.report.table import Column, Table
-from heatcalc.supply.charge import NO_HEAD, ChargeScreen, RoomCharge
+from heatcalc.report.table import Column, Table, table_of
+from heatcalc.supply.charge import NO_HEAD, ChargeScreen
 from heatcalc.supply.circuits import ELECTRICIAN, CircuitLine
 from heatcalc.supply.coincidence import CordDrop
 from heatcalc.supply.cord import SEASON_WORDS, Cord, HourCheck
 from heatcalc.supply.load_method import LoadMethod
 from heatcalc.supply.off_grid import PARK_TRAILER
-from heatcalc.supply.supply_check import OnDemand, SupplyAnswer
+from heatcalc.supply.supply_check import SupplyAnswer
 from heatcalc.wording import Q, Said, worded
 
 T, WATTS, AMPERES = "temperature", "electric power", "current"
@@ -104,32 +103,26 @@ def _other(s: SupplyAnswer) -> bool:
     return s.hangs_on != s.cord
 
 
-def _together(s: SupplyAnswer) -> Iterator[Any]:
+def _together(s: SupplyAnswer) -> Iterator[Table]:
     """What coincides in each hour on the supply the plan hangs on."""
-    heads = (
-        Column("what runs together"),
-        Column("fuller leg", AMPERES),
-        Column("other leg", AMPERES, missing=""),
-        Column("rating it takes", AMPERES),
-        Column("verdict"),
-        Column("counted without"),
+    on = s.hangs_on
+    whose = f"On {on.title}" + (", the supply of the plan" if _other(s) else "")
+    yield table_of(
+        "hours",
+        (*s.on_plan, *_still_on_plan(s)),
+        (Column("what runs together"), lambda h: SEASON_WORDS[h.season]),
+        (Column("fuller leg", AMPERES), lambda h: h.leg_A[0]),
+        (Column("other leg", AMPERES, missing=""), lambda h: h.leg_A[1] if on.legs == 2 else None),
+        (Column("rating it takes", AMPERES), "leg_required_A"),
+        (Column("verdict"), lambda h: VERDICTS_OF_HOURS[h.verdict]),
+        (Column("counted without"), lambda h: ", ".join(h.locked_out)),
+        title=f"{whose} ({on.rating_A:.0f} A a leg, of it {0.8 * on.rating_A:.0f} A on and on)",
     )
-    still = () if s.still is None or s.still.on_plan is None else (s.still.on_plan,)
-    rows = tuple(
-        (
-            SEASON_WORDS[h.season],
-            h.leg_A[0],
-            h.leg_A[1] if s.hangs_on.legs == 2 else None,
-            h.leg_required_A,
-            VERDICTS_OF_HOURS[h.verdict],
-            ", ".join(h.locked_out),
-        )
-        for h in (*s.on_plan, *still)
-    )
-    whose = f"On {s.hangs_on.title}" + (", the supply of the plan" if _other(s) else "")
-    yield Table(
-        "hours", f"{whose} ({s.hangs_on.rating_A:.0f} A a leg, of it {0.8 * s.hangs_on.rating_A:.0f} A on and on)", heads, rows
-    )
+
+
+def _still_on_plan(s: SupplyAnswer) -> tuple[HourCheck, ...]:
+    """The coldest hour in which the heat pump stands still, where the plan's supply carries one."""
+    return () if s.still is None or s.still.on_plan is None else (s.still.on_plan,)
 
 
 def _warnings(r: HouseSupply) -> Iterator[Said]:
@@ -187,8 +180,7 @@ def _hours(s: SupplyAnswer) -> Iterator[Chapter | None]:
     own = (s.cold, s.hot, *((s.still.hour,) if s.still else ()))
     if _other(s):
         yield chapter(f"On the house's own {s.cord.name}", *bullets([_hour_words(h) for h in own]), more=True)
-    still = (s.still.on_plan,) if s.still and s.still.on_plan else ()
-    yield from (hour_chapter(h) for h in (*s.on_plan, *still))
+    yield from (hour_chapter(h) for h in (*s.on_plan, *_still_on_plan(s)))
 
 
 def hour_chapter(h: HourCheck) -> Chapter | None:
@@ -204,39 +196,35 @@ def _hour_words(h: HourCheck) -> str:
 
 
 def _loads(h: HourCheck) -> Table:
-    heads = (Column("load"), Column("draws", WATTS), Column("amperes", AMPERES), Column("on"), Column("runs on and on"))
-    rows = tuple((x.name, x.watts, x.amperes, "120/240 V" if x.legs == 2 else "120 V", x.continuous) for x in h.loads)
-    return Table(h.season, "", heads, rows)
+    return table_of(
+        h.season,
+        h.loads,
+        (Column("load"), "name"),
+        (Column("draws", WATTS), "watts"),
+        (Column("amperes", AMPERES), "amperes"),
+        (Column("on"), lambda x: "120/240 V" if x.legs == 2 else "120 V"),
+        (Column("runs on and on"), "continuous"),
+    )
 
 
 def _in_doubt(s: SupplyAnswer) -> Chapter | None:
     if not s.in_doubt:
         return None
-    heads = (
-        Column("usual watts (none in the house file)"),
-        Column("used", WATTS),
-        Column("least", WATTS),
-        Column("most", WATTS),
-        Column("moves a leg by", AMPERES),
-        Column("up to", AMPERES),
-        Column("at the low end"),
-        Column("at the high end"),
-    )
-    rows = tuple(
-        (
-            d.name,
-            d.watts,
-            d.low_W,
-            d.high_W,
-            d.low_A,
-            d.high_A,
-            VERDICTS_OF_HOURS[d.verdict_low],
-            VERDICTS_OF_HOURS[d.verdict_high],
-        )
-        for d in s.in_doubt
+    doubt = table_of(
+        "doubt",
+        s.in_doubt,
+        (Column("usual watts (none in the house file)"), "name"),
+        (Column("used", WATTS), "watts"),
+        (Column("least", WATTS), "low_W"),
+        (Column("most", WATTS), "high_W"),
+        (Column("moves a leg by", AMPERES), "low_A"),
+        (Column("up to", AMPERES), "high_A"),
+        (Column("at the low end"), lambda d: VERDICTS_OF_HOURS[d.verdict_low]),
+        (Column("at the high end"), lambda d: VERDICTS_OF_HOURS[d.verdict_high]),
+        title="one at a time",
     )
     notes = bullets([f"{d.name}: {d.source} [{d.mark}]" for d in s.in_doubt], Note)
-    return chapter("How sure these watts are", Table("doubt", "one at a time", heads, rows), *notes, more=True)
+    return chapter("How sure these watts are", doubt, *notes, more=True)
 
 
 def _through_the_year(s: SupplyAnswer) -> Chapter | None:
@@ -255,21 +243,20 @@ def may_chapter(s: SupplyAnswer) -> Chapter | None:
     """What one more appliance does on top of either design hour."""
     if not s.on_demand:
         return None
-    heads = (
-        Column("switched on"),
-        Column("draws", AMPERES),
-        Column("at the design cold"),
-        Column("at the largest cooling load"),
-        Column("with nothing paused, on"),
+    may = table_of(
+        "may",
+        s.on_demand,
+        (Column("switched on"), "name"),
+        (Column("draws", AMPERES), "amperes"),
+        (Column("at the design cold"), lambda x: _may(x.cold, x.pause_cold)),
+        (Column("at the largest cooling load"), lambda x: _may(x.hot, x.pause_hot)),
+        (Column("with nothing paused, on"), lambda x: x.swap or NONE_LISTED),
+        title=f"Beside those hours, on {s.hangs_on.name}",
     )
-    rows = tuple(
-        (x.name, x.amperes, _may(x, x.cold, x.pause_cold), _may(x, x.hot, x.pause_hot), x.swap or NONE_LISTED)
-        for x in s.on_demand
-    )
-    return chapter("May this run as well?", Table("may", f"Beside those hours, on {s.hangs_on.name}", heads, rows), more=True)
+    return chapter("May this run as well?", may, more=True)
 
 
-def _may(x: OnDemand, verdict: str, pause: tuple[str, ...] | None) -> str:
+def _may(verdict: str, pause: tuple[str, ...] | None) -> str:
     if pause is None:
         return "no"
     return f"with {' and '.join(pause)} off" if pause else VERDICTS[verdict]
@@ -278,49 +265,31 @@ def _may(x: OnDemand, verdict: str, pause: tuple[str, ...] | None) -> str:
 def circuits_chapter(lines: tuple[CircuitLine, ...]) -> Chapter | None:
     """The branch circuits, and what each rests on."""
     texts = list(dict.fromkeys(line.source for line in lines))
-    heads = (
-        Column("circuit"),
-        Column("volts", "voltage"),
-        Column("breaker", AMPERES, decimals=0),
-        Column("wire"),
-        Column("draws", AMPERES),
-        Column("legs", decimals=0),
-        Column("own"),
-        Column("3 h"),
-        Column("step"),
-        Column("text"),
-        Column("loads"),
-    )
-    rows = tuple(
-        (
-            line.name,
-            line.volts,
-            line.breaker_A,
-            f"{line.gauge_awg or '?'} AWG",
-            line.load_A,
-            line.legs,
-            "own" if line.dedicated else "shared",
-            line.continuous,
-            f"({', '.join(line.step)})",
-            f"[{texts.index(line.source) + 1}]",
-            ", ".join(line.loads) or "receptacles",
-        )
-        for line in lines
+    circuits = table_of(
+        "circuits",
+        lines,
+        (Column("circuit"), "name"),
+        (Column("volts", "voltage"), "volts"),
+        (Column("breaker", AMPERES, decimals=0), "breaker_A"),
+        (Column("wire"), lambda line: f"{line.gauge_awg or '?'} AWG"),
+        (Column("draws", AMPERES), "load_A"),
+        (Column("legs", decimals=0), "legs"),
+        (Column("own"), lambda line: "own" if line.dedicated else "shared"),
+        (Column("3 h"), "continuous"),
+        (Column("step"), lambda line: f"({', '.join(line.step)})"),
+        (Column("text"), lambda line: f"[{texts.index(line.source) + 1}]"),
+        (Column("loads"), lambda line: ", ".join(line.loads) or "receptacles"),
+        title="step: where the load method counts it; text: what it comes from",
+        head_units=True,
     )
     notes = dict.fromkeys(f"{line.name}: {line.note}" for line in lines if line.note != "own circuit")
-    return chapter(
-        "Circuits",
-        Table("circuits", "step: where the load method counts it; text: what it comes from", heads, rows, head_units=True),
-        *bullets([*notes]),
-        *bullets([f"[{k}] {text}" for k, text in enumerate(texts, 1)], Note),
-        Sentence(f"{ELECTRICIAN[0].upper()}{ELECTRICIAN[1:]}."),
-        more=True,
-    )
+    sources = [f"[{k}] {text}" for k, text in enumerate(texts, 1)]
+    decides = f"{ELECTRICIAN[0].upper()}{ELECTRICIAN[1:]}."
+    return chapter("Circuits", circuits, *bullets([*notes]), *bullets(sources, Note), decides, more=True)
 
 
 def _circuit_sources(lines: tuple[CircuitLine, ...]) -> Table:
-    heads = (Column("circuit"), Column("note"), Column("text"))
-    return Table("circuit texts", "", heads, tuple((line.name, line.note, line.source) for line in lines))
+    return table_of("circuit texts", lines, (Column("circuit"), "name"), (Column("note"), "note"), (Column("text"), "source"))
 
 
 def drop_chapter(d: CordDrop) -> Chapter | None:
@@ -362,30 +331,26 @@ def charge_chapter(screen: ChargeScreen) -> Chapter | None:
     limit: Said = "not flammable"
     if screen.m1_kg is not None:
         limit = worded("no area rule up to {}", Q(screen.m1_kg, "mass", 2))
-    head = worded("{} ({}), {} at most; {}", screen.refrigerant, screen.safety_class, Q(screen.charge_kg, "mass", 2), limit)
-    heads = (
-        Column("room"),
-        Column("floor", "area"),
-        Column("volume", "volume"),
-        Column("head mounted at", "length"),
-        Column("needs", "area"),
-        Column("area rule"),
-        Column("older 4 x LFL"),
-        Column("most by RCL", "mass", decimals=2),
-        Column("RCL"),
+    unasked = ("no area rule", NO_HEAD)
+    rooms = table_of(
+        "rooms",
+        screen.rooms,
+        (Column("room"), "room"),
+        (Column("floor", "area"), "area_m2"),
+        (Column("volume", "volume"), "volume_m3"),
+        (Column("head mounted at", "length"), "height_m"),
+        (Column("needs", "area"), lambda x: None if x.area_rule_if_older in unasked else x.area_rule_m2),
+        (Column("area rule"), "area_rule"),
+        (Column("older 4 x LFL"), "area_rule_if_older"),
+        (Column("most by RCL", "mass", decimals=2), "concentration_kg"),
+        (Column("RCL"), "concentration"),
     )
     return chapter(
         "Refrigerant in a small room",
-        head,
-        Table("rooms", "", heads, tuple(_room(room) for room in screen.rooms)),
+        worded("{} ({}), {} at most; {}", screen.refrigerant, screen.safety_class, Q(screen.charge_kg, "mass", 2), limit),
+        rooms,
         *bullets([room.advice for room in screen.rooms if room.advice]),
         *bullets(screen.cautions, Caution),
         Note(f"source: {screen.source}"),
         more=True,
     )
-
-
-def _room(x: RoomCharge) -> tuple[Any, ...]:
-    needs = None if x.area_rule_if_older in ("no area rule", NO_HEAD) else x.area_rule_m2
-    older = x.area_rule_if_older
-    return (x.room, x.area_m2, x.volume_m3, x.height_m, needs, x.area_rule, older, x.concentration_kg, x.concentration)

@@ -44,7 +44,7 @@ HATCHES = ("", "//", "\\\\", "xx", "++", "--", "||", "////", "\\\\\\\\", "xxxx")
 LEAST_SHOWN = 1e-5  # chances below are cut off
 
 
-def evening_figure(e: Evening, cord: str) -> Any:
+def evening_figure(e: Evening, cord: str, _: str) -> Any:
     """Bars of what may run, a bar a leg; below them how often a leg draws more than so much."""
     from matplotlib.figure import Figure
 
