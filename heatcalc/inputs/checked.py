@@ -53,21 +53,39 @@ def quantity(kind: str, low: float, high: float, reason: str = "") -> Any:
 
 
 _STEERING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+_TRIED = re.compile(r"(constrained-)?str|float|int|[A-Za-z-]+\[.*")  # pydantic names the type of several it tried
+_BARE = re.compile(r"^\s*([\w.]+)\s*=\s*(?!true|false|inf|nan)([^\"'#\[\]{}\n]*[A-Za-z][^\"'#\[\]{}\n]*)", re.MULTILINE)
 Record = TypeVar("Record", bound=BaseModel)
 
 
 def check(model: type[Record], said: object, where: str) -> Record:
-    """`said` (a mapping) as a frozen `model`; the first problem becomes one InputError line that names the field."""
+    """`said` (a mapping) as a frozen `model`; its problems become one InputError line that names every field."""
     try:
         return model.model_validate(said)
     except ValidationError as problems:
-        raise _first_line(model, problems, where) from None
+        raise _one_line(model, problems, where) from None
 
 
-def _first_line(model: type[BaseModel], problems: ValidationError, where: str) -> InputError:
-    found = problems.errors(include_url=False)  # a misspelt key is also missing: name the misspelling
-    problem = next((p for p in found if p["type"] == "extra_forbidden"), found[0])
-    path = [str(p) for p in problem["loc"]]
+def _one_line(model: type[BaseModel], problems: ValidationError, where: str) -> InputError:
+    found = problems.errors(include_url=False)
+    misspelt = [p for p in found if p["type"] == "extra_forbidden"]
+    if misspelt:  # a misspelt key is also missing: name the misspelling
+        found = misspelt + [p for p in found if p["type"] not in ("extra_forbidden", "missing")]
+    lines: dict[tuple[int | str, ...], InputError] = {}
+    for problem in found:  # a field of several types has a problem with each: the first speaks
+        lines.setdefault(_field(problem), _line_of(model, problem, where))
+    first, *others = lines.values()
+    also = [f"also {InputError(o.field, o.value, o.allowed, o.meant)}" for o in others]
+    return InputError(first.field, first.value, first.allowed, "; ".join(filter(None, (first.meant, *also))), where)
+
+
+def _field(problem: Any) -> tuple[int | str, ...]:
+    """The keys and places in lists that lead to a problem, without the type that was tried there."""
+    return tuple(step for step in problem["loc"] if isinstance(step, int) or not _TRIED.fullmatch(step))
+
+
+def _line_of(model: type[BaseModel], problem: Any, where: str) -> InputError:
+    path = [str(p) for p in _field(problem)]
     field = ".".join(path) or model.__name__.lower()
     if problem["type"] == "extra_forbidden":
         known = _known_keys(model, problem["loc"][:-1])
@@ -87,6 +105,8 @@ def _first_line(model: type[BaseModel], problems: ValidationError, where: str) -
     meant = nearest(str(value), _choices(problem)) if problem["type"] in ("literal_error", "enum") else ""
     if problem["type"] == "float_parsing" and (pointed := units.without_comma(str(value))):
         meant = f"the decimal sign is a point: write {pointed}"
+    if problem["type"].startswith("int_"):
+        message = "is a whole number, such as 2"
     return InputError(field, value, message[0].lower() + message[1:], meant, where)
 
 
@@ -125,7 +145,9 @@ def read_text(path: Path | str, most: int = MAX_FILE_BYTES) -> str:
     file = Path(path)
     try:
         if not file.is_file():
-            raise InputError("file", str(path), "is a folder" if file.is_dir() else "there is no such file")
+            folder = file.is_dir()
+            meant = "" if folder else nearest(file.name, [f.name for f in file.parent.glob("*") if f.suffix == file.suffix])
+            raise InputError("file", str(path), "is a folder" if folder else "there is no such file", meant)
         if file.stat().st_size > most:
             raise InputError("file", str(path), f"is larger than {most / 1e6:g} MB; this is not a file of this kind")
         raw = file.read_bytes()
@@ -161,10 +183,12 @@ def read_toml(path: Path | str) -> dict[str, Any]:
     try:
         return tomllib.loads(content)
     except (ValueError, RecursionError) as problem:  # ValueError: also a whole number of thousands of digits
-        raise InputError("file", str(path), f"is not valid TOML ({problem})", _comma(content)) from None
+        raise InputError("file", str(path), f"is not valid TOML ({problem})", _slip(content)) from None
 
 
-def _comma(content: str) -> str:
-    """What to write for the first number with a decimal comma."""
-    found = re.search(r"=\s*([-+]?\d+,\d+)\s*(?:[}#].*)?$", content, re.MULTILINE)
-    return f"a decimal comma? write {found[1].replace(',', '.')}" if found else ""
+def _slip(content: str) -> str:
+    """What to write for the first number with a decimal comma, or else for the first words without quotes."""
+    if found := re.search(r"=\s*([-+]?\d+,\d+)\s*(?:[}#].*)?$", content, re.MULTILINE):
+        return f"a decimal comma? write {found[1].replace(',', '.')}"
+    bare = _BARE.search(content)
+    return f'words and sizes stand in quotes: write {bare[1]} = "{bare[2].strip()}"' if bare else ""

@@ -149,11 +149,17 @@ def absorptance(colour: str | float, part: str) -> tuple[float, str]:
 
 
 def _named(shelf: Shelf, name: str, kind: str, field: str) -> Assembly:
-    found = find_assembly(name, shelf)
+    found = find_assembly(name, shelf, field, kind)
     if found.kind != kind:
         names = [a.name for a in shelf.values() if a.kind == kind]
         raise InputError(field, name, f"is a {found.kind}, not a {kind}", nearest(name, names))
     return found
+
+
+def _opening(shelf: Shelf, house: House, placed: Placed, said: object, kind: str) -> Assembly:
+    """The assembly of a window or a door: its own type, or the house's."""
+    own = getattr(said, "type", None)
+    return _named(shelf, own or getattr(house.assemblies, kind), kind, f"{placed.field}.type" if own else f"assemblies.{kind}")
 
 
 def surface_part(kind: PartKind, d: Described, surface: Surface) -> OpaquePart:
@@ -197,7 +203,7 @@ def door_parts(kind: PartKind, d: Described) -> tuple[OpaquePart, ...]:
 
 def _door_part(kind: PartKind, house: House, placed: Placed, shelf: Shelf) -> OpaquePart:
     opening = placed.opening
-    chosen = _named(shelf, getattr(opening, "type", None) or house.assemblies.door, "door", f"{placed.field}.type")
+    chosen = _opening(shelf, house, placed, opening, "door")
     assert isinstance(chosen, DoorAssembly)
     if opening.u_value:
         own = getattr(opening, "type", None)
@@ -265,7 +271,7 @@ def window_parts(kind: PartKind, d: Described) -> tuple[WindowPart, ...]:
 
 def _window_part(kind: PartKind, house: House, placed: Placed, shelf: Shelf) -> WindowPart:
     said = placed.opening
-    chosen = _named(shelf, getattr(said, "type", None) or house.assemblies.window, "window", f"{placed.field}.type")
+    chosen = _opening(shelf, house, placed, said, "window")
     assert isinstance(chosen, WindowAssembly)
     fabric = _labelled_window(chosen, said) if said.u_value is not None or getattr(said, "shgc", None) is not None else chosen
     return WindowPart(

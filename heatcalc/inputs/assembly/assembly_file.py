@@ -21,6 +21,7 @@ basis = "our quotes, March"
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
@@ -137,16 +138,23 @@ def load_assemblies(path: Path | str | None = None) -> dict[str, Assembly]:
     return dict(_shelf()) if path is None else _read_file(Path(path))
 
 
-def find_assembly(name: str, shelf: dict[str, Assembly]) -> Assembly:
-    """One assembly by name, letter case and hyphens ignored."""
+def find_assembly(name: str, shelf: dict[str, Assembly], field: str = "assembly", kind: str = "") -> Assembly:
+    """One assembly by name, letter case and hyphens ignored; a refusal names `field` and what there is of `kind`."""
     if name in shelf:
         return shelf[name]
     plain = {_plain(known): known for known in shelf}
     if _plain(name) not in plain:
-        known = list(shelf)
-        meant = nearest(name, known) or f"known: {', '.join(known)}"
-        raise InputError("assembly", name, "is not in the file or on the shelf", meant)
+        known = [a.name for a in shelf.values() if kind in ("", a.kind)]
+        meant = nearest(name, known) or _sounds_like(name, [shelf[k] for k in known]) or f"known: {', '.join(known)}"
+        raise InputError(field, name, "is not in the file or on the shelf", meant)
     return shelf[plain[_plain(name)]]
+
+
+def _sounds_like(name: str, known: list[Assembly]) -> str:
+    """The assemblies whose name or title holds a word of `name` that is no kind, as a question; empty where there is none."""
+    words = {w for w in re.findall(r"[a-z0-9]{3,}", name.lower()) if w not in KINDS}
+    found = [a.name for a in known if words & set(re.findall(r"[a-z0-9]{3,}", f"{a.name} {a.title}".lower()))]
+    return f"did you mean {' or '.join(map(repr, found))}?" if 0 < len(found) < 5 else ""
 
 
 def _plain(name: str) -> str:

@@ -292,7 +292,7 @@ def changes_of(entry: Mapping[str, Any]) -> dict[str, Any]:
 
 def _package(packages: Mapping[str, Any], name: str, where: str) -> Mapping[str, Any]:
     if name not in packages:
-        known = ", ".join(packages) or "none in this file"
+        known = ", ".join(packages) or f"none in this file; a table [packages.{name}] makes one"
         raise InputError("package", name, f"no such package; known: {known}", nearest(name, list(packages)), where)
     return changes_of(packages[name])
 
