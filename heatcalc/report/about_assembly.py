@@ -3,46 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+from functools import partial
 from typing import Any
 
-from heatcalc.answers.envelope.assembly_answer import METHOD, AssemblyAnswer, LayerLine, record
+from heatcalc.answers.envelope.assembly_answer import METHOD, AssemblyAnswer, record
 from heatcalc.model.indoor_air import AirOverYear
 from heatcalc.model.moisture import NEVER_COLD, MoistureAnswer
 from heatcalc.report.about_explain import step_lines
 from heatcalc.report.assembly_figures import section
 from heatcalc.report.report import Bullet, Figure, Note, Report, Sentence, Working, bullets, chapter, chapters
-from heatcalc.report.table import Column, Table
+from heatcalc.report.table import Column, Filling, Table, fields_of, table_of
 from heatcalc.wording import SHORT_MONTHS, Q, Said, Words, joined, worded
 
 PERMS_PER_SD = 2.0e-10 / 5.721e-11
 U, R, WATER = "U-value", "thermal resistance", "condensed water"
 ORDER = ("wall", "roof", "floor", "window", "door")
-SIDE_BY_SIDE = (
-    Column("name"),
-    Column("kind"),
-    Column("U", U),
-    Column("from", U, missing=""),
-    Column("to", U, missing=""),
-    Column("R", R),
-    Column("thick", "thickness", missing=""),
-    Column("R per thickness", "resistance per thickness", missing=""),
-    Column("weight", "mass per area", missing=""),
-    Column("heat kept inside", "areal heat capacity", missing=""),
-    Column("lag", unit="h", decimals=1, missing=""),
-    Column("price", "price per area", missing=""),
+SIDE_BY_SIDE: tuple[Filling, ...] = (
+    (Column("name"), "name"),
+    (Column("kind"), "kind"),
+    (Column("U", U), "u_value_W_m2K"),
+    (Column("from", U, missing=""), lambda a: a.u.upper_limit if a.u else None),
+    (Column("to", U, missing=""), lambda a: a.u.lower_limit if a.u else None),
+    (Column("R", R), lambda a: 1.0 / a.u_value_W_m2K),
+    (Column("thick", "thickness", missing=""), "thickness_m"),
+    (Column("R per thickness", "resistance per thickness", missing=""), "resistance_per_metre"),
+    (Column("weight", "mass per area", missing=""), "mass_kg_m2"),
+    (Column("heat kept inside", "areal heat capacity", missing=""), lambda a: a.dynamics and a.dynamics.heat_capacity_inside),
+    (Column("lag", unit="h", decimals=1, missing=""), lambda a: a.dynamics and a.dynamics.time_lag_h),
+    (Column("price", "price per area", missing=""), "price_per_m2"),
 )
 MOIST = (Column("weakest point"), Column("has", decimals=2), Column("mould"), Column("inside"))
-LAYERS = (
-    Column("inside to outside"),
-    Column("thickness", "thickness", decimals=(2, 1), missing=""),
-    Column("R", R, decimals=(2, 3), missing=""),
-    Column("framing", "fraction", missing=""),
-    Column("R framing", R, decimals=(2, 3), missing=""),
-    Column("sd", "length", missing=""),
-    Column("perm", decimals=1, missing=""),
-    Column("retarder"),
-    Column("weight", "mass per area", decimals=2, missing=""),
-    Column("its inner side", "temperature", missing=""),
+LAYERS: tuple[Filling, ...] = (
+    (Column("inside to outside"), "name"),
+    (Column("thickness", "thickness", decimals=(2, 1), missing=""), "thickness_m"),
+    (Column("R", R, decimals=(2, 3), missing=""), lambda x: "(vented)" if x.cladding else x.resistance_m2K_W),
+    (Column("framing", "fraction", missing=""), lambda x: x.framing_share or None),
+    (Column("R framing", R, decimals=(2, 3), missing=""), "framing_resistance_m2K_W"),
+    (Column("sd", "length", missing=""), "sd_m"),
+    (Column("perm", decimals=1, missing=""), lambda x: PERMS_PER_SD / x.sd_m if x.sd_m > 0 else None),
+    (Column("retarder"), lambda x: "" if x.retarder == "none" else x.retarder),
+    (Column("weight", "mass per area", decimals=2, missing=""), "mass_kg_m2"),
+    (Column("its inner side", "temperature", missing=""), "inner_C"),
 )
 
 
@@ -51,9 +53,10 @@ def about_assemblies(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAn
     paired = sorted(zip(answers, wet, strict=True), key=lambda x: (ORDER.index(x[0].kind), x[0].u_value_W_m2K))
     moist = [m for m in wet if m]
     kinds = [kind for kind in ORDER if any(a.kind == kind for a in answers)]
-    whole = _filled("assemblies", SIDE_BY_SIDE, [_row(a) for a, _ in paired])
-    apart = [_filled(f"{kind}s", SIDE_BY_SIDE, [_row(a) for a, _ in paired if a.kind == kind], {"kind"}) for kind in kinds]
-    damp = Table("moisture", "", (*SIDE_BY_SIDE[:2], *MOIST), tuple((a.name, a.kind, *moisture_cells(m)) for a, m in paired if m))
+    whole = _filled("assemblies", [a for a, _ in paired])
+    apart = [_filled(f"{kind}s", [a for a, _ in paired if a.kind == kind], {"kind"}) for kind in kinds]
+    wettest = tuple((a.name, a.kind, *moisture_cells(m)) for a, m in paired if m)
+    damp = Table("moisture", "", (Column("name"), Column("kind"), *MOIST), wettest)
     bases = list(dict.fromkeys(a.price_basis for a in answers if a.price_basis))
     return Report(
         question="assembly",
@@ -85,32 +88,16 @@ def _decision(kinds: Sequence[str], paired: Sequence[tuple[AssemblyAnswer, Moist
             yield Sentence(f"{heading}: {'; '.join(names) or 'not seen in any'}.")
 
 
-def _filled(key: str, columns: Sequence[Column], rows: Sequence[tuple[Any, ...]], without: Collection[str] = ()) -> Table:
+def _filled(key: str, answers: Sequence[AssemblyAnswer], without: Collection[str] = ()) -> Table:
     """A table of the columns in which some row says something."""
-    kept = [k for k, c in enumerate(columns) if c.head not in without and any(row[k] not in (None, "") for row in rows)]
-    return Table(key, "", tuple(columns[k] for k in kept), tuple(tuple(r[k] for k in kept) for r in rows), head_units=True)
+    whole = table_of(key, answers, *SIDE_BY_SIDE, head_units=True)
+    said = [any(row[k] not in (None, "") for row in whole.rows) for k in range(len(whole.columns))]
+    kept = [k for k, column in enumerate(whole.columns) if said[k] and column.head not in without]
+    return table_of(key, answers, *(SIDE_BY_SIDE[k] for k in kept), head_units=True)
 
 
 def _values(answers: Sequence[AssemblyAnswer], wet: Sequence[MoistureAnswer | None]) -> list[dict[str, Any]]:
     return [{**record(a), "moisture": _moisture_values(m)} if m else record(a) for a, m in zip(answers, wet, strict=True)]
-
-
-def _row(a: AssemblyAnswer) -> tuple[Any, ...]:
-    limits = (a.u.upper_limit, a.u.lower_limit) if a.u else (None, None)
-    d = a.dynamics
-    return (
-        a.name,
-        a.kind,
-        a.u_value_W_m2K,
-        *limits,
-        1.0 / a.u_value_W_m2K,
-        a.thickness_m,
-        a.resistance_per_metre,
-        a.mass_kg_m2,
-        d.heat_capacity_inside if d else None,
-        d.time_lag_h if d else None,
-        a.price_per_m2,
-    )
 
 
 def moisture_cells(m: MoistureAnswer) -> tuple[str, float, str, Said]:
@@ -164,7 +151,7 @@ def section_figure(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, 
     if not a.lines or outdoor_C is None:
         return None
     says = worded("layers to scale from {} indoors to {} outdoors", Q(indoor_C, "temperature"), Q(outdoor_C, "temperature"))
-    return Figure("section", a.name, says, lambda system: section(a, indoor_C, outdoor_C, dew_C, system))
+    return Figure("section", a.name, says, partial(section, a, indoor_C, outdoor_C, dew_C))
 
 
 def layers_table(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, title: str = "") -> Table | None:
@@ -175,23 +162,8 @@ def layers_table(a: AssemblyAnswer, indoor_C: float, outdoor_C: float | None, ti
     blank: tuple[Any, ...] = (None, None, None, None, "", None)
     first = ("inside film", None, a.r_inside, *blank, *((indoor_C,) if warm else ()))
     last = ("outside film", None, a.r_outside, *blank, *((Words("outside ", Q(outdoor_C, "temperature")),) if warm else ()))
-    rows = (first, *(_layer(x, warm) for x in a.lines), last)
-    return Table("layers", title, LAYERS if warm else LAYERS[:-1], rows, head_units=True)
-
-
-def _layer(x: LayerLine, warm: bool) -> tuple[Any, ...]:
-    return (
-        x.name,
-        x.thickness_m,
-        "(vented)" if x.cladding else x.resistance_m2K_W,
-        x.framing_share or None,
-        x.framing_resistance_m2K_W,
-        x.sd_m,
-        PERMS_PER_SD / x.sd_m if x.sd_m > 0 else None,
-        "" if x.retarder == "none" else x.retarder,
-        x.mass_kg_m2,
-        *((x.inner_C,) if warm else ()),
-    )
+    layers = table_of("layers", a.lines, *(LAYERS if warm else LAYERS[:-1]), title=title, head_units=True)
+    return replace(layers, rows=(first, *layers.rows, last))
 
 
 def _heat(a: AssemblyAnswer) -> Iterator[Any]:
@@ -274,22 +246,10 @@ def _dew_point(m: MoistureAnswer) -> Said:
 
 
 def _moisture_values(m: MoistureAnswer) -> dict[str, Any]:
+    air = "basis=air.basis place=air.place indoor_C=air.indoor_C indoor_relative_humidity=air.indoor_rh"
+    found = "needed_temperature_factor=needed_factor critical_month weakest=weakest.name dries_out finding=verdict"
     return {
-        "basis": m.air.basis,
-        "place": m.air.place,
-        "indoor_C": m.air.indoor_C,
-        "indoor_relative_humidity": m.air.indoor_rh,
-        "needed_temperature_factor": m.needed_factor,
-        "critical_month": m.critical_month,
-        "weakest": m.weakest.name,
-        "dries_out": m.dries_out,
-        "finding": m.verdict,
-        "dew_point": m.dew_point,
-        "retarder": m.retarder,
-        "limits": m.limits,
-        "spots": [
-            {"name": s.name, "temperature_factor": s.temperature_factor, "surface_C": s.surface_C, "below_mould_limit": s.safe}
-            for s in m.spots
-        ],
-        "condensation": [{"where": w.where, "water_kg_m2": w.water_kg_m2} for w in m.wet],
+        **fields_of(m, f"{air} {found} dew_point retarder limits"),
+        "spots": [fields_of(s, "name temperature_factor surface_C below_mould_limit=safe") for s in m.spots],
+        "condensation": [fields_of(w, "where water_kg_m2") for w in m.wet],
     }

@@ -7,14 +7,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import partial
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
 
 from heatcalc.inputs.assembly.detail import Detail
 from heatcalc.model.detail_bridge import LOW_R_SHARE, BridgeAnswer
+from heatcalc.report.drawing import blank, told
 from heatcalc.report.report import Caution, Figure, Note, Report, Sentence, bullets, chapter, chapters
-from heatcalc.report.table import Column, Table
+from heatcalc.report.table import Column, Table, fields_of, table_of
 from heatcalc.tables import rows
 from heatcalc.units import label, shown, text
 from heatcalc.wording import Q, Said, Words, worded
@@ -35,7 +38,7 @@ def about_bridge(b: BridgeAnswer) -> Report:
             chapter("Heat flow", *_heat(b)),
             chapter("Inner surface", *_surface(b)),
             chapter("Points", points if b.points else None),
-            chapter("Drawing", Figure(d.name, d.title, _says(b), lambda system: bridge_figure(b, system))),
+            chapter("Drawing", Figure(d.name, d.title, _says(b), partial(bridge_figure, b))),
             chapter("Materials", *bullets(d.material_sources, Note)),
             chapter("Cautions", *bullets(b.cautions, Caution)),
         ),
@@ -101,39 +104,32 @@ def _says(b: BridgeAnswer) -> Said:
 
 def about_details(details: Sequence[dict[str, Any]]) -> Report:
     """The ready details with their psi."""
-    heads = (
-        Column("ready detail"),
-        Column("psi, external lengths", PSI),
-        Column("psi, internal lengths", PSI),
-        Column("what it is"),
+    table = table_of(
+        "details",
+        details,
+        (Column("ready detail"), itemgetter("name")),
+        (Column("psi, external lengths", PSI), itemgetter("psi_external_W_mK")),
+        (Column("psi, internal lengths", PSI), itemgetter("psi_internal_W_mK")),
+        (Column("what it is"), itemgetter("title")),
+        head_units=True,
     )
-    rows = tuple((d["name"], d["psi_external_W_mK"], d["psi_internal_W_mK"], d["title"]) for d in details)
-    table = Table("details", "", heads, rows, head_units=True)
     title = "Ready details, psi computed from the drawings"
     return Report("bridge", title, chapters=chapters(chapter("Details", table)), values=_rounded(list(details)))
 
 
 def _values(b: BridgeAnswer) -> dict[str, Any]:
-    t, d = b.transmittance, b.detail
-    own = ("heat_flow_W_m", "psi_W_mK", "surface_temperature_min_C", "temperature_factor", "cells", "added_u_value_W_m2K")
-    more = ("mould_humidity_limit", "condensation_humidity", "low_r_share", "cautions")
     return {
-        "name": d.name,
-        "title": d.title,
-        **{key: getattr(b, key) for key in (*own, *more)},
+        **fields_of(b, "name=detail.name title=detail.title heat_flow_W_m psi_W_mK surface_temperature_min_C temperature_factor"),
+        **fields_of(b, "cells added_u_value_W_m2K mould_humidity_limit condensation_humidity low_r_share cautions"),
         "points": dict(b.points),
-        "dimensions": d.dimensions,
-        "psi_internal_W_mK": t.psi_internal_W_mK,
-        "psi_external_W_mK": t.psi_external_W_mK,
-        "psi_reference": t.reference,
-        "psi_change_W_mK": t.change_W_mK,
-        "coupling_W_mK": t.coupling_W_mK,
-        "spacing_m": d.spacing_m,
-        "temperature_factor_sheltered": b.sheltered_temperature_factor,
+        "dimensions": b.detail.dimensions,
+        **fields_of(b.transmittance, "psi_internal_W_mK psi_external_W_mK psi_reference=reference psi_change_W_mK=change_W_mK"),
+        "coupling_W_mK": b.transmittance.coupling_W_mK,
+        **fields_of(b, "spacing_m=detail.spacing_m temperature_factor_sheltered=sheltered_temperature_factor"),
         "heat_flow_last_change": b.solution.last_change,
-        "plain_parts": [vars(p) for p in t.plain_parts],
-        "materials": list(d.material_sources),
-        "source": d.source,
+        "plain_parts": [vars(p) for p in b.transmittance.plain_parts],
+        "materials": list(b.detail.material_sources),
+        "source": b.detail.source,
     }
 
 
@@ -156,8 +152,6 @@ STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 
 def bridge_figure(bridge: BridgeAnswer, system: str = "ip") -> Any:
     """A matplotlib Figure: the section by material, and the temperatures with isotherms, each with its key."""
-    from matplotlib.figure import Figure
-
     left, bottom, right, top = bridge.detail.section.box
     aspect = (top - bottom) / (right - left)
     wide = aspect < 0.75
@@ -165,8 +159,8 @@ def bridge_figure(bridge: BridgeAnswer, system: str = "ip") -> Any:
     keys = [0.22 * -(-n // columns) + 0.1 for n in (len(set(bridge.detail.materials)), len(bridge.points) + 1)]
     plot = (7.6 if wide else 5.2) * aspect + 0.7
     heights = [plot, keys[0], plot, keys[1]] if wide else [plot, max(keys)]
-    figure = Figure(figsize=(width, sum(heights) + 1.3), layout="constrained")
-    axes = figure.subplots(len(heights), 1 if wide else 2, height_ratios=heights).ravel()
+    figure, grid = blank(width, sum(heights) + 1.3, len(heights), 1 if wide else 2, height_ratios=heights)
+    axes = grid.ravel()
     drawn, field = (axes[0], axes[2]) if wide else axes[:2]
     drawn_key, field_key = (axes[1], axes[3]) if wide else axes[2:]
     _key(drawn_key, _draw_section(drawn, bridge.detail, system), columns)
@@ -238,9 +232,8 @@ def _draw_section(axes: Any, detail: Detail, system: str) -> dict[str, Any]:
 def _draw_field(figure: Any, axes: Any, bridge: BridgeAnswer, system: str) -> dict[str, Any]:
     field, scale = bridge.solution.field, _frame(axes, bridge.detail, system)
     degrees = shown(field.temperature_C, "temperature", system)
-    mesh = axes.pcolormesh(
-        scale * field.grid.x, scale * field.grid.y, np.ma.masked_invalid(degrees), cmap="cividis", rasterized=True
-    )
+    across, up = scale * field.grid.x, scale * field.grid.y
+    mesh = axes.pcolormesh(across, up, np.ma.masked_invalid(degrees), cmap="cividis", rasterized=True)
     _isotherms(axes, field, degrees, scale)
     _outlines(axes, bridge.detail, scale)
     figure.colorbar(mesh, ax=axes, label=label("temperature", system), shrink=0.85)
@@ -254,14 +247,9 @@ def _isotherms(axes: Any, field: Any, degrees: np.ndarray, scale: float) -> None
         return
     step = next((s for s in STEPS if (high - low) / s <= 9), STEPS[-1])
     x, y = field.grid.centres()
-    lines = axes.contour(
-        scale * x,
-        scale * y,
-        np.ma.masked_invalid(degrees),
-        colors="white",
-        linewidths=0.8,
-        levels=np.arange(math.ceil(low / step), math.floor(high / step) + 1) * step,
-    )
+    levels = np.arange(math.ceil(low / step), math.floor(high / step) + 1) * step
+    look = {"colors": "white", "linewidths": 0.8, "levels": levels}
+    lines = axes.contour(scale * x, scale * y, np.ma.masked_invalid(degrees), **look)
     for words in axes.clabel(lines, fmt="%g", fontsize=7.5, inline=True):
         _halo(words)
 
@@ -279,17 +267,8 @@ def _marks(axes: Any, bridge: BridgeAnswer, scale: float, system: str) -> dict[s
     for letter, (name, value) in zip(LETTERS, bridge.points, strict=False):
         words = f"{letter}  {name}: {text(value, 'temperature', system, 1)}"
         keys[words] = _mark(axes, places[name], scale, "o", 5.5)
-        _halo(
-            axes.annotate(
-                letter,
-                (scale * places[name][0], scale * places[name][1]),
-                xytext=(5, 5),
-                fontsize=9,
-                textcoords="offset points",
-                fontweight="bold",
-                zorder=6,
-            )
-        )
+        x, y = places[name]
+        _halo(told(axes, letter, (scale * x, scale * y), (5, 5), fontsize=9, fontweight="bold", zorder=6))
     if bridge.coldest_at_m is not None and bridge.surface_temperature_min_C is not None:
         cold = text(bridge.surface_temperature_min_C, "temperature", system, 1)
         keys[f"coldest inside surface: {cold}"] = _mark(axes, bridge.coldest_at_m, scale, "v", 4)

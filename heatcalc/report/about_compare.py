@@ -6,6 +6,7 @@ Packages as pictures: what each costs against what it saves, and where its heat 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,38 +15,16 @@ from heatcalc.answers.study.enough import Enough
 from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
-from heatcalc.report.about_size import supply_word
-from heatcalc.report.drawing import COLOURS, FAINT, INK
+from heatcalc.report.about_size import PLAN, supply_word
+from heatcalc.report.drawing import COLOURS, INK, blank, measured, one_of_many, ruled
 from heatcalc.report.report import Figure, Note, Report, Sentence, at_place, bullets, chapter, chapters
-from heatcalc.report.table import Cell, Column, Table
-from heatcalc.units import label, shown, text
+from heatcalc.report.table import Cell, Column, Table, columns_of, fields_of, table_of
+from heatcalc.units import shown, text
 from heatcalc.wording import USD, Q, Said, joined, mark, money, worded
 
-POWER, INCH = "power", "thickness"
+POWER = "power"
 TWO_MONIES = "Prices are US dollars, a year's cost is in {}: never converted, so payback and life-cycle cost are left out."
 LONGEST_YEARS = 200.0  # a payback beyond it is no number
-COLUMNS: tuple[Column, ...] = (
-    Column("package"),
-    Column("unit"),
-    Column("verdict"),
-    Column("sure", "chance"),
-    Column("holds down to", "temperature", missing="nothing"),
-    Column("second heater", "electric power", missing="none"),
-    Column("heating load", POWER),
-    Column("cooling load, with latent", POWER),
-    Column("heating, cooling and air a year", unit="kWh", decimals=0),
-    Column("peak on the cord", "current"),
-    Column("the house's supply"),
-    Column("weight of the shell", "mass"),
-    Column("wall", INCH, decimals=(1, 0)),
-    Column("roof", INCH, decimals=(1, 0)),
-    Column("floor", INCH, decimals=(1, 0)),
-    Column("moisture margin", decimals=2),
-    Column("weakest surface"),
-    Column("price", unit="$", decimals=0),
-    Column("simple payback", unit="years", decimals=0),
-    Column("life-cycle cost", unit="$", decimals=0),
-)
 
 
 def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
@@ -91,34 +70,26 @@ def _listed(names: Sequence[str]) -> str:
 
 def _table(c: Comparison) -> Table:
     """One row a package; one column for each thing traded."""
-    yearly = Column("their cost a year", unit=mark(c.packages[0].currency), decimals=0)
-    return Table(
-        "packages", "", (*COLUMNS[:9], yearly, *COLUMNS[9:]), tuple(_row(p, p is c.packages[0]) for p in c.packages), across=True
-    )
-
-
-def _row(p: Package, first: bool) -> tuple[Cell, ...]:
-    plan = p.sized.plan
-    return (
-        p.name,
-        plan.unit,
-        plan.verdict,
-        plan.chance,
-        plan.held_C,
-        plan.heater_W or None,
-        p.heating_W,
-        p.cooling_W,
-        p.year_kWh,
-        p.year_cost,
-        p.peak_A,
-        supply_word(plan.supply_carried, plan.supply),
-        p.mass_kg,
-        *(p.wall_m, p.roof_m, p.floor_m),
-        p.moisture_margin,
-        p.moisture_weakest,
-        p.price,
-        _payback(p, first),
-        p.life_cycle_cost,
+    inches = {"kind": "thickness", "decimals": (1, 0)}
+    return table_of(
+        "packages",
+        c.packages,
+        (Column("package"), "name"),
+        *columns_of("sized.plan", *PLAN),
+        (Column("heating load", POWER), "heating_W"),
+        (Column("cooling load, with latent", POWER), "cooling_W"),
+        (Column("heating, cooling and air a year", unit="kWh", decimals=0), "year_kWh"),
+        (Column("their cost a year", unit=mark(c.packages[0].currency), decimals=0), "year_cost"),
+        (Column("peak on the cord", "current"), "peak_A"),
+        (Column("the house's supply"), lambda p: supply_word(p.sized.plan.supply_carried, p.sized.plan.supply)),
+        (Column("weight of the shell", "mass"), "mass_kg"),
+        *((Column(part, **inches), f"{part}_m") for part in ("wall", "roof", "floor")),  # type: ignore[arg-type]
+        (Column("moisture margin", decimals=2), "moisture_margin"),
+        (Column("weakest surface"), "moisture_weakest"),
+        (Column("price", unit="$", decimals=0), "price"),
+        (Column("simple payback", unit="years", decimals=0), lambda p: _payback(p, p is c.packages[0])),
+        (Column("life-cycle cost", unit="$", decimals=0), "life_cycle_cost"),
+        across=True,
     )
 
 
@@ -155,120 +126,73 @@ def enough_words(e: Enough) -> Iterator[Sentence]:
 
 def _figures(c: Comparison) -> Iterator[Figure]:
     lost = joined("; ", (worded("{} {}", p.name, Q(p.heating_W, POWER)) for p in c.packages))
-    yield Figure("package-losses", "Where the heat goes, package by package", lost, lambda system: losses(c, system))
+    yield Figure("package-losses", "Where the heat goes, package by package", lost, partial(losses, c))
     priced = (f" for {money(p.price)}" if p.price is not None else "" for p in c.packages)
     used = "; ".join(f"{p.name}: {p.year_kWh:,.0f} kWh a year{cost}" for p, cost in zip(c.packages, priced, strict=True))
-    yield Figure("package-front", "What each package costs and uses", used, lambda system: front_figure(c, system))
+    yield Figure("package-front", "What each package costs and uses", used, partial(front_figure, c))
+
+
+VALUES = (
+    "name price heating_W cooling_W year_kWh year_cost currency peak_A carried_by_cord mass_kg wall_m roof_m floor_m "
+    "moisture_margin moisture_weakest life_cycle_cost payback_years unit=candidate.name verdict=candidate.verdict"
+)
+ENOUGH = "unit options price heating_W most_heat_W sets_tried=tried method"
 
 
 def _values(c: Comparison, enough: Enough | None) -> dict[str, Any]:
-    keys = (
-        "name",
-        "price",
-        "heating_W",
-        "cooling_W",
-        "year_kWh",
-        "year_cost",
-        "currency",
-        "peak_A",
-        "carried_by_cord",
-        "mass_kg",
-        "wall_m",
-        "roof_m",
-        "floor_m",
-        "moisture_margin",
-        "moisture_weakest",
-        "life_cycle_cost",
-        "payback_years",
-    )
     return {
         "house": c.packages[0].sized.house.name,
         "place": c.place.name,
         "packages": [
-            {k: getattr(p, k) for k in keys}
-            | {"unit": p.candidate.name, "verdict": p.candidate.verdict, "plan": p.sized.plan.record(), "dominated_by": others}
+            fields_of(p, VALUES) | {"plan": p.sized.plan.record(), "dominated_by": others}
             for p, others in zip(c.packages, c.dominated_by, strict=True)
         ],
-        "front": c.front,
-        "objectives": c.objectives,
-        "tariff": c.tariff,
-        "years": c.years,
-        "discount_rate": c.discount_rate,
-        "enough": None
-        if enough is None
-        else {
-            "unit": enough.unit,
-            "options": enough.options,
-            "price": enough.price,
-            "heating_W": enough.heating_W,
-            "most_heat_W": enough.most_heat_W,
-            "sets_tried": enough.tried,
-            "method": enough.method,
-        },
+        **fields_of(c, "front objectives tariff years discount_rate"),
+        "enough": None if enough is None else fields_of(enough, ENOUGH),
         "limits": c.limits,
         "cautions": CAUTIONS,
     }
 
 
-MARKERS = "osD^vPX*"
-
-
 def losses(c: Comparison, system: str) -> Any:
     """Stacked heating load by component, one bar a package, total at the end."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(8.6, 1.7 + 0.55 * len(c.packages)), layout="constrained")
-    axes = figure.subplots()
-    parts = dict.fromkeys(name for p in c.packages for name in p.sized.heating.components_W)
-    order = sorted(parts, key=lambda n: -max(p.sized.heating.components_W.get(n, 0.0) for p in c.packages))
+    figure, axes = blank(8.6, 1.7 + 0.55 * len(c.packages))
+    lost = [p.sized.heating.components_W for p in c.packages]
+    order = sorted(dict.fromkeys(name for W in lost for name in W), key=lambda name: -max(W.get(name, 0.0) for W in lost))
     rows, base = np.arange(len(c.packages))[::-1], np.zeros(len(c.packages))
     for k, name in enumerate(order):
-        watts = shown(np.array([max(p.sized.heating.components_W.get(name, 0.0), 0.0) for p in c.packages]), "power", system)
+        watts = shown(np.array([max(W.get(name, 0.0), 0.0) for W in lost]), "power", system)
         axes.barh(rows, watts, left=base, height=0.62, color=COLOURS[k % len(COLOURS)], edgecolor="white", label=name)
         base = base + watts
     for y, total, p in zip(rows, base, c.packages, strict=True):
         axes.annotate(f" {text(p.heating_W, 'power', system)}", (total, y), va="center", fontsize=8.5)
     axes.set_yticks(rows, [_short(p.name) for p in c.packages])
-    axes.set_xlim(0, base.max() * 1.18)
-    axes.set_xlabel(
-        f"heat loss at {text(c.packages[0].sized.heating.outdoor_C, 'temperature', system)} outdoors [{label('power', system)}]"
-    )
+    cold = text(c.packages[0].sized.heating.outdoor_C, "temperature", system)
+    axes.set(xlim=(0, base.max() * 1.18), xlabel=measured(f"heat loss at {cold} outdoors", "power", system))
     figure.legend(*axes.get_legend_handles_labels(), loc="outside upper center", ncols=4, fontsize=8.5)
     return figure
 
 
 def front_figure(c: Comparison, system: str) -> Any:
     """Price (or weight, where no price is said) against the year's energy; what nothing beats is filled and joined."""
-    from matplotlib.figure import Figure
-
     priced = all(p.price is not None for p in c.packages) and len({p.price for p in c.packages}) > 1
-    figure = Figure(figsize=(8.6, 4.2), layout="constrained")
-    axes = figure.subplots()
+    figure, axes = blank(8.6, 4.2)
     x = np.array([p.price if priced and p.price is not None else float(shown(p.mass_kg, "mass", system)) for p in c.packages])
     y = np.array([p.year_kWh for p in c.packages])
     for k, p in enumerate(c.packages):
-        colour, best = COLOURS[k % len(COLOURS)], p.name in c.front
+        best = p.name in c.front
         words = f"{_short(p.name)}\n{text(p.heating_W, 'power', system)}, {p.candidate.name}{'' if best else ', beaten'}"
-        axes.plot(
-            x[k],
-            y[k],
-            MARKERS[k % len(MARKERS)],
-            ms=10,
-            mec=colour,
-            mew=1.8,
-            color=colour if best else "white",
-            label=words,
-            ls="",
-        )
+        one_of_many(axes, k, (x[k], y[k]), words, beaten=not best, ms=10, mew=1.8)
     _steps(axes, x, y)
-    axes.set_xlabel("price of the package [US dollars]" if priced else f"weight of the shell [{label('mass', system)}]")
-    axes.set_ylabel("heating, cooling and air [kWh a year]")
-    axes.set_xlim(x.min() - 0.06 * np.ptp(x) - 1, x.max() + 0.06 * np.ptp(x) + 1)
+    axes.set(
+        xlabel="price of the package [US dollars]" if priced else measured("weight of the shell", "mass", system),
+        ylabel="heating, cooling and air [kWh a year]",
+        xlim=(x.min() - 0.06 * np.ptp(x) - 1, x.max() + 0.06 * np.ptp(x) + 1),
+        ylim=(y.min() - 0.15 * np.ptp(y) - 10, y.max() + 0.15 * np.ptp(y) + 10),
+    )
     axes.tick_params(colors=INK)
     figure.legend(*axes.get_legend_handles_labels(), loc="outside right center", fontsize=8.5, labelspacing=1.1)
-    axes.set_ylim(y.min() - 0.15 * np.ptp(y) - 10, y.max() + 0.15 * np.ptp(y) + 10)
-    axes.grid(color=FAINT, linewidth=0.7)
-    axes.set_axisbelow(True)
+    ruled(axes, "both")
     return figure
 
 

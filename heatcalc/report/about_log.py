@@ -6,6 +6,7 @@ Two figures of a log: heat over temperature difference with both lines, and the 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,10 +15,10 @@ from heatcalc.answers.year.log_answer import LogResult, allowed_W_K
 from heatcalc.answers.year.log_causes import explained
 from heatcalc.physics.unit.heat_pump import FROST_HIGH_C, FROST_LOW_C
 from heatcalc.physics.zone.loss_line import CONFIDENCE
-from heatcalc.report.drawing import COLOURS, FAINT, INK
+from heatcalc.report.drawing import COLOURS, FAINT, INK, blank, measured
 from heatcalc.report.report import Figure, Note, Report, Sentence, at_place, bullets, chapter, chapters
-from heatcalc.report.table import Column, Table
-from heatcalc.units import label, shown
+from heatcalc.report.table import Column, Table, fields_of
+from heatcalc.units import shown
 from heatcalc.wording import Q, Said, worded
 
 UA, T = "heat loss coefficient", "temperature"
@@ -108,8 +109,8 @@ def _figures(r: LogResult) -> tuple[Figure, Figure]:
     follows = worded("The log's days follow {}, the computed house {}: {}", *slopes, verdict(r))
     off = "Each day's heat less the line through all days, over the outdoor temperature; days near freezing are shaded."
     return (
-        Figure("log-loss-line", "Heat over temperature difference", follows, lambda system: line_figure(r, verdict(r), system)),
-        Figure("log-off-the-line", "Days off the line", off, lambda system: off_figure(r, system)),
+        Figure("log-loss-line", "Heat over temperature difference", follows, partial(line_figure, r, verdict(r))),
+        Figure("log-off-the-line", "Days off the line", off, partial(off_figure, r)),
     )
 
 
@@ -118,28 +119,21 @@ def _date(hours: float) -> str:
 
 
 def _values(r: LogResult) -> dict[str, Any]:
-    m = r.measured
     return {
-        "log": {"file": r.log.file, "interval_h": r.log.interval_h, "meter": r.log.meter, "report": r.log.report},
+        "log": fields_of(r.log, "file interval_h meter report"),
         "house": r.designer.model.house.name,
         "unit": r.unit.name,
         "verdict": verdict(r),
-        "as_computed": r.as_computed,
-        "findings": r.findings,
-        "periods": len(m.days),
+        **fields_of(r, "as_computed findings"),
+        "periods": len(r.measured.days),
         "independent_periods": r.fit.days_worth,
         "odd_periods": int(r.fit.odd.sum()),
-        "explained_share": explained(m, r.fit),
-        "loss_coefficient_W_K": r.fit.slope_W_K,
-        "interval_W_K": r.fit.interval_W_K,
+        "explained_share": explained(r.measured, r.fit),
+        **fields_of(r.fit, "loss_coefficient_W_K=slope_W_K interval_W_K"),
         "confidence": CONFIDENCE,
-        "real_band_W_K": r.real_band_W_K,
-        "computed_W_K": r.computed.slope_W_K,
-        "computed_band_W_K": r.computed_band_W_K,
+        **fields_of(r, "real_band_W_K computed_W_K=computed.slope_W_K computed_band_W_K"),
         "seen_from_W_K": allowed_W_K(r),
-        "used_kWh": r.used_kWh,
-        "expected_kWh": r.expected_kWh,
-        "room_C": m.room_C,
+        **fields_of(r, "used_kWh expected_kWh room_C=measured.room_C"),
         "method": METHOD,
         "limits": LIMITS,
     }
@@ -147,21 +141,15 @@ def _values(r: LogResult) -> dict[str, Any]:
 
 def line_figure(r: LogResult, verdict: str, system: str) -> Any:
     """The days, the line through them with its interval, and the computed house's line, its meter read the same way."""
-    from matplotlib.figure import Figure
-
-    m, figure = r.measured, Figure(figsize=(8.0, 5.0), layout="constrained")
-    axes, heat = figure.subplots(), m.heat_W + m.sun_W
+    m, (figure, axes) = r.measured, blank(8.0, 5.0)
+    heat = m.heat_W + m.sun_W
     at = np.linspace(float(m.difference_K.min()), float(m.difference_K.max()), 50)
     x, middle = shown(at, "temperature difference", system), float(np.average(m.difference_K, weights=m.days))
     share = 0.5 * (r.computed_band_W_K[1] - r.computed_band_W_K[0]) / r.computed.slope_W_K
+    computed, fitted = r.read.slope_W_K * at + r.read.intercept_W, r.slope_of_days_W_K * at + r.fit.intercept_W
     lines = (
-        (r.read.slope_W_K * at + r.read.intercept_W, share * r.read.slope_W_K * at, INK, "as computed, likely range"),
-        (
-            r.slope_of_days_W_K * at + r.fit.intercept_W,
-            r.fit.half_width_W_K * np.abs(at - middle),
-            COLOURS[0],
-            "fitted, 95 % interval",
-        ),
+        (computed, share * r.read.slope_W_K * at, INK, "as computed, likely range"),
+        (fitted, r.fit.half_width_W_K * np.abs(at - middle), COLOURS[0], "fitted, 95 % interval"),
     )
     for line, spread, colour, words in lines:
         band = [shown(line + sign * spread, "power", system) for sign in (-1, 1)]
@@ -175,8 +163,8 @@ def line_figure(r: LogResult, verdict: str, system: str) -> Any:
             across = shown(m.difference_K[which], "temperature difference", system)
             axes.scatter(across, y, s=16, alpha=0.7, label=words, color=colour, marker=marker)
     axes.set(
-        xlabel=f"indoor less outdoor [{label('temperature difference', system)}]",
-        ylabel=f"heat with the month's usual sun [{label('power', system)}]",
+        xlabel=measured("indoor less outdoor", "temperature difference", system),
+        ylabel=measured("heat with the month's usual sun", "power", system),
     )
     axes.set_title(f"{r.log.file}: {verdict}")
     axes.yaxis.set_major_formatter("{x:,.0f}")
@@ -186,24 +174,13 @@ def line_figure(r: LogResult, verdict: str, system: str) -> Any:
 
 def off_figure(r: LogResult, system: str) -> Any:
     """Residuals by outdoor temperature; a hump near freezing is ice."""
-    from matplotlib.figure import Figure
-
-    m, figure = r.measured, Figure(figsize=(8.0, 3.6), layout="constrained")
-    axes = figure.subplots()
-    axes.axvspan(
-        *(shown(t, "temperature", system) for t in (FROST_LOW_C, FROST_HIGH_C)),
-        color=FAINT,
-        alpha=0.6,
-        lw=0,
-        label="near freezing",
-    )
+    figure, axes = blank(8.0, 3.6)
+    icy = (shown(t, "temperature", system) for t in (FROST_LOW_C, FROST_HIGH_C))
+    axes.axvspan(*icy, color=FAINT, alpha=0.6, lw=0, label="near freezing")
     axes.axhline(0, color=INK, lw=1)
-    axes.scatter(
-        shown(m.outdoor_C, "temperature", system), shown(r.fit.residual_W, "power", system), s=16, color=COLOURS[0], alpha=0.7
-    )
-    axes.set(
-        xlabel=f"outdoor temperature [{label('temperature', system)}]", ylabel=f"heat off the line [{label('power', system)}]"
-    )
+    outdoors, off = shown(r.measured.outdoor_C, "temperature", system), shown(r.fit.residual_W, "power", system)
+    axes.scatter(outdoors, off, s=16, color=COLOURS[0], alpha=0.7)
+    axes.set(xlabel=measured("outdoor temperature", "temperature", system), ylabel=measured("heat off the line", "power", system))
     axes.yaxis.set_major_formatter("{x:,.0f}")
     axes.legend(loc="upper left", frameon=True)
     return figure

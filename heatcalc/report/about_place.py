@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ import numpy as np
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.place.place_record import REGIMES
 from heatcalc.model.climate import Places, year_bins
+from heatcalc.report.drawing import ruled
 from heatcalc.report.report import (
     Bullet,
     Caution,
@@ -171,7 +173,7 @@ def _figure(p: Place) -> Figure:
     cold, warm = (pick(range(12), key=lambda k: p.monthly.mean_C[k]) for pick in (min, max))
     means = (x for k in (cold, warm) for x in (SHORT_MONTHS[k], Q(p.monthly.mean_C[k], T, 0)))
     says = worded("Coldest month {}: {} on average; warmest {}: {}. {}", *means, _in_short(p, "Design values"))
-    return Figure(stem, p.name, says, lambda system: year_figure(p, system))
+    return Figure(stem, p.name, says, partial(year_figure, p))
 
 
 def _record(p: Place) -> dict[str, Any]:
@@ -200,7 +202,7 @@ def year_figure(place: Place, system: str = "ip") -> Any:
     grid = figure.add_gridspec(len(rows), len(columns), width_ratios=columns, height_ratios=rows)
     _months_drawn(figure.add_subplot(grid[0, 0]), place, system)
     if sun:
-        _sun(figure.add_subplot(grid[1, 0]), np.array([shown(v, SUNSHINE, system) for v in sun]), system)
+        _sun(figure.add_subplot(grid[1, 0]), shown(np.array(sun), SUNSHINE, system), system)
     if bins:
         _bins(figure.add_subplot(grid[:, 1]), bins, place, system)
     figure.suptitle(place.name, fontweight="bold", fontsize=13)
@@ -224,52 +226,33 @@ def _footer(place: Place, system: str) -> str:
 
 def _months_drawn(axes: Any, place: Place, system: str) -> None:
     months = place.monthly
-    high, low, mean = (
-        np.array([shown(v, "temperature", system) for v in column]) for column in (months.max_C, months.min_C, months.mean_C)
-    )
-    axes.bar(
-        AT,
-        high - low,
-        bottom=low,
-        width=0.62,
-        color="#d7d2c8",
-        edgecolor="#8d8778",
-        linewidth=0.8,
-        label="mean daily minimum to maximum",
-    )
+    columns = (months.max_C, months.min_C, months.mean_C)
+    high, low, mean = (shown(np.array(column), "temperature", system) for column in columns)
+    look = {"width": 0.62, "color": "#d7d2c8", "edgecolor": "#8d8778", "linewidth": 0.8}
+    axes.bar(AT, high - low, bottom=low, label="mean daily minimum to maximum", **look)
     axes.plot(AT, mean, color=LINE, marker="o", markersize=4, label="mean")
     if months.dew_point_C:
-        axes.plot(
-            AT,
-            [shown(v, "temperature", system) for v in months.dew_point_C],
-            color="#5f7f6f",
-            linestyle=":",
-            marker="s",
-            markersize=3.2,
-            label="dew point",
-        )
-    for value, words, colour, style in (
-        (place.heating_99_C, "heating 99 %", COLD, "--"),
-        (place.cooling_1_C, "cooling 1 %", WARM, "-."),
-    ):
-        axes.axhline(
-            shown(value, "temperature", system),
-            color=colour,
-            linestyle=style,
-            linewidth=1.6,
-            label=f"{words}: {text(value, 'temperature', system, 0)}",
-        )
+        damp = shown(np.array(months.dew_point_C), "temperature", system)
+        axes.plot(AT, damp, ":s", color="#5f7f6f", markersize=3.2, label="dew point")
+    for words, value, look in _design_lines(place):
+        line = f"{words}: {text(value, 'temperature', system, 0)}"
+        axes.axhline(shown(value, "temperature", system), label=line, **look)
     _calendar(axes, label("temperature", system))
     axes.set_title("months, and the design temperatures", loc="left", fontsize=10)
     axes.legend(fontsize=8, frameon=False, ncols=3, loc="upper center", bbox_to_anchor=(0.5, -0.08))
+
+
+def _design_lines(place: Place) -> Iterator[tuple[str, float, dict[str, Any]]]:
+    """The design temperatures, and how each line looks."""
+    yield "heating 99 %", place.heating_99_C, {"color": COLD, "linestyle": "--", "linewidth": 1.6}
+    yield "cooling 1 %", place.cooling_1_C, {"color": WARM, "linestyle": "-.", "linewidth": 1.6}
 
 
 def _calendar(axes: Any, unit: str) -> None:
     axes.set_xticks(AT, SHORT_MONTHS)
     axes.set_xlim(-0.6, 11.6)
     axes.set_ylabel(unit, rotation=0, ha="right", va="center")
-    axes.grid(axis="y", color="#e3e3e3", linewidth=0.7)
-    axes.set_axisbelow(True)
+    ruled(axes)
 
 
 def _sun(axes: Any, sun: np.ndarray, system: str) -> None:
@@ -282,31 +265,18 @@ def _sun(axes: Any, sun: np.ndarray, system: str) -> None:
 
 
 def _bins(axes: Any, bins: Any, place: Place, system: str) -> None:
-    edges, width = (
-        np.array([shown(e, "temperature", system) for e in bins.lower_edges_C]),
-        shown(bins.width_K, "temperature difference", system),
-    )
+    width = shown(bins.width_K, "temperature difference", system)
+    middle = shown(np.array(bins.lower_edges_C), "temperature", system) + width / 2
+    cool, warm = (text(t, "temperature", system, 0) for t in (COOL_C, WARM_C))
     kinds = np.searchsorted((COOL_C, WARM_C), np.array(bins.lower_edges_C) + 1e-6)
-    for kind, (words, colour, hatch) in enumerate(
-        (("below {}", COLD, "///"), ("between", "#d7d2c8", ""), ("{} and above", WARM, "\\\\\\"))
-    ):
-        at = kinds == kind
-        named = words.format(text((COOL_C, COOL_C, WARM_C)[kind], "temperature", system, 0))
-        axes.barh(
-            edges[at] + width / 2,
-            np.array(bins.hours)[at],
-            height=width * 0.86,
-            color=colour,
-            hatch=hatch,
-            edgecolor="white",
-            linewidth=0.4,
-            label=named,
-        )
-    for value, colour, style in ((place.heating_99_C, COLD, "--"), (place.cooling_1_C, WARM, "-.")):
-        axes.axhline(shown(value, "temperature", system), color=colour, linestyle=style, linewidth=1.6)
+    looks = ((f"below {cool}", COLD, "///"), ("between", "#d7d2c8", ""), (f"{warm} and above", WARM, "\\\\\\"))
+    for kind, (words, colour, hatch) in enumerate(looks):
+        hours, look = np.array(bins.hours)[kinds == kind], {"color": colour, "hatch": hatch, "edgecolor": "white"}
+        axes.barh(middle[kinds == kind], hours, height=width * 0.86, linewidth=0.4, label=words, **look)
+    for _, value, look in _design_lines(place):
+        axes.axhline(shown(value, "temperature", system), **look)
     axes.set_ylabel(label("temperature", system), rotation=0, ha="right", va="center")
     axes.set_xlabel("hours of a typical year")
-    axes.grid(axis="x", color="#e3e3e3", linewidth=0.7)
-    axes.set_axisbelow(True)
+    ruled(axes, "x")
     axes.legend(fontsize=8, loc="lower right", facecolor="white", edgecolor="none", framealpha=1.0)
     axes.set_title("hours by outdoor temperature", loc="left", fontsize=10)

@@ -9,6 +9,7 @@ import csv
 import io
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,7 @@ from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.reach_figures import map_figure, units_figure, zones_figure
 from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, stamped
-from heatcalc.report.table import Cell, Column, Table
+from heatcalc.report.table import Cell, Column, Table, table_of
 from heatcalc.wording import Q, Said, counted, joined, no_formula, said, worded
 
 PER_FLOOR, SHARE = "heat flow density", "fraction"
@@ -91,8 +92,8 @@ def _units(p: PackageReach, n: int) -> Chapter | None:
 
 
 def _maps(r: Reach, unit: str) -> Iterator[Figure]:
-    yield Figure("reach-map", f"Where {unit} carries the house", joined("; ", _map_says(r, unit)), lambda _: map_figure(r, unit))
-    yield Figure("reach-units", "Which unit is recommended where", "; ".join(_units_say(r)), lambda _: units_figure(r))
+    yield Figure("reach-map", f"Where {unit} carries the house", joined("; ", _map_says(r, unit)), partial(map_figure, r, unit))
+    yield Figure("reach-units", "Which unit is recommended where", "; ".join(_units_say(r)), partial(units_figure, r))
 
 
 def _map_says(r: Reach, unit: str) -> Iterator[str]:
@@ -110,32 +111,19 @@ def _units_say(r: Reach) -> Iterator[str]:
 
 def _zones(r: Reach, p: PackageReach, unit: str, n: int) -> Chapter | None:
     """One unit by climate zone; the first package at once, others behind."""
-    heads = (
-        Column("zone"),
-        Column("places", decimals=0),
-        *(Column(f"load per floor: {end}", PER_FLOOR, decimals=0) for end in ("least", "middle", "most")),
-        Column(f"{unit} fits", SHARE),
-        Column("just carries", SHARE),
-        Column("with a heater", SHARE),
-        Column("most heater", unit="kW", decimals=1),
-        Column("usual unit"),
+    table = table_of(
+        f"zones {n}",
+        zone_table(r, p, unit),
+        (Column("zone"), "zone"),
+        (Column("places", decimals=0), "places"),
+        *((Column(f"load per floor: {end}", PER_FLOOR, decimals=0), f"{end}_W_m2") for end in ("least", "middle", "most")),
+        (Column(f"{unit} fits", SHARE), "fits"),
+        (Column("just carries", SHARE), "just"),
+        (Column("with a heater", SHARE), "with_backup"),
+        (Column("most heater", unit="kW", decimals=1), lambda z: z.backup_W / 1000.0),
+        (Column("usual unit"), "usual_unit"),
     )
-    rows = tuple(
-        (
-            z.zone,
-            z.places,
-            z.least_W_m2,
-            z.middle_W_m2,
-            z.most_W_m2,
-            z.fits,
-            z.just,
-            z.with_backup,
-            z.backup_W / 1000.0,
-            z.usual_unit,
-        )
-        for z in zone_table(r, p, unit)
-    )
-    return chapter(f"{p.name} with {unit}, by climate zone (IECC 2021)", Table(f"zones {n}", "", heads, rows), more=n > 1)
+    return chapter(f"{p.name} with {unit}, by climate zone (IECC 2021)", table, more=n > 1)
 
 
 def _rule() -> Said:
@@ -153,7 +141,7 @@ def _by_zone(r: Reach) -> Figure:
     spans = ((p.name, *(Q(float(pick(p.per_floor_W_m2)), PER_FLOOR, 0) for pick in (np.min, np.max))) for p in r.packages)
     says = joined("; ", (worded("{}: {} to {}", *span) for span in spans))
     title = "Load by climate zone against the rule of thumb"
-    return Figure("reach-zones", title, says, lambda system: zones_figure(r, system))
+    return Figure("reach-zones", title, says, partial(zones_figure, r))
 
 
 def _years(r: Reach, unit: str) -> Chapter | None:

@@ -6,6 +6,7 @@ Tornado plots, the spread of the load against what the unit gives, and the share
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,7 @@ from heatcalc.answers.study.uncertain import UncertainInput
 from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
-from heatcalc.report.drawing import COLOURS, FAINT, INK
+from heatcalc.report.drawing import COLOURS, INK, blank, ruled
 from heatcalc.report.report import (
     Caution,
     Chapter,
@@ -30,7 +31,7 @@ from heatcalc.report.report import (
     place_warnings,
     stamped,
 )
-from heatcalc.report.table import Cell, Column, Table
+from heatcalc.report.table import Cell, Column, Table, fields_of
 from heatcalc.units import label, shown
 from heatcalc.wording import Q, Said, joined, said, worded
 
@@ -86,11 +87,11 @@ def _drawn(m: WhatMatters) -> str:
 
 def _figures(m: WhatMatters, quote: Said) -> Iterator[Figure]:
     bars = "One at a time: how far each uncertain input moves the answer"
-    yield Figure("tornado", bars, joined("; ", _widest(m)), lambda system: tornado_figure(m, system))
-    yield Figure("spread", "All at once: the load against what the unit gives", quote, lambda system: spread_figure(m, system))
+    yield Figure("tornado", bars, joined("; ", _widest(m)), partial(tornado_figure, m))
+    yield Figure("spread", "All at once: the load against what the unit gives", quote, partial(spread_figure, m))
     first = ((k, ", ".join(f"{s.names[i]} {s.total[i]:.0%}" for i in np.argsort(-s.total)[:4])) for k, s in m.shares.items())
     says = "; ".join(f"{k}: {names}" for k, names in first)
-    yield Figure("shares", "Which input makes the spread", says, lambda _: shares_figure(m))
+    yield Figure("shares", "Which input makes the spread", says, partial(shares_figure, m))
 
 
 def _widest(m: WhatMatters) -> Iterator[Said]:
@@ -203,20 +204,11 @@ def _values(m: WhatMatters, limits: Limits | None) -> dict[str, Any]:
         "chance": {k: dict(zip(("share", "standard_error"), c.chance(k), strict=True)) for k in ("heating", "cooling", "both")},
         "quote": [said(line, "both") for line in promise(m)],
         "morris": {
-            k: {"names": s.names, "mean_effect_W": s.mean_effect, "spread_W": s.spread, "half_width_W": s.half_width}
+            k: fields_of(s, "names mean_effect_W=mean_effect spread_W=spread half_width_W=half_width")
             for k, s in m.screening.items()
         },
         "sobol": {
-            k: {
-                "names": s.names,
-                "first": s.first,
-                "first_half_width": s.first_half_width,
-                "total": s.total,
-                "total_half_width": s.total_half_width,
-                "runs": s.runs,
-                "variance": s.variance,
-                "complete": s.complete,
-            }
+            k: fields_of(s, "names first first_half_width total total_half_width runs variance complete")
             for k, s in m.shares.items()
         },
         "limits": m.limits,
@@ -260,11 +252,10 @@ def _unit(name: str, system: str) -> str:
 
 def tornado_figure(m: WhatMatters, system: str) -> Any:
     """A panel for each output, the widest bars on top; the line is the house as described."""
-    from matplotlib.figure import Figure
     from matplotlib.patches import Patch
 
-    figure = Figure(figsize=(11.6, 9.6), layout="constrained")
-    grid = figure.subplots(3, 2).ravel()
+    figure, panels = blank(11.6, 9.6, 3, 2)
+    grid = panels.ravel()
     for axes, name in zip(grid, OUTPUTS, strict=False):
         _panel(axes, m, name, system)
     grid[-1].set_axis_off()
@@ -293,8 +284,7 @@ def _panel(axes: Any, m: WhatMatters, name: str, system: str) -> None:
     axes.margins(x=0.18)
     axes.set_title(f"{WORDS[name]}: {said(value_words(name, getattr(t.middle, name)), system)}", fontsize=10)
     axes.set_xlabel(f"[{_unit(name, system)}]")
-    axes.grid(axis="x", color=FAINT, linewidth=0.7)
-    axes.set_axisbelow(True)
+    ruled(axes, "x")
 
 
 def _ends(axes: Any, row: int, u: UncertainInput, at: tuple[float, float], middle: float, system: str) -> None:
@@ -307,15 +297,12 @@ def _ends(axes: Any, row: int, u: UncertainInput, at: tuple[float, float], middl
 
 def spread_figure(m: WhatMatters, system: str) -> Any:
     """Histograms of the load and of the unit's most heat in the same draws; where they overlap the unit may fall short."""
-    from matplotlib.figure import Figure
-
-    c = m.at_once
-    figure = Figure(figsize=(10.4, 4.2), layout="constrained")
+    c, (figure, both) = m.at_once, blank(10.4, 4.2, 1, 2)
     pairs = (
         ("heating at the design cold", c.heating_W, c.most_heat_W, "heating"),
         ("sensible cooling in the hottest hour", c.cooling_W, c.most_cool_W, "cooling"),
     )
-    for axes, (words, need, most, which) in zip(figure.subplots(1, 2), pairs, strict=True):
+    for axes, (words, need, most, which) in zip(both, pairs, strict=True):
         need, most = (np.asarray(shown(x, "power", system)) for x in (need, most))
         bins = np.linspace(min(need.min(), most.min()), max(need.max(), most.max()), 70)
         axes.hist(need, bins, color=COLOURS[1], alpha=0.65, label="needed")
@@ -323,46 +310,25 @@ def spread_figure(m: WhatMatters, system: str) -> Any:
         axes.hist(most, bins, histtype="step", color=COLOURS[0], lw=1.8, hatch="\\\\\\", label=words_of_unit)
         share, error = c.chance(which)
         axes.set_title(f"{words}: carried in {share:.0%} of draws", fontsize=10)
-        axes.set_xlabel(f"[{label('power', system)}]")
-        axes.set_yticks([])
-        axes.set_ylabel("draws")
+        axes.set(xlabel=f"[{label('power', system)}]", yticks=[], ylabel="draws")
         axes.legend(fontsize=8.5)
     return figure
 
 
-def shares_figure(m: WhatMatters) -> Any:
+def shares_figure(m: WhatMatters, _: str) -> Any:
     """Sobol shares, alone and total, with their 95 % half widths."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(4.2 * len(m.shares) + 0.6, 4.4), layout="constrained")
+    figure, panels = blank(4.2 * len(m.shares) + 0.6, 4.4, 1, len(m.shares), squeeze=False)
     titles = {"heating": "design heating load", "cooling": "design cooling load", "year": "year's electricity"}
-    for axes, (which, s) in zip(np.atleast_1d(figure.subplots(1, len(m.shares))), m.shares.items(), strict=True):
+    for axes, (which, s) in zip(panels[0], m.shares.items(), strict=True):
         order = np.argsort(-s.total)[:MOST][::-1]
         at = np.arange(len(order))
-        axes.barh(
-            at + 0.2,
-            100 * s.total[order],
-            0.38,
-            xerr=100 * s.total_half_width[order],
-            color=COLOURS[0],
-            label="with all it meets",
-            error_kw={"elinewidth": 0.9, "ecolor": INK},
-        )
-        axes.barh(
-            at - 0.2,
-            100 * np.maximum(s.first[order], 0),
-            0.38,
-            color=COLOURS[4],
-            hatch="////",
-            edgecolor="white",
-            linewidth=0,
-            label="alone",
-        )
+        spread = {"xerr": 100 * s.total_half_width[order], "error_kw": {"elinewidth": 0.9, "ecolor": INK}}
+        axes.barh(at + 0.2, 100 * s.total[order], 0.38, color=COLOURS[0], label="with all it meets", **spread)
+        hatched = {"color": COLOURS[4], "hatch": "////", "edgecolor": "white", "linewidth": 0}
+        axes.barh(at - 0.2, 100 * np.maximum(s.first[order], 0), 0.38, label="alone", **hatched)
         axes.set_yticks(at, [s.names[k] for k in order])
-        axes.set_xlim(0, None)
-        axes.set_xlabel("share of the variance [%]")
+        axes.set(xlim=(0, None), xlabel="share of the variance [%]")
         axes.set_title(titles[which], fontsize=10)
-        axes.grid(axis="x", color=FAINT, linewidth=0.7)
-        axes.set_axisbelow(True)
+        ruled(axes, "x")
     axes.legend(loc="lower right", fontsize=8.5)
     return figure

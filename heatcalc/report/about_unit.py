@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -13,33 +14,30 @@ from heatcalc.judge.choice import MILD_C
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, Unit
 from heatcalc.report.about_units import GENERIC, room_words, unit_figure
 from heatcalc.report.report import Bullet, Figure, Note, Report, Sentence, bullets, chapter, chapters
-from heatcalc.report.table import Cell, Column, Rough, Table
+from heatcalc.report.table import Cell, Column, Rough, Table, table_of
 from heatcalc.wording import Q, Said, joined, worded
 
 CAUTION = "For information: the unit's manual and nameplate, local codes and licensed trades decide."
 T, POWER, WATTS = "temperature", "power", "electric power"
 NAMES = {"heating": "EU SCOP", "cooling": "EU SEER"}
-PUBLISHED = Column("beside printed rows of real units (not named)")
 
 
 def about_shelf(shelf: Mapping[str, Unit]) -> Report:
     """The generic classes, one line each."""
-    heads = (
-        Column("unit"),
-        Column("class"),
-        Column("volts", "voltage"),
-        Column("MCA", "current"),
-        Column("MOP", "current", decimals=0),
-        Column(worded("rated at {}", Q(RATED_HEATING_C, T)), POWER),
-        Column("lowest heating", T, decimals=0),
-    )
-    rows = tuple(
-        (u.name, u.unit_class, u.volts, u.mca_A, u.mop_A, _rated(u.heating, RATED_HEATING_C), u.lowest_heating_C)
-        for u in shelf.values()
+    table = table_of(
+        "shelf",
+        shelf.values(),
+        (Column("unit"), "name"),
+        (Column("class"), "unit_class"),
+        (Column("volts", "voltage"), "volts"),
+        (Column("MCA", "current"), "mca_A"),
+        (Column("MOP", "current", decimals=0), "mop_A"),
+        (Column(worded("rated at {}", Q(RATED_HEATING_C, T)), POWER), lambda u: _rated(u.heating, RATED_HEATING_C)),
+        (Column("lowest heating", T, decimals=0), "lowest_heating_C"),
     )
     more = "heatcalc unit NAME or FILE shows one; copy a file of workbooks/units to write your own."
     title = f"Generic classes (invented; {GENERIC})"
-    return Report("unit", title, chapters=chapters(chapter("", Table("shelf", "", heads, rows), more)), values={"units": shelf})
+    return Report("unit", title, chapters=chapters(chapter("", table, more)), values={"units": shelf})
 
 
 def _rated(curves: Curves, outdoor_C: float) -> float:
@@ -62,7 +60,7 @@ def about_unit(a: UnitAnswer) -> Report:
             _retention(a),
             _doubts(a),
             _seasons(a),
-            chapter("Curves", Figure(f"unit-{_stem(u.name)}", u.name, _says(a), lambda system: unit_figure(a, system))),
+            chapter("Curves", Figure(f"unit-{_stem(u.name)}", u.name, _says(a), partial(unit_figure, a))),
             chapter(
                 "Notes",
                 *bullets([f"understood: {words}" for words in u.understood]),
@@ -147,19 +145,20 @@ def _rooms(curves: Curves) -> Said:
 
 
 def _retention(a: UnitAnswer) -> Any:
-    heads = (Column("outdoor", T, decimals=0), Column("of it", "fraction", missing="off"), Column("likely"), PUBLISHED)
-    rows = tuple(
-        (
-            r.outdoor_C,
-            None if r.mark == "off" else r.share,
-            f"{r.low:.0%} to {r.high:.0%}" if r.mark == "estimated" else "",
-            "; ".join(f"{what} {share:.0%}" for what, share, _ in r.published) or "no printed row",
-        )
-        for r in a.retention
+    table = table_of(
+        "retention",
+        a.retention,
+        (Column("outdoor", T, decimals=0), "outdoor_C"),
+        (Column("of it", "fraction", missing="off"), lambda r: None if r.mark == "off" else r.share),
+        (Column("likely"), lambda r: f"{r.low:.0%} to {r.high:.0%}" if r.mark == "estimated" else ""),
+        (Column("beside printed rows of real units (not named)"), _printed),
     )
     printed = list(dict.fromkeys(f"{what}: {source}" for r in a.retention for what, _, source in r.published))
-    title = worded("Maximum in the cold over rated at {}", Q(RATED_HEATING_C, T, 0))
-    return chapter(title, Table("retention", "", heads, rows), *bullets(printed, Note))
+    return chapter(worded("Maximum in the cold over rated at {}", Q(RATED_HEATING_C, T, 0)), table, *bullets(printed, Note))
+
+
+def _printed(r: Any) -> str:
+    return "; ".join(f"{what} {share:.0%}" for what, share, _ in r.published) or "no printed row"
 
 
 def _doubts(a: UnitAnswer) -> Any:
@@ -170,25 +169,17 @@ def _doubts(a: UnitAnswer) -> Any:
 
 
 def _seasons(a: UnitAnswer) -> Any:
-    heads = (
-        Column("figure"),
-        Column("W/W", decimals=2),
-        Column("running", decimals=2),
-        Column("design load", POWER),
-        Column("a year", unit="kWh", decimals=0),
-    )
-    rows = tuple(
-        (
-            "EU SEER cooling" if s.season == "cooling" else f"EU SCOP {s.season}",
-            s.overall,
-            s.active,
-            s.design_load_W,
-            s.electricity_kWh,
-        )
-        for s in a.seasons
+    table = table_of(
+        "seasons",
+        a.seasons,
+        (Column("figure"), lambda s: "EU SEER cooling" if s.season == "cooling" else f"EU SCOP {s.season}"),
+        (Column("W/W", decimals=2), "overall"),
+        (Column("running", decimals=2), "active"),
+        (Column("design load", POWER), "design_load_W"),
+        (Column("a year", unit="kWh", decimals=0), "electricity_kWh"),
     )
     note = "On the bins of Regulation (EU) No 206/2012; computed here, not declared values and not the figures of the US label."
-    return chapter("Seasonal figures", Table("seasons", "", heads, rows), Note(note))
+    return chapter("Seasonal figures", table, Note(note))
 
 
 def _place(p: UnitAtPlace) -> Any:
@@ -242,51 +233,39 @@ def _side_by_side(places: Sequence[UnitAtPlace]) -> Any:
     if not places:
         return None
     mild = Q(MILD_C, T, 0)
-    columns = (
-        Column("place"),
-        Column("elevation", "length", decimals=0),
-        Column("design cold", T, decimals=0),
-        Column("most heat there (~ estimated)", POWER, missing="off"),
-        Column("COP there", decimals=2),
-        Column("load there", POWER),
-        Column("balance point", T, decimals=1, missing="none"),
-        Column("backup at the design cold", WATTS),
-        Column(worded("least heat at {}", mild), POWER),
-        Column(worded("share of the hour it runs at {}", mild), "fraction"),
-        Column("design heat", T, decimals=0),
-        Column("most cooling there", POWER, missing="off"),
-        Column("cooling load there", POWER),
-        Column("EU SCOP by its own bins", decimals=2),
-        Column("heating electricity a year", unit="kWh", decimals=0),
-        Column("of it backup", unit="kWh", decimals=0),
-        Column("EU SEER by its own bins", decimals=2),
-        Column("cooling electricity a year", unit="kWh", decimals=0),
-        Column("hours below its lowest", unit="h", decimals=0),
+    table = table_of(
+        "places",
+        places,
+        (Column("place"), lambda p: p.place.split(" (")[0]),
+        (Column("elevation", "length", decimals=0), "elevation_m"),
+        (Column("design cold", T, decimals=0), "heating_design_C"),
+        (Column("most heat there (~ estimated)", POWER, missing="off"), lambda p: _there(p.heating)),
+        (Column("COP there", decimals=2), lambda p: None if _there(p.heating) is None else float(p.heating.cop[0])),
+        (Column("load there", POWER), "heating_load_W"),
+        (Column("balance point", T, decimals=1, missing="none"), "balance_point_C"),
+        (Column("backup at the design cold", WATTS), "backup_W"),
+        (Column(worded("least heat at {}", mild), POWER), "least_heat_W"),
+        (Column(worded("share of the hour it runs at {}", mild), "fraction"), "mild_run"),
+        (Column("design heat", T, decimals=0), "cooling_design_C"),
+        (Column("most cooling there", POWER, missing="off"), lambda p: _there(p.cooling)),
+        (Column("cooling load there", POWER), "cooling_load_W"),
+        (Column("EU SCOP by its own bins", decimals=2), lambda p: _of_year(p.heating_year, "figure")),
+        (Column("heating electricity a year", unit="kWh", decimals=0), lambda p: _of_year(p.heating_year, "electricity_kWh")),
+        (Column("of it backup", unit="kWh", decimals=0), lambda p: _of_year(p.heating_year, "backup_kWh")),
+        (Column("EU SEER by its own bins", decimals=2), lambda p: _of_year(p.cooling_year, "figure")),
+        (Column("cooling electricity a year", unit="kWh", decimals=0), lambda p: _of_year(p.cooling_year, "electricity_kWh")),
+        (Column("hours below its lowest", unit="h", decimals=0), "hours_below_lowest"),
+        across=True,
     )
     lines = list(dict.fromkeys(worded("load line: {}", p.load_line) for p in places))
     notes = [worded("{}: {}", p.place, w) for p in places for w in p.warnings]
-    table = Table("places", "", columns, tuple(_column(p) for p in places), across=True)
     return chapter("The same unit in other places", table, *lines, *bullets(notes))
 
 
-def _column(p: UnitAtPlace) -> tuple[Cell, ...]:
-    heat, cold = p.heating_year, p.cooling_year
-    there = [(None if line.capacity.mark[0] == "off" else _marked(line.capacity, 0)) for line in (p.heating, p.cooling)]
-    return (
-        p.place.split(" (")[0],
-        p.elevation_m,
-        p.heating_design_C,
-        there[0],
-        None if there[0] is None else float(p.heating.cop[0]),
-        p.heating_load_W,
-        p.balance_point_C,
-        p.backup_W,
-        p.least_heat_W,
-        p.mild_run,
-        p.cooling_design_C,
-        there[1],
-        p.cooling_load_W,
-        *((heat.figure, heat.electricity_kWh, heat.backup_kWh) if heat else (None, None, None)),
-        *((cold.figure, cold.electricity_kWh) if cold else (None, None)),
-        p.hours_below_lowest,
-    )
+def _there(line: LevelLine) -> Cell:
+    """The most at the design temperature; None where the unit stands still."""
+    return None if line.capacity.mark[0] == "off" else _marked(line.capacity, 0)
+
+
+def _of_year(year: Any, field: str) -> float | None:
+    return None if year is None else float(getattr(year, field))

@@ -16,43 +16,26 @@ from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import MILD_C
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, PrintedRoom
-from heatcalc.report.about_size import decision_words
+from heatcalc.report.about_size import COSTS, PLAN, decision_words
+from heatcalc.report.drawing import blank, measured
 from heatcalc.report.report import Bullet, Caution, Figure, Note, Report, Sentence, bullets, chapter, chapters, stamped
 from heatcalc.report.size_values import MOST_DRAWN, candidate_record, place_record, units_figure
-from heatcalc.report.table import Cell, Column, Table
+from heatcalc.report.table import Column, Filling, Table, columns_of, table_of
 from heatcalc.wording import USD, Q, Said, mark, said, worded
 
-T, POWER, WATTS = "temperature", "power", "electric power"
-HEADS = (
-    Column("place"),
-    Column("unit"),
-    Column("verdict"),
-    Column("sure", "chance"),
-    Column("holds down to", T, missing="nothing"),
-    Column("most, in the cold", POWER, missing="off"),
-    Column(worded("least at {}", Q(MILD_C, T)), POWER),
-    Column("second heater", WATTS, missing="none"),
-    Column("supply"),
-    Column("first cost", unit="$", decimals=0),
-    Column("a year", unit="kWh", decimals=0, missing=""),
-    Column("takes"),
-)
+T, POWER = "temperature", "power"
 
 
 def about_units(found: Sequence[UnitsAtPlace]) -> Report:
     """Units side by side, best first, in each place; every row is the sizing with that unit."""
     house, units = found[0].sized[0].house, [r.recommended.unit for r in found[0].sized]
     several = len(found) > 1
-    currencies = sorted({r.plan.currency or USD for at in found for r in at.sized})
-    money = (Column("a year", unit=mark(one), decimals=0, missing="") for one in currencies)
-    columns = (*HEADS[0 if several else 1 : -1], *money, HEADS[-1])
-    rows = [_row(r, currencies)[0 if several else 1 :] for at in found for r in at.sized]
     return Report(
         question="unit",
         title=f"{len(units)} units for {house.name}, in {'; '.join(at.place.name for at in found)}",
         decision=tuple(_first(at, several) for at in found),
         chapters=chapters(
-            chapter("Side by side", Table("side-by-side", "", columns, tuple(rows), chosen=None if several else 0)),
+            chapter("Side by side", _side_by_side(found)),
             chapter("Why", *(Bullet(words) for at in found for words in _why(at, several)), more=True),
             chapter("Over the house's load", *(_figure(at) for at in found)),
             chapter("Understood", *bullets([w for u in units for w in _understood(u)])),
@@ -80,23 +63,35 @@ def _first(at: UnitsAtPlace, several: bool) -> Sentence:
     return Sentence(worded("{}{}", where, decision_words(best)), "holds" if best.plan.holds else "nothing holds")
 
 
-def _row(r: SizeResult, currencies: Sequence[str]) -> tuple[Cell, ...]:
-    p, c = r.plan, r.recommended
-    return (
-        r.place.name.split(" (")[0],
-        p.unit,
-        p.verdict,
-        p.chance,
-        p.held_C,
-        c.max_heat_at_design_W or None,
-        c.min_heat_W,
-        p.heater_W or None,
-        f"{p.supply or 'none listed'}{', the house has it' if p.supply_carried else ''}",
-        p.first_cost_usd,
-        p.yearly_kWh,
-        *(p.yearly_cost if p.currency == one else None for one in currencies),
-        "; ".join((*p.changes, *([f"dehumidifier {p.dehumidifier_W:.0f} W"] if p.dehumidifier_W else ()))),
+def _side_by_side(found: Sequence[UnitsAtPlace]) -> Table:
+    """A row a unit and place, each currency its own column."""
+    plans = [r for at in found for r in at.sized]
+    *plan, heater = columns_of("plan", *PLAN)
+    currencies = sorted({r.plan.currency or USD for r in plans})
+    columns: tuple[Filling, ...] = (
+        (Column("place"), lambda r: r.place.name.split(" (")[0]),
+        *plan,
+        (Column("most, in the cold", POWER, missing="off"), lambda r: r.recommended.max_heat_at_design_W or None),
+        (Column(worded("least at {}", Q(MILD_C, T)), POWER), "recommended.min_heat_W"),
+        heater,
+        (Column("supply"), lambda r: f"{r.plan.supply or 'none listed'}{', the house has it' if r.plan.supply_carried else ''}"),
+        *columns_of("plan", *COSTS),
+        *columns_of("plan", *map(_paid_in, currencies)),
+        (Column("takes"), _takes),
     )
+    several = len(found) > 1
+    return table_of("side-by-side", plans, *columns[0 if several else 1 :], chosen=None if several else 0)
+
+
+def _paid_in(currency: str) -> Filling:
+    """The year's cost of plans that pay in it; none is converted."""
+    column = Column("a year", unit=mark(currency), decimals=0, missing="")
+    return column, lambda p: p.yearly_cost if p.currency == currency else None
+
+
+def _takes(r: SizeResult) -> str:
+    dryer = [f"dehumidifier {r.plan.dehumidifier_W:.0f} W"] if r.plan.dehumidifier_W else []
+    return "; ".join((*r.plan.changes, *dryer))
 
 
 def _why(at: UnitsAtPlace, several: bool) -> Iterator[Said]:
@@ -144,15 +139,12 @@ def room_words(mode: str, room: Curves | PrintedRoom) -> Said:
 
 def unit_figure(answer: UnitAnswer, system: str = "ip"):
     """Four axes: capacity above COP, heating left, cooling right."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(10.5, 6.4), layout="constrained")
-    axes = figure.subplots(2, 2, sharex="col", gridspec_kw={"height_ratios": (3, 2)})
+    figure, axes = blank(10.5, 6.4, 2, 2, sharex="col", height_ratios=(3, 2))
     u = answer.unit
     for column, curves in enumerate((u.heating, u.cooling)):
         _draw(axes[:, column], curves, system)
         axes[0, column].set_title(f"{curves.mode}, {said(room_words(curves.mode, curves), system)}", fontsize=11)
-        axes[1, column].set_xlabel(f"outdoor temperature [{units.label('temperature', system)}]")
+        axes[1, column].set_xlabel(measured("outdoor temperature", "temperature", system))
     axes[0, 0].set_ylabel(f"capacity [{'kBtu/h' if system == 'ip' else 'kW'}]")
     axes[1, 0].set_ylabel("COP")
     _place_lines(axes, answer, system)

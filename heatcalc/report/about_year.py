@@ -113,7 +113,7 @@ def _electricity(a: YearAnswer) -> Chapter | None:
         "Electricity by month",
         by_month("electricity", "", used | {"all": every}),
         span,
-        Figure("year-electricity", "Electricity by month", f"A year: {says}.", lambda _: electricity_figure(a)),
+        Figure("year-electricity", "Electricity by month", f"A year: {says}.", partial(electricity_figure, a)),
     )
 
 
@@ -138,7 +138,7 @@ def _short(a: YearAnswer) -> Iterator[Said]:
 
 def _days(a: YearAnswer) -> Figure:
     says = joined("; ", _short(a))
-    return Figure("year-days", "The coldest and the hottest day", says, lambda system: days_figure(a, system))
+    return Figure("year-days", "The coldest and the hottest day", says, partial(days_figure, a))
 
 
 def _peaks(a: YearAnswer) -> Chapter | None:
@@ -179,7 +179,7 @@ def _shares(a: YearAnswer) -> Chapter | None:
     tenths = zip(map(float, r.heating_tenths_h), map(float, r.cooling_tenths_h), strict=True)
     rows = tuple((f"to {10 * k} %", *pair) for k, pair in enumerate(tenths, 1))
     most = max(rows, key=lambda row: row[1] + row[2])[0]
-    figure = Figure("year-load-hours", "Hours by load", f"Most hours ask for {most} of full output.", lambda _: load_figure(a))
+    figure = Figure("year-load-hours", "Hours by load", f"Most hours ask for {most} of full output.", partial(load_figure, a))
     table = Table("load hours", "", heads, rows, across=True, head_units=True)
     return chapter("Hours by load, as a share of what the unit can give then", table, figure, more=True)
 

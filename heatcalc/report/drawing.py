@@ -6,9 +6,13 @@ import html
 import io
 import re
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import Any
+
+import numpy as np
+
+from heatcalc.units import label
 
 STYLE: Any = {
     "svg.hashsalt": "heatcalc",
@@ -27,6 +31,7 @@ STYLE: Any = {
 # A hatch is of lines: one of dots is hundreds of arcs in every patch of an SVG, and a PDF made of it takes ten times as long.
 # Okabe and Ito, "Color universal design" (2008): told apart by all common kinds of colour vision
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
+MARKS = "osD^vP*Xhp<>"  # beside colours, for grey prints
 MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
 INK, FAINT = "#222222", "#d9d9d9"
 
@@ -37,6 +42,43 @@ def blank(width: float, high: float, rows: int = 1, columns: int = 1, **more: An
 
     figure = Figure(figsize=(width, high), layout="constrained")
     return figure, figure.subplots(rows, columns, **more)
+
+
+def measured(words: str, kind: str, system: str) -> str:
+    """The name of an axis, its unit in brackets."""
+    return f"{words} [{label(kind, system)}]"
+
+
+def ruled(axes: Any, which: str = "y") -> None:
+    """Faint lines behind what is drawn, across an axis ("x", "y" or "both")."""
+    axes.grid(axis=which, color=FAINT, linewidth=0.7)
+    axes.set_axisbelow(True)
+
+
+def told(axes: Any, words: str, at: tuple[Any, Any], shift: tuple[float, float] = (0, 2), **look: Any) -> Any:
+    """Words beside a place of the drawing, so many points away."""
+    return axes.annotate(words, at, xytext=shift, textcoords="offset points", **{"fontsize": 8.5, **look})
+
+
+def stacked(axes: Any, at: Any, layers: Iterable[tuple[str, Any, dict[str, Any]]], **every: Any) -> Any:
+    """Bars of every layer (name, heights, look), one on the other; gives back their top."""
+    top = 0.0 * np.asarray(at)
+    for name, heights, look in layers:
+        axes.bar(at, heights, bottom=top, label=name, **every, **look)
+        top = top + heights
+    return top
+
+
+def one_of_many(axes: Any, k: int, at: tuple[float, float], words: str, beaten: bool, **look: Any) -> None:
+    """The k-th of several points, each of its own colour and mark; hollow where another beats it."""
+    colour, mark = COLOURS[k % len(COLOURS)], MARKS[k % len(MARKS)]
+    axes.plot(*at, mark, ls="", mec=colour, color="white" if beaten else colour, label=words, **look)
+
+
+def keys_beside(axes: Any, keys: dict[str, Any] | None = None) -> None:
+    """The legend to the right of its axes; `keys` (words to what is drawn) where it speaks for several."""
+    place = {"loc": "upper left", "bbox_to_anchor": (1.0, 1.0), "fontsize": 8.5}
+    axes.legend(*((keys.values(), keys.keys()) if keys else ()), **place)
 
 
 @lru_cache(maxsize=32)

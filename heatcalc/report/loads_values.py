@@ -17,10 +17,10 @@ from heatcalc.answers.methods.side_by_side import ComponentRow
 from heatcalc.inputs.house.living import Term, living_day
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.model.humidity import WinterHumidity
-from heatcalc.report.drawing import COLOURS, INK
+from heatcalc.report.drawing import COLOURS, INK, blank, measured
 from heatcalc.report.size_values import size_values
 from heatcalc.report.table import fields_of
-from heatcalc.units import label, shown
+from heatcalc.units import shown
 from heatcalc.wording import MONTHS
 
 
@@ -95,14 +95,11 @@ BY_METHOD = {"network": "network_W", "load factor": "load_factor_W", "time serie
 
 def methods_figure(r: LoadsResult, system: str) -> Any:
     """Grouped bars: heating on the left, cooling on the right."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(9.4, 5.0), layout="constrained")
-    left, right = figure.subplots(1, 2)
+    figure, (left, right) = blank(9.4, 5.0, 1, 2)
     _bars(left, r.comparison.heating, system)
     _bars(right, r.comparison.cooling, system)
-    left.set_xlabel(f"heating load [{label('power', system)}]")
-    right.set_xlabel(f"sensible cooling load [{label('power', system)}]")
+    left.set_xlabel(measured("heating load", "power", system))
+    right.set_xlabel(measured("sensible cooling load", "power", system))
     figure.legend(*left.get_legend_handles_labels(), loc="outside upper center", ncols=3)
     return figure
 
@@ -119,23 +116,19 @@ def _bars(axes: Any, rows: tuple[ComponentRow, ...], system: str) -> None:
 
 def peaks_figure(r: LoadsResult, system: str) -> Any:
     """A map: months down, ways across, each cell with its value; darker is more."""
-    from matplotlib.figure import Figure
-
     ways = list(dict.fromkeys(c.front_faces for c in r.peaks))
     months = list(dict.fromkeys(c.month for c in r.peaks))
     values = shown(np.array([[c.peak_W for c in r.peaks if c.month == m] for m in months]), "power", system)
-    figure = Figure(figsize=(8.6, 1.6 + 0.42 * len(months)), layout="constrained")
-    axes = figure.subplots()
+    figure, axes = blank(8.6, 1.6 + 0.42 * len(months))
     image = axes.imshow(values, aspect="auto", cmap="cividis")
     middle = 0.5 * (values.min() + values.max())
     for i, j in np.ndindex(values.shape):
-        axes.text(
-            j, i, f"{values[i, j]:,.0f}", ha="center", va="center", fontsize=8.5, color="white" if values[i, j] < middle else INK
-        )
+        look = {"ha": "center", "va": "center", "fontsize": 8.5, "color": "white" if values[i, j] < middle else INK}
+        axes.text(j, i, f"{values[i, j]:,.0f}", **look)
     axes.set_xticks(range(len(ways)), ways)
     axes.set_yticks(range(len(months)), [MONTHS[m - 1] for m in months])
     axes.set_xlabel("the front (hitch end) faces")
     axes.tick_params(length=0)
     axes.spines[:].set_visible(False)
-    figure.colorbar(image, ax=axes, label=f"peak sensible cooling [{label('power', system)}]")
+    figure.colorbar(image, ax=axes, label=measured("peak sensible cooling", "power", system))
     return figure

@@ -9,8 +9,8 @@ import numpy as np
 from heatcalc.answers.reach.outline import FRAMES, outline
 from heatcalc.answers.reach.reach_study import PackageReach, Reach, RULE_W_m2
 from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
-from heatcalc.report.drawing import COLOURS, FAINT, INK, short
-from heatcalc.units import label, shown
+from heatcalc.report.drawing import COLOURS, INK, blank, measured, ruled, short
+from heatcalc.units import shown
 
 LOOK = {
     FITS: (COLOURS[0], "o"),
@@ -25,7 +25,7 @@ KEYS_A_ROW = 4
 MARK = {6: "o", 9: "s", 12: "^", 15: "D", 18: "v", 24: "P"}
 
 
-def map_figure(r: Reach, unit: str) -> Any:
+def map_figure(r: Reach, unit: str, _: str) -> Any:
     """One panel a package, each place marked by the verdict of one unit, and by the supply that its plan takes."""
     kept = {p.name: p.unit(unit).kept for p in r.packages}
 
@@ -67,7 +67,7 @@ def _heater(r: Reach, unit: str, verdict: str) -> str:
     return f", {asked.min() / 1000:.1f} to {asked.max() / 1000:.1f} kW" if len(asked) else ""
 
 
-def units_figure(r: Reach) -> Any:
+def units_figure(r: Reach, _: str) -> Any:
     """One panel a package, each place marked by the size of the recommended unit."""
     sizes = np.array([u.unit.size_kBtuh for u in r.packages[0].units])
     kinds = sorted({float(s) for s in sizes})
@@ -123,11 +123,8 @@ def _country(figure: Any, box: tuple[float, float, float, float], title: str, dr
         west, east, south, north = FRAMES[name]
         _ground(axes)
         draw(axes)
-        axes.set_xlim(west, east)
-        axes.set_ylim(south, north)
+        axes.set(xlim=(west, east), ylim=(south, north), xticks=[], yticks=[], facecolor="white")
         axes.set_aspect(1 / np.cos(np.radians((south + north) / 2)), adjustable="box")
-        axes.patch.set_facecolor("white")
-        axes.set(xticks=[], yticks=[])
         axes.spines[:].set_visible(name != "lower 48")
         axes.spines[:].set(color="#bbbbbb", linewidth=0.6)
         if name == "lower 48":
@@ -146,10 +143,7 @@ def _ground(axes: Any) -> None:
 
 def zones_figure(r: Reach, system: str) -> Any:
     """Every place's load per floor area by zone, warm to cold, packages side by side, and the rule's band."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(9.6, 4.8), layout="constrained")
-    axes, zones = figure.subplots(), sorted(set(r.sites.zone))
+    (figure, axes), zones = blank(9.6, 4.8), sorted(set(r.sites.zone))
     at, width = np.array([zones.index(z) for z in r.sites.zone]), 0.8 / len(r.packages)
     low, high = (float(shown(w, "heat flow density", system)) for w in RULE_W_m2)
     words = f"rule of thumb, {low:.0f} to {high:.0f} (common practice, no source)"
@@ -164,9 +158,7 @@ def zones_figure(r: Reach, system: str) -> Any:
         axes.plot([], [], color=COLOURS[k], lw=6, alpha=0.6, label=p.name)
     axes.set_xticks(range(len(zones)), [f"{z}\n{(at == k).sum()}" for k, z in enumerate(zones)], fontsize=8.5)
     axes.set_xlabel("climate zone (IECC 2021) and number of places; bar: middle half, line: all places")
-    axes.set_ylabel(f"heating load per floor [{label('heat flow density', system)}]")
-    axes.set_ylim(0, None)
-    axes.grid(axis="y", color=FAINT, linewidth=0.7)
-    axes.set_axisbelow(True)
+    axes.set(ylabel=measured("heating load per floor", "heat flow density", system), ylim=(0, None))
+    ruled(axes)
     axes.legend(loc="upper left", fontsize=8.5)
     return figure

@@ -16,9 +16,9 @@ from heatcalc.inputs.place.place_record import Place
 from heatcalc.judge.choice import Candidate, heat_range
 from heatcalc.judge.plan import Plan
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
-from heatcalc.report.drawing import COLOURS, FAINT, INK
+from heatcalc.report.drawing import COLOURS, FAINT, INK, blank, measured, told
 from heatcalc.report.table import fields_of
-from heatcalc.units import label, shown, text
+from heatcalc.units import shown, text
 from heatcalc.wording import money
 
 
@@ -99,32 +99,31 @@ def units_figure(sized: Sequence[SizeResult], system: str) -> Any:
 
 def over_load(r: SizeResult, candidates: Sequence[Candidate], system: str) -> Any:
     """Load line with its band, each unit's most and least heat, and the place's hours in bins below."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(8.6, 5.8), layout="constrained")
     bins = r.place.bins
-    axes = figure.subplots(2 if bins else 1, 1, sharex=True, height_ratios=[3.2, 1] if bins else [1], squeeze=False)[:, 0]
+    rows = {"height_ratios": [3.2, 1]} if bins else {}
+    figure, grid = blank(8.6, 5.8, 1 + bool(bins), sharex=True, squeeze=False, **rows)
+    axes = grid[:, 0]
     low, high = _span(r)
     _load(axes[0], r, low, high, system)
     for k, candidate in enumerate(candidates):
         _capacity(axes[0], candidate, r, k, (low, high), system)
-    axes[0].set_ylabel(f"heat [{label('power', system)}]")
-    axes[0].set_ylim(0, 1.25 * axes[0].get_ylim()[1])
+    axes[0].set(ylabel=measured("heat", "power", system), ylim=(0, 1.25 * axes[0].get_ylim()[1]))
     axes[0].legend(loc="upper left", fontsize=8.5, ncols=3, handlelength=3.4, frameon=True, framealpha=1.0, edgecolor="none")
     if bins:
         _hours(axes[1], r, system)
-    axes[-1].set_xlabel(f"outdoor temperature [{label('temperature', system)}]")
-    axes[-1].set_xlim(shown(low, "temperature", system), shown(high, "temperature", system))
+    axes[-1].set(xlabel=measured("outdoor temperature", "temperature", system), xlim=_limits(low, high, system))
     return figure
+
+
+def _limits(low_C: float, high_C: float, system: str) -> tuple[float, float]:
+    return shown(low_C, "temperature", system), shown(high_C, "temperature", system)
 
 
 def side_by_side_figure(habits: Sequence[SizeResult], plans: Sequence[SizeResult], system: str) -> Any:
     """One model at several places, a column each: the heat it needs over outdoor temperature against the most that the usual unit
     and the plan's unit give, and below it what the hottest hour asks and what each takes out."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(3.3 * len(plans) + 0.6, 6.6), layout="constrained")
-    panels, bars = figure.subplots(2, len(plans), sharey="row", sharex="row", squeeze=False, height_ratios=[3.0, 1.0])
+    shared = {"sharey": "row", "sharex": "row", "squeeze": False, "height_ratios": [3.0, 1.0]}
+    figure, (panels, bars) = blank(3.3 * len(plans) + 0.6, 6.6, 2, len(plans), **shared)
     low, high = min(_span(r)[0] for r in plans), 20.0
     for axes, below, habit, plan in zip(panels, bars, habits, plans, strict=True):
         _load(axes, plan, low, high, system)
@@ -136,11 +135,10 @@ def side_by_side_figure(habits: Sequence[SizeResult], plans: Sequence[SizeResult
         axes.set_title(
             f"{plan.place.name}\n{_told(habit.plan, 'usual')}\n{_told(plan.plan, 'plan')}\n", fontsize=8, fontweight="normal"
         )
-        axes.set_xlabel(f"outdoor temperature [{label('temperature', system)}]", fontsize=8.5)
-        axes.set_xlim(shown(low, "temperature", system), shown(high, "temperature", system))
+        axes.set_xlabel(measured("outdoor temperature", "temperature", system), fontsize=8.5)
+        axes.set_xlim(_limits(low, high, system))
         _hot(below, habit, plan, system)
-    panels[0].set_ylabel(f"heat [{label('power', system)}]")
-    panels[0].set_ylim(0, None)
+    panels[0].set(ylabel=measured("heat", "power", system), ylim=(0, None))
     figure.legend(*panels[0].get_legend_handles_labels(), loc="outside lower left", ncols=4, fontsize=8.5)
     return figure
 
@@ -164,17 +162,10 @@ def _hot(axes: Any, habit: SizeResult, plan: SizeResult, system: str) -> None:
     gives = [r.recommended.sensible_cooling_W for r in (habit, plan)]
     names = ["needed", f"usual {habit.plan.unit}", f"plan {plan.plan.unit}"]
     axes.barh([2, 1, 0], [shown(w, "power", system) for w in (need, *gives)], color=[INK, COLOURS[1], COLOURS[0]], height=0.62)
+    look = {"va": "center", "fontsize": 7.5, "bbox": {"fc": "white", "ec": "none", "alpha": 0.85, "pad": 1.0}}
     for y, name, watts in zip((2, 1, 0), names, (need, *gives), strict=True):
-        axes.annotate(
-            f"{name}, {text(watts, 'power', system)}",
-            (0, y),
-            xytext=(4, 0),
-            textcoords="offset points",
-            va="center",
-            fontsize=7.5,
-            bbox={"fc": "white", "ec": "none", "alpha": 0.85, "pad": 1.0},
-        )
-    axes.set(yticks=[], xlabel=f"sensible cooling, hottest hour [{label('power', system)}]")
+        told(axes, f"{name}, {text(watts, 'power', system)}", (0, y), (4, 0), **look)
+    axes.set(yticks=[], xlabel=measured("sensible cooling, hottest hour", "power", system))
     axes.xaxis.label.set_size(8.5)
 
 
@@ -196,16 +187,8 @@ def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> Non
     axes.plot(x, shown(line.at(at), "power", system), color=INK, lw=2.4, label="load of the house")
     design = shown(r.task.design_C, "temperature", system)
     axes.axvline(design, color=INK, lw=0.8, ls=":")
-    axes.annotate(
-        f"design cold {text(r.task.design_C, 'temperature', system)}",
-        (design, 1.0),
-        xycoords=("data", "axes fraction"),
-        xytext=(0, 3),
-        textcoords="offset points",
-        ha="center",
-        va="bottom",
-        fontsize=8.5,
-    )
+    above = {"xycoords": ("data", "axes fraction"), "ha": "center", "va": "bottom"}
+    told(axes, f"design cold {text(r.task.design_C, 'temperature', system)}", (design, 1.0), (0, 3), **above)
 
 
 def _capacity(axes: Any, c: Candidate, r: SizeResult, k: int, span: tuple[float, float], system: str) -> None:
@@ -236,27 +219,21 @@ def _hours(axes: Any, r: SizeResult, system: str) -> None:
 
 def components_figure(r: SizeResult, system: str) -> Any:
     """Horizontal bars, largest on top, each with its value."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(7.6, 3.6), layout="constrained")
-    axes = figure.subplots()
+    figure, axes = blank(7.6, 3.6)
     rows = list(reversed(by_size(r.heating.components_W)))
     values = [shown(w, "power", system) for _, w in rows]
     axes.barh([name for name, _ in rows], values, color=COLOURS[0])
     for k, (_, watts) in enumerate(rows):
         axes.annotate(f" {text(watts, 'power', system)}", (values[k], k), va="center", fontsize=8.5)
     axes.set_xlim(0, max(values) * 1.22 if max(values) > 0 else 1)
-    axes.set_xlabel(f"heat loss at {text(r.heating.outdoor_C, 'temperature', system)} outdoors [{label('power', system)}]")
+    axes.set_xlabel(measured(f"heat loss at {text(r.heating.outdoor_C, 'temperature', system)} outdoors", "power", system))
     return figure
 
 
 def day_figure(r: SizeResult, system: str) -> Any:
     """Sensible load by cause and latent load through the design day, with the outdoor temperature."""
-    from matplotlib.figure import Figure
-
     cooling, hours = r.designer.cooling, np.arange(1, 25)
-    figure = Figure(figsize=(8.6, 4.4), layout="constrained")
-    axes = figure.subplots()
+    figure, axes = blank(8.6, 4.4)
     order = sorted(cooling.components_W.items(), key=lambda kv: -kv[1][cooling.peak_hour - 1])
     rising = [(name, np.maximum(shown(w, "power", system), 0)) for name, w in order]
     axes.stackplot(hours, [y for _, y in rising], labels=[n for n, _ in rising], colors=COLOURS[: len(rising)], alpha=0.85, lw=0)
@@ -265,16 +242,15 @@ def day_figure(r: SizeResult, system: str) -> Any:
     axes.plot(hours, total, color=INK, lw=1.4, ls="--", label="with latent load")
     axes.set(
         xlabel="hour of the day (standard time, hour ending)",
-        ylabel=f"cooling [{label('power', system)}]",
+        ylabel=measured("cooling", "power", system),
         xlim=(1, 24),
         xticks=range(2, 25, 2),
         ylim=(0, None),
     )
     other = axes.twinx()
-    other.plot(
-        hours, shown(cooling.outdoor_C, "temperature", system), color=COLOURS[7], lw=1.2, ls=":", label="outdoor temperature"
-    )
-    other.set_ylabel(f"outdoor temperature [{label('temperature', system)}]")
+    outdoors = shown(cooling.outdoor_C, "temperature", system)
+    other.plot(hours, outdoors, color=COLOURS[7], lw=1.2, ls=":", label="outdoor temperature")
+    other.set_ylabel(measured("outdoor temperature", "temperature", system))
     lines: Any = [*axes.get_legend_handles_labels()[0], *other.get_legend_handles_labels()[0]]
     figure.legend(lines, [h.get_label() for h in lines], loc="outside right center", fontsize=8.5)
     return figure

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from heatcalc.answers.year.cord_year import CordYear, HouseSupply
-from heatcalc.report.drawing import COLOURS, INK
+from heatcalc.report.drawing import COLOURS, INK, blank, told
 from heatcalc.report.table import fields_of
 from heatcalc.supply.overload import Evening
 
@@ -46,21 +46,15 @@ LEAST_SHOWN = 1e-5  # chances below are cut off
 
 def evening_figure(e: Evening, cord: str, _: str) -> Any:
     """Bars of what may run, a bar a leg; below them how often a leg draws more than so much."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(8.6, 5.6), layout="constrained")
-    bars, curve = figure.subplots(2, 1, sharex=True, height_ratios=[1.0, 1.15])
+    figure, (bars, curve) = blank(8.6, 5.6, 2, sharex=True, height_ratios=[1.0, 1.15])
     _bars(bars, e)
     _chances(curve, e)
     for axes in (bars, curve):
         for share, style in ((0.8, "--"), (1.0, "-")):
             axes.axvline(share * e.rating_A, color=INK, lw=1.3, ls=style)
     for share, words, at in ((0.8, f"80 %\n{0.8 * e.rating_A:.0f} A", "right"), (1.0, f"rating\n{e.rating_A:.0f} A", "left")):
-        shift = -3 if at == "right" else 3
-        bars.annotate(
-            words, (share * e.rating_A, 1.0), xycoords=("data", "axes fraction"), xytext=(shift, -2), textcoords="offset points",
-            ha=at, va="top", fontsize=8.5,
-        )  # fmt: skip
+        above = {"xycoords": ("data", "axes fraction"), "ha": at, "va": "top"}
+        told(bars, words, (share * e.rating_A, 1.0), (-3 if at == "right" else 3, -2), **above)
     bars.set_title(
         f"January {e.day}, {e.hour}:00 to {e.hour + 1}:00, on {cord}:\nwhat may run, and for how much of the hour", fontsize=10
     )
@@ -86,9 +80,8 @@ def _chances(axes: Any, e: Evening) -> None:
     amperes = np.arange(len(e.above[0]))
     for k, above in enumerate(e.above):
         shown = np.where(np.array(above) >= LEAST_SHOWN, above, np.nan)
-        axes.plot(
-            amperes, shown, color=COLOURS[k], ls="-" if k == 0 else "-.", lw=2, drawstyle="steps-post", label=f"leg {k + 1}"
-        )
+        look = {"color": COLOURS[k], "ls": "-" if k == 0 else "-.", "lw": 2, "drawstyle": "steps-post"}
+        axes.plot(amperes, shown, label=f"leg {k + 1}", **look)
     if len(e.above) > 1:
         axes.legend(fontsize=8.5, loc="lower left")
     axes.set(yscale="log", ylim=(LEAST_SHOWN, 1.4), xlim=(0, max(amperes[-1], 1.08 * e.rating_A)), xlabel="amperes of a leg")
