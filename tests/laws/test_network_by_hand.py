@@ -201,6 +201,14 @@ def test_no_repeating_day_is_said(room):
     assert repeating_day(room, inputs, Control(heat_set_C=20.0)).plant_W == pytest.approx(2000.0)
 
 
+@pytest.mark.parametrize(("limit_W", "settles_C"), [(0.0, 10 / 3), (500.0, 20 / 3), (1e9, 20.0)])
+def test_a_repeating_day_with_air_from_a_neighbour_by_hand(room, limit_W, settles_C):
+    """100 W/K to 0 C, 50 W/K to 10 C, and what the plant may give: (50 x 10 + P)/150, or the set point."""
+    inputs = inputs_of(room, {"outdoor_C": np.zeros(24)})
+    day = repeating_day(room, inputs, Control(heat_set_C=20.0, heat_max_W=limit_W, exchange_W_K=50.0, exchange_C=10.0))
+    assert day.air_end_C == pytest.approx(settles_C) and day.plant_W == pytest.approx(min(limit_W, 2500.0))
+
+
 def test_radiant_gains_without_a_star_go_by_area_else_to_the_air():
     """Combined films have no long-wave star; with no surface at all the air takes everything."""
     bare = network_of(ROOM)

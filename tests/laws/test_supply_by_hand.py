@@ -65,7 +65,9 @@ def test_a_use_has_a_row_of_months():
     assert (a.year_cost, b.year_cost) == pytest.approx((0.2 * 8760, 0.6 * 8760))
 
 
-@pytest.mark.parametrize(("heater_W", "smallest"), [(1500.0, "30 A 120 V"), (3000.0, "30 A 120/240 V"), (6000.0, "50 A 120/240 V")])
+@pytest.mark.parametrize(
+    ("heater_W", "smallest"), [(1500.0, "30 A 120 V"), (3000.0, "30 A 120/240 V"), (6000.0, "50 A 120/240 V")]
+)
 def test_the_supply_that_a_heater_alone_needs(heater_W, smallest):
     """1.5 kW are 12.5 A of 120 V, 3 kW 12.5 A and 6 kW 25 A of two legs; of 30 A a load that lasts may take 24."""
     volts = 115.0
