@@ -12,6 +12,7 @@ import argparse
 import ast
 import gc
 import importlib
+import math
 import os
 import pickle
 import random
@@ -304,9 +305,9 @@ class Runner:
     # ---- who reaches what
 
     def recorded(self, folder: Path) -> None:
-        """`reach`: {file: {line: tests}}, `cost`: {test: s}, from `folder`, where what is missing is recorded now."""
+        """`reach`: {file: {line: tests}}, `cost`: {test: s}, `width`: {test: lines}, from `folder`, the missing recorded."""
         folder.mkdir(parents=True, exist_ok=True)
-        self.reach, self.cost = defaultdict(lambda: defaultdict(set)), {}
+        self.reach, self.cost, self.width = defaultdict(lambda: defaultdict(set)), {}, Counter()
         by_file = defaultdict(list)
         for item in self.items.values():
             by_file[item.nodeid.split("::")[0]].append(item)
@@ -320,6 +321,7 @@ class Runner:
                 for file, by_line in lines.items():
                     for line, tests in by_line.items():
                         self.reach[file][line] |= {t for t in tests if t in cost}
+                        self.width.update(tests)
         print(f"{len(self.cost)} tests recorded, {sum(self.cost.values()):.0f} s", flush=True)
 
     def forget(self, names: frozenset[str]) -> None:
@@ -356,8 +358,8 @@ class Runner:
     def tests_of(self, mutant: Mutant) -> list[str]:
         """Tests that reach its lines; with `--whole`, then the others of their files.
 
-        Cheap ones first, where tests of files called as its own seem three times as cheap as they are and the further cases of
-        one test each somewhat dearer than the one before; of like price by files, since a file left must set up anew.
+        First those that reach few lines in little time, for they are about these lines; a test's further cases count as dearer
+        than the one before.  Of like price by files, since a file left must set up anew.
         """
         reach = self.reach[mutant.file]
         found = {t for line in range(mutant.first, mutant.last + 1) for t in reach.get(line, ())}
@@ -367,14 +369,13 @@ class Runner:
             found = {t for t in found if re.search(self.asked.only_tests, t)}
         files = {t.split("::")[0] for t in found}
         rest = [t for t in self.cost if self.asked.whole and t not in found and t.split("::")[0] in files]
-        words = set(mutant.file.removesuffix(".py").replace("/", "_").split("_"))
 
         def ordered(tests) -> list[str]:
             cases, levels = Counter(), {}
-            for t in sorted(tests, key=lambda t: (self.cost[t], t)):
+            for t in sorted(tests, key=lambda t: (self.cost[t] * self.width[t], t)):
                 of_file, of_test = t.split("::")[0], t.split("[")[0]
-                price = self.cost[t] * (1 + 0.5 * cases[of_test]) * (1 if words & set(Path(of_file).stem.split("_")[1:]) else 3)
-                levels[t] = sum(price > s for s in (0.03, 0.1, 0.3, 1.0, 3.0)), of_file, t
+                price = (0.02 + self.cost[t]) * self.width[t] * (1 + 0.5 * cases[of_test])
+                levels[t] = int(2 * math.log10(1 + price)), of_file, t
                 cases[of_test] += 1
             return sorted(levels, key=levels.get)
 

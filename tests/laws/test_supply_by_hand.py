@@ -30,8 +30,8 @@ def on_one_leg(*loads, **more):
 def test_trips_of_two_loads_by_hand():
     """20 A and 25 A, each on for half of every hour, on 30 A: together 1.5 times the rating, a quarter of the time.
 
-    A load of `run_min` switches on share x (1 - share) x 60/run_min times an hour: 3 and 0.5 here, half of them while the other is
-    on: 1.75 an hour. A quarter of an hour over 1.75 is 8.57 min each, of which e^-7 last the hour that UL 489 allows at 1.35.
+    A load of `run_min` switches on share x (1 - share) x 60/run_min times an hour: 3 and 0.5 here, half of them while the other
+    is on: 1.75 an hour. A quarter of an hour over 1.75 is 8.57 min each, of which e^-7 last the hour that UL 489 allows at 1.35.
     """
     found = overload(on_one_leg(TwoState("kettle", 20.0, 0.5 * ALWAYS, 5.0), TwoState("tank", 25.0, 0.5 * ALWAYS, 30.0)), THIRTY)
     assert found.minutes_above_rating == pytest.approx(8760 * 15)

@@ -1,0 +1,401 @@
+"""What the judge computes from loads and units, in small numbers that a person can follow."""
+
+from dataclasses import replace
+from functools import cache
+from statistics import NormalDist
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
+from heatcalc.inputs.supply.supply_record import Tariff
+from heatcalc.inputs.unit.unit_file import load_units
+from heatcalc.judge import assumed, facts, many_loads, one_head, plan, sizing
+from heatcalc.judge.cases import Case, as_designed
+from heatcalc.judge.chance import Spread, triangular
+from heatcalc.judge.choice import Candidate, _why_supply, candidate_of, task_of
+from heatcalc.judge.dehumidify import Damp, _longest_mean
+from heatcalc.judge.facts import Facts
+from heatcalc.judge.lock_outs import cold_water_of
+from heatcalc.judge.many_loads import ManyLoads
+from heatcalc.judge.metered_year import Money, _cfm_per_W, money_of
+from heatcalc.judge.plan import Judged, _heater_for
+from heatcalc.judge.plan_year import PlanYear
+from heatcalc.judge.rules import carried, turns_down
+from heatcalc.judge.sense import best_conductivity_W_mK
+from heatcalc.judge.three_plans import ThreePlans, _builds
+from heatcalc.judge.unit_there import REACH_K, Rooms, UnitThere
+from heatcalc.model.designer import designer_of
+from heatcalc.model.house_model import house_model
+from heatcalc.physics.unit.heat_pump import operate
+from heatcalc.tables import rows
+
+ONE = np.array([1.0])
+HOURS = np.ones(8760)
+
+
+@cache
+def designer(*changes):
+    place = find_place("Burlington, VT")
+    return designer_of(house_model(load_house(changes=changes), place.elevation_m), place)
+
+
+def made(kind, **fields):
+    """A record with only these fields: for what reads no others."""
+    one = object.__new__(kind)
+    for name, value in fields.items():
+        object.__setattr__(one, name, value)
+    return one
+
+
+# ---- loads
+
+
+def loads(**fields):
+    """A line of 100 W at -10 C, 50 W at 0 C and nothing at 20 C, and one twice as steep, in two places."""
+    line = np.array([[100.0, 50.0, 0.0], [200.0, 100.0, 0.0]])
+    return made(ManyLoads, line_C=np.array([-10.0, 0.0, 20.0]), line_W=line, **fields)
+
+
+def test_a_load_lies_straight_between_the_points_of_its_line():
+    assert loads().at(np.array([-5.0, 0.0, 10.0])).tolist() == [[75.0, 50.0, 25.0], [150.0, 100.0, 50.0]]
+    assert loads().at_own(np.array([[-5.0], [10.0]])).tolist() == [[75.0], [50.0]]
+    assert loads().fine_C[0] == -10.0 and np.diff(loads().fine_C) == pytest.approx(0.1) and len(loads().fine_C) == 300
+
+
+def test_the_years_mean_cooling_runs_from_nil_to_the_hot_hour():
+    """Set point 24 C: nothing up to 16 C, all of 2,000 + 500 W at 36 C, so at 26 C half."""
+    at = lambda t: SimpleNamespace(month_hours_C=np.full((1, 60), t))  # noqa: E731
+    for outdoor_C, watts in ((10.0, 0.0), (26.0, 1250.0), (36.0, 2500.0), (50.0, 2500.0)):
+        hot = dict(cooling_C=24.0, hot_C=36 * ONE, sensible_W=2000 * ONE, latent_W=500 * ONE, sites=at(outdoor_C))
+        assert loads(**hot).month_cold_W == pytest.approx(watts)
+
+
+def test_a_place_without_dew_points_has_no_damp_day():
+    hot = SimpleNamespace(peak_sensible_W=3.0, latent_at_peak_W=2.0, outdoor_at_peak_C=33.0, month=7)
+    damp = SimpleNamespace(peak_sensible_W=1.0, latent_at_peak_W=4.0, outdoor_at_peak_C=28.0)
+    two = [many_loads._cooling_of(SimpleNamespace(cooling=hot, damp=x)) for x in (damp, None)]
+    assert two == [(3.0, 2.0, 33.0, 7, 1.0, 4.0, 28.0), (3.0, 2.0, 33.0, 7, 0.0, 0.0, 0.0)]
+
+
+def test_leaks_answer_to_difference_and_wind():
+    """0.01 m3/s at 40 K and 6.7 m/s with no fan; leaks a tenth larger bring a tenth more."""
+    seen = []
+    air = SimpleNamespace(leak=lambda *at: seen.append(at) or 0.01, balanced_m3_s=0.0, unbalanced_m3_s=0.0)
+    air.inputs = SimpleNamespace(sensible_recovery=0.0)
+    found = many_loads._leaking(SimpleNamespace(air=air), np.array([40.0]), 6.7, 1.1)
+    assert seen == [(40.0, 6.7)] and found == pytest.approx(0.011)
+
+
+@pytest.mark.parametrize(("share", "felt_C"), [(1.0, -20.0), (0.0, 4.0), (0.25, -2.0)])
+def test_what_a_floor_answers_to_everywhere(monkeypatch, share, felt_C):
+    """Outdoors at -20 C and the ground at 4 C, in the share of their conductances; a floor in the open by outdoors alone."""
+    monkeypatch.setattr(many_loads, "ground_C", lambda *_: np.array([4.0]))
+    below = SimpleNamespace(outdoor_share=share, body=SimpleNamespace(boundary="below"))
+    house = SimpleNamespace(below=SimpleNamespace(soil_conductivity=2.0))
+    model = SimpleNamespace(opaque=[below], shell=None, on_ground_m2K_W=0.0, house=house)
+    found = many_loads._below(model, SimpleNamespace(mean_C=None), np.array([[-20.0]]), "winter")
+    assert float(np.ravel(found)[0]) == pytest.approx(felt_C)
+
+
+# ---- chance
+
+
+def test_the_third_cumulant_of_a_triangle_by_hand():
+    """Rising from 0 to its mode 1 at the upper end: mean 2/3, variance 1/18, third central moment -1/135."""
+    found = triangular(0.0, 1.0, 1.0)
+    assert (float(found.mean), float(found.variance), float(found.third)) == pytest.approx((2 / 3, 1 / 18, -1 / 135))
+
+
+def normal(mean_W, sd_W=100.0):
+    return Spread(mean_W * ONE, sd_W**2 * ONE, 0.0 * ONE)
+
+
+def test_the_chance_that_a_house_stays_warm_by_hand():
+    """Missing heat of -128.16 +- 100 W: 90 %; the load alone 1,500 +- 100 W: a heater of 1.5 kW carries it by halves.
+
+    Beside the heater the unit holds only where it runs, or where the heater carries the house alone; `whole` takes the better.
+    """
+    for runs, chance in ((1.0, 0.9), (0.7, 0.7)):
+        one = made(
+            Facts,
+            spread=normal(-128.155),
+            loads=SimpleNamespace(alone=normal(1500.0)),
+            there=SimpleNamespace(chance_it_runs=runs * ONE),
+        )
+        assert one.chance(0.0) == pytest.approx(chance, abs=1e-5)
+        assert one.chance(0.0, gains_W=50.0) == pytest.approx(min(NormalDist().cdf(1.78155), runs), abs=1e-5)
+    sure = made(
+        Facts, spread=normal(2000.0), loads=SimpleNamespace(alone=normal(1500.0)), there=SimpleNamespace(chance_it_runs=ONE)
+    )
+    assert sure.chance(1500.0, True) == pytest.approx(0.5) and sure.chance(1500.0, False) == pytest.approx(0.0, abs=1e-5)
+    low, high = sure.chance_between(1500.0, True)
+    assert low == pytest.approx(0.5) and high == pytest.approx(0.5)  # no term with few cases: as known as can be
+
+
+def test_the_heater_beside_a_unit_is_what_it_misses_with_the_chance_asked_for():
+    """Missing 0 +- 100 W: 128 W for nine of ten winters, nothing for one of ten."""
+    one = made(Facts, spread=normal(0.0))
+    assert one.heater_for_W(0.9) == pytest.approx(128.155, abs=1e-2) and one.heater_for_W(0.1) == 0.0
+
+
+def test_a_places_own_doubt_moves_load_and_unit_apart():
+    """Load 2,000 - 100 z and unit 1,000 + 50 z at z sigmas warmer: what is missing has a deviation of 150 W."""
+    x, _ = facts.normal_nodes()
+    where = dict(loads=SimpleNamespace(near_cold_W=(2000.0 - 100.0 * x)[None]), rooms=SimpleNamespace(climate_cases=69.0 * ONE))
+    found = made(Facts, there=SimpleNamespace(near_cold_W=(1000.0 + 50.0 * x)[None]), **where).climate_spread
+    assert float(found.variance[0]) == pytest.approx(150.0**2) and float(found.mean[0]) == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("short", "held_C"), [((1, 0, 0, 0), -20.0), ((1, 1, 0, 0), -10.0), ((0, 1, 1, 0), 0.0), ((0, 0, 0, 0), -30.0)]
+)
+def test_the_temperature_held_lies_above_the_warmest_that_falls_short(short, held_C):
+    at = np.array([-30.0, -20.0, -10.0, 0.0])
+    found = facts._last_held(at, np.array([short, (0, 0, 0, 1)], bool))
+    assert found[0] == held_C and np.isnan(found[1])
+
+
+# ---- money of a year, for the order of plans
+
+
+def test_a_years_cost_by_hand():
+    """500 W of a unit of 1 kW at COP 4, which then runs half of the time: its input, half the pan heater, half the rest."""
+    hours = np.full((1, 60), 500.0)
+    levels = np.full((2, 60), 1000.0), np.full((2, 60), 250.0), np.full(60, 40.0), np.full(60, 10.0)
+    sites = SimpleNamespace(usd_per_kWh=0.2 * ONE, __len__=None)
+    one = made(
+        Facts,
+        loads=SimpleNamespace(sites=Sites(sites), month_heat_W=hours, month_cold_W=900.0 * ONE),
+        there=SimpleNamespace(month_levels=levels),
+    )
+    object.__setattr__(one, "_cooling_cop", 3.0 * ONE)
+    electric = float(operate(levels[0][:, :1], levels[1][:, :1], np.array([500.0])).power_W[0])
+    assert 125.0 < electric < 145.0  # cycling costs some of it
+    assert one.yearly_usd()[0] == pytest.approx((electric + 20.0 + 5.0 + 300.0) * 8.76 * 0.2, abs=0.01)
+
+
+class Sites:
+    """One place."""
+
+    def __init__(self, said):
+        self.usd_per_kWh = said.usd_per_kWh
+
+    def __len__(self):
+        return 1
+
+
+def test_the_cop_of_the_hot_hour():
+    load = SimpleNamespace(sensible_W=1500.0 * ONE, latent_W=500.0 * ONE)
+    assert made(Facts, loads=load, cooling={"input_W": 500.0 * ONE})._cooling_cop == 4.0
+
+
+def test_the_bill_with_the_unit_and_without():
+    """1 kW of the unit beside 2 kW of everything else, at 20 cents: 3 x 8,760 x 0.2, and what the unit adds."""
+    found = money_of(SimpleNamespace(run_W=1000.0 * HOURS, rest_W=2000.0 * HOURS), Tariff(price=0.2), "as stated")
+    assert (found.whole.year_cost, found.rest.year_cost) == pytest.approx((3 * 1752.0, 2 * 1752.0))
+    assert found.year_cost == pytest.approx(1752.0) and found.month_cost[0] == pytest.approx(148.8)
+    assert made(Money, whole=found.whole, rest=found.whole).year_cost == 0.0
+
+
+def test_every_kind_of_fan_has_its_own_row():
+    for r in rows("ventilation_fan"):
+        assert _cfm_per_W(r["kind"]) == float(r["cfm_per_W"])
+
+
+# ---- dehumidifiers
+
+
+def damp(month=0.5, wet_h=0.0, kg_day=0.0, remove=0.0):
+    return Damp(0.0, wet_h, month, np.full(2, remove), kg_day)
+
+
+def test_when_a_dehumidifier_is_asked_for_and_how_large():
+    """Above 65 % for thirty days, or two days above 80 %: either; 20 L a day are 42.3 pints, of which a kWh takes 1.6 L."""
+    assert [damp(*x).asks for x in ((0.65, 48.0), (0.66, 0.0), (0.5, 49.0))] == [False, True, True]
+    large, small = damp(kg_day=20.0, remove=0.5), damp(kg_day=1.0)
+    assert (large.pints_day, small.pints_day) == (pytest.approx(42.27, abs=0.01), 22.0)
+    assert large.watts == 530.0  # 20/24/1.6 kW = 520.8 W, to the next ten
+    assert large.hourly_W == pytest.approx([312.5, 312.5]) and (damp(kg_day=20.0, remove=2.0).hourly_W == 530.0).all()
+
+
+def test_thirty_days_count_that_are_warm_for_the_most_part():
+    """70 % while it is warm: all of a month of warm hours, none of a month in which they are fewer than half."""
+    for share, found in ((1.0, 0.7), (0.6, 0.7), (0.4, 0.0)):
+        warm = np.tile(np.arange(10) < 10 * share, 876) & (np.arange(8760) < 2000)
+        assert _longest_mean(np.where(warm, 0.7, 0.0), warm) == pytest.approx(found)
+
+
+def test_the_dampest_of_several_summers_sizes_the_dehumidifier():
+    years = [SimpleNamespace(damp=damp(*x)) for x in ((0.5, 0.0, 30.0), (0.7, 0.0, 20.0), (0.7, 0.0, 5.0))]
+    moving = made(PlanYear, every=tuple(years))
+    assert (moving.dehumidifier_W, moving.dehumidifier_pints_day) == (530.0, pytest.approx(42.27, abs=0.01))
+    dry = made(PlanYear, every=(), load=SimpleNamespace(damp=damp()))
+    assert (dry.dehumidifier_W, dry.dehumidifier_pints_day) == (0.0, 0.0)
+
+
+# ---- the unit, its supply, its plan
+
+
+def test_a_unit_stops_at_its_lowest_or_where_its_table_has_nothing_to_say():
+    for lowest, first in ((-30.0, -25.0), (-30.0, -15.0), (-20.0, -25.0)):
+        here = SimpleNamespace(heating=SimpleNamespace(lowest_C=lowest, outdoor_C=np.array([first, -8.0, 8.0])))
+        assert made(UnitThere, here=here).coldest_running_C == max(lowest, first - REACH_K)
+
+
+def test_in_the_rating_room_nothing_is_scaled():
+    """A room as humid as the rating's: both factors are one; a damper one cools more."""
+    unit = load_units()["G12-C-230"]
+    rated = unit.cooling.indoor_wet_bulb_C
+    there = made(UnitThere, unit=unit, rooms=SimpleNamespace(wet_C=np.array([rated, rated + 2.0])))
+    more, power = there._wet_bulb_factors
+    assert (more[0], power[0]) == pytest.approx((1.0, 1.0)) and more[1] > 1.0
+
+
+def test_what_asks_for_the_heater_in_words():
+    asked = ((0.0, "nothing"), (0.5, "the rest"), (900.0, "the cold"))
+    outcomes = tuple(SimpleNamespace(heater_W=w, heater_for=words) for w, words in asked)
+    assert _heater_for(made(Judged, outcomes=outcomes, heater_W=900.0 * ONE), slice(None)) == "the cold and the rest"
+
+
+def test_a_plan_is_ordered_by_its_worst_place(monkeypatch):
+    monkeypatch.setattr(plan, "order_columns", lambda _: [np.array([0.0, 1.0]), np.array([5.0, 2.0])])
+    assert made(Judged, facts=SimpleNamespace(unit=SimpleNamespace(name="G9"))).order == (1.0, 5.0, "G9")
+
+
+def test_a_unit_needs_its_voltage_and_then_its_amperes():
+    for volts, cord, legs_fit, passes, said in (
+        (230.0, "30 A 120 V", False, False, "it needs 230 V and the cord is 30 A 120 V"),
+        (115.0, "30 A 120 V", True, False, "31.0 A are needed in the cold, more than 30 A 120 V brings"),
+        (230.0, "30 A 120/240 V", True, True, None),
+    ):
+        supply = SimpleNamespace(ok=[passes], quantities={"needed_A": [31.0], "set_by": ["cold"]})
+        house = SimpleNamespace(supply=SimpleNamespace(cord=cord))
+        judged = SimpleNamespace(outcome=lambda _, supply=supply: supply, house=house, unit=SimpleNamespace(volts=volts))
+        one = made(Candidate, judged=judged, at=0)
+        assert one.plugs_in is legs_fit and list(_why_supply(one)) == ([] if said is None else [said])
+
+
+def test_what_coincides_on_the_supply():
+    """Cold: the unit and the heater beside it; hot: unit and dehumidifier; still: the heater alone where it carries all."""
+    unit = load_units()["G12-C-230"]
+    there = SimpleNamespace(most_heating_A=9.0 * ONE)
+    f = SimpleNamespace(unit=unit, there=there, loads=SimpleNamespace(coldest_C=-25.0 * ONE), most_cooling_A=6.0 * ONE)
+    for whole, still_W in ((False, 0.0), (True, 3000.0)):
+        so_far = SimpleNamespace(beside_W=1500.0 * ONE, heater_W=3000.0 * ONE, whole=whole, dehumidifier_W=240.0)
+        cold, hot, still = carried.situations(f, so_far)
+        assert (cold.unit_A, cold.heater_W, cold.dehumidifier_W) == (9.0, 1500.0, 0.0)
+        assert (hot.unit_A, hot.heater_W, hot.dehumidifier_W) == (6.0, 0.0, 240.0)
+        assert still.heater_W == still_W and 0.0 < still.unit_A < 1.0
+        assert [s.season for s in (cold, hot, still)] == ["cold", "hot", "cold"]
+
+
+@pytest.mark.parametrize(("on_off", "ok"), [(0.75, True), (0.76, False)])
+def test_on_and_off_in_three_of_four_hours_is_enough(on_off, ok):
+    mild = SimpleNamespace(heating_on_off=on_off, cooling_on_off=0.9, load_W=300.0)
+    year = SimpleNamespace(every=(SimpleNamespace(mild=mild),))
+    facts_of = SimpleNamespace(there=SimpleNamespace(least_mild_W=ONE))
+    assert bool(turns_down.rule(facts_of, SimpleNamespace(year=year)).ok[0]) is ok
+    assert turns_down.rule(facts_of, SimpleNamespace(year=None)) is None
+
+
+def test_without_a_tank_or_a_lock_out_all_water_is_hot():
+    house = load_house(changes=["living.water_heater=none"])
+    assert cold_water_of(house.supply, []) == (0.0, 0.0)
+    assert cold_water_of(load_house().supply, []) == (0.0, 0.0)
+
+
+def test_the_first_plan_is_shown_first_and_once():
+    picks = tuple(SimpleNamespace(kind=k) for k in ("a", "b", "c"))
+    plans = made(ThreePlans, picks=picks, before=1, done=lambda p: p, search=list)
+    plans.__dict__["first"] = picks[0]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("heatcalc.judge.three_plans._once_each", lambda found: list(found))
+        assert [p.kind for p in plans.all] == ["a", "b", "c"]
+
+
+def test_a_house_without_a_file_is_bettered_by_a_builder_alone():
+    house = load_house().model_copy()
+    house._origin = None
+    groups = [[c.words for c in group] for group in _builds(SimpleNamespace(house=house))]
+    assert len(groups) == 2 and len(groups[0]) > 1 and len(groups[1]) == 1
+
+
+# ---- the question
+
+
+def test_a_case_of_another_house_or_panel_keeps_what_it_knows():
+    house, place = load_house(), find_place("Burlington, VT")
+    case = Case(house=house, places=(place,), folder="here", units={"a": None}, package_usd=7.0, ready=(designer(),))
+    other = load_house(changes=["set_points.heating=18 C"])
+    new = case.with_house(other)
+    assert (new.house, new.places, new.folder, new.units, new.package_usd, new.ready) == (
+        other,
+        (place,),
+        "here",
+        {"a": None},
+        7.0,
+        (),
+    )
+    assert case.with_house(other, 9.0).package_usd == 9.0
+    locked = load_house(changes=['supply.lock_outs=[["heat pump", "water heater"]]'])
+    panel = case.on_another_panel(locked)
+    assert panel.house is locked and panel.ready[0].model.house is locked
+    moving = replace(case, ready=(designer(), designer("set_points.heating=18 C")))
+    assert moving.model is designer().model
+
+
+def test_the_price_of_a_package_is_part_of_the_question(monkeypatch):
+    monkeypatch.setattr(sizing, "package_usd_of", lambda _: 1200.0)
+    monkeypatch.setattr(sizing, "size_case", lambda case, walk, sure: (case.package_usd, len(case.places), walk, sure))
+    assert sizing.size_house(load_house(), find_place("Burlington, VT"), walk=False) == (1200.0, 1, False, sizing.SURE)
+
+
+def test_design_values_of_the_user_have_no_error_of_the_place():
+    d = designer("design.heating=-20 C", 'design.source="a neighbour"')
+    own, plain = as_designed(d), as_designed(designer())
+    assert (own.heating_99_C, own.sigma_heating_K, own.sigma_heating_996_K) == (-20.0, 0.0, 0.0)
+    assert plain.sigma_heating_K == find_place("Burlington, VT").sigma_heating_K > 0.0
+
+
+def test_a_candidate_has_the_task_of_its_house_or_the_one_that_is_ready():
+    unit = load_units()["G12-C-230"]
+    own = task_of(designer())
+    assert candidate_of(unit, designer()).task.sensible_W == own.sensible_W
+    ready = replace(own, sensible_W=1.0)
+    assert candidate_of(unit, designer(), ready).task is ready
+
+
+def test_height_counts_from_the_first_metre():
+    """At sea level nothing is scaled; at 1,500 m the unit gives less and its coil is drier or as dry."""
+    house = load_house()
+    rooms = [
+        Rooms(house, Case(house=house, places=(replace(find_place("Burlington, VT"), elevation_m=z),)).sites)
+        for z in (0.0, 1500.0)
+    ]
+    assert rooms[0].total[0] == 1.0 and rooms[0].drier[0] == 1.0 and 0.9 < rooms[1].total[0] < 1.0
+
+
+# ---- words and sense
+
+
+def test_steel_of_a_trailer_adds_up(monkeypatch):
+    monkeypatch.setattr(assumed, "trailer_lines", lambda *_: [SimpleNamespace(loss_W_K=w) for w in (1.5, 2.5)])
+    assert assumed._steel_W_K("any", designer().model) == 4.0
+
+
+def test_only_a_place_far_from_the_room_is_told(monkeypatch):
+    """Three kelvin off is not told, more is."""
+    for floor_C, told in ((18.0, 0), (16.9, 1)):
+        monkeypatch.setattr(
+            one_head, "cold_places", lambda _, f=floor_C: SimpleNamespace(room_C=21.0, loft_C=None, floor_C=f, bath_C=20.0)
+        )
+        monkeypatch.setattr(one_head, "hot_places", lambda _: SimpleNamespace(room_C=24.0, loft_C=None, bath_C=25.0))
+        assert len(list(one_head.places_told(None))) == told
+
+
+def test_no_insulation_of_the_table_conducts_less_than_the_best():
+    known = [float(r["conductivity_W_mK"]) for r in rows("materials") if r["group"] == "insulation" and r["conductivity_W_mK"]]
+    assert all(k >= best_conductivity_W_mK() for k in known) and 0.015 < best_conductivity_W_mK() < 0.03
