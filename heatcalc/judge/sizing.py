@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import pickle
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -24,6 +25,7 @@ from heatcalc.judge.plan_year import SHORT_K, PlanYear
 from heatcalc.judge.sense import sense_warnings
 from heatcalc.judge.three_plans import ThreePlans, judged_units, three_plans
 from heatcalc.model.designer import Designer
+from heatcalc.model.house_model import parts_in_files
 from heatcalc.model.steady_load import HeatingLoad
 from heatcalc.wording import Q, Said, worded
 
@@ -38,6 +40,8 @@ CAUTIONS = (
 )
 SURE = 0.9
 SURE_RANGE = (0.5, 0.99)
+MOST_KEPT = 8  # the newest sizings of `size_house`, so that a question about the same case finds it sized; each holds its years
+KEPT: dict[bytes, SizeResult] = {}
 
 __all__ = ["CAUTIONS", "SURE", "SizeResult", "candidates_of", "minded", "size_case", "size_house"]
 
@@ -128,7 +132,20 @@ def size_house(
     Raises InputError for an unknown unit or assembly, NoAnswer where no candidate exists.
     """
     places = (place,) if isinstance(place, Place) else tuple(place)
-    return size_case(Case(house=house, places=places, folder=folder, units=units, package_usd=package_usd_of(house)), walk, sure)
+    case = Case(house=house, places=places, folder=folder, units=units, package_usd=package_usd_of(house))
+    if units is not None or _reads_files(house):
+        return size_case(case, walk, sure)
+    asked = pickle.dumps((house, [[getattr(p, f.name) for f in fields(p)] for p in places], walk, sure))
+    found = KEPT.pop(asked, None) or size_case(case, walk, sure)
+    KEPT[asked] = found  # the newest last
+    for oldest in list(KEPT)[:-MOST_KEPT]:
+        KEPT.pop(oldest, None)
+    return found
+
+
+def _reads_files(house: House) -> bool:
+    """Whether a sizing reads files that the house names: they may have changed since."""
+    return bool(house.units) or isinstance(house.fleet, str) or parts_in_files(house)
 
 
 def package_usd_of(house: House) -> float:

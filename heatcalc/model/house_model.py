@@ -180,9 +180,14 @@ _Parts = tuple[Shell, tuple[OpaquePart, ...], tuple[WindowPart, ...], tuple[Brid
 def _parts(house: House, folder: Path | None) -> _Parts:
     """The parts of a house, worked out once for houses alike in all that makes them; files of its own are read each time."""
     tables = tuple(getattr(house, name) for name in MAKE_PARTS)
-    if house.assemblies.file or any((line.detail or "").endswith(".toml") for line in house.thermal_bridges):
+    if parts_in_files(house):
         return _made(house, folder)
     return _kept_parts(tables, tuple(frozenset(line.model_fields_set) for line in house.thermal_bridges), tuple(KINDS))
+
+
+def parts_in_files(house: House) -> bool:
+    """Whether files of its own say what it is built of: they are read each time."""
+    return bool(house.assemblies.file) or any((line.detail or "").endswith(".toml") for line in house.thermal_bridges)
 
 
 @lru_cache(maxsize=128)

@@ -11,7 +11,7 @@ import pytest
 import heatcalc
 from heatcalc.cli import main
 from heatcalc.inputs.house.house_file import changes_of, house_from, load_house, merged
-from heatcalc.judge.sizing import CAUTIONS
+from heatcalc.judge.sizing import CAUTIONS, KEPT
 from heatcalc.wording import Words
 
 
@@ -145,6 +145,7 @@ def test_the_sheet_is_one_file_with_described_figures(tmp_path):
 
 def test_the_same_case_twice_gives_the_same_bytes(tmp_path):
     for name in ("a", "b"):
+        KEPT.clear()
         assert main(["size", "-o", str(tmp_path / name)]) == 0
     for file in (tmp_path / "a").iterdir():
         assert file.read_bytes() == (tmp_path / "b" / file.name).read_bytes(), file.name

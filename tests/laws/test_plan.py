@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from heatcalc.answers.reach.reach_study import reach
 from heatcalc.answers.study.chances import fast_case
 from heatcalc.answers.study.uncertain import StudyCase, drawn, uncertain_inputs
+from heatcalc.files import folder
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
@@ -24,7 +25,7 @@ from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.plan import judge, on_panel
 from heatcalc.judge.rules import TOO_SMALL, WORDS, all_rules
 from heatcalc.judge.sites import stations
-from heatcalc.judge.sizing import size_house
+from heatcalc.judge.sizing import KEPT, MOST_KEPT, size_house
 from heatcalc.physics.air.moist_air import VAPORISATION
 from heatcalc.render.as_text import as_text
 from heatcalc.report.about_size import about_size
@@ -284,3 +285,38 @@ def test_every_rule_says_a_code_a_source_and_quantities():
         "dry",
         "turns_down",
     }
+
+
+def test_a_case_asked_again_is_sized_once_and_any_other_anew():
+    """What moves an answer parts the cases: the house, its package, the place and its season, the chance."""
+    KEPT.clear()
+    asked = {
+        "plain": {},
+        "changed": {"changes": ("air.tightness=3.0 ACH50",)},
+        "package": {"package": "Hearth"},
+        "place": {"where": "Denver, CO"},
+        "season": {"where": "Denver, CO; May-Oct"},
+        "surer": {"sure": 0.95},
+    }
+
+    def of(where="Houston, TX", changes=(), package=None, sure=0.9):
+        return size_house(load_house(None, changes, package), find_place(where), walk=False, sure=sure)
+
+    first = {name: of(**words) for name, words in asked.items()}
+    assert all(of(**words) is first[name] for name, words in asked.items())
+    assert len({id(found) for found in first.values()}) == len(asked)
+    for n in range(2 * MOST_KEPT):
+        of(changes=(f"furniture={20 + n} kg/m2",))
+    assert len(KEPT) <= MOST_KEPT
+    again = of()
+    assert again is not first["plain"]
+    assert again.plan.record() == first["plain"].plan.record()
+
+
+def test_files_that_a_house_names_are_read_each_time(tmp_path):
+    unit, own = (folder("workbooks") / "units" / "G09-S-115.csv").read_text(), tmp_path / "mine.csv"
+    house = load_house(changes=('units="mine.csv"',))
+    for name in ("First-9", "Second-9"):
+        own.write_text(unit.replace("G09-S-115", name))
+        found = size_house(house, find_place("Houston, TX"), folder=tmp_path, walk=False)
+        assert name in [c.name for c in found.candidates]
