@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import html
 import io
 import logging
+import re
+from base64 import b64encode
 
 from heatcalc.errors import NoAnswer
 from heatcalc.render.as_html import as_html
@@ -33,7 +36,7 @@ def paper_of(system: str) -> str:
     return "a4" if system == "si" else "letter"
 
 
-def pdf(html: str, paper: str = "letter") -> bytes:
+def pdf(page: str, paper: str = "letter") -> bytes:
     """A page as PDF bytes on "letter" or "a4".  Raises NoAnswer where the papers extra is not installed."""
     try:
         from weasyprint import HTML
@@ -41,6 +44,14 @@ def pdf(html: str, paper: str = "letter") -> bytes:
     except (ImportError, OSError):
         raise NoAnswer('a PDF needs the extra: pip install "heatcalc[papers]" (on some systems also the Pango library)') from None
     logging.getLogger("weasyprint").setLevel(logging.CRITICAL)  # it reports style rules meant for screens
-    page = HTML(string=html.replace("size: letter", f"size: {paper}"), url_fetcher=URLFetcher(allowed_protocols=("data",)))
-    made: bytes = page.write_pdf(pdf_variant="pdf/ua-1")
+    words = _DRAWN.sub(_apart, page.replace("size: letter", f"size: {paper}"))
+    made: bytes = HTML(string=words, url_fetcher=URLFetcher(allowed_protocols=("data",))).write_pdf(pdf_variant="pdf/ua-1")
     return made
+
+
+_DRAWN = re.compile(r"<svg role=.*?<desc[^>]*>(.*?)</desc>.*?</svg>", re.DOTALL)
+
+
+def _apart(drawn: re.Match[str]) -> str:
+    """A drawing as a picture of its own with its words: parsed as XML and left out of the cascade of the page's styles."""
+    return f'<img alt="{html.escape(html.unescape(drawn[1]))}" src="data:image/svg+xml;base64,{b64encode(drawn[0].encode()).decode()}">'
