@@ -54,4 +54,5 @@ _DRAWN = re.compile(r"<svg role=.*?<desc[^>]*>(.*?)</desc>.*?</svg>", re.DOTALL)
 
 def _apart(drawn: re.Match[str]) -> str:
     """A drawing as a picture of its own with its words: parsed as XML and left out of the cascade of the page's styles."""
-    return f'<img alt="{html.escape(html.unescape(drawn[1]))}" src="data:image/svg+xml;base64,{b64encode(drawn[0].encode()).decode()}">'
+    words, kept = html.escape(html.unescape(drawn[1])), b64encode(drawn[0].encode()).decode()
+    return f'<img alt="{words}" src="data:image/svg+xml;base64,{kept}">'

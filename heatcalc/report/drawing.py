@@ -64,9 +64,24 @@ def stacked(axes: Any, at: Any, layers: Iterable[tuple[str, Any, dict[str, Any]]
     """Bars of every layer (name, heights, look), one on the other; gives back their top."""
     top = 0.0 * np.asarray(at)
     for name, heights, look in layers:
-        axes.bar(at, heights, bottom=top, label=name, **every, **look)
+        bars(axes, at, heights, bottom=top, label=name, **every, **look)
         top = top + heights
     return top
+
+
+def bars(axes: Any, at: Any, heights: Any, *, width: float, bottom: Any = 0.0, color: Any, **look: Any) -> None:
+    """Upright bars around `at`, all of them one shape: made, laid out and printed once, not bar by bar."""
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
+
+    left, right = np.asarray(at) - width / 2, np.asarray(at) + width / 2
+    low, high = np.broadcast_arrays(bottom, bottom + np.asarray(heights))
+    corners = np.array([(left, low), (right, low), (right, high), (left, high), (left, low)]).transpose(2, 0, 1)
+    drawn = [Path.MOVETO, *3 * [Path.LINETO], Path.CLOSEPOLY] * len(left)
+    shape = PathPatch(Path(corners.reshape(-1, 2), drawn), facecolor=color, **look)
+    shape.sticky_edges.y.append(float(low.min()))  # no margin below what they stand on
+    axes.add_patch(shape)
+    axes.autoscale_view()
 
 
 def one_of_many(axes: Any, k: int, at: tuple[float, float], words: str, beaten: bool, **look: Any) -> None:
@@ -130,8 +145,9 @@ def _fit(figure: Any) -> None:
     from matplotlib.legend import Legend
     from matplotlib.text import Text
 
-    keys = {id(text) for legend in figure.findobj(Legend) for text in legend.get_texts()}
-    for text in figure.findobj(Text):
+    found = figure.findobj(lambda one: isinstance(one, (Legend, Text)))
+    keys = {id(text) for legend in found if isinstance(legend, Legend) for text in legend.get_texts()}
+    for text in (one for one in found if isinstance(one, Text)):
         most = MOST_KEY if id(text) in keys else MOST_LINE
         lines = text.get_text().split("\n")
         if any(len(line) > most // 2 for line in lines):

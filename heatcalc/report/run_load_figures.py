@@ -10,7 +10,7 @@ import numpy as np
 from heatcalc.answers.sale.buyer import Buyer
 from heatcalc.judge.metered_year import USES
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
-from heatcalc.report.drawing import COLOURS, FAINT, INK, blank
+from heatcalc.report.drawing import COLOURS, FAINT, INK, blank, stacked
 from heatcalc.report.promise_words import amount, falls
 from heatcalc.report.report import Figure
 from heatcalc.supply.supply_check import hour_words
@@ -62,13 +62,10 @@ def month_uses(b: Buyer) -> tuple[str, ...]:
 
 def _stacked(axes: Any, at: np.ndarray, by_use: Mapping[str, np.ndarray], width: float, line: float) -> np.ndarray:
     """Bars of every use that takes anything, one on the other; their top."""
-    base = np.zeros(len(at))
-    for use in USES:
-        if by_use[use].sum() >= LEAST_SHOWN:
-            look = {"color": USE_COLOURS[use], "hatch": HATCHES[use], "edgecolor": "white", "lw": line}
-            axes.bar(at, by_use[use], width, bottom=base, label=HOUSE_WORDS[use], **look)
-        base = base + by_use[use]
-    return base
+    used = [use for use in USES if by_use[use].sum() >= LEAST_SHOWN]
+    layers = ((HOUSE_WORDS[use], by_use[use], {"color": USE_COLOURS[use], "hatch": HATCHES[use]}) for use in used)
+    top = stacked(axes, at, layers, width=width, edgecolor="white", lw=line)
+    return np.asarray(top + sum(by_use[use] for use in USES if use not in used))
 
 
 def months_figure(b: Buyer, _: str) -> Any:
@@ -77,7 +74,7 @@ def months_figure(b: Buyer, _: str) -> Any:
     at, (low, high) = np.arange(12), b.band.month_kWh
     base = _stacked(axes, at, b.run.load.month_kWh, 0.72, 0.4)
     look = {"fmt": "none", "ecolor": INK, "elinewidth": 1.0, "capsize": 2.5}
-    axes.errorbar(at, base, yerr=[base - low, high - base], label="likely range", **look)
+    axes.errorbar(at, base, yerr=np.maximum([base - low, high - base], 0.0), label="likely range", **look)
     currency = b.run.money.currency
     for m, cost in enumerate(b.run.money.month_cost):
         words = amount(b, float(cost)).removeprefix(f"{currency} ")
@@ -149,13 +146,31 @@ def map_figure(b: Buyer, _: str) -> Any:
     from matplotlib import colormaps
 
     figure, axes = blank(*SIZE)
-    look = {"cmap": colormaps["cividis"].resampled(MAP_STEPS), "vmin": 0, "edgecolors": "face", "linewidth": 0.3}
-    cells = axes.pcolormesh(np.arange(25), np.arange(13), b.run.month_hour_W, **look)
-    axes.set(xticks=range(0, 25, 4), yticks=np.arange(12) + 0.5, ylim=(12, 0), xlabel="hour of the day, standard time")
+    cells = _tiles(axes, b.run.month_hour_W, colormaps["cividis"].resampled(MAP_STEPS))
+    axes.set(
+        xticks=range(0, 25, 4), yticks=np.arange(12) + 0.5, xlim=(0, 24), ylim=(12, 0), xlabel="hour of the day, standard time"
+    )
     axes.set_yticklabels(SHORT_MONTHS, fontsize=8)
     bar = figure.colorbar(cells, ax=axes, label="average watts", pad=0.02)
     bar.solids.set(edgecolor="face", rasterized=False)
     return figure
+
+
+def _tiles(axes: Any, watts: np.ndarray, colours: Any) -> Any:
+    """Unit squares by row and column, those of one step of the colours one shape."""
+    from matplotlib.collections import PathCollection
+    from matplotlib.colors import Normalize
+    from matplotlib.path import Path
+
+    most = float(watts.max())
+    step = np.minimum(watts / max(most, 1e-9) * colours.N, colours.N - 1).astype(int)
+    tile = np.array([(0, 0), (1, 0), (1, 1), (0, 1), (0, 0)])
+    drawn = [Path.MOVETO, *3 * [Path.LINETO], Path.CLOSEPOLY]
+    steps = np.unique(step)
+    places = [np.argwhere(step == one)[:, ::-1] for one in steps]
+    shapes = [Path((at[:, None] + tile).reshape(-1, 2), drawn * len(at)) for at in places]
+    look = {"cmap": colours, "norm": Normalize(0.0, most), "edgecolors": "face", "linewidth": 0.3}
+    return axes.add_collection(PathCollection(shapes, array=(steps + 0.5) * most / colours.N, **look))
 
 
 def _map_says(b: Buyer) -> str:
@@ -171,9 +186,9 @@ def output_figure(b: Buyer, _: str) -> Any:
     """Hours of the year by share of the greatest output, heating and cooling."""
     figure, axes = blank(*SIZE)
     heats, cools = b.run.load.year.heating_tenths_h, b.run.load.year.cooling_tenths_h
-    look = {"edgecolor": "white", "width": 8.4}
-    axes.bar(TENTHS, heats, color=USE_COLOURS["heating"], label="heating", **look)
-    axes.bar(TENTHS, cools, bottom=heats, color=USE_COLOURS["cooling"], hatch="///", lw=0.4, label="cooling", **look)
+    looks = {"color": USE_COLOURS["heating"]}, {"color": USE_COLOURS["cooling"], "hatch": "///", "lw": 0.4}
+    layers = zip(("heating", "cooling"), (heats, cools), looks, strict=True)
+    stacked(axes, TENTHS, layers, width=8.4, edgecolor="white")
     axes.set(xticks=range(0, 101, 20), xlabel="share of what it could give in that hour [%]", ylabel="hours a year")
     axes.legend(fontsize=8)
     return figure
