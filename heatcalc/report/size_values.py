@@ -100,7 +100,7 @@ def units_figure(sized: Sequence[SizeResult], system: str) -> Any:
 def over_load(r: SizeResult, candidates: Sequence[Candidate], system: str) -> Any:
     """Load line with its band, each unit's most and least heat, and the place's hours in bins below."""
     bins = r.place.bins
-    rows = {"height_ratios": [3.2, 1]} if bins else {}
+    rows: dict[str, Any] = {"height_ratios": [3.2, 1]} if bins else {}
     figure, grid = blank(8.6, 5.8, 1 + bool(bins), sharex=True, squeeze=False, **rows)
     axes = grid[:, 0]
     low, high = _span(r)
