@@ -17,7 +17,7 @@ from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.about_size import PLAN, supply_word
 from heatcalc.report.drawing import COLOURS, INK, blank, measured, one_of_many, ruled
-from heatcalc.report.report import Figure, Note, Report, Sentence, at_place, bullets, chapter, chapters
+from heatcalc.report.report import Figure, Note, Report, Sentence, at_place, bullets, chapter, chapters, named
 from heatcalc.report.table import Cell, Column, Table, columns_of, fields_of, table_of
 from heatcalc.units import shown, text
 from heatcalc.wording import USD, Q, Said, joined, mark, money, worded
@@ -30,7 +30,6 @@ LONGEST_YEARS = 200.0  # a payback beyond it is no number
 def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
     """The whole comparison; `enough` may say why there is no cheapest set."""
     house = c.packages[0].sized.house
-    note = f" ({house.note})" if house.note else ""
     apart = () if c.packages[0].currency == USD else (TWO_MONIES.format(c.packages[0].currency),)
     limits = (
         *c.limits,
@@ -40,7 +39,7 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
     )
     found = Report(
         question="compare",
-        title=f"Packages of {house.name}{note}, in {c.place.name}",
+        title=f"Packages of {named(house, package=False)}, in {c.place.name}",
         under=(f"differences are to {c.packages[0].name}",),
         decision=tuple(_decision(c)),
         chapters=chapters(

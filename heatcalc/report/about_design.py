@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.report.report import Bullet, Caution, Chapter, Figure, Note, bullets, chapter
 from heatcalc.report.size_values import by_size, components_figure, day_figure, drawn_candidates, line_figure
@@ -48,11 +50,9 @@ def heating_chapter(r: SizeResult) -> Chapter | None:
 
 def line_chapter(r: SizeResult) -> Chapter | None:
     """The house's line and the units over it, and where its heat goes, as pictures."""
-    drawn = Figure("load-and-capacity", "Heat needed and heat available", _line_says(r), lambda system: line_figure(r, system))
+    drawn = Figure("load-and-capacity", "Heat needed and heat available", _line_says(r), partial(line_figure, r))
     parts = joined("; ", (Words(name, " ", Q(w, POWER)) for name, w in by_size(r.heating.components_W)))
-    bars = Figure(
-        "heating-components", "Where the heat goes at the design cold", parts, lambda system: components_figure(r, system)
-    )
+    bars = Figure("heating-components", "Where the heat goes at the design cold", parts, partial(components_figure, r))
     return chapter("Heat needed and heat available", drawn, bars)
 
 
@@ -101,7 +101,7 @@ def cooling_chapter(r: SizeResult) -> Chapter | None:
     peak = {name: float(series[c.peak_hour - 1]) for name, series in c.components_W.items()}
     rows = tuple((name, w) for name, w in by_size(peak) if abs(w) >= 0.5)
     table = Table("cooling", "", (Column("cause"), Column("sensible load", POWER)), rows)
-    day = Figure("hot-day", "The hottest design day", _day_says(r), lambda system: day_figure(r, system))
+    day = Figure("hot-day", "The hottest design day", _day_says(r), partial(day_figure, r))
     return chapter("Cooling", cooling_words(r), damp_words(r), table, day, more=True)
 
 

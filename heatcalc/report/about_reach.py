@@ -20,7 +20,7 @@ from heatcalc.judge.rules import FITS, JUST, LARGE, WITH_HEATER, WORDS
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.reach_figures import map_figure, units_figure, zones_figure
-from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, stamped
+from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, named, stamped
 from heatcalc.report.table import Cell, Column, Table, table_of
 from heatcalc.wording import Q, Said, counted, joined, no_formula, said, worded
 
@@ -63,10 +63,9 @@ def _minded(r: Reach) -> list[Said]:
 
 def _title(r: Reach) -> str:
     house = r.packages[0].house
-    note = f" ({house.note})" if house.note else ""
     kinds = {"station": "weather stations", "county": "counties"}.get(r.sites.kind, "places")
     packages, units = (counted(n, word) for n, word in ((len(r.packages), "package"), (len(r.unit_names), "unit")))
-    return f"Where {house.name}{note} can go: {len(r.sites):,} {kinds}, {packages}, {units}"
+    return f"Where {named(house, package=False)} can go: {len(r.sites):,} {kinds}, {packages}, {units}"
 
 
 def _units(p: PackageReach, n: int) -> Chapter | None:

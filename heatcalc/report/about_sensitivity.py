@@ -28,6 +28,7 @@ from heatcalc.report.report import (
     bullets,
     chapter,
     chapters,
+    named,
     place_warnings,
     stamped,
 )
@@ -76,9 +77,7 @@ def about_sensitivity(m: WhatMatters, limits: Limits | None = None) -> Report:
 
 def _title(m: WhatMatters) -> str:
     house, c = m.one_at_a_time.sized.house, m.at_once.case
-    note = f" ({house.note})" if house.note else ""
-    package = f", package {house.package}" if house.package else ""
-    return f"What matters for {house.name}{note}{package} with {c.unit.name}, in {c.place.name}"
+    return f"What matters for {named(house)} with {c.unit.name}, in {c.place.name}"
 
 
 def _drawn(m: WhatMatters) -> str:

@@ -16,7 +16,7 @@ from heatcalc.report.about_design import (
     heating_chapter,
     line_chapter,
 )
-from heatcalc.report.report import Caution, Chapter, Note, Report, Sentence, bullets, chapter, chapters, stamped
+from heatcalc.report.report import Caution, Chapter, Note, Report, Sentence, bullets, chapter, chapters, named, stamped
 from heatcalc.report.size_values import size_values
 from heatcalc.report.table import Column, Filling, Table, table_of
 from heatcalc.wording import USD, Q, Said, mark, said, worded
@@ -68,7 +68,7 @@ def about_moving(r: SizeResult) -> Report:
     """Of a house that moves: the first plan, which is for all its places, and what each of them asks."""
     return Report(
         question="plan",
-        title=f"{_named(r)}, in {len(r.places)} places",
+        title=f"{named(r.house)}, in {len(r.places)} places",
         decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
         chapters=chapters(
             chapter("Plan", _plans(r, r.plan), two_monies(r)),
@@ -113,13 +113,7 @@ def heading(r: SizeResult) -> tuple[str, Said]:
 
 
 def _title(r: SizeResult) -> str:
-    return f"{_named(r)}, in {r.place.name}"
-
-
-def _named(r: SizeResult) -> str:
-    package = f", package {r.house.package}" if r.house.package else ""
-    note = f" ({r.house.note})" if r.house.note else ""
-    return f"{r.house.name}{note}{package}"
+    return f"{named(r.house)}, in {r.place.name}"
 
 
 def _where(r: SizeResult) -> Said:

@@ -15,7 +15,7 @@ from heatcalc.answers.year.outage import CAUTIONS, Cooldown, PipeFreeze
 from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import SERIES_UNITS, USES
 from heatcalc.model.year_walk import YearResult
-from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, stamped
+from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, named, stamped
 from heatcalc.report.table import Cell, Column, Table, facts, fields_of
 from heatcalc.report.year_figures import days_figure, electricity_figure, load_figure
 from heatcalc.supply.supply_check import hour_words
@@ -38,7 +38,7 @@ def about_year(a: YearAnswer) -> Report:
     """The whole answer."""
     return Report(
         question="year",
-        title=_title(a),
+        title=f"{named(a.house)}, in {a.place.name}",
         under=tuple(_under(a)),
         decision=tuple(Sentence(words) for words in _decision(a)),
         chapters=chapters(
@@ -57,11 +57,6 @@ def about_year(a: YearAnswer) -> Report:
         values=year_values(a),
         stamp=stamped(a.place, a.house.name),
     )
-
-
-def _title(a: YearAnswer) -> str:
-    package = f", package {a.house.package}" if a.house.package else ""
-    return f"{a.house.name}{f' ({a.house.note})' if a.house.note else ''}{package}, in {a.place.name}"
 
 
 def _under(a: YearAnswer) -> Iterator[Said]:

@@ -8,7 +8,7 @@ from heatcalc.answers.sale.band import COMMON
 from heatcalc.answers.sale.buyer import HOT_SHARE, Buyer, Promise
 from heatcalc.answers.year.outage import Cooldown
 from heatcalc.inputs.supply.supply_record import in_canada
-from heatcalc.report.report import stamped
+from heatcalc.report.report import named, stamped
 from heatcalc.supply.money import fixed_charges, propane_of
 from heatcalc.wording import Q, Said, joined, money, price_of_kWh, worded
 
@@ -34,10 +34,8 @@ def degrees(C: float | None) -> Q:
 def heading(b: Buyer) -> tuple[str, ...]:
     """Which house, which unit, where."""
     house, place, unit = b.sized.house, b.sized.place, b.run.candidate.unit
-    package = f", package {house.package}" if house.package else ""
-    note = f" ({house.note})" if house.note else ""
     kind = "a generic class, not a product" if unit.generic else "by its own table"
-    return f"{house.name}{note}{package}, in {place.name}", f"Heat pump {unit.name}: {kind}, {unit.volts:.0f} V"
+    return f"{named(house)}, in {place.name}", f"Heat pump {unit.name}: {kind}, {unit.volts:.0f} V"
 
 
 def stamp_of(b: Buyer) -> str:

@@ -15,6 +15,7 @@ from heatcalc.report.table import Table
 from heatcalc.wording import Said, Words, said, worded
 
 if TYPE_CHECKING:
+    from heatcalc.inputs.house.house_record import House
     from heatcalc.inputs.place.place_record import Place
 
 TMY3_YEARS = "1991-2005"  # of the hourly records behind the tables of the United States (climate_data/README.md)
@@ -139,6 +140,12 @@ def at_place(report: Report, place: Place, house: str = "") -> Report:
         stamp=stamped(place, house),
         values={**values, **told} if isinstance(values, Mapping) else [{**some, **told} for some in values],
     )
+
+
+def named(house: House, package: bool = True) -> str:
+    """A house by its name, what is to be known of it, and its option package."""
+    note = f" ({house.note})" if house.note else ""
+    return f"{house.name}{note}{f', package {house.package}' if package and house.package else ''}"
 
 
 def stamped(place: Place | None, house: str = "") -> str:

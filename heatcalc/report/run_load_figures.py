@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,7 @@ import numpy as np
 from heatcalc.answers.sale.buyer import Buyer
 from heatcalc.judge.metered_year import USES
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
-from heatcalc.report.drawing import COLOURS, FAINT, INK, blank, stacked
+from heatcalc.report.drawing import COLOURS, FAINT, INK, blank, stacked, told
 from heatcalc.report.promise_words import amount, falls
 from heatcalc.report.report import Figure
 from heatcalc.supply.supply_check import hour_words
@@ -31,20 +32,15 @@ BESIDE = ("output-share", "power-cut")  # figures that have no room on the two p
 
 def run_load_figures(b: Buyer) -> tuple[Figure, ...]:
     """All figures of the run-load sheet, the main one first."""
-
-    def one(key: str, title: str, says: Callable[[Buyer], Said], draw: Callable[[Buyer, str], Any]) -> Figure:
-        return Figure(key, title, says(b), lambda system: draw(b, system))
-
+    coldest, hottest = (partial(day_figure, b, hottest) for hottest in (False, True))
     return (
-        one("months", "What will it cost, month by month?", _months_say, months_figure),
-        one("cord-hours", "Will it run on the cord?", _cord_says, cord_figure),
-        one(
-            "coldest-day", "What happens on the coldest day?", lambda b: _day_says(b, False), lambda b, s: day_figure(b, False, s)
-        ),
-        one("hottest-day", "What happens on the hottest day?", lambda b: _day_says(b, True), lambda b, s: day_figure(b, True, s)),
-        one("month-hour", "When does it draw power?", _map_says, map_figure),
-        one("output-share", "How hard does it work?", _output_says, output_figure),
-        one("humidity", "How humid will it be indoors?", _humidity_says, humidity_figure),
+        Figure("months", "What will it cost, month by month?", _months_say(b), partial(months_figure, b)),
+        Figure("cord-hours", "Will it run on the cord?", _cord_says(b), partial(cord_figure, b)),
+        Figure("coldest-day", "What happens on the coldest day?", _day_says(b, False), coldest),
+        Figure("hottest-day", "What happens on the hottest day?", _day_says(b, True), hottest),
+        Figure("month-hour", "When does it draw power?", _map_says(b), partial(map_figure, b)),
+        Figure("output-share", "How hard does it work?", _output_says(b), partial(output_figure, b)),
+        Figure("humidity", "How humid will it be indoors?", _humidity_says(b), partial(humidity_figure, b)),
         cut_drawn(b),
     )
 
@@ -52,7 +48,7 @@ def run_load_figures(b: Buyer) -> tuple[Figure, ...]:
 def cut_drawn(b: Buyer) -> Figure:
     """The power cut on the coldest night."""
     words = worded("Power gone from {}, nobody home: {}.", hour_words(b.cut.starts), falls(b.cut.empty))
-    return Figure("power-cut", "How fast does it cool in a power cut?", words, lambda system: cut_figure(b, system))
+    return Figure("power-cut", "How fast does it cool in a power cut?", words, partial(cut_figure, b))
 
 
 def month_uses(b: Buyer) -> tuple[str, ...]:
@@ -78,7 +74,7 @@ def months_figure(b: Buyer, _: str) -> Any:
     currency = b.run.money.currency
     for m, cost in enumerate(b.run.money.month_cost):
         words = amount(b, float(cost)).removeprefix(f"{currency} ")
-        axes.annotate(words, (m, high[m]), xytext=(0, 2), textcoords="offset points", ha="center", fontsize=7.5)
+        told(axes, words, (m, high[m]), ha="center", fontsize=7.5)
     above = "" if currency == USD else f", above: {currency}"
     axes.set(xticks=at, ylabel=f"kWh a month{above}", ylim=(0, 1.12 * float(high.max())))
     axes.set_xticklabels(SHORT_MONTHS, fontsize=8.5)
@@ -213,7 +209,7 @@ def cord_figure(b: Buyer, _: str) -> Any:
     axes.plot(at, share[at - 1], color=COLOURS[0], lw=1.6)
     for level, words, style in ((80, "80 %, the limit for long running", "--"), (100, "the rating", "-")):
         axes.axhline(level, color=COLOURS[1], lw=1.1, ls=style)
-        axes.annotate(words, (8000, level), xytext=(0, 2), textcoords="offset points", ha="right", fontsize=8)
+        told(axes, words, (8000, level), ha="right", fontsize=8)
     axes.set(xscale="log", xlim=(1, 8760), ylim=(0, max(110.0, 1.08 * float(share[0]))), xticks=[1, 10, 100, 1000, 8760])
     axes.set(xlabel="hours a year at or above", ylabel="share of the rating [%]")
     axes.set_xticklabels(["1", "10", "100", "1,000", "8,760"])
@@ -269,8 +265,7 @@ def cut_figure(b: Buyer, system: str) -> Any:
     outdoors, freezing = shown(b.cut.outdoor_C[:hours], "temperature", one), shown(0.0, "temperature", one)
     axes.plot(np.arange(hours) + 0.5, outdoors, ":", color=COLOURS[0], lw=1.6, label="outdoors")
     axes.axhline(freezing, color=COLOURS[1], lw=1.0)
-    at = {"xytext": (-2, 2), "textcoords": "offset points", "ha": "right", "fontsize": 8}
-    axes.annotate("water freezes", (hours, freezing), **at)
+    told(axes, "water freezes", (hours, freezing), (-2, 2), ha="right", fontsize=8)
     axes.set(xlabel="hours after the power goes", ylabel=label("temperature", one), xlim=(0, hours))
     axes.set_xticks(range(0, hours + 1, 4))
     _second_scale(axes, system)
