@@ -248,6 +248,8 @@ def test_ice_by_hand():
     assert "icing" not in dict(signs(measured(heat_W=plain + 150.0 * frosty)))  # below a tenth
     assert "icing" not in dict(signs(measured(heat_W=plain - 600.0 * frosty)))
     assert "icing" not in dict(signs(measured(heat_W=iced + 40.0 * noise)))  # three errors
+    sun = 600.0 * ~frosty
+    assert "icing" not in dict(signs(measured(heat_W=plain - sun, sun_W=sun)))  # on the other days the sun gave the rest
 
 
 @pytest.mark.parametrize(("frosty", "found"), [(9, False), (10, True), (30, True), (31, False)])

@@ -12,11 +12,14 @@ from heatcalc.answers.year.on_cord import _machines, _run_min, _shared
 from heatcalc.inputs.supply.supply_record import Appliance, PricePeriod, Solar, Supply, Tariff
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.model.household import WaterYear
-from heatcalc.supply.cord import cord_named, cords_by_size
+from heatcalc.supply.charge import _box_room
+from heatcalc.supply.circuits import _shared as _shared_circuit
+from heatcalc.supply.coincidence import Situation, _loads, _remark, wired_leg
+from heatcalc.supply.cord import Load, cord_named, cords_by_size, loads_to_pause
 from heatcalc.supply.money import every_use, hour_prices
 from heatcalc.supply.off_grid import _walk, array_area_m2
 from heatcalc.supply.overload import GUESS_RUN_MIN, HouseLoads, TwoState, TwoStateLoad, opens_after, overload
-from heatcalc.supply.supply_check import _remarks, standing_still
+from heatcalc.supply.supply_check import _hours, _remarks, _swap, house_loads, standing_still
 
 HOURS = np.ones(8760)
 ALWAYS = np.ones(288)
@@ -81,6 +84,75 @@ def test_a_park_trailers_circuits(count, said):
     loads = tuple(Appliance(name=f"load {k}", watts="100 W", volts=120) for k in range(count))
     words = _remarks(Supply(cord="30 A 120 V", appliances=loads), "park model")
     assert any(f"with {count + 1} circuits" in w for w in words) is said
+
+
+def test_a_house_without_a_heat_pump_has_none_on_its_supply():
+    """240 V of the pump on two legs; 1,440 W of heater are 12 A of one; a dryer of the plan unless the house has its own."""
+    bare = Supply(appliances=[])
+    assert house_loads(bare, 0.0, 230.0, 0.0, "cold", THIRTY) == ()
+    names = {x.name: (x.amperes, x.legs) for x in house_loads(bare, 9.0, 230.0, 1440.0, "cold", THIRTY, 240.0)}
+    assert names == {"heat pump": (9.0, 2), "backup heat": (12.0, 1), "dehumidifier": (2.0, 1)}
+
+
+def test_the_heater_is_the_colds_and_the_dryer_the_heats():
+    loads, _ = _hours(Supply(appliances=[]), {"cold": 9.0, "hot": 6.0}, 115.0, 1440.0, THIRTY, 240.0)
+    assert {season: [x.name for x in some] for season, some in loads.items()} == {
+        "cold": ["heat pump", "backup heat"],
+        "hot": ["heat pump", "dehumidifier"],
+    }
+
+
+def test_what_a_heater_takes_up_of_a_leg():
+    """1,440 W are 12 A, taken up as 15 by a load that lasts (125 %); 2,880 W at 240 V the same on both legs of two."""
+    bare, volts = Supply(appliances=[]), np.array([115.0])
+    for legs, heater_W, taken, two in ((1, 1440.0, 15.0, False), (2, 2880.0, 15.0, True), (1, 2880.0, 30.0, False)):
+        names, required, both = _loads(bare, legs, Situation(name="cold", unit_A=8.0, heater_W=heater_W), volts)
+        at = names.index("backup heat")
+        assert required[at] == pytest.approx(taken) and bool(both[at][0]) is two and required[names.index("heat pump")] == 10.0
+
+
+def test_two_large_loads_of_one_circuit_take_turns():
+    kettle, toaster, fridge = (
+        Appliance(name=n, watts=w, volts=120, continuous=lasts)
+        for n, w, lasts in (("kettle", "1200 W", False), ("toaster", "900 W", False), ("fridge", "120 W", True))
+    )
+    for group, turns, load_A in (([kettle, toaster], True, 10.0), ([kettle, fridge], False, 11.0)):
+        line = _shared_circuit("kitchen 1", group, 20.0, "a code")
+        assert ("one of its large loads at a time" in line.note) is turns and line.load_A == pytest.approx(load_A)
+        assert "TOO SMALL" not in line.note
+    assert "TOO SMALL: needs 10.0 A" in _shared_circuit("kitchen 1", [kettle], 9.0, "a code").note
+
+
+def test_backup_heat_is_the_last_load_to_pause():
+    """Three of 12 A on 30 A: one waits, and not the heater though it is as small as the others; alone with the pump it must."""
+    three = tuple(Load(name=n, amperes=12.0, legs=1, watts=1440.0, continuous=False) for n in ("backup heat", "kiln", "oven"))
+    assert loads_to_pause("cold", three, (), THIRTY) == ("kiln",)
+    pump = replace(three[1], name="heat pump")
+    assert loads_to_pause("cold", (pump, three[0], replace(three[2], amperes=7.0, watts=100.0)), (), THIRTY) == ("backup heat",)
+
+
+def test_a_conductor_too_small_for_its_breaker_is_said():
+    assert "14 AWG is too small for 30 A; within" in _remark(0.03, 15.0, 14, THIRTY)
+    assert _remark(0.031, 30.0, 10, THIRTY) == "above the advisory 3 %: a shorter cord or a larger conductor"
+
+
+def test_the_leg_of_an_appliance_is_its_own():
+    listed = [Appliance(name=n, watts="100 W", volts=120, leg=k) for n, k in (("a", 1), ("b", 2), ("c", None))]
+    assert [wired_leg(Supply(cord="30 A 120/240 V", appliances=listed), n) for n in ("a", "b", "c", "d")] == [1, 2, 0, 0]
+
+
+def test_the_supply_that_an_oven_would_need():
+    """9.6 kW are 40 A of two legs: 50 A beside nothing else; 12 kW of it are beyond every supply proposed up to 50 A."""
+    bare, beside = Supply(cord="30 A 120 V", appliances=[]), {"cold": (), "hot": ()}
+    oven = lambda watts: Appliance(name="oven", watts=watts, volts=240, continuous=False)  # noqa: E731
+    assert _swap(oven("4800 W"), bare, beside) == "30 A 120/240 V" and _swap(oven("9600 W"), bare, beside) == "50 A 120/240 V"
+    assert _swap(oven("11500 W"), bare, beside) not in ("30 A 120/240 V", "30 A 120 V")
+
+
+def test_a_closed_box_is_thinner_by_its_two_sides():
+    """2.3 x 2.0 x 2.1 m outside, 0.15 m a side: 2.0 x 1.7 x 1.8 m."""
+    found = _box_room(SimpleNamespace(name="bedroom", length=2.3, width=2.0, height=2.1))
+    assert (found.area, found.volume) == pytest.approx((3.4, 6.12))
 
 
 # ---- a year's loads on the legs

@@ -2,6 +2,7 @@
 
 import pytest
 
+from heatcalc.physics.unit import machine
 from heatcalc.physics.unit.machine import cycle, saturation_pressure
 
 MEAN = pytest.mark.xfail(strict=True, reason="dew and bubble pressures; the program takes the mean of both, 0.2 % apart")
@@ -30,3 +31,11 @@ def test_unknown_refrigerant_and_upside_down_cycle():
         cycle("R-22", 0.0, 2e6)
     with pytest.raises(ValueError, match="above evaporating"):
         cycle("R-32", 20.0, 5e5)
+
+
+def test_vapour_at_its_dew_point_is_saturated():
+    dew = machine.saturation_temperature("R-32", 1e6)
+    saturated = machine._saturated("R-32", 1.0, dew).hmass()
+    for colder in (0.0, 3.0):
+        assert machine._vapour("R-32", 1e6, dew - colder).hmass() == pytest.approx(saturated)
+    assert machine._vapour("R-32", 1e6, dew + 5.0).hmass() > saturated
