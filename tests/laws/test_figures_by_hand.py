@@ -27,8 +27,9 @@ from heatcalc.judge.rules import LARGE, WORDS
 from heatcalc.judge.sites import sites_of
 from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.judge.unit_there import Rooms
+from heatcalc.model import comfort
 from heatcalc.model.climate import places_answer
-from heatcalc.model.comfort import hot_places, summer_days
+from heatcalc.model.comfort import cold_places, hot_places, summer_days
 from heatcalc.model.designer import designer_of, dew_points
 from heatcalc.model.detail_bridge import BridgeAnswer
 from heatcalc.model.fleet_learning import Lognormal
@@ -38,6 +39,7 @@ from heatcalc.model.moisture import MoistureAnswer
 from heatcalc.model.year_drivers import in_months
 from heatcalc.model.year_unit import YearUnit, held_off
 from heatcalc.model.year_walk import YearResult
+from heatcalc.physics.air import moist_air
 from heatcalc.physics.shell.conduction_mesh import Region
 from heatcalc.physics.shell.glazing import double_pane_shgc, glazing, glazing_names, hemispherical_mean, scaled
 from heatcalc.physics.shell.ground import line_temperature_C
@@ -399,6 +401,16 @@ def test_places_of_the_room_in_the_heat():
     plain = hot_places(designer_of(house_model(house, place.elevation_m), place))
     loft = hot_places(designer_of(house_model(load_house(changes=["loft.area=4 m2"]), place.elevation_m), place))
     assert plain.loft_C is None and loft.loft_C > loft.room_C == house.set_points.cooling < loft.bath_C
+
+
+def test_places_of_the_room_in_the_cold():
+    """A loft 3 K warmer than the room, a floor colder than it; the month's outdoor water is that of its own dew point."""
+    house, place = load_house(changes=["loft.area=4 m2", "loft.warmer_by=3 K"]), find_place("Duluth, MN")
+    d = designer_of(house_model(house, place.elevation_m), place)
+    found = cold_places(d)
+    assert found.loft_C == pytest.approx(house.set_points.heating + 3.0) and found.floor_C < found.room_C > found.bath_C
+    july = float(moist_air.humidity_ratio_from_dew_point(dew_points(place)[6], moist_air.pressure_at_altitude(place.elevation_m)))
+    assert comfort._mean_ratio(d, 7) == pytest.approx(july)
 
 
 def test_an_unvented_heater_wets_the_winter_alone():

@@ -9,9 +9,9 @@ import pytest
 
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.model import humidity, year_unit, year_walk
+from heatcalc.model import comfort, household, humidity, indoor_air, sunlight, year_unit, year_walk
 from heatcalc.model.house_model import DESIGN_WIND_M_S, SHELTERED_WIND_M_S, bare_films
-from heatcalc.model.outdoor_air import AirInputs, _measured_route
+from heatcalc.model.outdoor_air import AirInputs, AirModel, _measured_route
 from heatcalc.model.year_drivers import YearDrivers
 from heatcalc.model.year_unit import coil_of, with_coil
 from heatcalc.physics.air import air_change, moist_air
@@ -20,15 +20,17 @@ from heatcalc.physics.shell.conduction_mesh import Grid
 from heatcalc.physics.shell.glazing import absorbed_at_inner_pane
 from heatcalc.physics.sun.sun import PlaneIrradiance
 from heatcalc.physics.supply.electrics import mains_temperature
-from heatcalc.physics.unit import at_site, frost, plausibility
+from heatcalc.physics.unit import at_site, frost, machine, plausibility
 from heatcalc.physics.unit.at_site import shares_in_rooms
 from heatcalc.physics.unit.heat_pump import level_values
+from heatcalc.physics.year import year_hours
 from heatcalc.physics.year.kernel_pack import Levels, Plant
 from heatcalc.physics.year.weather_sense import repeated_days
 from heatcalc.physics.zone import fast_loads
 from heatcalc.physics.zone.load_factor import compass_point
 from heatcalc.physics.zone.loss_line import loss_line
 from heatcalc.physics.zone.network import inputs_of, steady
+from heatcalc.physics.zone.time_series import SunlitGlass, diffuse_gain
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Zone, network_of
 
 UNIT = load_units()["G12-C-230"]
@@ -41,6 +43,12 @@ def test_normalised_leakage_by_hand():
     """0.01 m2 over 20 m2 is 0.5; a house twice the reference of 2.5 m high counts 2^0.4 of it."""
     assert air_change.normalised_leakage(0.01, 20.0, 2.5) == pytest.approx(0.5)
     assert air_change.normalised_leakage(0.01, 20.0, 5.0) == pytest.approx(0.5 * 2**0.4)
+
+
+def test_leakage_by_the_design_factor_by_hand():
+    """100 cm2 of a house 3 m high, 40 K: 51 + 3 x 40 x 0.35 = 93, so 0.093 L/s a cm2 (Fundamentals ch. 17 eq. 10): 9.3 L/s."""
+    assert air_change.load_factor_flow(0.01, "heating", 3.0, 40.0) == pytest.approx(9.3e-3)
+    assert air_change.load_factor_flow(0.01, "cooling", 3.0, -10.0) == pytest.approx(0.1 * (25 + 3 * 10 * 0.38) / 1e3)
 
 
 def test_what_houses_measured_means_for_a_volume():
@@ -59,6 +67,35 @@ def test_water_and_breath_of_people():
     assert humidity._carbon_dioxide(home, SimpleNamespace(total_m3_s=0.0)) == (float("inf"), float("inf"))
     awake, asleep = humidity._carbon_dioxide(home, SimpleNamespace(total_m3_s=0.01))
     assert awake > asleep > 500.0
+
+
+def test_a_fan_without_recovery_recovers_nothing():
+    bare = SimpleNamespace(inputs=SimpleNamespace(frost_K=20.0), preheat_most_K=0.0)
+    assert AirModel.recovered(bare, 0.0, 40.0) == 0.0 < float(AirModel.recovered(bare, 0.7, 5.0)) <= 0.7
+
+
+def test_a_room_settles_where_the_unit_takes_out_enough():
+    """Short of water below 60 %: there; never short: as dry as asked; always short: as damp as can be."""
+    found = [comfort._settled(lambda h, at=at: at - h, 0.4) for at in (0.6, 0.3, 2.0)]
+    assert found == [pytest.approx(0.6, abs=1e-3), 0.4, 0.98]
+
+
+def test_months_of_outdoor_air_by_indoor_less_outdoor(monkeypatch):
+    monkeypatch.setattr(indoor_air, "month_winds_m_s", lambda _: (2.0,) * 12)
+    model = SimpleNamespace(air=SimpleNamespace(moisture=lambda delta, wind: 1e-3 * delta * wind))
+    place = SimpleNamespace(monthly=SimpleNamespace(mean_C=tuple(range(12))))
+    assert indoor_air._monthly_flow(model, place, (20.0,) * 12) == pytest.approx([0.002 * (20 - k) for k in range(12)])
+
+
+def test_nobody_there_uses_nothing_but_the_refrigerator():
+    there = np.where(np.arange(8760) < 4380, 1.0, 0.0)
+    uses = dict(
+        electric_W={"refrigerator": np.full(8760, 50.0), "lights": np.full(8760, 20.0)}, propane_W={"cooking": np.full(8760, 9.0)}
+    )
+    home = household.Household(water=None, **uses)
+    gone = household.left_alone(home, there)
+    watts = [x.sum() for x in (gone.electric_W["refrigerator"], gone.electric_W["lights"], gone.propane_W["cooking"])]
+    assert watts == [50.0 * 8760, 20.0 * 4380, 9.0 * 4380] and household.left_alone(home, np.ones(8760)) is home
 
 
 # ---- water mains
@@ -108,6 +145,22 @@ def test_what_comes_at_the_angle_of_the_sun():
     assert (plane.directional[0], plane.total[0], plane.dimmed(0.5).directional[0]) == (120.0, 180.0, 60.0)
 
 
+def test_diffuse_light_through_a_window_by_hand():
+    """2 m2 with 0.5 for diffuse light behind a shade of 0.8; of the sky's 100 W/m2 half is seen, of the ground 20: 56 W."""
+    light = PlaneIrradiance(*(np.array([v]) for v in (0.5, 300.0, 20.0, 100.0, 20.0)))
+    glass = SunlitGlass(
+        name="w",
+        area_m2=2.0,
+        u_value=2.0,
+        glazing=SimpleNamespace(shgc_diffuse=0.5),
+        light=light,
+        outdoor_C=np.array([30.0]),
+        sky_share=0.5,
+        inside_shade=0.8,
+    )
+    assert diffuse_gain(glass) == pytest.approx(2.0 * (100 * 0.5 + 20) * 0.5 * 0.8)
+
+
 def test_heat_released_at_the_inner_pane():
     """Of heat at the pane the share 1 - U/h goes in: 2 of 8 flow out, so 0.1 in asks for 0.1333."""
     assert absorbed_at_inner_pane(0.1, 2.0, 8.0) == pytest.approx(0.1 / 0.75)
@@ -132,12 +185,54 @@ def test_a_wall_loses_by_convection_and_radiation_outside(sky_view):
     assert load == pytest.approx(20.0 * 10.0 / (1 / 2.5 + 2.0 + 1 / 20.0))
 
 
+def test_a_held_day_that_does_not_change_is_the_steady_load():
+    """A wall of 2 m2K/W and 10 W/K of outdoor air, 20 K: what the plant gives in each hour, air and wall."""
+    body = ElementBody(resistance=(1.0, 1.0), capacity=(5e4,), sky_view=0.0)
+    wall = OpaqueElement(name="wall", area_m2=10.0, body=body, films=Films(2.5, 5.0, 15.0, 5.0))
+    net = network_of(Zone(air_capacity_J_K=1e5, elements=(wall,), air_exchange_W_K=10.0))
+    inputs = inputs_of(net, {"outdoor_C": 0.0, "sky_C": 0.0})
+    load = fast_loads.held_day(fast_loads.held(net), np.tile(inputs, (1, 24, 1)), 20.0)
+    assert load == pytest.approx(steady(net, inputs, 20.0).load_W) and load[0, 0] == pytest.approx(200.0 + 200.0 / 2.45)
+
+
 def test_a_day_that_repeats_itself_by_hand():
     """Half of it left after each step and one gained: 2 at its start and end, whatever the steps."""
     assert fast_loads._repeating_start(np.ones((1, 3)), np.array([0.5])) == pytest.approx(2.0)
 
 
+# ---- the sky of a house
+
+
+def test_the_sky_that_a_horizon_and_an_overhang_leave(monkeypatch):
+    """A horizon leaves half of the sky; past the overhang 0.3 and between fins 0.8 of it are seen: 0.48 of that half."""
+    for name, share in (("horizon_sky_share", 0.5), ("left_of_the_sky", 0.3), ("overhang_sky_share", 0.6), ("fins_share", 0.8)):
+        monkeypatch.setattr(sunlight, name, lambda *_, share=share: share)
+    monkeypatch.setattr(sunlight, "sunlit_fraction", lambda *_: 0.25)
+    x = [np.array([v]) for v in (0.5, 100.0, 20.0, 50.0, 10.0)]
+    monkeypatch.setattr(sunlight, "plane_irradiance", lambda *_, **__: PlaneIrradiance(*x))
+    site = SimpleNamespace(ground_reflectance=0.2, horizon=20.0)
+    sky = SimpleNamespace(
+        site=site, planes={}, position=None, dni=0, ghi=np.zeros(1), dhi=0, brightness=None, free=np.array([0.0])
+    )
+    sky.azimuth = lambda face: 180.0
+    plane = sunlight.Sky.on(sky, "left", 90.0)
+    assert (plane.beam[0], plane.circumsolar[0], plane.sky[0], plane.ground[0]) == (0.0, 0.0, 25.0, 10.0)
+    said = SimpleNamespace(overhang=0.5, overhang_above=0.1, side_fins=0.2, fins_beside=0.0, width=1.0, height=1.0)
+    window = SimpleNamespace(said=said, tilt_deg=90.0, face="left")
+    assert sunlight.Sky.reach(sky, window) == (0.25, pytest.approx(0.8 * 0.3 / 0.5))
+    window.said = SimpleNamespace(overhang=0.0, side_fins=0.0)
+    lit, kept = sunlight.Sky.reach(sky, window)
+    assert (lit.tolist(), kept) == ([1.0], 1.0)
+
+
 # ---- lines and weather
+
+
+def test_the_years_trend_runs_straight_from_one_middle_of_a_month_to_the_next():
+    """Noon of 1 January is 16 of the 31 days past the middle of December; the middle of January is all January's."""
+    weights = year_hours._trend_weights()
+    assert weights[0, [0, 11]] == pytest.approx([16 / 31, 15 / 31]) and weights[0, 1:11].max() == 0.0
+    assert weights[15, [0, 1]] == pytest.approx([1.0, 0.0]) and weights[-1, [0, 11]] == pytest.approx([15 / 31, 16 / 31])
 
 
 def test_longer_periods_weigh_more_and_move_no_exact_line():
@@ -205,6 +300,12 @@ def test_a_unit_that_is_off_has_no_level():
     far = UNIT.heating.lowest_C - 5.0
     for values in level_values(UNIT.heating, np.array([far])):
         assert (values == 0.0).all()
+
+
+def test_cop_is_what_is_given_over_what_is_taken():
+    """Nothing given for nothing taken stands as one, so that no hour divides nothing by nothing."""
+    assert machine.Running(3000.0, 750.0, -5.0, 40.0).cop == 4.0
+    assert year_unit._cop(np.array([3000.0, 0.0]), np.array([750.0, 0.0])).tolist() == [4.0, 1.0]
 
 
 def test_a_crankcase_heater_below_its_temperature_alone():
