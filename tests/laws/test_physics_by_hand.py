@@ -28,7 +28,7 @@ from heatcalc.physics.year.kernel_pack import Levels, Plant
 from heatcalc.physics.year.weather_sense import repeated_days
 from heatcalc.physics.zone import fast_loads
 from heatcalc.physics.zone.load_factor import compass_point
-from heatcalc.physics.zone.loss_line import loss_line
+from heatcalc.physics.zone.loss_line import days_worth, lag_one, loss_line
 from heatcalc.physics.zone.network import inputs_of, steady
 from heatcalc.physics.zone.time_series import SunlitGlass, diffuse_gain
 from heatcalc.physics.zone.zone import ElementBody, Films, OpaqueElement, Zone, network_of
@@ -89,10 +89,8 @@ def test_months_of_outdoor_air_by_indoor_less_outdoor(monkeypatch):
 
 def test_nobody_there_uses_nothing_but_the_refrigerator():
     there = np.where(np.arange(8760) < 4380, 1.0, 0.0)
-    uses = dict(
-        electric_W={"refrigerator": np.full(8760, 50.0), "lights": np.full(8760, 20.0)}, propane_W={"cooking": np.full(8760, 9.0)}
-    )
-    home = household.Household(water=None, **uses)
+    electric = {"refrigerator": np.full(8760, 50.0), "lights": np.full(8760, 20.0)}
+    home = household.Household(water=None, electric_W=electric, propane_W={"cooking": np.full(8760, 9.0)})
     gone = household.left_alone(home, there)
     watts = [x.sum() for x in (gone.electric_W["refrigerator"], gone.electric_W["lights"], gone.propane_W["cooking"])]
     assert watts == [50.0 * 8760, 20.0 * 4380, 9.0 * 4380] and household.left_alone(home, np.ones(8760)) is home
@@ -187,7 +185,7 @@ def test_a_wall_loses_by_convection_and_radiation_outside(sky_view):
 
 def test_a_held_day_that_does_not_change_is_the_steady_load():
     """A wall of 2 m2K/W and 10 W/K of outdoor air, 20 K: what the plant gives in each hour, air and wall."""
-    body = ElementBody(resistance=(1.0, 1.0), capacity=(5e4,), sky_view=0.0)
+    body = ElementBody(resistance=(1.0, 1.0), capacity=(5e4, 0.0), sky_view=0.0)
     wall = OpaqueElement(name="wall", area_m2=10.0, body=body, films=Films(2.5, 5.0, 15.0, 5.0))
     net = network_of(Zone(air_capacity_J_K=1e5, elements=(wall,), air_exchange_W_K=10.0))
     inputs = inputs_of(net, {"outdoor_C": 0.0, "sky_C": 0.0})
@@ -211,10 +209,8 @@ def test_the_sky_that_a_horizon_and_an_overhang_leave(monkeypatch):
     x = [np.array([v]) for v in (0.5, 100.0, 20.0, 50.0, 10.0)]
     monkeypatch.setattr(sunlight, "plane_irradiance", lambda *_, **__: PlaneIrradiance(*x))
     site = SimpleNamespace(ground_reflectance=0.2, horizon=20.0)
-    sky = SimpleNamespace(
-        site=site, planes={}, position=None, dni=0, ghi=np.zeros(1), dhi=0, brightness=None, free=np.array([0.0])
-    )
-    sky.azimuth = lambda face: 180.0
+    sky = SimpleNamespace(site=site, planes={}, position=None, dni=0, ghi=np.zeros(1), dhi=0, brightness=None)
+    sky.free, sky.azimuth = np.zeros(1), lambda face: 180.0
     plane = sunlight.Sky.on(sky, "left", 90.0)
     assert (plane.beam[0], plane.circumsolar[0], plane.sky[0], plane.ground[0]) == (0.0, 0.0, 25.0, 10.0)
     said = SimpleNamespace(overhang=0.5, overhang_above=0.1, side_fins=0.2, fins_beside=0.0, width=1.0, height=1.0)
@@ -242,6 +238,14 @@ def test_longer_periods_weigh_more_and_move_no_exact_line():
     off = 80.0 * x - 300.0 + np.array([40.0, -10.0, 0.0, 20.0, -30.0, 10.0])
     by_hand = np.polyfit(x, off, 1, w=np.sqrt(w))
     assert (loss_line(x, off, w).slope_W_K, loss_line(x, off, w).intercept_W) == pytest.approx(tuple(by_hand), rel=0.02)
+
+
+def test_days_that_resemble_each_other_are_worth_fewer():
+    """n (1 - r)/(1 + r) with r the product of both lag-one ratios, none below nil; at least 3."""
+    x, e = np.sin(np.arange(60.0)), np.cos(np.arange(60.0))
+    r = lag_one(x) * lag_one(e)
+    assert 0.2 < r < 0.5 and days_worth(x, e) == pytest.approx(60 * (1 - r) / (1 + r))
+    assert days_worth(x, (-1.0) ** np.arange(60)) == 60.0 and days_worth(np.arange(60.0), np.arange(60.0)) == 3.0
 
 
 def test_a_day_with_a_filled_hour_is_not_called_a_repeat():
@@ -345,12 +349,9 @@ def test_the_coil_lies_between_the_levels_that_cool_as_much():
 
 def test_everything_else_of_a_house_adds_up_or_is_nothing():
     two = SimpleNamespace(electric_W={"a": np.full(8760, 100.0), "b": np.full(8760, 50.0)})
-    for household, watts in ((two, 150.0), (SimpleNamespace(electric_W={}), 0.0)):
-        found = YearDrivers.rest_W
-        get = found.func if hasattr(found, "func") else found.fget
-        assert (get(SimpleNamespace(household=household)) == watts).all() and len(
-            get(SimpleNamespace(household=household))
-        ) == 8760
+    for home, watts in ((two, 150.0), (SimpleNamespace(electric_W={}), 0.0)):
+        whole = YearDrivers.rest_W.func if hasattr(YearDrivers.rest_W, "func") else YearDrivers.rest_W.fget
+        assert whole(SimpleNamespace(household=home)).tolist() == [watts] * 8760
 
 
 def test_ways_of_standing_are_measured_by_current_then_by_heat():
