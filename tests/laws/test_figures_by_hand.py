@@ -269,6 +269,7 @@ def test_equivalent_hours_of_a_season(name, hours):
 def test_a_tanks_recovery_by_hand():
     """4,500 W lift a cubic metre (4.19 MJ/K) by 40 K in 37,200 s; by nothing it has no answer."""
     assert recovery_flow(4500.0, 1.0, 40.0) == pytest.approx(1 / 37_200, rel=0.01)
+    assert recovery_flow(4500.0, 0.5, 40.0) == pytest.approx(recovery_flow(2250.0, 1.0, 40.0))
     assert recovery_flow(4500.0, 1.0, 0.5) == pytest.approx(80 * recovery_flow(4500.0, 1.0, 40.0))
     with pytest.raises(ValueError, match="a rise above zero"):
         recovery_flow(4500.0, 1.0, 0.0)

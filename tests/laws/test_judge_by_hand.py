@@ -23,7 +23,7 @@ from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.metered_year import Money, _cfm_per_W, money_of
 from heatcalc.judge.plan import Judged, _heater_for
 from heatcalc.judge.plan_year import PlanYear
-from heatcalc.judge.rules import carried, turns_down
+from heatcalc.judge.rules import FITS, LARGE, TOO_SMALL, carried, turns_down, worst
 from heatcalc.judge.sense import best_conductivity_W_mK
 from heatcalc.judge.three_plans import ThreePlans, _builds
 from heatcalc.judge.unit_there import REACH_K, Rooms, UnitThere
@@ -107,6 +107,25 @@ def test_the_third_cumulant_of_a_triangle_by_hand():
     """Rising from 0 to its mode 1 at the upper end: mean 2/3, variance 1/18, third central moment -1/135."""
     found = triangular(0.0, 1.0, 1.0)
     assert (float(found.mean), float(found.variance), float(found.third)) == pytest.approx((2 / 3, 1 / 18, -1 / 135))
+
+
+def test_a_mirrored_sum_has_mirrored_quantiles():
+    """However skewed: what stays below with 90 % of one is above with 90 % of the other."""
+    for third in (0.3, 5.0):
+        right, left = (Spread(0 * ONE, ONE, sign * third * ONE) for sign in (1.0, -1.0))
+        for sure in (0.1, 0.5, 0.9, 0.99):
+            assert right.quantile(sure) == pytest.approx(-left.quantile(1.0 - sure))
+
+
+def test_of_several_verdicts_the_last_of_the_list_counts():
+    """A rule that is kept says nothing; of two that are not, the less kind one."""
+    said = [
+        SimpleNamespace(ok=np.array(ok), verdict=words)
+        for ok, words in (([True, False, False], FITS), ([True, True, False], LARGE))
+    ]
+    assert worst([*said, SimpleNamespace(ok=np.array([False] * 3), verdict=None)]).tolist() == [FITS, FITS, LARGE]
+    said.append(SimpleNamespace(ok=np.array([True, False, False]), verdict=np.array([TOO_SMALL] * 3)))
+    assert worst(said).tolist() == [FITS, TOO_SMALL, TOO_SMALL]
 
 
 def normal(mean_W, sd_W=100.0):
