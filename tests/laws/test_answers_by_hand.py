@@ -1,7 +1,6 @@
 """What the hand methods, the year and the owner's log say of a house, each figure worked out beside its assertion."""
 
 from dataclasses import replace
-from functools import cache
 from math import log, pi
 from types import SimpleNamespace
 
@@ -20,27 +19,16 @@ from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge.cases import Case
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.rules import LOADS, SUPPLY, YEAR, all_rules
-from heatcalc.model.designer import designer_of
-from heatcalc.model.house_model import house_model
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
 from heatcalc.physics.unit.heat_pump import power
 from heatcalc.physics.zone.loss_line import LossLine, loss_line
+from tests.made import designer_in, made
 
 HOURS = np.ones(8760)
 
 
-@cache
 def designer(*changes):
-    place = find_place("Burlington, VT")
-    return designer_of(house_model(load_house(changes=changes), place.elevation_m), place)
-
-
-def made(kind, **fields):
-    """A record with only these fields: for its properties, which read no others."""
-    one = object.__new__(kind)
-    for name, value in fields.items():
-        object.__setattr__(one, name, value)
-    return one
+    return designer_in("Burlington, VT", *changes)
 
 
 # ---- hand methods

@@ -22,7 +22,7 @@ from heatcalc.judge.chance import normal_nodes, triangular
 from heatcalc.judge.dehumidify import toll_W
 from heatcalc.judge.facts import Facts
 from heatcalc.judge.metered_year import MeteredYear
-from heatcalc.judge.plan import Judged, first_of, largest_supply, order_columns, price
+from heatcalc.judge.plan import Judged, _after_money, first_of, largest_supply, order_columns, price
 from heatcalc.judge.rules import LARGE, WORDS
 from heatcalc.judge.sites import sites_of
 from heatcalc.judge.sizing import SizeResult, size_house
@@ -58,15 +58,7 @@ from heatcalc.supply.cord import Load, cord_named, cords_by_size, loads_to_pause
 from heatcalc.supply.money import EnergyRow, bill
 from heatcalc.supply.supply_check import standing_still
 from heatcalc.tables import rows
-
-
-def made(kind, **fields):
-    """A record with only these fields: for its properties, which read no others."""
-    one = object.__new__(kind)
-    for name, value in fields.items():
-        object.__setattr__(one, name, value)
-    return one
-
+from tests.made import made
 
 # ---- the judge
 
@@ -103,6 +95,10 @@ def test_what_comes_first(words, first, second):
     keys = [tuple(float(column[0]) for column in order_columns(one)) for one in (first, second)]
     assert keys[0] < keys[1]
     assert first_of([first, second])[0] == 0 and first_of([second, first])[0] == 1
+
+
+def test_of_plans_that_cost_as_much_the_smaller_of_the_lower_volts_comes_first():
+    assert [float(column[0]) for column in _after_money(told(size=18.0))] == [18.0, 230.0]
 
 
 def test_first_cost_by_hand():

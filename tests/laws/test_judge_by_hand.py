@@ -1,7 +1,5 @@
 """What the judge computes from loads and units, in small numbers that a person can follow."""
 
-from dataclasses import replace
-from functools import cache
 from statistics import NormalDist
 from types import SimpleNamespace
 
@@ -9,13 +7,11 @@ import numpy as np
 import pytest
 
 from heatcalc.inputs.house.house_file import load_house
-from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.supply.supply_record import Tariff
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.judge import assumed, facts, many_loads, one_head, plan, sizing
-from heatcalc.judge.cases import Case, as_designed
+from heatcalc.judge import facts, many_loads, plan, sites
 from heatcalc.judge.chance import Spread, triangular
-from heatcalc.judge.choice import Candidate, _why_supply, candidate_of, task_of
+from heatcalc.judge.choice import Candidate, _why_supply
 from heatcalc.judge.dehumidify import Damp, _longest_mean
 from heatcalc.judge.facts import Facts
 from heatcalc.judge.lock_outs import cold_water_of
@@ -24,30 +20,18 @@ from heatcalc.judge.metered_year import Money, _cfm_per_W, money_of
 from heatcalc.judge.plan import Judged, _heater_for
 from heatcalc.judge.plan_year import PlanYear
 from heatcalc.judge.rules import FITS, LARGE, TOO_SMALL, carried, turns_down, worst
-from heatcalc.judge.sense import best_conductivity_W_mK
 from heatcalc.judge.three_plans import ThreePlans, _builds
-from heatcalc.judge.unit_there import REACH_K, Rooms, UnitThere
-from heatcalc.model.designer import designer_of
-from heatcalc.model.house_model import house_model
+from heatcalc.judge.unit_there import REACH_K, UnitThere
 from heatcalc.physics.unit.heat_pump import operate
 from heatcalc.tables import rows
+from tests.made import designer_in, made
 
 ONE = np.array([1.0])
 HOURS = np.ones(8760)
 
 
-@cache
 def designer(*changes):
-    place = find_place("Burlington, VT")
-    return designer_of(house_model(load_house(changes=changes), place.elevation_m), place)
-
-
-def made(kind, **fields):
-    """A record with only these fields: for what reads no others."""
-    one = object.__new__(kind)
-    for name, value in fields.items():
-        object.__setattr__(one, name, value)
-    return one
+    return designer_in("Burlington, VT", *changes)
 
 
 # ---- loads
@@ -78,6 +62,15 @@ def test_a_place_without_dew_points_has_no_damp_day():
     damp = SimpleNamespace(peak_sensible_W=1.0, latent_at_peak_W=4.0, outdoor_at_peak_C=28.0)
     two = [many_loads._cooling_of(SimpleNamespace(cooling=hot, damp=x)) for x in (damp, None)]
     assert two == [(3.0, 2.0, 33.0, 7, 1.0, 4.0, 28.0), (3.0, 2.0, 33.0, 7, 0.0, 0.0, 0.0)]
+
+
+def test_the_damp_day_swings_about_its_dry_bulb(monkeypatch):
+    """27 C at a dew point of 24 C swings by twice the 3 K between them, of a range of 10 K: up to 30 C, or the hot day's 29 C."""
+    monkeypatch.setattr(sites, "_skies", lambda _, k, index, high, swing, dew, ratio: (high[0], swing[0], dew[0]))
+    place = dict(dew_point_C=np.full((1, 12), 20.0), dew_point_1_C=24 * ONE, dew_point_1_dry_bulb_C=27 * ONE, elevation_m=0 * ONE)
+    for hot, swing, found in ((40.0, 10.0, (30.0, 6.0, 24.0)), (29.0, 10.0, (29.0, 5.0, 24.0)), (40.0, 2.0, (28.0, 2.0, 24.0))):
+        one = Sites(**place, cooling_1_C=hot * ONE, daily_range_K=swing * ONE)
+        assert sites.damp_skies_of(one) == pytest.approx(found)
 
 
 def test_leaks_answer_to_difference_and_wind():
@@ -119,10 +112,8 @@ def test_a_mirrored_sum_has_mirrored_quantiles():
 
 def test_of_several_verdicts_the_last_of_the_list_counts():
     """A rule that is kept says nothing; of two that are not, the less kind one."""
-    said = [
-        SimpleNamespace(ok=np.array(ok), verdict=words)
-        for ok, words in (([True, False, False], FITS), ([True, True, False], LARGE))
-    ]
+    kept = (([True, False, False], FITS), ([True, True, False], LARGE))
+    said = [SimpleNamespace(ok=np.array(ok), verdict=words) for ok, words in kept]
     assert worst([*said, SimpleNamespace(ok=np.array([False] * 3), verdict=None)]).tolist() == [FITS, FITS, LARGE]
     said.append(SimpleNamespace(ok=np.array([True, False, False]), verdict=np.array([TOO_SMALL] * 3)))
     assert worst(said).tolist() == [FITS, TOO_SMALL, TOO_SMALL]
@@ -184,10 +175,9 @@ def test_a_years_cost_by_hand():
     """500 W of a unit of 1 kW at COP 4, which then runs half of the time: its input, half the pan heater, half the rest."""
     hours = np.full((1, 60), 500.0)
     levels = np.full((2, 60), 1000.0), np.full((2, 60), 250.0), np.full(60, 40.0), np.full(60, 10.0)
-    sites = SimpleNamespace(usd_per_kWh=0.2 * ONE, __len__=None)
     one = made(
         Facts,
-        loads=SimpleNamespace(sites=Sites(sites), month_heat_W=hours, month_cold_W=900.0 * ONE),
+        loads=SimpleNamespace(sites=Sites(usd_per_kWh=0.2 * ONE), month_heat_W=hours, month_cold_W=900.0 * ONE),
         there=SimpleNamespace(month_levels=levels),
     )
     object.__setattr__(one, "_cooling_cop", 3.0 * ONE)
@@ -199,8 +189,8 @@ def test_a_years_cost_by_hand():
 class Sites:
     """One place."""
 
-    def __init__(self, said):
-        self.usd_per_kWh = said.usd_per_kWh
+    def __init__(self, **columns):
+        self.__dict__ |= columns
 
     def __len__(self):
         return 1
@@ -340,81 +330,3 @@ def test_a_house_without_a_file_is_bettered_by_a_builder_alone():
     house._origin = None
     groups = [[c.words for c in group] for group in _builds(SimpleNamespace(house=house))]
     assert len(groups) == 2 and len(groups[0]) > 1 and len(groups[1]) == 1
-
-
-# ---- the question
-
-
-def test_a_case_of_another_house_or_panel_keeps_what_it_knows():
-    house, place = load_house(), find_place("Burlington, VT")
-    case = Case(house=house, places=(place,), folder="here", units={"a": None}, package_usd=7.0, ready=(designer(),))
-    other = load_house(changes=["set_points.heating=18 C"])
-    new = case.with_house(other)
-    assert (new.house, new.places, new.folder, new.units, new.package_usd, new.ready) == (
-        other,
-        (place,),
-        "here",
-        {"a": None},
-        7.0,
-        (),
-    )
-    assert case.with_house(other, 9.0).package_usd == 9.0
-    locked = load_house(changes=['supply.lock_outs=[["heat pump", "water heater"]]'])
-    panel = case.on_another_panel(locked)
-    assert panel.house is locked and panel.ready[0].model.house is locked
-    moving = replace(case, ready=(designer(), designer("set_points.heating=18 C")))
-    assert moving.model is designer().model
-
-
-def test_the_price_of_a_package_is_part_of_the_question(monkeypatch):
-    monkeypatch.setattr(sizing, "package_usd_of", lambda _: 1200.0)
-    monkeypatch.setattr(sizing, "size_case", lambda case, walk, sure: (case.package_usd, len(case.places), walk, sure))
-    assert sizing.size_house(load_house(), find_place("Burlington, VT"), walk=False) == (1200.0, 1, False, sizing.SURE)
-
-
-def test_design_values_of_the_user_have_no_error_of_the_place():
-    d = designer("design.heating=-20 C", 'design.source="a neighbour"')
-    own, plain = as_designed(d), as_designed(designer())
-    assert (own.heating_99_C, own.sigma_heating_K, own.sigma_heating_996_K) == (-20.0, 0.0, 0.0)
-    assert plain.sigma_heating_K == find_place("Burlington, VT").sigma_heating_K > 0.0
-
-
-def test_a_candidate_has_the_task_of_its_house_or_the_one_that_is_ready():
-    unit = load_units()["G12-C-230"]
-    own = task_of(designer())
-    assert candidate_of(unit, designer()).task.sensible_W == own.sensible_W
-    ready = replace(own, sensible_W=1.0)
-    assert candidate_of(unit, designer(), ready).task is ready
-
-
-def test_height_counts_from_the_first_metre():
-    """At sea level nothing is scaled; at 1,500 m the unit gives less and its coil is drier or as dry."""
-    house = load_house()
-    rooms = [
-        Rooms(house, Case(house=house, places=(replace(find_place("Burlington, VT"), elevation_m=z),)).sites)
-        for z in (0.0, 1500.0)
-    ]
-    assert rooms[0].total[0] == 1.0 and rooms[0].drier[0] == 1.0 and 0.9 < rooms[1].total[0] < 1.0
-
-
-# ---- words and sense
-
-
-def test_steel_of_a_trailer_adds_up(monkeypatch):
-    monkeypatch.setattr(assumed, "trailer_lines", lambda *_: [SimpleNamespace(loss_W_K=w) for w in (1.5, 2.5)])
-    assert assumed._steel_W_K("any", designer().model) == 4.0
-
-
-def test_only_a_place_far_from_the_room_is_told(monkeypatch):
-    """Three kelvin off is not told, more is."""
-    for floor_C, told in ((18.0, 0), (16.9, 1)):
-        monkeypatch.setattr(
-            one_head, "cold_places", lambda _, f=floor_C: SimpleNamespace(room_C=21.0, loft_C=None, floor_C=f, bath_C=20.0)
-        )
-        monkeypatch.setattr(one_head, "hot_places", lambda _: SimpleNamespace(room_C=24.0, loft_C=None, bath_C=25.0))
-        assert len(list(one_head.places_told(None))) == told
-
-
-def test_no_insulation_of_the_table_conducts_less_than_the_best():
-    known = [float(r["conductivity_W_mK"]) for r in rows("materials") if r["group"] == "insulation" and r["conductivity_W_mK"]]
-    assert all(k >= best_conductivity_W_mK() for k in known) and 0.015 < best_conductivity_W_mK() < 0.03

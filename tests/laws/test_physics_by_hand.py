@@ -193,6 +193,16 @@ def test_a_held_day_that_does_not_change_is_the_steady_load():
     assert load == pytest.approx(steady(net, inputs, 20.0).load_W) and load[0, 0] == pytest.approx(200.0 + 200.0 / 2.45)
 
 
+def test_walls_are_alike_in_anything_but_the_strength_of_their_radiation():
+    """One that radiates to the room and one that does not are two; 5 and 4.5 W/m2K share one shape."""
+    body = ElementBody(resistance=(2.0,), capacity=(0.0,), sky_view=0.0)
+    keys = [
+        fast_loads._element_key(OpaqueElement(name="w", area_m2=1.0, body=body, films=Films(2.5, radiation, 15.0, 5.0)))
+        for radiation in (5.0, 4.5, 0.0)
+    ]
+    assert keys[0] == keys[1] != keys[2]
+
+
 def test_a_day_that_repeats_itself_by_hand():
     """Half of it left after each step and one gained: 2 at its start and end, whatever the steps."""
     assert fast_loads._repeating_start(np.ones((1, 3)), np.array([0.5])) == pytest.approx(2.0)

@@ -1,6 +1,5 @@
 """Rooms, their surfaces and what a unit does in them, each figure worked out beside its assertion."""
 
-from functools import cache
 from types import SimpleNamespace
 
 import numpy as np
@@ -9,15 +8,12 @@ import pytest
 from heatcalc.answers.methods import design_loads
 from heatcalc.answers.methods.design_loads import pick_up
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
-from heatcalc.inputs.house.house_file import load_house
-from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.judge import choice
 from heatcalc.judge.choice import candidate_of
 from heatcalc.model import comfort, designer, humidity, moisture
 from heatcalc.model.comfort import house_exhausts, local_exhausts, unit_removal
-from heatcalc.model.designer import CoolingLoad, designer_of
-from heatcalc.model.house_model import house_model
+from heatcalc.model.designer import CoolingLoad
 from heatcalc.model.part import OpaquePart
 from heatcalc.model.parts import sky_view
 from heatcalc.model.steady_load import MOST_WARMER_K, HeatingLoad
@@ -26,22 +22,13 @@ from heatcalc.physics.shell.conduction import solve
 from heatcalc.physics.shell.conduction_mesh import AirSide, Edge, Region, Section, first_grid
 from heatcalc.physics.shell.glazing import hemispherical_mean, horizon_sky_share
 from heatcalc.physics.unit import at_site, seasonal
+from tests.made import designer_in, made
 
 UNIT = load_units()["G12-C-230"]
 
 
-@cache
 def of(*changes):
-    place = find_place("Burlington, VT")
-    return designer_of(house_model(load_house(changes=changes), place.elevation_m), place)
-
-
-def made(kind, **fields):
-    """A record with only these fields: for what reads no others."""
-    one = object.__new__(kind)
-    for name, value in fields.items():
-        object.__setattr__(one, name, value)
-    return one
+    return designer_in("Burlington, VT", *changes)
 
 
 # ---- the design hours
