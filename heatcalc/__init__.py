@@ -11,7 +11,9 @@ from __future__ import annotations
 
 import os
 import sys
+from functools import cache
 from importlib import import_module
+from pathlib import Path
 from types import ModuleType
 from typing import Any
 
@@ -19,37 +21,47 @@ __version__ = "0.1.0"
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices of a hundred nodes: threads only wait for each other
 
-_MODULES = {
+_MODULES = {  # what is not named after its file; a question of `commands/` is, and needs no line here
     "heatcalc.inputs.house.house_file": "load_house",
     "heatcalc.inputs.place.find_place": "find_place",
     "heatcalc.inputs.assembly.assembly_file": "load_assemblies",
     "heatcalc.inputs.unit.unit_file": "load_units read_unit",
     "heatcalc.judge.sizing": "size_house",
-    "heatcalc.face.ask_sizing": "size side_by_side split_changes split_places",
-    "heatcalc.face.ask": "loads year supply place bridge unit assembly log explain",
-    "heatcalc.face.ask_run_load": "papers run_load",
-    "heatcalc.face.ask_compare": "compare orders units_side_by_side what_matters reach rank_assemblies section",
-    "heatcalc.face.ask_checks": "checks",
+    "heatcalc.commands.size": "side_by_side split_changes split_places",
+    "heatcalc.commands.sheet": "run_load",
+    "heatcalc.commands.unit": "units_side_by_side",
+    "heatcalc.commands.sensitivity": "what_matters",
+    "heatcalc.commands.assembly": "rank_assemblies section",
 }
+_QUESTIONS = Path(__file__).parent / "commands"
 _FACE = {name: module for module, names in _MODULES.items() for name in names.split()}
-__all__ = ["__version__", *_FACE]
 
 
 def __getattr__(name: str) -> Any:
-    if name not in _FACE:
+    if name == "__all__":
+        asked = (file.stem for file in sorted(_QUESTIONS.glob("*.py")) if _asks(file.stem))
+        return ["__version__", *_FACE, *asked]
+    if name not in _FACE and not _asks(name):
         raise AttributeError(f"heatcalc has no {name!r}")
-    return getattr(import_module(_FACE[name]), name)
+    return getattr(import_module(_FACE.get(name, f"heatcalc.commands.{name}")), name)
+
+
+@cache
+def _asks(name: str) -> bool:
+    """Whether a file of `commands/` has a function of its own name, which a notebook may ask as well; `run` is every file's."""
+    file = _QUESTIONS / f"{name}.py"
+    return name != "run" and file.is_file() and f"\ndef {name}(" in file.read_text(encoding="utf-8")
 
 
 def __dir__() -> list[str]:
-    return sorted(__all__)
+    return sorted(__getattr__("__all__"))
 
 
 class _Face(ModuleType):
     """The package, whose functions keep their names beside the inner packages named alike (`supply`, `checks`)."""
 
     def __setattr__(self, name: str, value: object) -> None:
-        if not (name in _FACE and isinstance(value, ModuleType)):
+        if not (isinstance(value, ModuleType) and _asks(name)):
             super().__setattr__(name, value)
 
 

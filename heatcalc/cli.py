@@ -7,34 +7,28 @@ import os
 import sys
 from contextlib import suppress
 from importlib import import_module
+from pathlib import Path
 
 from heatcalc import __version__
 from heatcalc.errors import LONGEST_LINE, InputError, NoAnswer, nearest, plain
 
-COMMANDS = {
-    "size": "which mini-split carries this house in this place, at both ends of its range",
-    "new": "write a commented starter house file that sizes as it stands",
-    "place": "what the climate records say about a place",
-    "loads": "design heating and cooling loads, the network beside the hand methods",
-    "assembly": "U-value, moisture and dynamics of walls, roofs, floors and windows",
-    "bridge": "heat flow through a drawn detail: steel, corners, edges",
-    "unit": "a mini-split's capacity and power at every outdoor temperature",
-    "supply": "cord, circuits, generator and battery against the house's loads",
-    "year": "8,760 hours: energy, peaks, unmet hours, a power cut",
-    "sheet": "the buyer's run-load sheet",
-    "papers": "the set of papers for a sale, from one saved case",
-    "page": "a local page with controls for place, package and unit",
-    "log": "compare an owner's logged energy with the computed house",
-    "compare": "option packages of one model side by side",
-    "orders": "an orders file: one plan a row, for every model, package and place in it",
-    "sensitivity": "which uncertain input matters most",
-    "reach": "where a model with a given unit holds, across the country",
-    "checks": "every check against print: computed, printed, digits agreeing",
-    "explain": "the chain from one result to its inputs, for a reviewer with a pencil",
-    "schema": "JSON schema of a file, for editor completion",
-    "run": "execute a workbook with parameters",
-    "lab": "open the workbooks in JupyterLab",
-}
+FOLDER = Path(__file__).parent / "commands"
+FIRST = ("size", "new", "place", "loads")  # what a newcomer asks, in that order; the others by name
+
+
+def _questions() -> dict[str, str]:
+    """What each file of `commands/` answers, in the first line of its text; `common.py` is theirs together."""
+    files = {f.stem: f for f in sorted(FOLDER.glob("*.py")) if f.stem not in ("__init__", "common")}
+    ordered = {name: files.pop(name) for name in FIRST} | files
+    return {name: _first_line(file) for name, file in ordered.items()}
+
+
+def _first_line(file: Path) -> str:
+    with file.open(encoding="utf-8") as text:
+        return text.readline().strip().strip('"').removesuffix(".")
+
+
+COMMANDS = _questions()
 
 
 def main(argv: list[str] | None = None) -> int:
@@ -89,7 +83,7 @@ def _dispatch(words: list[str]) -> int:
     parser = _Parser(
         prog=f"heatcalc {name}",
         description=COMMANDS[name],
-        epilog=(command.__doc__ or "").replace("\nheatcalc ", "\n  heatcalc "),
+        epilog=(command.__doc__ or "").partition("\n")[2].strip("\n").replace("\nheatcalc ", "\n  heatcalc "),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     command.add_arguments(parser)

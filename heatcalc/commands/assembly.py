@@ -1,4 +1,6 @@
-"""Examples:
+"""U-value, moisture and dynamics of walls, roofs, floors and windows.
+
+Examples:
 heatcalc assembly                                      # the starter shelf side by side
 heatcalc assembly "Breeze wall" --place "Bozeman, MT"  # one assembly, layer by layer
 heatcalc assembly mine.toml wall-a wall-b --house my-house.toml --place "Duluth, MN"
@@ -12,10 +14,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from heatcalc import units
-from heatcalc.commands.common import add_changes, add_output, add_weather, hours_file, places_of, tell
+from heatcalc.commands.common import DEMO_PLACE, add_changes, add_output, add_weather, asked, hours_file, places_of, shown, tell
 from heatcalc.errors import InputError
 
 if TYPE_CHECKING:
+    from IPython.display import Image
+
+    from heatcalc.answers.envelope.assembly_answer import AssemblyAnswer
+    from heatcalc.answers.study.rank_assemblies import Ranking
+    from heatcalc.face.answer import Answer
     from heatcalc.inputs.place.find_place import Place
     from heatcalc.model.bridge_lines import BridgeLine
     from heatcalc.model.indoor_air import AirOverYear
@@ -32,6 +39,42 @@ ROUTES = (
     ("airflow", "--airflow"),
 )
 TOGETHER = ({"--house", "--package", "--set"}, {"--moisture", "--airflow"})
+
+
+def assembly(
+    name: str, file: str | Path | None = None, indoor_C: float = 20.0, outdoor_C: float = 0.0, units: str = "ip"
+) -> Answer[AssemblyAnswer]:
+    """`heatcalc assembly`: one assembly of the shelf or a file, layer by layer between two air temperatures [degC]."""
+    from heatcalc.answers.envelope.assembly_answer import explain_assembly
+    from heatcalc.inputs.assembly.assembly_file import find_assembly, load_assemblies
+    from heatcalc.report.about_assembly import about_assembly
+
+    found = explain_assembly(find_assembly(name, load_assemblies(file)), indoor_C, outdoor_C)
+    return shown(found, lambda a: about_assembly(a, None, indoor_C, outdoor_C), units)
+
+
+def rank_assemblies(
+    house: str | Path | None = None, place: str = DEMO_PLACE, prices: str = "", units: str = "ip"
+) -> Answer[Ranking]:
+    """Every wall, roof, floor and window of the shelf put into a house, one at a time; `prices` empty for invented ones."""
+    from heatcalc.answers.study.rank_assemblies import rank_assemblies as rank
+    from heatcalc.report.about_ranking import about_ranking
+
+    said, where, folder = asked(house, place, (), None)
+    found = rank(said, where, folder, prices=prices or None)
+    return shown(found, about_ranking, units)
+
+
+def section(ranking: Answer[Ranking], name: str) -> Image:
+    """One assembly to scale at the design cold, with the dew point of the house's air in the coldest month."""
+    from heatcalc.answers.study.rank_assemblies import explained
+    from heatcalc.render.as_files import as_image
+    from heatcalc.report.assembly_figures import section as drawn
+
+    r = ranking.result
+    answer, dew = explained(r, name), r.air.winter_dew_point_C
+    says = f"section of {name} with its temperature and the dew point of the house's air in the coldest month"
+    return as_image(lambda: drawn(answer, r.indoor_C, r.outdoor_C, dew, ranking.units), says)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

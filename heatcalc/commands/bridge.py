@@ -1,4 +1,6 @@
-"""Examples:
+"""Heat flow through a drawn detail: steel, corners, edges.
+
+Examples:
 heatcalc bridge                        # the ready details
 heatcalc bridge wheel-well -o out/     # one of them, with its figure
 heatcalc bridge my-detail.toml --json  # your own drawing
@@ -7,8 +9,22 @@ heatcalc bridge my-detail.toml --json  # your own drawing
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_output, tell
+from heatcalc.commands.common import add_output, shown, tell
+
+if TYPE_CHECKING:
+    from heatcalc.face.answer import Answer
+    from heatcalc.model.detail_bridge import BridgeAnswer
+
+
+def bridge(name: str = "wheel-well", units: str = "ip") -> Answer[BridgeAnswer]:
+    """`heatcalc bridge`: a ready detail or a detail file, solved in two dimensions.  Raises InputError for an unknown detail."""
+    from heatcalc.inputs.assembly.detail import load_detail
+    from heatcalc.model.detail_bridge import solve_detail
+    from heatcalc.report.about_bridge import about_bridge
+
+    return shown(solve_detail(load_detail(name)), about_bridge, units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

@@ -1,4 +1,6 @@
-"""Examples:
+"""Every check against print: computed, printed, digits agreeing.
+
+Examples:
   heatcalc checks                  # every check against print
   heatcalc checks sun "moist air"  # some areas, whole or by a word in their name
   heatcalc checks --json > checks.json
@@ -11,8 +13,26 @@ Exit code 1 if a check that should reproduce does not, or one listed as not repr
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_output, tell
+from heatcalc.commands.common import add_output, shown, tell
+
+if TYPE_CHECKING:
+    from heatcalc.checks.published import CheckResult
+    from heatcalc.face.answer import Answer
+
+
+def checks(areas: str = "", units: str = "ip") -> Answer[tuple[CheckResult, ...]]:
+    """`heatcalc checks`: every check of some areas, separated by semicolons (none named: all), computed and compared.
+
+    Its tables: "areas" (counts), "all" (every check), "not reproduced" (with the reason).
+    """
+    from heatcalc.checks.published import areas as known_areas
+    from heatcalc.checks.published import run_checks
+    from heatcalc.commands.size import split_changes
+    from heatcalc.report.about_checks import about_checks
+
+    return shown(run_checks(split_changes(areas)), lambda found: about_checks(found, known_areas()), units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

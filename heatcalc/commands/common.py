@@ -3,17 +3,36 @@
 from __future__ import annotations
 
 from argparse import Action, ArgumentParser, Namespace
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
     from argparse import _ActionsContainer
 
+    from heatcalc.face.answer import Answer
+    from heatcalc.inputs.house.house_record import House
+    from heatcalc.inputs.place.find_place import Place
     from heatcalc.judge.sizing import SizeResult
     from heatcalc.report.report import Report
 
 DEMO_PLACE = "Burlington, VT"
+Result = TypeVar("Result")
+
+
+def asked(house: str | Path | None, place: str, changes: Sequence[str], package: str | None) -> tuple[House, Place, Path]:
+    """The house a notebook names, its place, and the folder of the house's files."""
+    from heatcalc.inputs.house.house_file import house_path, load_house
+    from heatcalc.inputs.place.find_place import find_place
+
+    return load_house(house, changes, package), find_place(place), house_path(house).parent
+
+
+def shown(result: Result, about: Callable[[Result], Report], units: str) -> Answer[Result]:
+    """A result with the report that describes it, as a notebook shows it."""
+    from heatcalc.face.answer import Answer
+
+    return Answer(result, about, units)
 
 
 class _Fleet(Action):

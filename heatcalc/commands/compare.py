@@ -1,4 +1,6 @@
-"""Examples:
+"""Option packages of one model side by side.
+
+Examples:
 heatcalc compare  # the demo house's packages in Burlington, Vermont
 heatcalc compare plover-26g --place "Duluth, MN" --packages Breeze,Hearth -o out/
 heatcalc compare plover-26g --place 05401 --enough-for G09-C-230  # the cheapest priced options that let it carry
@@ -7,8 +9,41 @@ heatcalc compare plover-26g --place 05401 --enough-for G09-C-230  # the cheapest
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_house, add_output, add_place, places_of, tell_each
+from heatcalc.commands.common import DEMO_PLACE, add_house, add_output, add_place, places_of, shown, tell_each
+
+if TYPE_CHECKING:
+    from heatcalc.answers.study.packages import Comparison
+    from heatcalc.face.answer import Answer
+
+
+def compare(
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    packages: str = "",
+    unit: str = "",
+    enough_for: str = "",
+    units: str = "ip",
+) -> Answer[Comparison]:
+    """`heatcalc compare`: packages of a house file side by side.
+
+    packages : their names parted by commas, empty for all
+    unit : one mini-split for every package, empty for the recommended of each
+    enough_for : a unit, for the cheapest set of the file's options with which it carries the house
+    """
+    from heatcalc.answers.study.enough import cheapest_for
+    from heatcalc.answers.study.packages import compare_packages, package_list, said_of
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.report.about_compare import about_compare
+
+    where, enough = find_place(place), None
+    if enough_for:
+        options = said_of(house).get("options")
+        enough = cheapest_for(house, where, enough_for) if options else "This house file has no priced options to search."
+    found = compare_packages(house, where, package_list(house, packages or None), unit or None)
+    return shown(found, lambda c: about_compare(c, enough), units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

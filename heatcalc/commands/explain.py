@@ -1,4 +1,6 @@
-"""Examples:
+"""The chain from one result to its inputs, for a reviewer with a pencil.
+
+Examples:
   heatcalc explain my-house.toml --place "Duluth, MN" heating_load
   heatcalc explain plover-26g --place 97201 walls --units si
   heatcalc explain plover-26g --place 97201 u_value:body-floor
@@ -12,8 +14,32 @@ ventilation, balance_point, backup, max_heat_at_design, lowest_temperature_held,
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_house, add_output, add_place, sized_of, tell_each
+from heatcalc.commands.common import DEMO_PLACE, add_house, add_output, add_place, asked, shown, sized_of, tell_each
+
+if TYPE_CHECKING:
+    from heatcalc.answers.explain.chains import Explanation
+    from heatcalc.face.answer import Answer
+
+
+def explain(
+    name: str = "heating_load",
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    changes: Sequence[str] = (),
+    package: str | None = None,
+    units: str = "ip",
+) -> Answer[Explanation]:
+    """`heatcalc explain`: one result of a sizing taken apart down to its inputs.  Raises InputError for an unknown result."""
+    from heatcalc.answers.explain.chains import explain as chain
+    from heatcalc.judge.sizing import size_house
+    from heatcalc.report.about_explain import about_explain
+
+    said, where, folder = asked(house, place, changes, package)
+    return shown(chain(size_house(said, where, folder=folder), name, folder), about_explain, units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

@@ -1,4 +1,6 @@
-"""Opens JupyterLab on a copy of the workbooks, so the shipped ones stay as they are.
+"""Open the workbooks in JupyterLab.
+
+Opens JupyterLab on a copy of the workbooks, so the shipped ones stay as they are.
 
 Examples:
   heatcalc lab  # copies the workbooks to heatcalc-workbooks/ and opens them

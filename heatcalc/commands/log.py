@@ -1,4 +1,6 @@
-"""Examples:
+"""Compare an owner's logged energy with the computed house.
+
+Examples:
   heatcalc log my-log.csv --house my-house.toml --place "Duluth, MN" --set unit=G12-C-230 -o out/
   heatcalc log owner_log_invented  # the invented example log of the demo house
   heatcalc log bills.csv --outdoor logger.csv --house plover-26g --place 05401
@@ -18,8 +20,32 @@ point is taken; outdoor may stand in a second file of the same kind (--outdoor).
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_changes, add_output, add_place, house_of, place_of, tell
+from heatcalc.commands.common import DEMO_PLACE, add_changes, add_output, add_place, asked, house_of, place_of, shown, tell
+
+if TYPE_CHECKING:
+    from heatcalc.answers.year.log_answer import LogResult
+    from heatcalc.face.answer import Answer
+
+
+def log(
+    csv: str | Path,
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    changes: Sequence[str] = (),
+    package: str | None = None,
+    units: str = "ip",
+) -> Answer[LogResult]:
+    """`heatcalc log`: does the metered house behave as computed?  `csv` is a file or a shipped log by its name."""
+    from heatcalc.answers.year.log_answer import compare_log, log_house
+    from heatcalc.inputs.log.log_file import log_path, read_log
+    from heatcalc.report.about_log import about_log
+
+    said, where, folder = asked(house, place, changes, package)
+    return shown(compare_log(read_log(log_path(str(csv))), log_house(said, where, folder)), about_log, units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

@@ -1,4 +1,6 @@
-"""Examples:
+"""Write a commented starter house file that sizes as it stands.
+
+Examples:
 heatcalc new my-house.toml
 heatcalc new my-tariff.toml --what tariff  # what electricity costs: blocks, seasons, hours, charges, taxes
 heatcalc size my-house.toml --place "Duluth, MN"  # sizes it as it stands

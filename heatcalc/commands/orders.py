@@ -1,4 +1,6 @@
-"""Examples:
+"""An orders file: one plan a row, for every model, package and place in it.
+
+Examples:
 heatcalc orders orders.csv                       # one row an order: reference,model,package,place,supply,unit,options
 heatcalc orders orders.csv -o table/             # page, workbook, CSV and JSON; run again, it goes on where it stopped
 heatcalc orders orders.csv -o table/ --year --engine dask:tcp://10.0.0.5:8786
@@ -11,13 +13,47 @@ from __future__ import annotations
 
 import sys
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_output, tell
+from heatcalc.commands.common import add_output, shown, tell
 
 if TYPE_CHECKING:
-    from heatcalc.answers.study.many_orders import Order
+    from heatcalc.answers.study.many_orders import Answered, Order
+    from heatcalc.face.answer import Answer
+
+
+def orders(
+    file: str | Path | None = None,
+    models: Sequence[str | Path] = (),
+    places: Sequence[str] = (),
+    packages: str = "",
+    unit_names: Sequence[str] = (),
+    sure: float = 0.9,
+    year: bool = False,
+    workers: int = 1,
+    units: str = "ip",
+) -> Answer[Answered]:
+    """`heatcalc orders`: the plan of `size` for every order of a file, or of every model with every package in every place.
+
+    file : a CSV of orders; None for `models` x `packages` x `places` x `unit_names`
+    packages : names parted by commas, "all" for every one, empty for the house as described
+    sure : chance (0.5 to 0.99) with which each plan is to hold; year : walk every plan's year; workers : processes
+    Tables: orders, totals, costs, prices.  Figure: needs.  `result.records`: a dict a row, SI; `.good`, `.bad`.
+    Raises InputError for a file that is none; a row that cannot be answered is in `.bad`.
+    """
+    from heatcalc.answers.study.many_orders import Answered, answered, check_sure, crossed, read_orders
+    from heatcalc.answers.study.processes import in_processes
+    from heatcalc.report.about_orders import about_orders
+
+    if file is None:
+        title, beside, rows = "Models by places", Path(), crossed([str(m) for m in models], packages, places, unit_names)
+    else:
+        title, beside, rows = f"Orders of {Path(file).name}", Path(file).parent, read_orders(file)
+    spread = map if workers == 1 else in_processes(workers)
+    found = sorted(answered(rows, beside, spread, check_sure(sure), year), key=lambda r: r["row"])
+    return shown(Answered(title, sure, tuple(found)), about_orders, units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

@@ -1,4 +1,6 @@
-"""Examples:
+"""A local page with controls for place, package and unit.
+
+Examples:
   heatcalc page my-house.toml --place "Duluth, MN"  # opens in your browser; stop it with Ctrl+C here
   heatcalc page plover-26g --place 97201 --no-open --port 8123
 

@@ -1,4 +1,6 @@
-"""Examples:
+"""The set of papers for a sale, from one saved case.
+
+Examples:
 heatcalc papers my-house.toml --place "Duluth, MN" --buyer "A. Buyer" -o papers/
 heatcalc papers papers/case.json -o again/  # the same papers, byte for byte
 heatcalc papers plover-26g --place 98101 --units both --pdf --xlsx -o papers/
@@ -7,6 +9,31 @@ heatcalc papers plover-26g --place 98101 --units both --pdf --xlsx -o papers/
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from heatcalc.commands.common import DEMO_PLACE
+
+if TYPE_CHECKING:
+    from heatcalc.face.sale_papers import Papers
+
+
+def papers(
+    house: str | None = None,
+    place: str | tuple[str, ...] = DEMO_PLACE,
+    buyer: str = "",
+    changes: tuple[str, ...] | list[str] = (),
+    package: str | None = None,
+    unit: str = "",
+    tariff: str = "",
+    units: str = "ip",
+) -> Papers:
+    """`heatcalc papers`: quote, buyer's sheet, circuits, shop card and owner's page of a house file (None = the demo house)."""
+    from heatcalc.answers.sale.sale_answer import case_from_files, sale_of
+    from heatcalc.face.sale_papers import Papers
+
+    said = (*changes, *([f"unit={unit}"] if unit else []))
+    return Papers(sale_of(case_from_files(house, place, said, package, tariff or None, units, buyer)))
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -20,7 +47,6 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from pathlib import Path
 
     from heatcalc.commands.common import case_of
     from heatcalc.errors import InputError

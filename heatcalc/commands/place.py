@@ -1,4 +1,6 @@
-"""Examples:
+"""What the climate records say about a place.
+
+Examples:
   heatcalc place "Duluth, MN" -o out         # a town, with figure
   heatcalc place 55802 46.8,-92.1 "46.8,-92.1,433 m" 727450 "Calgary, AB"
   heatcalc place "Duluth, MN" "Phoenix, AZ"  # a house that moves: the worst of each design value
@@ -19,8 +21,22 @@ pressure where known. 8,760 or 8,784 rows or several years; gaps and spikes up t
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_output, add_weather, hours_file, tell
+from heatcalc.commands.common import DEMO_PLACE, add_output, add_weather, hours_file, shown, tell
+
+if TYPE_CHECKING:
+    from heatcalc.face.answer import Answer
+    from heatcalc.model.climate import Places
+
+
+def place(*queries: str, units: str = "ip") -> Answer[Places]:
+    """`heatcalc place`: what the climate records say of a place, or of several and the worst of each design value."""
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.model.climate import places_answer
+    from heatcalc.report.about_place import about_place
+
+    return shown(places_answer([find_place(query) for query in queries or (DEMO_PLACE,)]), about_place, units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

@@ -1,4 +1,6 @@
-"""Examples:
+"""Where a model with a given unit holds, across the country.
+
+Examples:
 heatcalc reach  # the demo house's packages at every weather station
 heatcalc reach my-house.toml --package Hearth --unit G09-C-230 -o out/
 heatcalc reach plover-26g --counties --json
@@ -15,12 +17,29 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from heatcalc.commands.common import add_changes, add_output, tell
+from heatcalc.commands.common import add_changes, add_output, shown, tell
 
 if TYPE_CHECKING:
     from heatcalc.answers.reach.reach_study import Reach
+    from heatcalc.face.answer import Answer
 
 MOST_PLACES, MOST_YEARS = 100_000, 5_000
+
+
+def reach(
+    house: str | Path | None = None, packages: str = "", unit: str = "", counties: bool = False, units: str = "ip"
+) -> Answer[Reach]:
+    """`heatcalc reach`: every place of the climate tables with a house's packages and every unit; maps and zones of one."""
+    from heatcalc.answers.reach.reach_study import reach as everywhere
+    from heatcalc.answers.study.packages import package_list
+    from heatcalc.report.about_reach import about_reach
+
+    found = everywhere(house, package_list(house, packages or None), (), (), "counties" if counties else "stations")
+    from heatcalc.errors import InputError, nearest
+
+    if unit and unit not in found.unit_names:
+        raise InputError("unit", unit, f"known: {', '.join(found.unit_names)}", nearest(unit, list(found.unit_names)))
+    return shown(found, lambda r: about_reach(r, unit or None), units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

@@ -1,4 +1,6 @@
-"""Examples:
+"""Execute a workbook with parameters.
+
+Examples:
 heatcalc run size_heat_pump -p place="Duluth, MN" -p units=si -o out/
 heatcalc run workbooks/size_heat_pump.ipynb -p house=my-house.toml
 """

@@ -1,4 +1,6 @@
-"""Examples:
+"""JSON schema of a file, for editor completion.
+
+Examples:
 heatcalc schema house > house.schema.json  # name it in your editor's TOML settings
 """
 

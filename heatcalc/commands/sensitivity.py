@@ -1,4 +1,6 @@
-"""Examples:
+"""Which uncertain input matters most.
+
+Examples:
 heatcalc sensitivity  # the invented demo house in Burlington, Vermont
 heatcalc sensitivity my-house.toml --place "Duluth, MN" --unit G12-C-230 -o out/
 heatcalc sensitivity plover-26g --place 85001 --limits --years 400 --json
@@ -7,10 +9,41 @@ heatcalc sensitivity plover-26g --place 85001 --limits --years 400 --json
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
+from heatcalc.commands.common import DEMO_PLACE, add_house, add_output, add_place, asked, house_of, places_of, shown, tell_each
+
+if TYPE_CHECKING:
+    from heatcalc.answers.study.what_matters import WhatMatters
+    from heatcalc.face.answer import Answer
+
 
 LEAST_YEARS = 300
+
+
+def what_matters(
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    unit: str = "",
+    years: int = 0,
+    limits: bool = False,
+    units: str = "ip",
+) -> Answer[WhatMatters]:
+    """`heatcalc sensitivity`: every uncertain input alone, then all at once, of a house with a unit in a place.
+
+    unit : its name, empty for the recommended one; years : walk about so many for the shares of the year
+    limits : also how cold, how leaky, how much glass, which skirting
+    """
+    from heatcalc.answers.study.inverse import limits_of
+    from heatcalc.answers.study.what_matters import what_matters as study
+    from heatcalc.report.about_sensitivity import about_sensitivity
+
+    said, where, folder = asked(house, place, (), None)
+    found = study(said, where, unit or None, folder, years=years)
+    case = found.at_once.case
+    turned = limits_of(found.one_at_a_time.sized.house, case.place, case.unit, folder) if limits else None
+    return shown(found, lambda m: about_sensitivity(m, turned), units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

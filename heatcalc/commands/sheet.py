@@ -1,4 +1,6 @@
-"""Examples:
+"""The buyer's run-load sheet.
+
+Examples:
 heatcalc sheet my-house.toml --place "Duluth, MN" -o run-load.html
 heatcalc sheet plover-26g --place 98101 --unit G12-C-230 --units both -o run-load.pdf
 heatcalc sheet my-house.toml --place 80203 --tariff my-tariff.toml -o run-load.xlsx
@@ -9,8 +11,41 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+from heatcalc.commands.common import DEMO_PLACE, shown
+
+if TYPE_CHECKING:
+    from heatcalc.answers.sale.buyer import Buyer
+    from heatcalc.face.answer import Answer
+
 
 KINDS = (".html", ".pdf", ".xlsx", ".png", ".json", ".txt")
+
+
+def run_load(
+    house: str | None = None,
+    place: str = DEMO_PLACE,
+    changes: tuple[str, ...] | list[str] = (),
+    unit: str = "",
+    tariff: str = "",
+    package: str | None = None,
+    units: str = "ip",
+) -> Answer[Buyer]:
+    """`heatcalc sheet`: the run load of a house file (None = the demo house) in a place, and what may be promised of it.
+
+    unit, tariff : empty = as recommended, as usual;  units : "ip", "si" or "both"
+    Tables: months, changes, fuels, swings.  Figures: months, cord-hours, coldest-day, hottest-day, month-hour, humidity,
+    output-share, power-cut.
+    """
+    from heatcalc.answers.sale.buyer import tell
+    from heatcalc.answers.sale.sale_answer import case_from_files, own_files, sized_case
+    from heatcalc.report.about_run_load import about_run_load
+
+    case = case_from_files(house, place, (*changes, *([f"unit={unit}"] if unit else [])), package, tariff or None, units)
+    with own_files(case) as folder:
+        found = tell(sized_case(case, folder), folder)
+    return shown(found, lambda b: about_run_load(b, inputs=case.hash), units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

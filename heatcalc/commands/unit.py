@@ -1,4 +1,6 @@
-"""Examples:
+"""A mini-split's capacity and power at every outdoor temperature.
+
+Examples:
 heatcalc unit                                        # the generic classes side by side
 heatcalc unit G12-C-230 --place "Duluth, MN" -o out  # one class at a place, with a figure
 heatcalc unit my-submittal.csv other.toml --json
@@ -9,10 +11,50 @@ heatcalc unit my-submittal.csv G12-C-230 --house plover-26g --place "Duluth, MN"
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_output, add_weather, hours_file, place_named, tell
+from heatcalc.commands.common import DEMO_PLACE, add_output, add_weather, hours_file, place_named, shown, tell
+
+if TYPE_CHECKING:
+    from heatcalc.answers.unit.unit_answer import UnitAnswer, UnitsAtPlace
+    from heatcalc.face.answer import Answer
+
 
 MOST_PLACES = 12
+
+
+def unit(file: str | Path, *places: str, house: str | Path | None = None, units: str = "ip") -> Answer[UnitAnswer]:
+    """`heatcalc unit`: a unit file or generic class explained, at each place named, with a house's loads where one is named."""
+    from heatcalc.answers.unit.unit_answer import explain_unit
+    from heatcalc.inputs.house.house_file import load_house
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.inputs.unit.unit_file import load_units, read_unit
+    from heatcalc.report.about_unit import about_unit
+
+    shelf = load_units()
+    found = shelf[str(file)] if str(file) in shelf else read_unit(file)
+    where = [find_place(place) for place in places]
+    return shown(explain_unit(found, where, None if house is None else load_house(house)), about_unit, units)
+
+
+def units_side_by_side(
+    *units_named: str | Path, house: str | Path | None = None, place: str = DEMO_PLACE, units: str = "ip"
+) -> Answer[list[UnitsAtPlace]]:
+    """`heatcalc unit FILE FILE ... --house --place`: units judged for a house side by side, and drawn over its load.
+
+    units_named : unit files, folders of them, generic classes by name; none for every generic class
+    Tables: side-by-side.  Figures: units-PLACE.
+    """
+    from heatcalc.answers.unit.unit_answer import units_at
+    from heatcalc.inputs.house.house_file import house_path, load_house
+    from heatcalc.inputs.place.find_place import find_place
+    from heatcalc.inputs.unit.unit_file import load_units
+    from heatcalc.inputs.unit.unit_file import units_named as named
+    from heatcalc.report.about_units import about_units
+
+    chosen, folder = named(*units_named) or load_units(), house_path(house).parent
+    return shown([units_at(chosen, load_house(house), find_place(place), folder)], about_units, units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

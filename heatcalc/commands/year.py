@@ -1,4 +1,6 @@
-"""Examples:
+"""8,760 hours: energy, peaks, unmet hours, a power cut.
+
+Examples:
 heatcalc year  # the invented demo house in Burlington, Vermont
 heatcalc year my-house.toml --place "Duluth, MN" -o out/
 heatcalc year plover-26g --place 85001 --unit G12-S-230 --hourly hours.csv
@@ -8,8 +10,37 @@ heatcalc year plover-26g --place "Ely, MN" --unit unlimited --weather logger.csv
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_house, add_output, add_place, house_of, places_of, tell_each
+from heatcalc.commands.common import DEMO_PLACE, add_house, add_output, add_place, asked, house_of, places_of, shown, tell_each
+
+if TYPE_CHECKING:
+    from heatcalc.answers.year.year_answer import YearAnswer
+    from heatcalc.face.answer import Answer
+
+
+def year(
+    house: str | Path | None = None,
+    place: str = DEMO_PLACE,
+    unit: str | None = None,
+    weather: str | None = None,
+    changes: Sequence[str] = (),
+    package: str | None = None,
+    units: str = "ip",
+) -> Answer[YearAnswer]:
+    """`heatcalc year`: the walked year with its checks, power cut and recovery.
+
+    unit : a unit's name, "unlimited" for a plant that always carries the load, None for the recommended one
+    weather : an hourly file, None for a year built from the place's months
+    """
+    from heatcalc.answers.year.year_answer import year_answer
+    from heatcalc.inputs.weather.weather_place import place_with_hours
+    from heatcalc.report.about_year import about_year
+
+    said, where, folder = asked(house, place, changes, package)
+    return shown(year_answer(said, place_with_hours(weather, where) if weather else where, unit, folder), about_year, units)
 
 
 def add_arguments(parser: ArgumentParser) -> None:

@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from heatcalc.answers.sale.sale_answer import Sale, SaleInputs, case_from_files, case_record, sale_of
 from heatcalc.answers.study.many_orders import Order, model_file, place_of
@@ -13,6 +14,7 @@ from heatcalc.errors import InputError, NoAnswer
 from heatcalc.files import content_of_program, numbered, write_together, write_whole
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text
+from heatcalc.render.by_name import ByName
 from heatcalc.report.about_owner import owner_paper, quote_paper
 from heatcalc.report.about_run_load import about_run_load, run_load_values
 from heatcalc.report.about_shop import assemblies_paper, circuits_paper, shop_paper, table
@@ -22,11 +24,50 @@ from heatcalc.report.size_values import size_values
 from heatcalc.report.table import Links
 from heatcalc.wording import counted
 
+if TYPE_CHECKING:
+    from IPython.display import HTML
+
 CASE, INDEX = "case.json", "index.html"
 READ_FIRST = ("quote", "run-load", "owner", "circuits", "assemblies", "shop-card", "sizing")
 CAUTION = "For information: local codes, each unit's manual and nameplate, and licensed trades decide."
 
 Told = tuple[Order, str, str]  # an order, its folder, what is wrong with it
+
+
+class Papers(ByName[tuple[str, str], "HTML"]):
+    """The papers of one sale, made from one sizing: each by its name as a page in a frame, all of them written into a folder."""
+
+    def __init__(self, sales: tuple[Sale, ...]) -> None:
+        self.sales = sales
+        named = (
+            (numbered(name, n, len(sales)).removesuffix(".html"), page)
+            for n, sale in enumerate(sales, 1)
+            for name, page in pages(sale).items()
+        )
+        super().__init__("paper", {name: (name, page) for name, page in named}, _framed)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What may be asked for."""
+        return tuple(self)
+
+    def __repr__(self) -> str:
+        return f"<heatcalc papers: {', '.join(self)}>"
+
+    def write(self, folder: str | Path, pdf: bool = False, xlsx: bool = False, png: bool = False) -> list[Path]:
+        """Every paper and the case itself in a folder, whole or not at all; returns the files."""
+        return write_papers(self.sales, folder, pdf, xlsx, png)
+
+
+def _framed(paper: tuple[str, str]) -> HTML:
+    """A page in a frame of its own, as a notebook shows it."""
+    import html
+
+    from IPython.display import HTML
+
+    title, page = (html.escape(part) for part in paper)
+    style = "width:100%;height:32em;border:1px solid #999"
+    return HTML(f'<div><iframe title="{title}" srcdoc="{page}" style="{style}"></iframe></div>')
 
 
 def pages(s: Sale) -> dict[str, str]:

@@ -12,8 +12,8 @@ from heatcalc.answers.envelope.assembly_answer import correction_steps
 from heatcalc.answers.envelope.step import Step
 from heatcalc.answers.explain.chains import explain, result_names
 from heatcalc.cli import main
+from heatcalc.commands.size import size
 from heatcalc.errors import InputError
-from heatcalc.face.ask_sizing import size
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place

@@ -30,8 +30,8 @@ from heatcalc.answers.study.packages import AS_DESCRIBED, compare_packages, said
 from heatcalc.answers.year.cord_year import house_supply
 from heatcalc.answers.year.year_answer import year_answer
 from heatcalc.cli import main
+from heatcalc.commands.size import size
 from heatcalc.face.answer import Answer
-from heatcalc.face.ask_sizing import size
 from heatcalc.face.live_page import live_record
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.judge.cases import Case, candidates_of

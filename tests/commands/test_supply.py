@@ -130,7 +130,7 @@ def test_240_V_unit_on_a_120_V_cord_says_so_and_its_circuits_are_the_plan_s(tell
 
 
 def test_page_frames_and_figure_say_the_same(tmp_path, capsys):
-    from heatcalc.face.ask import supply
+    from heatcalc.commands.supply import supply
 
     assert main([*TOP, *(x for words in AWAY for x in ("--set", words)), "-o", str(tmp_path)]) == 0
     written = {p.name for p in tmp_path.iterdir()}

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from heatcalc.answers.sale.band import airier, band, hungrier, in_weather, lossier, shifted, warmer
 from heatcalc.answers.sale.buyer import what_if
 from heatcalc.answers.year.run_load_answer import run_load
-from heatcalc.face.ask_sizing import size
+from heatcalc.commands.size import size
 from heatcalc.inputs.supply.supply_record import PricePeriod, Tariff
 from heatcalc.judge.choice import FITS
 from heatcalc.judge.metered_year import by_month, walk
