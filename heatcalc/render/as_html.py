@@ -7,9 +7,10 @@ from itertools import groupby
 from typing import Any
 
 from heatcalc import __version__
+from heatcalc.render.as_small_svg import small_svg
 from heatcalc.render.cells import cell_text, head_text
 from heatcalc.report.drawing import inline, picture
-from heatcalc.report.report import Bullet, Caution, Figure, Item, Note, Report, Sentence, Tick, Working
+from heatcalc.report.report import Bullet, Caution, Chart, Figure, Item, Note, Report, Sentence, Tick, Working
 from heatcalc.report.table import Cell, Column, Links, Table
 from heatcalc.wording import before, said
 
@@ -76,7 +77,7 @@ def _chapters(report: Report, system: str) -> list[dict[str, Any]]:
 
 def _together(item: Item) -> Any:
     """Lines of one list, figures and tables in a row belong together."""
-    return type(item) if isinstance(item, (Bullet, Figure, Table)) else id(item)
+    return type(item) if isinstance(item, (Bullet, Figure, Chart, Table)) else id(item)
 
 
 def _shown(some: list[Item], report: Report, system: str, n: int) -> dict[str, Any]:
@@ -85,6 +86,8 @@ def _shown(some: list[Item], report: Report, system: str, n: int) -> dict[str, A
         return {"tables": [_table(x, system) for x in some if isinstance(x, Table)]}
     if isinstance(first, Figure):
         return {"figures": [_figure(x, report, system, n) for x in some if isinstance(x, Figure)]}
+    if isinstance(first, Chart):
+        return {"figures": [_chart(x, system) for x in some if isinstance(x, Chart)]}
     if isinstance(first, Working):
         return {"working": "\n".join(first.lines(system))}
     if isinstance(first, Bullet):
@@ -100,6 +103,12 @@ def _figure(figure: Figure, report: Report, system: str, n: int) -> dict[str, An
     title, says = said(figure.title, system), said(figure.says, system)
     drawn = picture(figure.draw, "svg", system, stamp=report.stamp)
     return {"title": title, "says": says, "svg": Markup(inline(drawn, title, says, f"{report.question}-{n}-{figure.key}"))}
+
+
+def _chart(chart: Chart, system: str) -> dict[str, Any]:
+    from markupsafe import Markup
+
+    return {"title": said(chart.title, system), "says": said(chart.says, system), "svg": Markup(small_svg(chart, system))}
 
 
 def _table(table: Table, system: str) -> dict[str, Any]:

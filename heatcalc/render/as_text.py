@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from heatcalc.render.cells import cell_text, head_text, unit_of
-from heatcalc.report.report import Bullet, Chapter, Figure, Item, Report, Tick, Working
+from heatcalc.report.report import Bullet, Chapter, Chart, Figure, Item, Report, Tick, Working
 from heatcalc.report.table import Table
 from heatcalc.wording import said
 
@@ -66,7 +66,7 @@ def _item(item: Item, system: str) -> Iterator[str]:
         yield from _table(item, system)
     elif isinstance(item, Working):
         yield from item.lines(system)
-    elif not isinstance(item, Figure):
+    elif not isinstance(item, (Figure, Chart)):
         yield from _wrapped(
             said(item.words, system), 2, "[ ] " if isinstance(item, Tick) else "- " if isinstance(item, Bullet) else ""
         )

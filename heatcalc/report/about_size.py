@@ -45,10 +45,10 @@ def about_size(r: SizeResult) -> Report:
         chapters=chapters(
             chapter("Plans", plan_table(r), two_monies(r)),
             line_chapter(r),
-            chapter("Why", *bullets([worded("{}.", reason) for reason in r.recommended.reasons]), more=True),
-            chapter("How sure", *bullets(list(chance_words(r))), more=True),
+            why_chapter(r, more=True),
+            sure_chapter(r, more=True),
             chapter("What else to buy, and for what", *bullets(list(plan_words(r)))),
-            chapter("Warnings", *bullets(r.warnings, Caution)),
+            warnings_chapter(r),
             _fleet(r),
             _places(r),
             conditions_chapter(r),
@@ -176,6 +176,21 @@ def two_monies(r: SizeResult) -> Said:
         if own == USD
         else f"First costs are the shelf's invented US dollars, a year is in {own}: they are neither added nor converted."
     )
+
+
+def why_chapter(r: SizeResult, more: bool = False) -> Chapter | None:
+    """What the judge found of the unit."""
+    return chapter("Why", *bullets([worded("{}.", reason) for reason in r.recommended.reasons]), more=more)
+
+
+def sure_chapter(r: SizeResult, more: bool = False) -> Chapter | None:
+    """In how many houses built so it holds."""
+    return chapter("How sure", *bullets(list(chance_words(r))), more=more)
+
+
+def warnings_chapter(r: SizeResult) -> Chapter | None:
+    """What is to be minded about house, place and plan."""
+    return chapter("Warnings", *bullets(r.warnings, Caution))
 
 
 def chance_words(r: SizeResult) -> Iterator[Said]:

@@ -5,7 +5,7 @@ The year as one object in SI, and hour by hour as CSV.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
@@ -16,7 +16,7 @@ from heatcalc.answers.year.year_answer import YearAnswer
 from heatcalc.model.year_sums import SERIES_UNITS, USES
 from heatcalc.model.year_walk import YearResult
 from heatcalc.report.report import Caution, Chapter, Figure, Note, Report, Sentence, bullets, chapter, chapters, named, stamped
-from heatcalc.report.table import Cell, Column, Table, facts, fields_of
+from heatcalc.report.table import Cell, Column, Table, by_month, facts, fields_of
 from heatcalc.report.year_figures import days_figure, electricity_figure, load_figure
 from heatcalc.supply.supply_check import hour_words
 from heatcalc.wording import SHORT_MONTHS, Q, Said, joined, worded
@@ -79,14 +79,6 @@ def _decision(a: YearAnswer) -> Iterator[Said]:
         f"Heat, cold and fresh air, as the run-load sheet counts them: {a.conditioning_kWh:,.0f} kWh, with "
         f"{a.fan_kWh:,.0f} kWh of the ventilation fan{heater}{dry} and without the rest of the house."
     )
-
-
-def by_month(key: str, title: Said, series: Mapping[str, np.ndarray], *below: tuple[Cell, ...], unit: str = "kWh") -> Table:
-    """Twelve rows a series and their sum, with more rows below; units stand in the heads."""
-    columns = (Column("month"), *(Column(name, unit=unit, decimals=0) for name in series))
-    rows: list[tuple[Cell, ...]] = [(m, *(float(x[k]) for x in series.values())) for k, m in enumerate(SHORT_MONTHS)]
-    year: tuple[Cell, ...] = ("year", *(float(x.sum()) for x in series.values()))
-    return Table(key, title, columns, (*rows, year, *below), head_units=True)
 
 
 def _heat(r: YearResult) -> Chapter | None:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from heatcalc.report.table import Table
+from heatcalc.report.table import Column, Table
 from heatcalc.wording import Said, Words, said, worded
 
 if TYPE_CHECKING:
@@ -59,6 +59,34 @@ class Figure:
     draw: Callable[[str], Any] = field(compare=False)
 
 
+@dataclass(frozen=True, eq=False)
+class Series:
+    """Named values of a chart, in SI: a line ("-", "--"), a band (all lowest, then all highest: "band"), or bars ("bar")."""
+
+    name: Said
+    values: Any
+    colour: str
+    look: str = "-"
+    width: float = 2.2
+
+
+@dataclass(frozen=True, eq=False)
+class Chart:
+    """A figure in a few series over places of an axis (numbers, or names of bars), so plain that a page draws it at once.
+
+    x, y : what the axes hold; `mark` is a place of the first and its words
+    """
+
+    key: str
+    title: Said
+    says: Said
+    x: Column
+    at: Any
+    y: Column
+    series: tuple[Series, ...]
+    mark: tuple[float, Said] | None = None
+
+
 @dataclass(frozen=True)
 class Working:
     """A derivation written out, as a figure is drawn out: `lines(system)` gives indented lines of symbols and numbers."""
@@ -66,7 +94,7 @@ class Working:
     lines: Callable[[str], list[str]] = field(compare=False)
 
 
-Item = Sentence | Table | Figure | Working
+Item = Sentence | Table | Figure | Chart | Working
 
 
 @dataclass(frozen=True)

@@ -182,8 +182,8 @@ def output_figure(b: Buyer, _: str) -> Any:
     """Hours of the year by share of the greatest output, heating and cooling."""
     figure, axes = blank(*SIZE)
     heats, cools = b.run.load.year.heating_tenths_h, b.run.load.year.cooling_tenths_h
-    looks = {"color": USE_COLOURS["heating"]}, {"color": USE_COLOURS["cooling"], "hatch": "///", "lw": 0.4}
-    layers = zip(("heating", "cooling"), (heats, cools), looks, strict=True)
+    cooling: dict[str, Any] = {"color": USE_COLOURS["cooling"], "hatch": "///", "lw": 0.4}
+    layers = ("heating", heats, {"color": USE_COLOURS["heating"]}), ("cooling", cools, cooling)
     stacked(axes, TENTHS, layers, width=8.4, edgecolor="white")
     axes.set(xticks=range(0, 101, 20), xlabel="share of what it could give in that hour [%]", ylabel="hours a year")
     axes.legend(fontsize=8)

@@ -16,6 +16,7 @@ from heatcalc.inputs.place.place_record import Place
 from heatcalc.judge.choice import Candidate, heat_range
 from heatcalc.judge.plan import Plan
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
+from heatcalc.physics.unit.heat_pump import Unit
 from heatcalc.report.drawing import COLOURS, FAINT, INK, blank, measured, told
 from heatcalc.report.table import fields_of
 from heatcalc.units import shown, text
@@ -103,7 +104,7 @@ def over_load(r: SizeResult, candidates: Sequence[Candidate], system: str) -> An
     rows: dict[str, Any] = {"height_ratios": [3.2, 1]} if bins else {}
     figure, grid = blank(8.6, 5.8, 1 + bool(bins), sharex=True, squeeze=False, **rows)
     axes = grid[:, 0]
-    low, high = _span(r)
+    low, high = drawn_span(r)
     _load(axes[0], r, low, high, system)
     for k, candidate in enumerate(candidates):
         _capacity(axes[0], candidate, r, k, (low, high), system)
@@ -124,7 +125,7 @@ def side_by_side_figure(habits: Sequence[SizeResult], plans: Sequence[SizeResult
     and the plan's unit give, and below it what the hottest hour asks and what each takes out."""
     shared = {"sharey": "row", "sharex": "row", "squeeze": False, "height_ratios": [3.0, 1.0]}
     figure, (panels, bars) = blank(3.3 * len(plans) + 0.6, 6.6, 2, len(plans), **shared)
-    low, high = min(_span(r)[0] for r in plans), 20.0
+    low, high = min(drawn_span(r)[0] for r in plans), 20.0
     for axes, below, habit, plan in zip(panels, bars, habits, plans, strict=True):
         _load(axes, plan, low, high, system)
         for r, colour, width, style, which in (
@@ -147,12 +148,11 @@ def _most(axes: Any, r: SizeResult, span: tuple[float, float], style: tuple[str,
     """The most heat of a plan's unit; the line ends, with a mark, where the unit stops."""
     colour, width, dash = style
     at = np.linspace(*span, 160)
-    most, _, mark = heat_range(r.recommended.unit, r.task, at)
-    running = mark != "off"
+    most, _, mark = heat_over(r.recommended.unit, r, at)
     x, y = shown(at, "temperature", system), shown(most, "power", system)
-    axes.plot(x, np.where(running, y, np.nan), color=colour, lw=width, ls=dash, label=words)
-    if not running.all():
-        first = int(np.argmax(running))
+    axes.plot(x, y, color=colour, lw=width, ls=dash, label=words)
+    if (mark == "off").any():
+        first = int(np.argmax(mark != "off"))
         axes.plot(x[first], y[first], "X", color=colour, ms=8)
 
 
@@ -174,8 +174,15 @@ def _told(plan: Plan, which: str) -> str:
     return f"{which}: {plan.unit}{heater}, {plan.supply or 'no supply listed'},\n    {plan.verdict}, {money(plan.first_cost_usd)}"
 
 
-def _span(r: SizeResult) -> tuple[float, float]:
+def drawn_span(r: SizeResult) -> tuple[float, float]:
+    """From and to which outdoor temperature [C] load and heat are drawn."""
     return min(r.designer.conditions.heating_996_C - 6.0, -16.0), 20.0
+
+
+def heat_over(unit: Unit, r: SizeResult, at_C: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Most and least heat [W] of a unit over outdoor temperatures, no number where it stands still; and how each is known."""
+    most, least, mark = heat_range(unit, r.task, at_C)
+    return np.where(mark == "off", np.nan, most), np.where(mark == "off", np.nan, least), mark
 
 
 def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> None:
@@ -194,14 +201,11 @@ def _load(axes: Any, r: SizeResult, low: float, high: float, system: str) -> Non
 def _capacity(axes: Any, c: Candidate, r: SizeResult, k: int, span: tuple[float, float], system: str) -> None:
     """Most and least heat of the unit drawn as the k-th, with that many marks apart where colours are not seen."""
     at, colour = np.linspace(*span, 160), COLOURS[k]
-    most, least, mark = heat_range(c.unit, r.task, at)
-    running = mark != "off"
-    x = shown(at, "temperature", system)
+    most, least, mark = heat_over(c.unit, r, at)
+    x, marks = shown(at, "temperature", system), {"marker": MARKS[k], "markevery": (8 + 3 * k, 30), "ms": 5}
     for watts, style, words in ((most, "-", "most"), (least, "--", "least")):
-        y = np.where(running, shown(watts, "power", system), np.nan)
-        marks = {"marker": MARKS[k], "markevery": (8 + 3 * k, 30), "ms": 5}
-        axes.plot(x, y, color=colour, ls=style, lw=1.8, label=f"{c.name} {words}", **marks)
-    estimated = (mark == "estimated") & running
+        axes.plot(x, shown(watts, "power", system), color=colour, ls=style, lw=1.8, label=f"{c.name} {words}", **marks)
+    estimated = mark == "estimated"
     axes.plot(x[estimated], shown(most[estimated], "power", system), ".", color=colour, ms=3)
 
 

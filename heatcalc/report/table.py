@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from operator import attrgetter
 from typing import Any
 
-from heatcalc.wording import Q, Said, Words
+from heatcalc.wording import SHORT_MONTHS, Q, Said, Words
 
 
 @dataclass(frozen=True)
@@ -80,6 +80,14 @@ def facts(key: str, *pairs: tuple[Column | Said, Cell] | None, title: Said = "")
     kept = [pair for pair in pairs if pair is not None]
     columns = tuple(head if isinstance(head, Column) else Column(head) for head, _ in kept)
     return Table(key, title, columns, (tuple(cell for _, cell in kept),), across=True)
+
+
+def by_month(key: str, title: Said, series: Mapping[str, Any], *below: tuple[Cell, ...], unit: str = "kWh") -> Table:
+    """Twelve rows a series and their sum, with more rows below; units stand in the heads."""
+    columns = (Column("month"), *(Column(name, unit=unit, decimals=0) for name in series))
+    rows: list[tuple[Cell, ...]] = [(m, *(float(x[k]) for x in series.values())) for k, m in enumerate(SHORT_MONTHS)]
+    year: tuple[Cell, ...] = ("year", *(float(x.sum()) for x in series.values()))
+    return Table(key, title, columns, (*rows, year, *below), head_units=True)
 
 
 def table_of(key: str, records: Iterable[Any], *columns: Filling, title: Said = "", **more: Any) -> Table:

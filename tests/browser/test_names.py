@@ -61,7 +61,7 @@ def test_the_live_page_holds_every_name(tmp_path, page, name):
     threading.Thread(target=server.serve_forever, daemon=True).start()
     try:
         page.goto(server.address)
-        page.wait_for_selector("#load_chart svg", timeout=patience(20_000))
+        page.wait_for_selector("#first svg", timeout=patience(20_000))
         page.locator("#verdict", has_text=NAMES[name][:12]).wait_for(timeout=patience(20_000))
         holds(page, "live page")
     finally:

@@ -99,7 +99,7 @@ def test_long_addresses_bodies_and_many_fields_are_refused(server):
 
 def test_a_wish_changes_the_answer(server):
     first = answer(server)
-    assert first["verdict"] and first["load_chart"].startswith("<svg") and first["month_chart"].startswith("<svg")
+    assert first["verdict"] and first["first"].count("<svg") == 2
     for wish in (
         {"package": "Hearth"},
         {"siding": "black"},
@@ -109,7 +109,7 @@ def test_a_wish_changes_the_answer(server):
         {"tightness": "1.0 ACH50"},
         {"place": "Miami, FL"},
     ):
-        assert answer(server, **wish)["facts"] != first["facts"], wish
+        assert answer(server, **wish)["first"] != first["first"], wish
 
 
 def test_the_page_says_what_the_sizing_and_the_year_say(server):
@@ -122,11 +122,11 @@ def test_the_page_says_what_the_sizing_and_the_year_say(server):
     place = find_place("Burlington, VT")
     sized = size_house(load_house("plover-26g", ["below.kind=skirted"]), place)
     found = answer(server, below="skirted")
-    assert units.text(sized.heating.load_W, "power", "ip") in dict(found["facts"]).values()
+    assert f">{units.text(sized.heating.load_W, 'power', 'ip')}</td>" in found["first"]
     assert found["verdict"].startswith(f"Order {sized.plan.unit}") and sized.plan.verdict in found["verdict"]
     sheet = run_load(sized)
-    assert f"{sheet.load.year_kWh:,.0f} kWh" in found["months_say"]
-    assert f"{sheet.asked.backup_W / 1000:.1f} kW" in found["months_say"] or sheet.asked.backup_W == 0
+    assert f"About {sheet.load.year_kWh:,.0f} kWh in a typical year" in found["first"]
+    assert f"Second heater: {sheet.asked.backup_W / 1000:.1f} kW" in found["first"] or sheet.asked.backup_W == 0
 
 
 @pytest.mark.parametrize("wish", [{"unit": "G18-C-230"}, {"price": "0.31"}], ids=str)
@@ -205,7 +205,7 @@ def test_a_fault_of_ours_is_one_line_and_no_trace(server, monkeypatch, capsys):
 
 def test_a_place_without_a_year_still_gets_its_verdict(server):
     found = answer(server, place="Calgary, AB")
-    assert found["verdict"] and found["month_chart"] == "" and "no year of hours" in found["months_say"]
+    assert found["verdict"] and found["first"].count("<svg") == 1 and "no year of hours" in found["first"]
 
 
 def test_a_house_named_like_markup_is_harmless(tmp_path):

@@ -60,20 +60,10 @@ function show(answer) {
   for (const control of form.querySelectorAll("[data-own]"))
     control.setAttribute("aria-invalid", String(control.id === answer.control));
   if (answer.problem) { at("brief").textContent = answer.problem; return; }
-  for (const id of ["verdict", "held", "load_says", "months_say"]) at(id).textContent = answer[id];
+  for (const id of ["verdict", "held", "heading"]) at(id).textContent = answer[id];
   at("brief").textContent = answer.verdict;
-  at("heading").textContent = answer.heading.join("; ");
   at("box").classList.toggle("short", !answer.good);
-  fill("sentences", answer.sentences.map((line) => made("p", line)));
-  fill("facts", answer.facts.map(([name, value]) => {
-    const pair = made("div", "");
-    pair.append(made("dt", name), made("dd", value));
-    return pair;
-  }));
-  fill("warnings", answer.warnings.map((line) => made("li", line)));
-  at("load_chart").innerHTML = answer.load_chart;   // made and escaped by heatcalc
-  at("month_chart").innerHTML = answer.month_chart;
-  at("months").innerHTML = answer.months;
+  at("first").innerHTML = answer.first;   // made and escaped by heatcalc
   for (const [name, value] of Object.entries(answer.in_use)) follow(at(name), value);
 }
 
@@ -82,14 +72,6 @@ function follow(control, value) {
   if (!control || control.value !== control.dataset.own) return;
   control.value = control.dataset.own = value;
 }
-
-function made(tag, words) {
-  const element = document.createElement(tag);
-  element.textContent = words;
-  return element;
-}
-
-function fill(id, children) { at(id).replaceChildren(...children); }
 
 function converted(text, to) {
   if (text === "" || isNaN(text)) return text;
