@@ -15,6 +15,7 @@ from heatcalc.files import content_of_program, numbered, write_together, write_w
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text
 from heatcalc.render.by_name import ByName
+from heatcalc.report.about_orders import CAUTION
 from heatcalc.report.about_owner import owner_paper, quote_paper
 from heatcalc.report.about_run_load import about_run_load, run_load_values
 from heatcalc.report.about_shop import assemblies_paper, circuits_paper, shop_paper, table
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
 
 CASE, INDEX = "case.json", "index.html"
 READ_FIRST = ("quote", "run-load", "owner", "circuits", "assemblies", "shop-card", "sizing")
-CAUTION = "For information: local codes, each unit's manual and nameplate, and licensed trades decide."
 
 Told = tuple[Order, str, str]  # an order, its folder, what is wrong with it
 

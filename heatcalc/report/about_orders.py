@@ -17,7 +17,7 @@ from heatcalc import units
 from heatcalc.answers.study.many_orders import Answered, Record
 from heatcalc.judge.plan import LARGEST_120_V_HEATER_W
 from heatcalc.judge.rules import TOO_SMALL
-from heatcalc.report.drawing import INK, short
+from heatcalc.report.drawing import INK, blank, short
 from heatcalc.report.report import Bullet, Caution, Figure, Report, Sentence, bullets, chapter, chapters, stamped
 from heatcalc.report.table import Cell, Column, Live, Table
 from heatcalc.tables import rows as price_rows
@@ -143,11 +143,8 @@ def _costs(good: Sequence[Record]) -> Table:
 
 
 def _cost(r: Record, n: int, at: dict[str, int]) -> tuple[Cell, ...]:
-    heater_kW, usd = (
-        r["heater_W"] / 1000.0,
-        {x["item"]: (float(x["usd"]), float(x["usd_per_kW"])) for x in price_rows("plan_prices")},
-    )
-    size_kW = r["unit_kBtuh"] * 0.29307107
+    usd = {x["item"]: (float(x["usd"]), float(x["usd_per_kW"])) for x in price_rows("plan_prices")}
+    heater_kW, size_kW = r["heater_W"] / 1000.0, r["unit_kBtuh"] * 0.29307107
     heater = "heater 120 V" if r["heater_W"] <= LARGEST_120_V_HEATER_W else "heater 240 V"
     supply = r["plan_supply"] if r["plan_supply"] in at else list(at)[-1]
     each = (
@@ -241,22 +238,18 @@ def _place(r: dict[str, Any]) -> str:
 
 def orders_figure(good: Sequence[dict[str, Any]], system: str) -> Any:
     """A square a model and place; its shade says what the plan needs, its letters the unit and the heater."""
-    from matplotlib.figure import Figure
     from matplotlib.patches import Patch, Rectangle
 
     g = grid(good)
-    lines = [1 + model.count("\n") for model in g.models]
-    figure = Figure(figsize=(3.0 + 0.85 * len(g.places), 1.9 + 0.22 * sum(max(n, 2) for n in lines)), layout="constrained")
-    axes = figure.subplots()
+    lines = [max(1 + model.count("\n"), 2) for model in g.models]
+    figure, axes = blank(3.0 + 0.85 * len(g.places), 1.9 + 0.22 * sum(lines))
     for (model, place), r in g.cells.items():
         if model in g.models and place in g.places:
             x, y, need = g.places.index(place), g.models.index(model), need_of(r)
             axes.add_patch(Rectangle((x, y), 1, 1, facecolor=SHADES[need], edgecolor="white", lw=1.5))
             heater = f"\n+{r['heater_W'] / 1000.0:.1f} kW" if r["heater_W"] else ""
-            letters = "white" if need >= DARK else INK
-            axes.text(
-                x + 0.5, y + 0.5, f"{short(r['plan_unit'], 20)}{heater}", ha="center", va="center", fontsize=7, color=letters
-            )
+            look = {"ha": "center", "va": "center", "fontsize": 7, "color": "white" if need >= DARK else INK}
+            axes.text(x + 0.5, y + 0.5, f"{short(r['plan_unit'], 20)}{heater}", **look)
     axes.set(xlim=(0, len(g.places)), ylim=(len(g.models), 0))
     axes.set_xticks([k + 0.5 for k in range(len(g.places))], g.places, rotation=35, ha="left", fontsize=8)
     axes.set_yticks([k + 0.5 for k in range(len(g.models))], g.models, fontsize=8)

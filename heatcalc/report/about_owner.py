@@ -15,7 +15,7 @@ from heatcalc.report.about_year import pipe_words
 from heatcalc.report.promise_words import NOT_PROMISED, amount, capital, degrees, falls, promise_lines, summer_lines
 from heatcalc.report.report import Caution, Chapter, Report, Tick, bullets, chapter
 from heatcalc.report.run_load_figures import cut_drawn
-from heatcalc.report.table import Cell, Column, Table
+from heatcalc.report.table import Cell, Column, Table, table_of
 from heatcalc.wording import USD, Q, Said, mark, worded
 
 PRICES = (Column("item"), Column("price", unit=mark(USD), decimals=0, missing="", signed=True))
@@ -64,33 +64,28 @@ def owner_paper(s: Sale) -> Report:
 
 
 def _winter(s: Sale) -> Chapter | None:
-    heads = (
-        Column("outdoors"),
-        Column("temperature", "temperature"),
-        Column("humidity indoors", "fraction"),
-        Column("water settles below", "temperature"),
-        Column("wet surfaces"),
-        Column("air that keeps all dry", "air flow"),
-    )
-    rows: tuple[tuple[Cell, ...], ...] = tuple(
-        (
-            PLAIN_DAYS.get(name, name),
-            outdoor,
-            w.relative,
-            w.dew_point_C,
-            ", ".join(c.name for c in w.surfaces if not c.dry) or "none",
-            w.driest_flow_m3_s if w.driest_flow_m3_s < 1 else "cannot",
-        )
-        for name, outdoor, w in s.winter
+    table = table_of(
+        "damp",
+        s.winter,
+        (Column("outdoors"), lambda day: PLAIN_DAYS.get(day[0], day[0])),
+        (Column("temperature", "temperature"), lambda day: day[1]),
+        (Column("humidity indoors", "fraction"), lambda day: day[2].relative),
+        (Column("water settles below", "temperature"), lambda day: day[2].dew_point_C),
+        (Column("wet surfaces"), lambda day: ", ".join(c.name for c in day[2].surfaces if not c.dry) or "none"),
+        (Column("air that keeps all dry", "air flow"), lambda day: _driest(day[2].driest_flow_m3_s)),
+        title="Computed for the household described",
     )
     water = Q(s.winter[0][2].generation_kg_s * 86400.0, "mass")
-    freed = "Breathing, cooking and showers set free about {} of water a day here; it leaves with the air."
     return chapter(
         "Damp air in winter",
-        worded(freed, water),
+        worded("Breathing, cooking and showers set free about {} of water a day here; it leaves with the air.", water),
         "Water on the glass: wipe it, cover pots, dry no clothes indoors, use bath fan and hood; the whole-house fan stays on.",
-        Table("damp", "Computed for the household described", heads, rows),
+        table,
     )
+
+
+def _driest(flow_m3_s: float) -> Cell:
+    return flow_m3_s if flow_m3_s < 1 else "cannot"
 
 
 def _drying(d: DryingCase) -> Said:

@@ -32,7 +32,7 @@ from heatcalc.report.report import (
     place_warnings,
     stamped,
 )
-from heatcalc.report.table import Cell, Column, Table, fields_of
+from heatcalc.report.table import Column, Table, fields_of, table_of
 from heatcalc.units import label, shown
 from heatcalc.wording import Q, Said, joined, said, worded
 
@@ -102,19 +102,18 @@ def _widest(m: WhatMatters) -> Iterator[Said]:
 
 def _bars(m: WhatMatters, name: str, more: bool = True) -> Chapter | None:
     t, (key, kind, unit) = m.one_at_a_time, UNITS[name]
-    at = (Column(where, kind, unit, decimals=0 if unit else None, missing="none") for where in ("at one end", "at the other"))
-    rows: list[tuple[Cell, ...]] = [
-        (
-            b.input.words,
-            end_words(b.input, b.input.low),
-            end_words(b.input, b.input.high),
-            *(_known(o, name) for o in (b.low, b.high)),
-        )
-        for b in t.ranked(name)[:MOST]
-    ]
-    table = Table(key, "", (Column("input"), Column("from"), Column("to"), *at), tuple(rows))
+    known: dict[str, Any] = {"kind": kind, "unit": unit, "decimals": 0 if unit else None, "missing": "none"}
+    table = table_of(
+        key,
+        t.ranked(name)[:MOST],
+        (Column("input"), "input.words"),
+        (Column("from"), lambda b: end_words(b.input, b.input.low)),
+        (Column("to"), lambda b: end_words(b.input, b.input.high)),
+        (Column("at one end", **known), lambda b: _known(b.low, name)),
+        (Column("at the other", **known), lambda b: _known(b.high, name)),
+    )
     title = worded("One at a time: {} (as described {})", WORDS[name], value_words(name, getattr(t.middle, name)))
-    return chapter(title, table, more=more) if rows else None
+    return chapter(title, table, more=more) if table.rows else None
 
 
 def _known(outputs: Any, name: str) -> float | None:
@@ -171,35 +170,24 @@ def _most(m: Most, words: Callable[[float], str | Q], what: str) -> Said:
 
 
 def _turned(x: Limits) -> dict[str, Any]:
-    return {
-        "unit": x.unit.name,
-        "how_cold": [vars(c) for c in x.cold],
-        "ach50": vars(x.ach50),
-        "glass_m2": vars(x.glass_m2),
-        "below": [vars(s) for s in x.skirting],
-        "saves_size": x.saves_size,
-    }
+    return fields_of(x, "unit=unit.name how_cold=cold ach50 glass_m2 below=skirting saves_size")
 
 
 def _values(m: WhatMatters, limits: Limits | None) -> dict[str, Any]:
     t, c = m.one_at_a_time, m.at_once
-    spread = {
-        k: dict(zip(("p5", "p50", "p95"), np.percentile(x, (5, 50, 95)), strict=True))
-        for k, x in (("heating_W", c.heating_W), ("cooling_sensible_W", c.cooling_W), ("backup_W", c.backup_W))
-    }
+    drawn = {"heating_W": c.heating_W, "cooling_sensible_W": c.cooling_W, "backup_W": c.backup_W}
+    points = ("p5", "p50", "p95")
     return {
-        "house": t.sized.house.name,
-        "package": t.sized.house.package,
+        **fields_of(t.sized.house, "house=name package"),
         "place": c.case.place.name,
         "place_warnings": place_warnings(c.case.place),
         "unit": c.case.unit.name,
-        "inputs": [vars(u) for u in m.inputs],
-        "as_described": vars(t.middle),
-        "complete": t.complete,
-        "one_at_a_time": [{"input": b.input.name, "low": vars(b.low), "high": vars(b.high)} for b in t.bars],
+        "inputs": m.inputs,
+        **fields_of(t, "as_described=middle complete"),
+        "one_at_a_time": [{"input": b.input.name, "low": b.low, "high": b.high} for b in t.bars],
         "draws": c.draws,
         "seed": c.seed,
-        "spread": spread,
+        "spread": {k: dict(zip(points, np.percentile(x, (5, 50, 95)), strict=True)) for k, x in drawn.items()},
         "chance": {k: dict(zip(("share", "standard_error"), c.chance(k), strict=True)) for k in ("heating", "cooling", "both")},
         "quote": [said(line, "both") for line in promise(m)],
         "morris": {

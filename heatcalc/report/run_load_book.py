@@ -112,6 +112,11 @@ class _Pen:
         shelf = self.quoted if words_.startswith(RISKY) else self.styles
         sheet.write_string(row, column, kept, shelf[style])
 
+    def heads(self, sheet: Any, row: int, *names: str) -> None:
+        """The heads of columns, from the first on."""
+        for column, name in enumerate(names):
+            self.text(sheet, row, column, name, "head")
+
     def live(self, sheet: Any, row: int, column: int, formula: str, value: float | str, style: str) -> None:
         """A formula with the value it has now."""
         sheet.write_formula(row, column, f"={formula}", self.styles[style], value)
@@ -191,8 +196,7 @@ def _price_formula(shares: np.ndarray, row: int) -> str:
 
 def _tier_cells(pen: _Pen, sheet: Any, tariff: Tariff) -> Any:
     """Blocks of the month as cells."""
-    for column, name in enumerate(("tier", "up to kWh a month", f"{pen.money}/kWh", "months")):
-        pen.text(sheet, 9, column, name, "head")
+    pen.heads(sheet, 9, "tier", "up to kWh a month", f"{pen.money}/kWh", "months")
     for k, tier in enumerate(tariff.tiers):
         pen.text(sheet, 10 + k, 0, f"tier {k + 1}")
         sheet.write_number(10 + k, 1, 1e9 if tier.up_to_kWh is None else tier.up_to_kWh, pen.styles["kWh input"])
@@ -240,8 +244,7 @@ def _run_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], system:
     heads = [f"{HOUSE_WORDS[u]} [kWh]" for u in uses]
     costs = f"cost [{pen.money}]", "whole house [kWh]", f"whole bill [{pen.money}]"
     more = ("all [kWh]", "likely from [kWh]", "to [kWh]", *costs)
-    for column, name in enumerate(("month", *heads, *more)):
-        pen.text(sheet, FIRST - 1, column, name, "head")
+    pen.heads(sheet, FIRST - 1, "month", *heads, *more)
     at = 1 + len(uses)
     whole_kWh = [f"{home.cell(m, MONTH)}+SUM({home.row_of(m, REST)})" for m in range(12)]
     for m in range(12):
@@ -306,15 +309,13 @@ def _changes_sheet(pen: _Pen, sheet: Any, b: Buyer, blocks: list[YearBlock], sys
     for k, (name, formula, value, style) in enumerate(figures):
         pen.text(sheet, k, 0, name, "bold")
         pen.live(sheet, k, 1, formula, value, style)
-    for column, name in enumerate(("change", "heating [kWh]", "cooling [kWh]", "all [kWh]", f"money [{pen.money}]")):
-        pen.text(sheet, 6, column, name, "head")
+    pen.heads(sheet, 6, "change", "heating [kWh]", "cooling [kWh]", "all [kWh]", f"money [{pen.money}]")
     for k, (c, block) in enumerate(zip(b.changes, changed, strict=True)):
         pen.text(sheet, 7 + k, 0, said(c.change, system), "wrap")
         sheet.write_row(7 + k, 1, [c.heating_more_kWh, c.cooling_more_kWh, c.more_kWh], pen.styles["signed kWh"])
         pen.live(sheet, 7 + k, 4, f"{block.year_usd}-B1", c.more_cost, "usd")
     _fuel_cells(pen, sheet, b, 9 + len(b.changes), system)
-    for column, name in enumerate(("moved to find the likely range", "one way", "the other way", "below", "above")):
-        pen.text(sheet, top - 1, column, name, "head")
+    pen.heads(sheet, top - 1, "moved to find the likely range", "one way", "the other way", "below", "above")
     for k, s in enumerate(b.band.swings):
         pen.text(sheet, top + k, 0, f"{s.name}, {said(s.how_far, system)}", "wrap")
         costs = [float(x) for x in s.month_cost.sum(axis=1)]
@@ -331,8 +332,7 @@ def _fuel_cells(pen: _Pen, sheet: Any, b: Buyer, top: int, system: str) -> None:
     """Heat pump and resistance at the average price, propane at its own."""
     one = "si" if words.in_kilograms(b) or system == "si" else "ip"
     pen.text(sheet, top, 0, words.fuel_caption(b), "bold")
-    for column, name in enumerate(("source", "bought a year", f"cost [{pen.money}]", f"CO2 [{label('mass', one)}]")):
-        pen.text(sheet, top + 1, column, name, "head")
+    pen.heads(sheet, top + 1, "source", "bought a year", f"cost [{pen.money}]", f"CO2 [{label('mass', one)}]")
     kWh = {"heat pump as computed": b.run.load.heating_electricity_kWh, "electric resistance": b.run.load.heat_kWh}
     for k, f in enumerate(b.fuels):
         pen.text(sheet, top + 2 + k, 0, f.name)
