@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict
 from typing import Any
 
 from heatcalc.answers.sale.buyer import CAUTIONS, Buyer
@@ -28,7 +27,7 @@ from heatcalc.report.promise_words import (
 from heatcalc.report.report import Caution, Note, Report, Sentence, bullets, chapter, chapters
 from heatcalc.report.run_load_book import run_load_book
 from heatcalc.report.run_load_figures import BESIDE, HOUSE_WORDS, month_uses, run_load_figures
-from heatcalc.report.table import Cell, Column, Table
+from heatcalc.report.table import Cell, Column, Table, fields_of
 from heatcalc.wording import MONTHS, joined, mark
 
 
@@ -110,10 +109,9 @@ def swing_table(b: Buyer) -> Table:
 def run_load_values(b: Buyer) -> dict[str, Any]:
     """Everything the sheet shows, unrounded, in SI (energies in kWh, money in the tariff's `currency`)."""
     r, year = b.run, b.run.load.year
+    likely = "likely_year_kWh=year_kWh likely_year_cost=year_cost likely_month_kWh=month_kWh likely_month_cost=month_cost"
     return {
-        "place": r.sized.place.name,
-        "unit": r.candidate.name,
-        "backup_W": r.asked.backup_W,
+        **fields_of(r, "place=sized.place.name unit=candidate.name backup_W=asked.backup_W"),
         "plan": r.sized.plan.record(),
         "front_faces": [w.front_faces for w in year.ways],
         "month_kWh": r.load.month_kWh,
@@ -121,35 +119,25 @@ def run_load_values(b: Buyer) -> dict[str, Any]:
         "month_cost": r.money.month_cost,
         "month_rest_kWh": by_month(r.load.rest_W),
         "year_kWh": r.load.year_kWh,
-        "year_cost": r.money.year_cost,
-        "currency": r.money.currency,
-        **{f"likely_{key}": getattr(b.band, key) for key in ("year_kWh", "year_cost", "month_kWh", "month_cost")},
+        **fields_of(r.money, "year_cost currency"),
+        **fields_of(b.band, likely),
         "month_hour_W": r.month_hour_W,
-        "swings": [{key: getattr(s, key) for key in ("name", "how_far", "why", "year_kWh")} for s in b.band.swings],
+        "swings": [fields_of(s, "name how_far why year_kWh") for s in b.band.swings],
         "promise": {k: v for k, v in vars(b.promise).items() if k != "plan"} | {"held_C": b.promise.held_C},
         "power_cut": {
-            "starts_hour": b.cut.starts,
-            "night_mean_C": b.cut.night_mean_C,
+            **fields_of(b.cut, "starts_hour=starts night_mean_C"),
             "nobody_home": _limits(b.cut.empty.hours_to),
             "people_home": _limits(b.cut.people.hours_to),
         },
-        "summer_power_cut": {
-            "starts_hour": b.hot_cut.starts,
-            "day_mean_C": b.hot_cut.day_mean_C,
-            "people_home": _limits(b.hot_cut.hours_to),
-        },
-        "output_hours": year.hours,
-        "heating_tenths_h": year.heating_tenths_h,
-        "cooling_tenths_h": year.cooling_tenths_h,
-        "cord": asdict(r.cord),
+        "summer_power_cut": {**fields_of(b.hot_cut, "starts_hour=starts day_mean_C"), "people_home": _limits(b.hot_cut.hours_to)},
+        **fields_of(year, "output_hours=hours heating_tenths_h cooling_tenths_h"),
+        "cord": r.cord,
         "indoor_relative_month": year.relative_mean,
         "changes": [{k: v for k, v in vars(c).items() if k != "tables"} for c in b.changes],
-        "fuels": [asdict(f) for f in b.fuels],
-        "carbon": asdict(b.carbon),
+        **fields_of(b, "fuels carbon"),
         "tariff": r.money.tariff.model_dump(mode="json"),
         "tariff_why": r.money.why,
-        "weather_source": year.weather_source,
-        "weather_report": year.weather_report,
+        **fields_of(year, "weather_source weather_report"),
         "warnings": b.house_warnings,
         "cautions": CAUTIONS,
     }
