@@ -1,8 +1,5 @@
-"""Where the shipped files stand: beside the package in a checkout, inside it in an installed wheel.
-
-Files written in one piece: the old one stays whole until the new one is.
-
-A CSV of readings with `# key: value` lines on top, as logs and weather files come.
+"""Files: where the shipped ones stand (beside the package in a checkout, inside it in an installed wheel), writing in one piece
+(the old one stays whole until the new one is), and CSVs of readings with `# key: value` lines on top.
 """
 
 from __future__ import annotations

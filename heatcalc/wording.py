@@ -1,12 +1,9 @@
-"""Money as people read it, each amount in its own currency; nothing is ever converted.
-
-US dollars are written "$1,200", every other currency by its ISO 4217 code: "CAD 1,200".
-
-Words with quantities in them, as objects: pieces of text and quantities; only who renders them picks the unit system.
+"""Words with quantities in them, as objects: pieces of text and quantities; only who renders them picks the unit system.
 
     worded("{} gives {} there", unit.name, Q(1200.0, "power")).said("ip")  ->  'my unit gives 4,095 Btu/h there'
 
-Text of the user's own is a value like any other and is never read for quantities or for braces.
+Text of the user's own is a value like any other and is never read for quantities or for braces.  Money is a quantity as well,
+each amount in its own currency and never converted: US dollars as "$1,200", every other by its ISO 4217 code, "CAD 1,200".
 """
 
 from __future__ import annotations

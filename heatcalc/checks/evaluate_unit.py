@@ -9,9 +9,9 @@ import numpy as np
 from heatcalc.checks.published import Span
 from heatcalc.physics.unit import machine, seasonal
 from heatcalc.physics.unit.at_site import air_density_factor, capacity_factor, sensible_factor
-from heatcalc.physics.unit.frost import defrost_factor
 from heatcalc.physics.unit.heat_pump import Curves, power
 from heatcalc.physics.unit.machine import fitted, heating
+from heatcalc.physics.unit.outdoor_unit import defrost_factor
 
 BTUH_W = 1000.0 / 3412.14
 FOOT = 0.3048

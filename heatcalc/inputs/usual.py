@@ -1,6 +1,5 @@
-"""Keys of a house file that change nothing because another one wins: each is said in the answer, never dropped in silence.
-
-Plausible but perhaps wrong: a value that may be meant, though people seldom mean it, is asked about in the answer.
+"""What is asked about in the answer instead of being dropped or taken in silence: keys of a house file that change nothing
+because another one wins, and values that may be meant though people seldom mean them.
 
 `tables/usual_ranges.csv` holds one row a field: what is usual, and what is probably meant beyond it.  What one field alone cannot
 show - width and length swapped, a wet bulb above its dry bulb, a window listed twice - is one line of RELATIONS.

@@ -1,7 +1,4 @@
-"""What was taken where nothing was said: shown beside every answer.
-
-Every default and modelling choice behind a sizing, with its source.
-"""
+"""Every default and modelling choice behind a sizing, with its source: what was taken where nothing was said."""
 
 from __future__ import annotations
 

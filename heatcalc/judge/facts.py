@@ -16,8 +16,8 @@ from heatcalc.judge.chance import Spread, normal_nodes, of_nodes
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.sites import MONTH_SHARES
 from heatcalc.judge.unit_there import MILD_C, Rooms, UnitThere
-from heatcalc.physics.unit.frost import cooling_input_W, heating_input_W
 from heatcalc.physics.unit.heat_pump import REACH_K, operate, value_W
+from heatcalc.physics.unit.outdoor_unit import cooling_input_W, heating_input_W
 from heatcalc.supply.coincidence import POWER_FACTOR, largest_cooling_A
 
 Array = np.ndarray

@@ -1,9 +1,7 @@
-"""Every place of the climate tables as arrays: what a design load needs, all of them at once.
+"""Every place of the climate tables as arrays: what a design load needs, all at once, and the skies of their design days.
 
-The skies of every place's design days, worked out once for all packages of a model.
-
-What falls on each plane and through each window is shared between the eight ways the house may stand, since turning it by 45
-degrees only renames its sides.
+What falls on each plane and through each window is shared between packages of a model and the eight ways the house may stand,
+since turning it by 45 degrees only renames its sides.
 """
 
 from __future__ import annotations

@@ -24,8 +24,8 @@ from heatcalc.physics.unit.at_site import (
     spread,
     wet_bulb_factors,
 )
-from heatcalc.physics.unit.frost import pan_W, resting_W
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, Estimate, capacity, level_values, value_W
+from heatcalc.physics.unit.outdoor_unit import pan_W, resting_W
 from heatcalc.supply.coincidence import largest_heating_A
 
 Array = np.ndarray

@@ -1,10 +1,8 @@
-"""What a house reads of a ready detail: psi and the temperature factor of its coldest surface.
+"""Lines of steel and edges that a house counts: its own, and those of its trailer's pattern, with what each loses.
 
-The ready details are solved once and for all: `tables/ready_details.csv` holds what the drawing with that content gave
-(`python -m tests.regression.test_ready_details` brings it up to date, the test solves every one again).  A drawing that
-has changed since is solved anew, `model/bridge`.
-
-Lines of steel and edges that a house counts: its own, and those of its trailer's pattern, with what each loses.
+A ready detail is solved once and for all for its psi and the temperature factor of its coldest surface:
+`tables/ready_details.csv` holds what the drawing with that content gave (`python -m tests.regression.test_ready_details`
+brings it up to date, the test solves every one again).  A drawing that has changed since is solved anew.
 """
 
 from __future__ import annotations

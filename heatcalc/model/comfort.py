@@ -1,10 +1,5 @@
-"""What the design hours feel like: cold spots, dry glass and dry air, make-up air.
-
-Where it is warmer or colder than the room in the design hours: loft, floor, a bath behind a closed door.
-
-Indoor humidity at the design conditions: dry glass in winter, and whether the unit dries enough in summer.
-
-Range hood, bath fan and dryer in a small tight box: the make-up air they need and the pressure they pull.
+"""What the design hours feel like: loft, floor and a bath behind a closed door against the room, dry glass in winter, whether the
+unit dries enough in summer, and the make-up air and suction of hood, fan and dryer in a small tight box.
 """
 
 from __future__ import annotations

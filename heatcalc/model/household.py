@@ -1,8 +1,7 @@
-"""What a house does through the year: set points by hour and weekday, days away, windows opened on summer nights.
+"""What a household does through the year, hour by hour: set points, days away, windows opened on summer nights, every use of
+energy.
 
 The year starts on a Monday (own choice: a typical year has no weekdays).
-
-Every use of energy of the household, hour by hour through the year: the rows that the bill, the cord and the gains read.
 """
 
 from __future__ import annotations

@@ -1,8 +1,5 @@
-"""What the floor meets: open air, a skirted or crawl space, or the ground (ISO 13370).
-
-Every part of the shell with its assembly: what it loses, stores, absorbs and lets through.
-
-The kinds of part a shell is made of, one row each: to add a kind is to add its row.
+"""Every part of the shell with its assembly: what it loses, stores, absorbs and lets through, and what the floor meets (open air,
+a skirted or crawl space, the ground; ISO 13370).  The kinds of part are rows of one table: to add a kind is to add its row.
 """
 
 from __future__ import annotations

@@ -25,7 +25,7 @@ from heatcalc.physics.air import moist_air
 from heatcalc.physics.air.air_change import window_airing
 from heatcalc.physics.sun.sun import MONTH_DAYS, SunPosition, solar_position_year
 from heatcalc.physics.sun.sun_day import cloud_from_sun, sky_temperature_clark_allen_C
-from heatcalc.physics.unit.frost import frost_driver
+from heatcalc.physics.unit.outdoor_unit import frost_driver
 from heatcalc.physics.year.kernel_pack import Drive
 from heatcalc.physics.zone.fast_loads import Alike, alike
 from heatcalc.physics.zone.network import Modal, inputs_of, modal

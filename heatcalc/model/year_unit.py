@@ -16,8 +16,8 @@ from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.model.year_drivers import WeatherYear
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.at_site import at_site, capacity_factor, sensible_factor
-from heatcalc.physics.unit.frost import humidity_factor, pan_W, resting_W
 from heatcalc.physics.unit.heat_pump import Curves, level_values
+from heatcalc.physics.unit.outdoor_unit import humidity_factor, pan_W, resting_W
 from heatcalc.physics.year.kernel_pack import Levels, Plant
 from heatcalc.physics.zone.network import UNLIMITED
 

@@ -1,6 +1,5 @@
-"""A report's figures as files or as what a notebook keeps, each with its words for who cannot see it.
-
-A report as the files of a folder: its page, its record, its figures.
+"""A report as the files of a folder (its page, its record, its figures), and a figure as what a notebook keeps, each with its
+words for who cannot see it.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""What `heatcalc bridge` says: a drawn detail solved in two dimensions, or the ready details side by side.
-
-The drawn section and its temperature field with isotherms, in colours that bear grey print and colour blindness.
+"""What `heatcalc bridge` says: a drawn detail solved in two dimensions, its section and its field with isotherms in colours that
+bear grey print and colour blindness, or the ready details side by side.
 """
 
 from __future__ import annotations

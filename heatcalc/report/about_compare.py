@@ -1,6 +1,5 @@
-"""What `heatcalc compare` says: packages side by side, what nothing beats, the cheapest set of options for a unit.
-
-Packages as pictures: what each costs against what it saves, and where its heat goes.
+"""What `heatcalc compare` says: packages side by side and as pictures (cost against saving, where the heat goes), what nothing
+beats, the cheapest set of options for a unit.
 """
 
 from __future__ import annotations

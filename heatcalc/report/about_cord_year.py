@@ -1,8 +1,5 @@
-"""What the supply check says of the year: the cord hour by hour, and away from the grid.
-
-Away from the grid: generator, battery, sun.
-
-The year on the supply: chance of an overload, every use of energy, lock-outs and what they cost, battery and sun.
+"""What the supply check says of the year on the supply: chance of an overload, every use of energy, lock-outs and what they
+cost; and away from the grid: generator, battery, sun.
 """
 
 from __future__ import annotations

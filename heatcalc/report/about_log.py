@@ -1,6 +1,5 @@
-"""What `heatcalc log` says: does the metered house behave as computed, and if not, why likely.
-
-Two figures of a log: heat over temperature difference with both lines, and the days off the line by outdoor temperature.
+"""What `heatcalc log` says: does the metered house behave as computed, and if not, why likely; heat over temperature difference
+with both lines, and the days off the line by outdoor temperature.
 """
 
 from __future__ import annotations

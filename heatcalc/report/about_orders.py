@@ -1,8 +1,7 @@
-"""What `heatcalc orders` says: a table with a row an order, a picture of what they need, a line for every row without an answer.
+"""What `heatcalc orders` says: a table with a row an order, a picture of what they need (models by places, each cell the plan's
+unit on a colour that says what it needs), a line for every row without an answer.
 
 In a workbook the money is formulas: of the prices in yellow cells, and of the rows that a filter leaves.
-
-The picture of a list of orders: models by places, each cell the plan's unit on a colour that says what the plan needs.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""What `heatcalc place` says: design values with their sureness, months, hours by temperature, the worst of several places.
-
-The place's year at a glance: monthly means and ranges, hours by temperature, sun.  Readable in grey print.
+"""What `heatcalc place` says: design values with their sureness, months, hours by temperature and sun, also at a glance and
+readable in grey print; the worst of several places.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""What `heatcalc reach` says: the share of places by unit, by climate zone, against the rule of thumb, the years.
-
-Where a model can go as one object in SI, and place by place as CSV.
+"""What `heatcalc reach` says: the share of places by unit, by climate zone, against the rule of thumb, the years; and the same
+as one object in SI and place by place as CSV.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""What `heatcalc sensitivity` says: a quote, one input at a time, shares of the variance, the questions turned round.
-
-Tornado plots, the spread of the load against what the unit gives, and the shares of the variance.
+"""What `heatcalc sensitivity` says: a quote, one input at a time, the spread of the load against what the unit gives, shares of
+the variance, the questions turned round.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""What `heatcalc unit` says of several units and a house: each judged as by `size`, in one table and one figure a place.
-
-Capacity and COP over outdoor temperature: dots printed, lines between, dashes and bands estimated.
+"""What `heatcalc unit` says of several units and a house: each judged as by `size`, in one table and one figure a place;
+capacity and COP over outdoor temperature: dots printed, lines between, dashes and bands estimated.
 """
 
 from __future__ import annotations

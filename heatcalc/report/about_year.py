@@ -1,6 +1,5 @@
-"""What `heatcalc year` says: electricity, heat and cold by month, hours, peaks, damp, off normal, where the heat goes.
-
-The year as one object in SI, and hour by hour as CSV.
+"""What `heatcalc year` says: electricity, heat and cold by month, hours, peaks, damp, off normal, where the heat goes; and the
+same as one object in SI and hour by hour as CSV.
 """
 
 from __future__ import annotations

@@ -1,8 +1,5 @@
-"""What the design loads show: their values for machines, their figures.
-
-Design loads as one plain object, SI.
-
-Two figures: the components by three methods, and the peak by month and by the way the house stands.
+"""What the design loads show: their values for machines in SI; the components by three methods, the peak by month and by the way
+the house stands.
 """
 
 from __future__ import annotations

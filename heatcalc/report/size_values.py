@@ -1,8 +1,5 @@
-"""What a sizing shows: its values for machines, its figures.
-
-The sizing as one object in SI, keys with their unit.
-
-The designer's three figures: load against capacity, load by component, the hot day hour by hour.
+"""What a sizing shows: its values for machines in SI, keys with their unit; load against capacity, load by component, the hot
+day hour by hour.
 """
 
 from __future__ import annotations

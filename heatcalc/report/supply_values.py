@@ -1,8 +1,5 @@
-"""What the supply check shows: its values for machines, its figures.
-
-The supply check as one object in SI, amperes and kWh as the names say.
-
-The worst hour of a January evening: what may run on each leg, against the rating, and how often a leg draws how much.
+"""What the supply check shows: its values for machines in SI, amperes and kWh as the names say; the worst hour of a January
+evening on each leg against the rating, and how often a leg draws how much.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""Which supply carries a plan: the moments in which loads coincide, over any number of cases at once.
-
-Voltage lost in the cord, and whether what is left at its end is enough for the heat pump.
+"""Which supply carries a plan: the moments in which loads coincide, over any number of cases at once, and whether the voltage
+that the cord leaves at its end is enough for the heat pump.
 """
 
 from __future__ import annotations
@@ -14,8 +13,8 @@ from numpy.typing import ArrayLike
 
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Supply
 from heatcalc.physics.supply import electrics
-from heatcalc.physics.unit.frost import pan_W
 from heatcalc.physics.unit.heat_pump import Unit, rule, value_W
+from heatcalc.physics.unit.outdoor_unit import pan_W
 from heatcalc.supply.circuits import LARGEST_120_V_HEATER_W
 from heatcalc.supply.cord import ROUND_A, Cord, HourCheck, allowed_ways, cords_by_size, leg_sums
 from heatcalc.tables import rows

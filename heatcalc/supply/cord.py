@@ -1,8 +1,5 @@
-"""The two legs of a 120/240 V supply, for many cases at once.
-
-One hour on one cord: which loads coincide, how lock-outs thin them, what each leg carries.
-
-Watts that no one has read from a nameplate: how far the usual value may be off, and what that does to the verdict.
+"""One hour on one cord, for many cases at once: which loads coincide, how lock-outs thin them, what each of the two legs of a
+120/240 V supply carries; and how far watts that no one has read from a nameplate may move the verdict.
 """
 
 from __future__ import annotations

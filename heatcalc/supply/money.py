@@ -1,8 +1,6 @@
-"""What the year's electricity costs under a tariff, what it emits, the same heat from other sources.
-
-How much of every month and hour falls under each period of a time-of-use tariff: what makes a price table live.
-
-Every use of energy of a house on one bill: a row a use, by month and in money, which sum to the meter.
+"""What the year's electricity costs under a tariff (a row a use, by month and in money, which sum to the meter), what it emits,
+the same heat from other sources; and how much of every month and hour falls under each period, which makes a price table
+live.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""Away from the grid: does the generator start and carry the loads, what it burns, what a battery and the sun carry.
-
-What a plane of solar modules gives hour by hour, through pvlib.
+"""Away from the grid: does the generator start and carry the loads, what it burns, what a battery and the sun carry.  The sun on
+a plane of modules hour by hour is pvlib's.
 """
 
 from __future__ import annotations

@@ -1,9 +1,8 @@
-"""The sum of loads that are on or off, exactly: their distribution on one leg by hour of the day and month, lock-outs kept.
+"""Chance that a house overloads its supply: minutes a year, the worst evening hour, what does it, and trips of the breaker.
 
-Loads of one leg are independent but for lock-outs.  Free loads are convolved, one two-state distribution after the other, on a
-grid of `STEP_A`; those in lock-out pairs are counted state by state (textbook probability; no dice).
-
-Chance that a house overloads its supply: minutes a year, the worst evening hour, what does it, and trips of the breaker.
+The sum of loads that are on or off is exact, on one leg by hour of the day and month.  Loads are independent but for lock-outs:
+free ones are convolved, one two-state distribution after the other, on a grid of `STEP_A`; those in lock-out pairs are counted
+state by state (textbook probability; no dice).
 """
 
 from __future__ import annotations

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from heatcalc.inputs.supply.supply_record import Supply
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.physics.unit.frost import pan_W
 from heatcalc.physics.unit.heat_pump import input_power
+from heatcalc.physics.unit.outdoor_unit import pan_W
 from heatcalc.supply.coincidence import POWER_FACTOR, Situation, carried, largest_cooling_A, largest_heating_A, smallest_cord
 from heatcalc.supply.cord import check_hour, cords_by_size
 from heatcalc.supply.load_method import load_method, method_leg_A

@@ -7,8 +7,8 @@ import pytest
 
 from heatcalc.errors import InputError
 from heatcalc.inputs.unit.unit_file import load_units, read_unit
-from heatcalc.physics.unit.frost import has_frost_point
 from heatcalc.physics.unit.heat_pump import capacity, input_power, rule
+from heatcalc.physics.unit.outdoor_unit import has_frost_point
 from heatcalc.physics.unit.plausibility import carnot_share, filled, given_points
 
 UNITS = load_units()

@@ -10,9 +10,9 @@ from scipy.optimize import brentq
 
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.physics.unit.at_site import at_site, capacity_factor, routes, sensible_factor
-from heatcalc.physics.unit.frost import defrost_band, defrost_factor, humidity_factor
 from heatcalc.physics.unit.heat_pump import capacity, input_power, level_values, off_at, operate, power, sensible_heat_ratio
 from heatcalc.physics.unit.machine import cooling, fitted, heating
+from heatcalc.physics.unit.outdoor_unit import defrost_band, defrost_factor, humidity_factor
 from heatcalc.physics.unit.seasonal import over_bins, scop
 
 UNITS = load_units()

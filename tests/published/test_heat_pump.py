@@ -8,9 +8,9 @@ import pytest
 from heatcalc.checks.published import all_checks
 from heatcalc.inputs.unit.unit_file import load_units
 from heatcalc.physics.unit.at_site import coil_share, indoor_factors, wet_bulb_factors
-from heatcalc.physics.unit.frost import has_frost_point, with_frost_point
 from heatcalc.physics.unit.heat_pump import Curves, capacity, constant_speed_ratio, input_power, power
 from heatcalc.physics.unit.machine import cooling, fitted, heating
+from heatcalc.physics.unit.outdoor_unit import has_frost_point, with_frost_point
 from heatcalc.physics.unit.plausibility import carnot_share, doubts
 from heatcalc.tables import rows
 

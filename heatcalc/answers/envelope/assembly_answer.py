@@ -1,6 +1,5 @@
-"""What gaps, fasteners and repeated bridges add to an assembly's U-value, each with its formula (ISO 6946).
-
-One assembly explained, or several side by side: heat, mass, dynamics, inches.
+"""One assembly explained, or several side by side: heat, mass, dynamics, inches; what gaps, fasteners and repeated bridges add
+to its U-value, each with its formula (ISO 6946).
 """
 
 from __future__ import annotations

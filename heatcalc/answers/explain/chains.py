@@ -1,6 +1,5 @@
-"""The chain behind what a unit gives: capacity at the design cold, balance point, backup heat.
-
-From an answer back to its inputs: which chains there are and how a name finds one.
+"""From an answer back to its inputs: which chains there are, how a name finds one, and those of the unit (capacity at the design
+cold, balance point, backup heat).
 """
 
 from __future__ import annotations

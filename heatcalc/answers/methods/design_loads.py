@@ -1,6 +1,5 @@
-"""Warming the house up after a cold soak: hours until the air, and until the room, is warm again.
-
-Design loads an engineer checks: methods beside each other, air, humidity, cooling by month and way, screening, pick-up.
+"""Design loads an engineer checks: methods beside each other, air, humidity, cooling by month and way, screening, and how long
+the house takes to be warm again after a cold soak.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""What every hand method hands back, and the steady sum they share: U x A x difference, part by part.
-
-The residential load factor method on this house: one factor a part, one page.
+"""Hand methods on this house: what each hands back, the steady sum they share (U x A x difference, part by part), and the
+residential load factor method on one page.
 """
 
 from __future__ import annotations

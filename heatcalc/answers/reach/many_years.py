@@ -18,8 +18,8 @@ from heatcalc.model.year_drivers import ANY_WAY, WeatherYear, YearHouse, drivers
 from heatcalc.model.year_unit import DRY, RoomUnits
 from heatcalc.model.year_unit import GRID_C as FINE_C
 from heatcalc.physics.unit.at_site import capacity_factor, sensible_factor
-from heatcalc.physics.unit.frost import humidity_factor
 from heatcalc.physics.unit.heat_pump import rule
+from heatcalc.physics.unit.outdoor_unit import humidity_factor
 from heatcalc.physics.year.kernel import year
 from heatcalc.physics.year.kernel_pack import UNLIMITED_PLANT
 

@@ -1,8 +1,7 @@
-"""What would change: other set points, a skirt, shade, another siding; each made to the house and its year walked again.
+"""Everything a buyer is told about one house with one unit in one place, computed once for every page and file.
 
-What may be promised: the plan's temperature at its chance, how often it is colder, what helps then, and a power cut.
-
-Everything a buyer is told about one house with one unit in one place, computed once for every page and file.
+What would change (other set points, a skirt, shade, another siding: each made to the house and its year walked again), and what
+may be promised: the plan's temperature at its chance, how often it is colder, what helps then, and a power cut.
 """
 
 from __future__ import annotations

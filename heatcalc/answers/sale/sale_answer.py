@@ -1,9 +1,7 @@
-"""A saved case: what was asked, as said, in one file that answers again to the same bytes.
+"""A sale: its saved case, and everything its papers need, computed once: run load, supply, assemblies, damp and drying.
 
-Holds the house as its file gave it, the place's words, every change, the house's own unit and assembly files, the
-tariff, and a hash of all of them.
-
-Everything the papers of one sale need, computed once: the run load, the supply, the assemblies, damp and drying.
+The case is what was asked, as said, in one file that answers again to the same bytes: the house as its file gave it, the place's
+words, every change, the house's own unit and assembly files, the tariff, and a hash of all of them.
 """
 
 from __future__ import annotations

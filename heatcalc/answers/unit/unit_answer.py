@@ -1,8 +1,5 @@
-"""A unit's curves over a row of outdoor temperatures: capacity, power and COP by level, with bands and marks.
-
-The same unit in one place after another: design temperatures, balance point, backup, the place's own year of bins.
-
-A unit explained: curves with bands, retention beside published rows, doubts, seasonal figures, a place.
+"""A unit explained: curves with bands and marks, retention beside published rows, doubts, seasonal figures, and one place after
+another with its design temperatures, balance point, backup and year of bins.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""The house through a year on its supply: every use, chance of an overload, lock-outs and what they cost, battery and sun.
-
-The supply check of a described house: its design hours, its year hour by hour, its refrigerant charge.
+"""The supply of a described house: its design hours, its year hour by hour (every use, chance of an overload, lock-outs and what
+they cost, battery and sun), its refrigerant charge.
 """
 
 from __future__ import annotations
@@ -27,7 +26,7 @@ from heatcalc.judge.sizing import SizeResult, size_house
 from heatcalc.model.household import HOT_WATER, cold_water, household_year
 from heatcalc.model.year_drivers import MONTH_OF_HOUR, WeatherYear
 from heatcalc.model.year_walk import YearResult, run_year, weather_year
-from heatcalc.physics.unit.frost import resting_W
+from heatcalc.physics.unit.outdoor_unit import resting_W
 from heatcalc.supply.charge import ChargeScreen, rooms_of, screen_charge
 from heatcalc.supply.cord import Cord, cord_named, cords_by_size, hungriest_allowed
 from heatcalc.supply.load_method import LoadMethod, house_method

@@ -26,8 +26,8 @@ from heatcalc.model.house_model import house_model
 from heatcalc.model.year_drivers import ANY_WAY, MONTH_OF_HOUR, WeatherYear, YearHouse, drivers, weather_year, year_house
 from heatcalc.model.year_walk import YearResult, run_year
 from heatcalc.physics.unit.at_site import at_site
-from heatcalc.physics.unit.frost import heating_input_W
 from heatcalc.physics.unit.heat_pump import capacity, power
+from heatcalc.physics.unit.outdoor_unit import heating_input_W
 from heatcalc.physics.zone.loss_line import LossLine, loss_line
 from heatcalc.wording import Q, worded
 

@@ -1,6 +1,5 @@
-"""Everything a house uses in a year, a row a use, with what its hot water rests on.
-
-A walked house as loads on the legs of its supply: what is on, how often, and where it is wired.
+"""A walked house as loads on the legs of its supply: every use a row with what its hot water rests on, what is on, how often, and
+where it is wired.
 """
 
 from __future__ import annotations

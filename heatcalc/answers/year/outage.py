@@ -1,6 +1,5 @@
-"""When the water line freezes in a power cut, by where it lies, and what the cheapest remedy gains.
-
-Off normal: a power cut on the coldest night or the hottest day, and leaving the house empty at a low set point.
+"""Off normal: a power cut on the coldest night or the hottest day, when the water line freezes in it by where it lies and what
+the cheapest remedy gains, and leaving the house empty at a low set point.
 """
 
 from __future__ import annotations

@@ -1,7 +1,4 @@
-"""What a person may say about an assembly, field by field.
-
-Materials, labelled batts and own values as layers.
-"""
+"""What a person may say about an assembly, field by field: materials, labelled batts and own values as layers."""
 
 from __future__ import annotations
 

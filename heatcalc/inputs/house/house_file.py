@@ -1,6 +1,5 @@
-"""The shell of a house: every surface with its net area, every opening with the surface it sits in.
-
-From a TOML file to a checked `House`: packages first, then `--set key=value`, then the check.
+"""From a TOML file to a checked `House` (packages first, then `--set key=value`, then the check), and its shell: every surface
+with its net area, every opening with the surface it sits in.
 """
 
 from __future__ import annotations

@@ -1,12 +1,5 @@
-"""Pieces of a house file: set points, windows and doors, airtightness, what delivered houses showed.
-
-Indoor temperatures by hour and weekday, at night, and while nobody is there.
-
-Windows and doors as a house file says them: sizes, labels, and what shades or closes them hour by hour.
-
-Airtightness as a builder knows it: a fan test (`3.0 ACH50`, `250 cfm50`) or a class by name.
-
-What delivered houses showed: fan tests and owners' logs of a shop, one line a house.
+"""Pieces of a house file: indoor temperatures by hour and weekday, windows and doors with what shades or closes them,
+airtightness as a builder knows it (`3.0 ACH50`, `250 cfm50`, a class by name), and what a shop's delivered houses showed.
 """
 
 from __future__ import annotations

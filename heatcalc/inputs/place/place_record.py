@@ -1,10 +1,7 @@
-"""One place as the rest of the program sees it: its climate, how sure that is, and a year of hours from its months.
+"""One place as the rest of the program sees it, in SI: its climate, where it came from, how sure it is, and a year of hours.
 
-How sure design temperatures are: one sigma for each percentile, a grade, and what to know (place_uncertainty.csv).
-
-What is known of the climate of one place, in SI, with where it came from and how sure it is.
-
-A year of hours from a place's monthly statistics, the same on every machine (climate_data/README.md, built year).
+How sure: one sigma for each percentile, a grade, and what to know (place_uncertainty.csv).  The year is built from the monthly
+statistics, the same on every machine (climate_data/README.md, built year).
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""Rows of the climate tables as places: a county, a station, a Canadian station.
-
-A house that stands somewhere for part of the year: design values of those months.
+"""Rows of the climate tables as places: a county, a station, a Canadian station; and the design values of the months in which a
+house stands there.
 """
 
 from __future__ import annotations

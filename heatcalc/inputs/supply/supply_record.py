@@ -1,7 +1,4 @@
-"""Where the house's electricity comes from and what hangs on it: cord, appliances, generator, battery.
-
-What electricity costs: flat, in blocks of the month, or by season and hour; fixed and least charges, taxes.
-"""
+"""Where the house's electricity comes from, what hangs on it, and what it costs: cord, appliances, generator, battery, tariff."""
 
 from __future__ import annotations
 

@@ -27,8 +27,8 @@ from heatcalc.inputs.unit.printed_table import read_printed
 from heatcalc.inputs.unit.unit_points import Placed, Point, checked_points, laid_out, room_of
 from heatcalc.inputs.unit.unit_rooms import first_room, with_rooms
 from heatcalc.inputs.usual import asked_of_unit
-from heatcalc.physics.unit.frost import defrost_factor, frost_pattern, has_frost_point
 from heatcalc.physics.unit.heat_pump import Curves, Unit, rule
+from heatcalc.physics.unit.outdoor_unit import defrost_factor, frost_pattern, has_frost_point
 from heatcalc.wording import Q, Said, Words, worded
 
 __all__ = ["Curves", "Unit", "load_units", "read_unit"]

@@ -15,8 +15,8 @@ from heatcalc.errors import InputError
 from heatcalc.inputs.checked import Checked, quantity
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.unit.at_site import SAME_ROOM_K
-from heatcalc.physics.unit.frost import with_frost_point
 from heatcalc.physics.unit.heat_pump import LEVELS, Curves, error_band, rule
+from heatcalc.physics.unit.outdoor_unit import with_frost_point
 from heatcalc.physics.unit.plausibility import Filled, filled
 from heatcalc.wording import Q, Said, worded
 

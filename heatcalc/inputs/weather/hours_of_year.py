@@ -1,7 +1,4 @@
-"""A year of hours as the calculations take it.
-
-Hours as an hourly file gives them, before they are put in order and repaired.
-"""
+"""Hours of weather: as an hourly file gives them, and as the calculations take them, put in order and repaired."""
 
 from __future__ import annotations
 

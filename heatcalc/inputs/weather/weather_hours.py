@@ -1,9 +1,7 @@
-"""Is this hourly record what it says it is?  Every doubt is a named finding: what was seen, what probably happened, what to do.
+"""The user's hourly file as one year of hours, and every doubt about it: what was seen, what probably happened, what to do.
 
 A finding refuses the file unless the user accepts it by its name; where the cause is located it carries a correction, made
 when the user asks for it by that name.
-
-The user's hourly file as one year of hours.
 """
 
 from __future__ import annotations

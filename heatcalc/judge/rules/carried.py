@@ -6,7 +6,7 @@ import numpy as np
 
 from heatcalc.judge.facts import Facts
 from heatcalc.judge.rules import SUPPLY, Outcome, SoFar
-from heatcalc.physics.unit.frost import resting_W
+from heatcalc.physics.unit.outdoor_unit import resting_W
 from heatcalc.supply.coincidence import Situation, smallest_cord
 from heatcalc.supply.cord import SEASON_WORDS, cord_named
 

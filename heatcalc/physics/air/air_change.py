@@ -1,23 +1,13 @@
 """Outdoor air: leaks as people measure them, what wind and warmth press through them, what fans add.
 
-Leakage of the shell in the units people measure it, and the flow coefficient c and exponent n behind them.
-
 The shell leaks Q = c dp^n [m3/s, Pa].  A fan test gives one point (ACH50, cfm50), a leakage area another
 (4 Pa), a class a leakage area per area of exposed shell; a trailer floor over open air belongs to it.
-
-Outdoor air that wind and warmth press through the leaks: the published models, each a function.
-
 Flows in m3/s, temperature differences in K without sign, wind at the airport (10 m, open ground) unless named
-local.  Sources: ASHRAE Handbook - Fundamentals (SI) 2021 ch. 16 (basic, enhanced) and ch. 17 (load factor);
-24 CFR 3280.509 (default of the manufactured-home rule).  Ch. 16 puts the enhanced model at about 10 % with
-known inputs, empirical models at about 40 % on average.
+local.  Two published rules join fans and leaks and they differ by up to a tenth, so both are here; the caller
+says which one it used.  Rates are minima of their standards, no statement that a house complies.
 
-Ventilation that fans make: required rates, fan and leak together, recovered heat, what the air carries.
-
-Flows in m3/s.  Two published rules join fans and leaks and they differ by up to a tenth, so both are here;
-the caller says which one it used.  Rates are minima of their standards, no statement that a house complies.
-
-Sources: ASHRAE 62.2, ASHRAE Handbook - Fundamentals 2021 ch. 16 and 17, 24 CFR 3280.103.
+Sources: ASHRAE Handbook - Fundamentals (SI) 2021 ch. 16 (basic, enhanced; about 10 % with known inputs,
+empirical models about 40 % on average) and ch. 17 (load factor); ASHRAE 62.2; 24 CFR 3280.103 and 3280.509.
 """
 
 from __future__ import annotations

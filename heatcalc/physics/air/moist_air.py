@@ -1,15 +1,12 @@
-"""Moist air as a mixture of perfect gases: the handbook relations, for floats and arrays alike.
+"""Moist air as a mixture of perfect gases, and the water in the air of a house: set free against carried away.
 
-Source of every relation: ASHRAE Handbook - Fundamentals (SI) 2021, chapter 1.  The perfect-gas form omits
+Source of every relation of moist air: ASHRAE Handbook - Fundamentals (SI) 2021, chapter 1.  The perfect-gas form omits
 the enhancement factor of real air (1.004 to 1.006 near sea level), so a saturated humidity ratio is 0.4 to
 0.7 % below the real-gas tables between -20 and 50 C.  The chapter allows that; a year of hours becomes cheap.
 Humidity ratio is kg of water per kg of dry air; relative humidity runs from 0 to 1.
 
-Water in the air of a house: what is set free against what the air carries away.
-
-Flows in m3/s of indoor air, water in kg/s, humidity ratio in kg/kg.  `density` is the dry air in a cubic
-metre, 1 / `moist_air.specific_volume`.  Materials that hold moisture are one buffer: the air's own mass
-times a multiplier.
+In a house flows are m3/s of indoor air, water is kg/s; `density` is the dry air in a cubic metre, 1 / `specific_volume`.
+Materials that hold moisture are one buffer: the air's own mass times a multiplier.
 """
 
 from __future__ import annotations

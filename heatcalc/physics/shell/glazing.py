@@ -1,13 +1,10 @@
-"""Sun through a window: glass by angle, shades, overhangs, fins and neighbours.
+"""Sun through a window: glass by angle, shades, overhangs, fins and neighbours; and whole windows from their parts.
 
 Cosines of incidence are measured from the window's normal.  Solar gain coefficients are fractions of what
 falls on the window; "transmitted" arrives as light, "inward" is the part of the absorbed light that flows in.
-
 Shadows and sky shares are plane geometry; absorbed light divides by the heat balance of each pane.
 
-Whole windows from their parts.
-
-Sources: ISO 10077-1; California Reference Appendix NA6 for defaults.
+Sources of whole windows: ISO 10077-1; California Reference Appendix NA6 for defaults.
 """
 
 from __future__ import annotations

@@ -1,6 +1,5 @@
-"""Floors on or over the ground: slab, suspended, skirted trailer floor.  ISO 13370 (equations from memory).
-
-A water line that stands still: how fast it cools to freezing.  Latent heat of the ice is not counted (ice begins at 0 C).
+"""Floors on or over the ground: slab, suspended, skirted trailer floor.  ISO 13370 (equations from memory).  And how fast a water
+line that stands still cools to freezing; latent heat of the ice is not counted (ice begins at 0 C).
 """
 
 from __future__ import annotations

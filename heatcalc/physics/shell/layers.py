@@ -1,10 +1,5 @@
-"""Surfaces, air layers and layered elements: steady heat flow from room to outdoors.
-
-Surface resistances of building elements.
-
-Air layers: unventilated by thickness, direction and emittance; ventilated by their openings.  ISO 6946.
-
-Steady heat flow through layered elements with bridging: ISO 6946 and the two classical limits.
+"""Surfaces, air layers and layered elements with bridging: steady heat flow from room to outdoors, ISO 6946 and the two classical
+limits.  Air layers are unventilated by thickness, direction and emittance, ventilated by their openings.
 
 A layer's own values are those of its main section (the cavity); each bridge takes a share of the area.
 Bridged layers cross each other at random unless they carry the same `pattern` (two insulations between the

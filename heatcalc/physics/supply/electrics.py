@@ -1,15 +1,10 @@
-"""What hangs on the supply: conductors and circuits, generator and battery, the water heater.
+"""What hangs on the supply: conductors and branch circuits, generator and battery, the water heater.
 
-Conductors and branch circuits: resistance, voltage drop, motor circuits, demand of a dwelling.
+Rules of the NEC and of 675 IAC as named at each function; resistance and voltage drop follow from Ohm's and Kirchhoff's laws
+(textbook).  A generator's and a battery's rest: what is left at altitude and in heat, hours by what the loads ask for.
 
-Rules of the NEC and of 675 IAC as named at each function; the rest follows from Ohm's and Kirchhoff's laws (textbook).
-
-Generator and battery: what is left at altitude and in heat, what the loads ask for, hours on a battery.
-
-Hot water: temperature of the mains through the year, what a tank takes to give it, and how fast it recovers.
-
-Sources: mains by Burch and Christensen 2007 (Towards Development of an Algorithm for Mains Water Temperature; offset and
-amplitude in its abstract, the rest from memory); a tank's day by Lutz et al. 1998 (WHAM: A Simplified Energy Consumption
+Sources of hot water: mains by Burch and Christensen 2007 (Towards Development of an Algorithm for Mains Water Temperature; offset
+and amplitude in its abstract, the rest from memory); a tank's day by Lutz et al. 1998 (WHAM: A Simplified Energy Consumption
 Equation for Water Heaters); the rest by an energy balance.
 """
 

@@ -1,23 +1,14 @@
-"""A unit brought to its site and its room.
+"""A unit brought to its site: altitude and indoor condition, each applied once.
 
-Capacity at altitude: thinner air over both coils.  Published statements disagree; the spread is kept.
+Thinner air over both coils lowers the capacity; published statements disagree and the spread is kept
+(tables/altitude_capacity.csv, each row with its own source; air density from a printed manual table). Rows that the unit's
+own table prints for other rooms are reproduced: the room's factors carry the curves there, and print over factors, kept for
+each printed room at each outdoor temperature and level, corrects them.  That ratio is 1 in the curves' own room, straight
+over outdoor temperature, wet bulb and dry bulb between printed rooms, and held beyond them: bilinear where the print is, the
+factors' shape where it is not.  Own rule, exact at every row. Frost at 35 F stands in the curves already, tested or by rule;
+what defrosting takes in the cold is put in here unless the table integrates it.
 
-Sources: tables/altitude_capacity.csv, each row with its own; air density from a printed manual table.
-
-A unit in another room by its own print: rows for other indoor temperatures and wet bulbs, each reproduced.
-
-The room's factors (`at_site`) carry the curves to a room; print over factors, kept for each printed room at each outdoor
-temperature and level, corrects them.  That ratio is 1 in the curves' own room, straight over outdoor temperature, wet bulb
-and dry bulb between printed rooms, and held beyond them: bilinear where the print is, the factors' shape where it is not.
-Own rule, exact at every row.
-
-A unit brought to its site: altitude and indoor condition, each applied once.
-
-Rows the unit's own table prints for another room are reproduced (`printed_room`); the factors here carry the rest.
-Frost at 35 F stands in the curves already, tested or by rule; what defrosting takes in the cold is put in here unless the
-table integrates it.
-
-Sources: a printed table of a service manual for the room, the own cycle model (`machine`) for the wet bulb, `altitude`.
+Sources: a printed table of a service manual for the room, the own cycle model (`machine`) for the wet bulb.
 """
 
 from __future__ import annotations
@@ -29,9 +20,9 @@ from typing import Any
 import numpy as np
 
 from heatcalc.physics.air import moist_air
-from heatcalc.physics.unit.frost import defrost_band, with_defrost
 from heatcalc.physics.unit.heat_pump import FROST_LOW_C, Array, Curves, PrintedRoom, Unit
 from heatcalc.physics.unit.machine import COIL_AIR_J_KGK
+from heatcalc.physics.unit.outdoor_unit import defrost_band, with_defrost
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, joined, worded
 

@@ -1,6 +1,5 @@
-"""The vapour-compression cycle on refrigerant properties (CoolProp, Helmholtz equations of state).
-
-A variable-speed ductless unit as a refrigerant cycle between two coils.
+"""A variable-speed ductless unit as a vapour-compression cycle between two coils, on refrigerant properties (CoolProp, Helmholtz
+equations of state).
 
 The generic classes and the tables of shapes come from it.  Absolute power needs an anchor; it is good at
 shapes (ratios). Own study on the table machine.

@@ -1,11 +1,10 @@
-"""Is a printed table believable?  Carnot share of each point, and each point against its neighbours.
+"""Is a printed table believable, and what does it leave out?
 
-What a table leaves out, from the spread of the unit classes: log capacity and log COP given the printed points.
-
-The classes of the shelf are a small sample of how capacity and COP go together over temperature and level.  Their mean and
-covariance, widened by what they all share (table class_spread), are a Gaussian of which the printed points are seen without
-error; what is not printed is its conditional mean, with a band of 1.96 conditional standard deviations.  Textbook
-conditioning of a Gaussian; the widening is own choice, tried by leaving classes out.
+Believable: the Carnot share of each point, and each point against its neighbours.
+Left out: the classes of the shelf are a small sample of how capacity and COP go together over temperature and level.  Their mean
+and covariance of the logarithms, widened by what they all share (table class_spread), are a Gaussian of which the printed points
+are seen without error; what is not printed is its conditional mean, with a band of 1.96 conditional standard deviations.
+Textbook conditioning of a Gaussian; the widening is own choice, tried by leaving classes out.
 """
 
 from __future__ import annotations
@@ -17,8 +16,8 @@ from functools import cache
 import numpy as np
 
 from heatcalc.physics.air.moist_air import ZERO_C_K
-from heatcalc.physics.unit.frost import has_frost_point
 from heatcalc.physics.unit.heat_pump import Array, Curves, PrintedRoom, constant_speed_ratio, rule
+from heatcalc.physics.unit.outdoor_unit import has_frost_point
 from heatcalc.tables import rows
 from heatcalc.wording import Q, Said, worded
 

@@ -1,6 +1,5 @@
-"""What the year's kernel is told: what the year brings to the house, and what heats and cools it.
-
-The hourly arrays of many variants packed for the year's loop: contiguous, shared rows stored once.
+"""What the year's kernel is told: what the year brings to the house, and what heats and cools it; hourly
+arrays of many variants contiguous, shared rows stored once.
 
 ways     : exchange [W/K], its temperature, heating and cooling set point, moisture flow, outdoor humidity ratio,
            moisture gain, humidity limit

@@ -1,10 +1,7 @@
-"""Finding and filling bad hours of a record (climate_data/README.md, method step 1).
+"""What an hourly record says about a climate: bad hours found and filled, percentiles, coincident wet bulb, ranges, degree-days,
+bins.
 
-Missing is NaN.  A record is hours in order, one value each.
-
-What an hourly record says about a climate: percentiles, coincident wet bulb, ranges, degree-days, bins.
-
-Arrays are hours in order; `month` is 1..12 for every hour, `day` any number that is one for all hours of a day.
+Arrays are hours in order, missing is NaN; `month` is 1..12 for every hour, `day` any number that is one for all hours of a day.
 Source of the method: climate_data/README.md, steps 1 to 3, after ASHRAE Handbook - Fundamentals ch. 14.
 """
 

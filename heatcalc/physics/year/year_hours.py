@@ -1,20 +1,12 @@
 """A built year: its fixed random sequence, its hours of temperature, dew point and wind, its hours of sun.
 
-The fixed random sequence of a built year: the same 365 days of scores for every place and every machine.
-
-Method: climate_data/README.md, built year (own).  Generator: Park and Miller, Communications of the ACM 31 (1988),
-"minimal standard" x <- 16807 x mod (2^31 - 1) (from memory).
-
-Hours of temperature, dew point and wind from monthly statistics.
-
 Method: climate_data/README.md, built year; "fitted" = from 220 TMY3 stations, "own" = the project's choice, tested.
-Time: hour i (0..8759) carries the reading at its stamp i + 1.
-
-Hours of sun from monthly means: days between dull and clear, hours within the day, beam and diffuse.
-
-Sources as climate_data/README.md lists them: Bendt, Collares-Pereira and Rabl (1981), Hollands and Huget (1983),
-Erbs, Klein and Duffie (1982), Collares-Pereira and Rabl (1979), numbered as in Duffie and Beckman, Solar Engineering
-of Thermal Processes, 5th ed. (equations second-hand).  Hour i (0..8759) ends at its stamp i + 1.
+The sequence is the same 365 days of scores for every place and every machine: Park and Miller, Communications of the ACM 31
+(1988), "minimal standard" x <- 16807 x mod (2^31 - 1) (from memory).
+Sun comes from monthly means, days between dull and clear, hours within the day, beam and diffuse: Bendt, Collares-Pereira and
+Rabl (1981), Hollands and Huget (1983), Erbs, Klein and Duffie (1982), Collares-Pereira and Rabl (1979), numbered as in Duffie and
+Beckman, Solar Engineering of Thermal Processes, 5th ed. (equations second-hand).
+Time: hour i (0..8759) carries the reading at its stamp i + 1, and its sun is that of the hour which ends there.
 """
 
 from __future__ import annotations

@@ -1,23 +1,18 @@
-"""Many cases at once: the day held at one temperature, parts that answer alike, design loads in arrays.
-
-The repeating day with the air held at one temperature all the time: closed form, for many cases at once.
-
-With the air known, the rest of the network is linear without a switch.  In modal coordinates each mode of a
-day that repeats is a geometric series, z0 = sum(decay^(n-1-h) f_h) / (1 - decay^n); no iteration, no loop over cases.
-
-Parts of a zone that answer alike, taken together: fewer nodes and channels for the same year.
-
-Two walls of one construction differ only in their sun.  The network is linear, so their sum answers to the sum of
-what falls on them: one element of the whole area, its channel the area-weighted mean.  Exact but for the long-wave
-coefficient inside (`zone.star_coefficients`), which depends a little on each surface's own area and is averaged here
-so that its sum stays.
-
-Design loads of thousands of places or a million variants of one house, in arrays.
+"""Many cases at once: the day held at one temperature, parts that answer alike, design loads of thousands of places or a million
+variants of one house, in arrays.
 
 Nothing here is a second theory: the network is linear, so a steady state or a repeating day is a matrix worked out once
-(`heat_line`, `day_responses`) and multiplied by whatever each place brings.  Both give the figures of `network.steady` and
-`held_day.held_day` to rounding.  `Shares` goes one step further for studies of many variants: it scales the terms of one
-solved case by what changes, see `heating_variants`.  Own; the balance is the network's.
+(`heat_line`, `day_responses`) and multiplied by whatever each place brings, to rounding the figures of `network.steady`.
+
+A day held: with the air known the rest of the network is linear without a switch.  In modal coordinates each mode of a
+day that repeats is a geometric series, z0 = sum(decay^(n-1-h) f_h) / (1 - decay^n); no iteration, no loop over cases.
+
+Alike: two walls of one construction differ only in their sun, so their sum answers to the sum of what falls on them: one element
+of the whole area, its channel the area-weighted mean.  Exact but for the long-wave coefficient inside
+(`zone.star_coefficients`), which depends a little on each surface's own area and is averaged here so that its sum stays.
+
+`Shares` goes one step further for studies of many variants: it scales the terms of one solved case by what changes, see
+`heating_variants`.  Own; the balance is the network's.
 """
 
 from __future__ import annotations

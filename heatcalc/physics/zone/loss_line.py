@@ -1,15 +1,14 @@
-"""Hand checks of load and yearly energy: UA x difference, degree-days and temperature bins.
+"""Hand checks of load and yearly energy (UA x difference, degree-days, temperature bins), and the line through measured days.
 
-They know no stored heat and only a mean sun, so they are checks beside the model, not answers.  For a light
+The checks know no stored heat and only a mean sun, so they stand beside the model and are no answers.  For a light
 small house a bin sum misses the year's heating by 2 % in the middle case and 26 % at the 95th percentile,
 cooling by 7 and 40 % (own comparison with 120 typical years).
 
-The line through measured days: heat over temperature difference, robust to odd days, with an honest interval.
-
-Huber's M-estimate of slope and intercept (P. J. Huber, "Robust Statistics", 1981, ch. 7: constant 1.345, scale from the
-median absolute residual, covariance of eq. 7.6.9); days that follow each other are not independent, so the number of
-days is lowered to n (1 - rx re)/(1 + rx re) with the lag-one correlations of difference and residual (M. S. Bartlett,
-J. Royal Statistical Society 98, 1935, 536-543).  Both from memory.  Interval: Student's t.
+The line is robust to odd days, with an honest interval: Huber's M-estimate of slope and intercept (P. J. Huber, "Robust
+Statistics", 1981, ch. 7: constant 1.345, scale from the median absolute residual, covariance of eq. 7.6.9); days that follow
+each other are not independent, so the number of days is lowered to n (1 - rx re)/(1 + rx re) with the lag-one correlations of
+difference and residual (M. S. Bartlett, J. Royal Statistical Society 98, 1935, 536-543).  Both from memory.  Interval:
+Student's t.
 """
 
 from __future__ import annotations

@@ -1,12 +1,8 @@
-"""Frost and defrost of the outdoor coil, and what a unit draws beside compressor and fans.
+"""Frost and defrost of the outdoor coil, once, never on top of a tested point; and what a unit draws beside compressor and fans:
+standby and crankcase heater while it rests, pan heater while it heats.
 
-Frost and defrost of the outdoor coil: once, never on top of a tested point.
-
-Sources: 10 CFR 430 subpart B appendix M1 (from memory), a printed manual table, own rule for humidity.
-
-What a unit draws beside compressor and fans: standby and crankcase heater while it rests, pan heater while it heats.
-
-The sums are own, a balance by the share of the time the unit runs; thresholds and watts are in the table unit_rules.
+Sources of frost: 10 CFR 430 subpart B appendix M1 (from memory), a printed manual table, own rule for humidity.  The other sums
+are own, a balance by the share of the time the unit runs; thresholds and watts are in the table unit_rules.
 """
 
 from __future__ import annotations
