@@ -3,11 +3,13 @@
 from dataclasses import replace
 from types import SimpleNamespace
 
+import numpy as np
+
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.judge import assumed, one_head, sizing
-from heatcalc.judge.cases import Case, as_designed
+from heatcalc.judge import assumed, one_head, sizing, three_plans
+from heatcalc.judge.cases import Case, Change, as_designed
 from heatcalc.judge.choice import candidate_of, task_of
 from heatcalc.judge.sense import best_conductivity_W_mK
 from heatcalc.judge.unit_there import Rooms
@@ -72,6 +74,23 @@ def test_height_counts_from_the_first_metre():
         for z in (0.0, 1500.0)
     ]
     assert rooms[0].total[0] == 1.0 and rooms[0].drier[0] == 1.0 and 0.9 < rooms[1].total[0] < 1.0
+
+
+def test_a_change_that_is_not_enough_is_tried_with_one_lock_out_more(monkeypatch):
+    """The first lock-out with which a plan keeps the supply is taken, and none where the change alone does."""
+    for name, what in (
+        ("judged_units", lambda *_, **__: [SimpleNamespace(holds=np.array([True]))]),
+        ("lock_outs", lambda _: [Change(f"lock out {k}", k, "", 0.0) for k in "abc"]),
+        ("on_panel", lambda judged, house: judged),
+    ):
+        monkeypatch.setattr(three_plans, name, what)
+    new = SimpleNamespace(package_usd=50.0, on_another_panel=lambda house: f"on {house}")
+    case = SimpleNamespace(package_usd=0.0, with_house=lambda *_: new)
+    for enough, found in (("lock out b", [("on b", "seal and lock out b")]), ("seal", [(new, "seal")])):
+        kept = lambda judged, change, usd, enough=enough: [change.words] * change.words.endswith(enough)  # noqa: E731
+        monkeypatch.setattr(three_plans, "_kept", kept)
+        tried = three_plans._with_change(case, Change("seal", "house", "", 50.0), None)
+        assert tried[: len(found)] == found
 
 
 # ---- words and sense

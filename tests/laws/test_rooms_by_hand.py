@@ -18,6 +18,7 @@ from heatcalc.model.part import OpaquePart
 from heatcalc.model.parts import sky_view
 from heatcalc.model.steady_load import MOST_WARMER_K, HeatingLoad
 from heatcalc.model.year_sums import _tenths
+from heatcalc.physics.air import moist_air
 from heatcalc.physics.shell.conduction import solve
 from heatcalc.physics.shell.conduction_mesh import AirSide, Edge, Region, Section, first_grid
 from heatcalc.physics.shell.glazing import hemispherical_mean, horizon_sky_share
@@ -128,6 +129,17 @@ def test_an_exhaust_pulls_beside_an_exhaust_fan_alone():
     alone = {x.name: x.pressure_Pa for x in local_exhausts(balanced.air.inputs)}
     for model, more in ((balanced, False), (exhaust, True)):
         assert all((x.pressure_Pa > alone[x.name] * (1 + 1e-9)) is more for x in house_exhausts(model))
+
+
+def test_winters_air_is_warmed_as_dry_air():
+    """Flow times 1,006 J/kgK times the density of dry air of 70 F at the place's height, in both winter cases."""
+    place = of().place
+    for _, outdoor_C, winter in comfort.winter_cases(of()):
+        density = moist_air.pressure_at_altitude(place.elevation_m) / (287.042 * (273.15 + of().model.house.set_points.heating))
+        assert winter.air.heat_loss_W_K == pytest.approx(1006.0 * density * winter.air.sensible_m3_s, rel=2e-3)
+        assert winter.air.sensible_W == pytest.approx(
+            winter.air.heat_loss_W_K * (of().model.house.set_points.heating - outdoor_C)
+        )
 
 
 def test_a_unit_of_little_load_runs_little():
