@@ -23,6 +23,7 @@ from heatcalc.judge.dehumidify import toll_W
 from heatcalc.judge.facts import Facts
 from heatcalc.judge.metered_year import MeteredYear
 from heatcalc.judge.plan import Judged, _after_money, first_of, largest_supply, order_columns, price
+from heatcalc.judge.plan_year import _heater_h
 from heatcalc.judge.rules import LARGE, WORDS
 from heatcalc.judge.sites import sites_of
 from heatcalc.judge.sizing import SizeResult, size_house
@@ -311,14 +312,22 @@ def test_the_hour_in_which_the_heat_pump_stands_still():
 
 
 def test_a_dehumidifiers_heat_in_the_meter_by_hand():
-    """100 W of it beside 1,000 W of cooling take a tenth more of the unit's watts; beside heat they spare as much."""
-    damp = SimpleNamespace(heat_W=np.array([100.0, 100.0, 100.0, 900.0]))
+    """100 W of it beside 1,000 W of cooling take a tenth more of the unit's watts; beside heat they spare as much; 50 W tell
+    nothing."""
+    damp = SimpleNamespace(heat_W=np.array([100.0, 100.0, 100.0, 900.0, 100.0, 100.0]))
     series = {
-        "cool_W": np.array([1000.0, 0.0, 0.0, 0.0]),
-        "heat_W": np.array([0.0, 500.0, 0.0, 300.0]),
-        "unit_power_W": np.full(4, 300.0),
+        "cool_W": np.array([1000.0, 0.0, 0.0, 0.0, 50.0, 0.0]),
+        "heat_W": np.array([0.0, 500.0, 0.0, 300.0, 0.0, 50.0]),
+        "unit_power_W": np.full(6, 300.0),
     }
-    assert toll_W(damp, SimpleNamespace(series=series)).tolist() == pytest.approx([30.0, -60.0, 0.0, -300.0])
+    assert toll_W(damp, SimpleNamespace(series=series)).tolist() == pytest.approx([30.0, -60.0, 0.0, -300.0, 0.0, 0.0])
+
+
+def test_hours_of_the_second_heater_by_hand():
+    """More than a watt, in the months the house stands there, of the way of standing with more of them."""
+    ways = [SimpleNamespace(series={"backup_W": np.where(np.arange(8760) < n, w, 0.0)}) for n, w in ((100, 500.0), (300, 1.0))]
+    load = SimpleNamespace(year=SimpleNamespace(ways=ways))
+    assert _heater_h(load, tuple(range(1, 13))) == 100.0 and _heater_h(load, (2,)) == 0.0
 
 
 def test_the_sun_outside_the_air_is_nearest_in_january():

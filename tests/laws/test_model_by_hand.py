@@ -212,6 +212,7 @@ def test_another_set_point_by_hand():
     more = (4.0 / 3.0) / (20.0 - np.average(m.outdoor_C, weights=m.days))
     ((kind, words),) = signs(m)
     assert kind == "set point" and f"needs {more:.0%} more heat" in words
+    assert [kind for kind, _ in signs(measured(indoor_C=np.full(DAYS, 21.0)))] == ["set point"]  # from a whole kelvin on
     ((_, words),) = signs(measured(indoor_C=np.full(DAYS, 18.0)))
     assert f"needs {2.0 / 23.0:.0%} less heat" in words
     assert (

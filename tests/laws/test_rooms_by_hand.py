@@ -14,6 +14,7 @@ from heatcalc.judge.choice import candidate_of
 from heatcalc.model import comfort, designer, humidity, moisture
 from heatcalc.model.comfort import house_exhausts, local_exhausts, unit_removal
 from heatcalc.model.designer import CoolingLoad
+from heatcalc.model.outdoor_air import AirConditions, AirInputs, air_exchange
 from heatcalc.model.part import OpaquePart
 from heatcalc.model.parts import sky_view
 from heatcalc.model.steady_load import MOST_WARMER_K, HeatingLoad
@@ -133,13 +134,20 @@ def test_an_exhaust_pulls_beside_an_exhaust_fan_alone():
 
 def test_winters_air_is_warmed_as_dry_air():
     """Flow times 1,006 J/kgK times the density of dry air of 70 F at the place's height, in both winter cases."""
-    place = of().place
+    room_C, pressure = of().model.house.set_points.heating, moist_air.pressure_at_altitude(of().place.elevation_m)
     for _, outdoor_C, winter in comfort.winter_cases(of()):
-        density = moist_air.pressure_at_altitude(place.elevation_m) / (287.042 * (273.15 + of().model.house.set_points.heating))
-        assert winter.air.heat_loss_W_K == pytest.approx(1006.0 * density * winter.air.sensible_m3_s, rel=2e-3)
-        assert winter.air.sensible_W == pytest.approx(
-            winter.air.heat_loss_W_K * (of().model.house.set_points.heating - outdoor_C)
-        )
+        air = winter.air
+        assert air.heat_loss_W_K == pytest.approx(1006.0 * pressure / (287.042 * (273.15 + room_C)) * air.sensible_m3_s, rel=2e-3)
+        assert air.sensible_W == pytest.approx(air.heat_loss_W_K * (room_C - outdoor_C))
+
+
+def test_a_room_hardly_warmer_than_outdoors_is_heated():
+    """Half a kelvin: the winter's design factor, 51 + 3 x 0.5 x 0.35 (Fundamentals ch. 17 eq. 10), in L/s for each cm2."""
+    inputs = AirInputs(volume_m3=64.0, floor_area_m2=22.1, shell_area_m2=108.7, height_m=3.0, perimeter_m=22.25, ach50=7.0)
+    for outdoor_C, factor in ((20.5, 51 + 1.5 * 0.35), (21.5, 25 + 1.5 * 0.38)):
+        found = air_exchange(inputs, AirConditions(21.0, outdoor_C, 4.0))
+        (route,) = [r for r in found.routes if r.name == "load factor"]
+        assert route.flow_m3_s == pytest.approx(10.0 * found.leakage.area_m2 * factor / 1000.0)
 
 
 def test_a_unit_of_little_load_runs_little():
