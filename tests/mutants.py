@@ -222,9 +222,11 @@ def above(module: str) -> frozenset[str]:
     return frozenset(found)
 
 
-def source_of(mutant: Mutant) -> ast.Module:
+def source_of(mutant: Mutant, changed: bool = True) -> ast.Module:
     """The whole module's tree with the one change made."""
     tree = ast.parse((PACKAGE / mutant.file).read_text(encoding="utf-8"))
+    if not changed:
+        return tree
     owner = next(o for name, o in owners(tree) if (name, first_line(o)) == mutant.owner)
     parent, field, index, _, other, *_ = list(ways(owner))[mutant.number]
     if index is None:
@@ -249,9 +251,9 @@ def compiled(file: str) -> bool:
     return "\nfrom numba import" in (PACKAGE / file).read_text(encoding="utf-8")
 
 
-def put_in(mutant: Mutant, living: dict) -> None:
+def put_in(mutant: Mutant, living: dict, changed: bool) -> None:
     """The mutant's code into the living functions of this process; machine code is compiled from a file beside its cache."""
-    tree, file = source_of(mutant), PACKAGE / mutant.file
+    tree, file = source_of(mutant, changed), PACKAGE / mutant.file
     if compiled(mutant.file):
         folder = Path(tempfile.mkdtemp())
         os.environ["XDG_CACHE_HOME"] = str(folder)
@@ -414,7 +416,7 @@ class Runner:
         """1 and the test that fails, 0 if none does, 2 where the change cannot stand."""
         try:
             self.forget(above(module_of(mutant)))
-            put_in(mutant, self.living)
+            put_in(mutant, self.living, not self.asked.unchanged)
         except Exception as error:  # such as a name that is now nobody's
             return 2, repr(error)
         start = time.process_time()
@@ -465,6 +467,7 @@ def main() -> None:
     ask.add_argument("--only", default="", help="only mutants whose name begins so, such as judge/")
     ask.add_argument("--only-tests", help="only tests whose name fits this pattern")
     ask.add_argument("--whole", action="store_true", help="then the other tests of the files that reach it")
+    ask.add_argument("--unchanged", action="store_true", help="the control: leave the change out, so that nothing may be killed")
     ask.add_argument("--budget", type=float, default=BUDGET_S, help="processor seconds a mutant")
     ask.add_argument("--count-only", action="store_true")
     asked = ask.parse_args()

@@ -116,11 +116,11 @@ def test_planes_towards_ground_and_sky():
 
 
 def test_a_shed_dormer_by_hand():
-    """1 m upright, main roof 12:12, its own 6:12: they meet 2 m back; 3 m wide it is half of 3 x 2 x 1 m3."""
-    found = shape.shed_dormer("d", "left", 3.0, 1.0, 1.0, 0.5)
-    assert (found.run_m, found.volume_m3, found.removed_m2) == pytest.approx((2.0, 3.0, 6.0 / cos(pi / 4)))
+    """1.5 m upright, main roof 12:12, its own 6:12: they meet 3 m back; 2 m wide it is half of 2 x 3 x 1.5 m3."""
+    found = shape.shed_dormer("d", "left", 2.0, 1.5, 1.0, 0.5)
+    assert (found.run_m, found.volume_m3, found.removed_m2) == pytest.approx((3.0, 4.5, 6.0 / cos(pi / 4)))
     areas = [s.area_m2 for s in found.surfaces]
-    assert areas == pytest.approx([3.0, 1.0, 1.0, 6.0 / cos(atan(0.5))]) and found.surfaces[-1].tilt_deg == degrees(atan(0.5))
+    assert areas == pytest.approx([3.0, 2.25, 2.25, 6.0 / cos(atan(0.5))]) and found.surfaces[-1].tilt_deg == degrees(atan(0.5))
 
 
 @pytest.mark.parametrize(
@@ -308,6 +308,14 @@ def test_an_other_room_by_its_table_row():
     by_dry, by_wet = (at_site.room_factors(m, outdoor, (24.0, 16.0), (21.1, 19.4)) for m in ("heating", "cooling"))
     assert np.array(by_dry) == pytest.approx(np.array(at_site.indoor_factors(outdoor, 24.0, 21.1)))
     assert by_wet == pytest.approx(at_site.wet_bulb_factors(16.0, 19.4)) and by_wet[0] < 1.0
+
+
+def test_factors_of_rooms_are_chained():
+    """A room is itself, whatever the unit was rated in, and from one to a third is by way of the second."""
+    one, two, three = (float(f) for f in (14.5, 17.0, 22.0))
+    for k in (0, 1):
+        f = lambda room, rated, k=k: float(at_site.wet_bulb_factors(room, rated)[k])  # noqa: E731
+        assert f(one, one) == 1.0 and f(one, two) * f(two, three) == pytest.approx(f(one, three)) != 1.0
 
 
 def test_a_unit_that_is_off_has_no_level():

@@ -183,11 +183,12 @@ def test_one_to_three_plans_each_said_once_and_a_named_unit_first():
 
 
 def test_several_places_take_the_worst_of_each_rule():
-    house, two = load_house(), (find_place("Duluth, MN"), find_place("Phoenix, AZ"))
+    house, two = load_house(), (find_place("Denver, CO"), find_place("Atlanta, GA"))
     both = size_house(house, two, walk=False)
     alone = [size_house(house.model_copy(update={"unit": both.plan.unit}), p, walk=False).plan for p in two]
     assert both.plan.heater_W == max(p.heater_W for p in alone)
     assert both.plan.chance == min(p.chance for p in alone)
+    assert both.plan.chance_with_household == alone[0].chance_with_household < 1.0 == alone[1].chance_with_household
     assert WORDS.index(both.plan.verdict) == max(WORDS.index(p.verdict) for p in alone)
     assert both.plan.held_C == alone[0].held_C, "the heater of the coldest place stands in the warm one too"
 

@@ -181,6 +181,8 @@ def test_a_row_is_shared_by_minutes_then_by_watts():
     full = _shared([kettle, *lamps], living, 1000.0 * ALWAYS)
     asked = full["microwave"] * 1000.0
     assert full["lamp"][12] == full["screen"][12] == 1.0 and asked.max() > 1.0
+    small = _shared([kettle.model_copy(update={"watts": 5.0})], living, 1000.0 * ALWAYS)
+    assert small["microwave"].tolist() == full["microwave"].tolist()  # less than a watt on average is as often
     for row_W in (0.5, 60.0):
         found = _shared([kettle, *lamps], living, row_W * ALWAYS)
         assert found["microwave"] == pytest.approx(np.minimum(asked, row_W) / 1000.0)
