@@ -243,3 +243,26 @@ def test_each_start_has_its_own_token():
 def test_time_of_an_answer(server, benchmark, wish):
     """Meant to follow a hand within half a second; measured, never a pass or fail."""
     assert "problem" not in benchmark(answer, server, **wish)
+
+
+def test_a_small_chart_draws_what_its_series_say():
+    """Bars of 3 and 1 kWh one on the other are three to one and meet; a line at the design cold stands where its number falls."""
+    import re
+
+    from heatcalc.render.as_small_svg import small_svg
+    from heatcalc.report.report import Chart, Series
+    from heatcalc.report.table import Column
+
+    bars = (Series("a", [3.0, 0.0], "#111111", "bar"), Series("b", [1.0, 2.0], "#222222", "bar"))
+    drawn = small_svg(Chart("k", "A <title>", "says", Column(""), ("x", "y"), Column("kWh"), bars), "ip")
+    found = re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="[\d.]+" height="([\d.]+)" fill="(#\d+)" stroke', drawn)
+    (x, y, high, _), (over_x, over_y, over_high, _), (_, _, alone, _) = [(*map(float, r[:3]), r[3]) for r in found]
+    assert [r[3] for r in found] == ["#111111", "#222222", "#222222"] and x == over_x
+    assert high == pytest.approx(3 * over_high, abs=0.2) and alone == pytest.approx(2 * over_high, abs=0.2)
+    assert over_y + over_high == pytest.approx(y, abs=0.11) and "A &lt;title&gt;" in drawn and "<title>" not in drawn
+    cold = (-20.0, 20.0)
+    line = Chart(
+        "k", "t", "s", Column("out", "temperature"), cold, Column("heat", "power"), (Series("w", cold, "#3"),), (0.0, "cold")
+    )
+    marks = [re.findall(r'x1="([\d.]+)"[^>]*dasharray', small_svg(line, system)) for system in ("ip", "si")]
+    assert marks[0] == marks[1] == [f"{54 + (420 - 54 - 10) / 2:.1f}"]
