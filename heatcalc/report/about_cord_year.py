@@ -188,17 +188,13 @@ def _water(y: CordYear) -> Iterator[Any]:
     w = y.energy.water
     if w is None:
         return
-    yield worded(
+    words = (
         "Hot water: {}, {} a day, mains {} to {}; it recovers {} an hour at the coldest mains; by the one-line equation of a "
-        "tank {:,.0f} kWh, hour by hour {:,.0f} kWh.",
-        w.kind,
-        Q(w.drawn_m3_day, "liquid"),
-        Q(w.coldest_mains_C, T),
-        Q(w.warmest_mains_C, T),
-        Q(w.recovery_m3_s * 3600.0, "liquid"),
-        w.by_hand_kWh,
-        w.walked_kWh,
+        "tank {:,.0f} kWh, hour by hour {:,.0f} kWh."
     )
+    drawn, recovered = (Q(m3, "liquid") for m3 in (w.drawn_m3_day, w.recovery_m3_s * 3600.0))
+    mains = Q(w.coldest_mains_C, T), Q(w.warmest_mains_C, T)
+    yield worded(words, w.kind, drawn, *mains, recovered, w.by_hand_kWh, w.walked_kWh)
     yield Note(f"water heater: {w.source}")
     yield Note(
         "water: draw of a person and when it is drawn common practice, no source; mains by Burch and Christensen 2007, partly "
@@ -213,19 +209,14 @@ def held_chapter(y: CordYear) -> Chapter | None:
         return None
     words = cold_water_words(h.cold_water_share, h.cold_water_h)
     hours = ", ".join(f"{name} {share:,.0f} h" for name, share in h.hours_held.items())
+    costs = (  # with the lock-outs, and in brackets without them
+        "Coldest indoor hour {} ({} without the lock-outs); hours too cold {:,.0f} ({:,.0f}); second heater {:,.0f} kWh "
+        "({:,.0f})."
+    )
     return chapter(
         "Lock-outs through the year",
         f"Held off while asking: {hours} a year.",
-        worded(
-            "Coldest indoor hour {} ({} without the lock-outs); hours too cold {:,.0f} ({:,.0f}); second heater {:,.0f} kWh "
-            "({:,.0f}).",
-            Q(h.coldest_C[1], T),
-            Q(h.coldest_C[0], T),
-            h.too_cold_h[1],
-            h.too_cold_h[0],
-            h.heater_kWh[1],
-            h.heater_kWh[0],
-        ),
+        worded(costs, *(Q(t, T) for t in h.coldest_C[::-1]), *h.too_cold_h[::-1], *h.heater_kWh[::-1]),
         f"{words[0].upper()}{words[1:]}." if words else "",
         more=True,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
+from heatcalc.model.designer import CoolingLoad
 from heatcalc.report.report import Bullet, Caution, Chapter, Figure, Note, bullets, chapter
 from heatcalc.report.size_values import by_size, components_figure, day_figure, drawn_candidates, line_figure
 from heatcalc.report.table import Column, Table
@@ -29,14 +30,9 @@ def conditions_chapter(r: SizeResult) -> Chapter | None:
 def heating_words(r: SizeResult) -> Said:
     """The heating load in one line."""
     h, other = r.heating, r.heating_996
-    return worded(
-        "Heating load at {}: {} ({} of floor); at {} (99.6 %): {}",
-        Q(h.outdoor_C, T),
-        Q(h.load_W, POWER),
-        Q(r.load_per_floor_W_m2, "heat flow density", 0),
-        Q(other.outdoor_C, T),
-        Q(other.load_W, POWER),
-    )
+    (cold, load), (colder, more) = ((Q(x.outdoor_C, T), Q(x.load_W, POWER)) for x in (h, other))
+    per_floor = Q(r.load_per_floor_W_m2, "heat flow density", 0)
+    return worded("Heating load at {}: {} ({} of floor); at {} (99.6 %): {}", cold, load, per_floor, colder, more)
 
 
 def heating_chapter(r: SizeResult) -> Chapter | None:
@@ -67,15 +63,13 @@ def cooling_words(r: SizeResult) -> Said:
     """The cooling load in one line."""
     c = r.designer.cooling
     way = f", front to the {c.front_faces}" + (" (the worst of eight)" if r.house.site.front_faces == "unknown" else "")
-    return worded(
-        "Cooling load in {}, hour ending {}:00 standard time{}: {} sensible and {} latent at {} outdoors",
-        MONTHS[c.month - 1],
-        c.peak_hour,
-        way,
-        Q(c.peak_sensible_W, POWER),
-        Q(c.latent_at_peak_W, POWER),
-        Q(c.outdoor_at_peak_C, T),
-    )
+    words = "Cooling load in {}, hour ending {}:00 standard time{}: {} sensible and {} latent at {} outdoors"
+    return worded(words, MONTHS[c.month - 1], c.peak_hour, way, *_at_peak(c))
+
+
+def _at_peak(c: CoolingLoad) -> tuple[Q, Q, Q]:
+    """Sensible and latent load, and how warm it is outdoors then."""
+    return Q(c.peak_sensible_W, POWER), Q(c.latent_at_peak_W, POWER), Q(c.outdoor_at_peak_C, T)
 
 
 def damp_words(r: SizeResult) -> Said:
@@ -83,16 +77,12 @@ def damp_words(r: SizeResult) -> Said:
     damp, water = r.designer.damp, Q(r.task.dehumidification_kg_s, "water a day")
     if damp is None:
         return worded("No 1 % dew point is on record here; water to take out: {}", water)
-    return worded(
+    words = (
         "In the 1 % dew-point condition ({}): {} sensible and {} latent at {} outdoors; the larger total is that of the {}; "
-        "water to take out: {}",
-        MONTHS[damp.month - 1],
-        Q(damp.peak_sensible_W, POWER),
-        Q(damp.latent_at_peak_W, POWER),
-        Q(damp.outdoor_at_peak_C, T),
-        r.designer.cooling_conditions[0].condition,
-        water,
+        "water to take out: {}"
     )
+    larger = r.designer.cooling_conditions[0].condition
+    return worded(words, MONTHS[damp.month - 1], *_at_peak(damp), larger, water)
 
 
 def cooling_chapter(r: SizeResult) -> Chapter | None:

@@ -282,17 +282,10 @@ def _winter(r: LoadsResult) -> Table:
 
 
 def _dries(case: DryingCase) -> Said:
-    return worded(
-        "{} ({}, mean {}): sensible load {} on average, water to remove {}, the unit takes {}, running {:.0%} of the time. {}",
-        case.name,
-        MONTHS[case.month - 1],
-        Q(case.outdoor_mean_C, T),
-        Q(case.mean_sensible_W, POWER),
-        Q(case.need.needed_kg_s, "mass flow"),
-        Q(case.need.unit_kg_s, "mass flow"),
-        case.run_share,
-        case.sentence,
-    )
+    words = "{} ({}, mean {}): sensible load {} on average, water to remove {}, the unit takes {}, running {:.0%} of the time. {}"
+    day = case.name, MONTHS[case.month - 1], Q(case.outdoor_mean_C, T), Q(case.mean_sensible_W, POWER)
+    water = (Q(kg_s, "mass flow") for kg_s in (case.need.needed_kg_s, case.need.unit_kg_s))
+    return worded(words, *day, *water, case.run_share, case.sentence)
 
 
 def _peaks(r: LoadsResult) -> Table:
@@ -310,16 +303,9 @@ def _peaks(r: LoadsResult) -> Table:
 
 def _peaks_say(r: LoadsResult) -> Said:
     most, least = (pick(r.peaks, key=lambda c: c.peak_W) for pick in (max, min))
-    return worded(
-        "Most in {} with the front to the {}: {}, {} the largest part; least in {}, front to the {}: {}.",
-        MONTHS[most.month - 1],
-        most.front_faces,
-        Q(most.peak_W, POWER),
-        most.largest,
-        MONTHS[least.month - 1],
-        least.front_faces,
-        Q(least.peak_W, POWER),
-    )
+    words = "Most in {} with the front to the {}: {}, {} the largest part; least in {}, front to the {}: {}."
+    worst, mildest = ((MONTHS[c.month - 1], c.front_faces, Q(c.peak_W, POWER)) for c in (most, least))
+    return worded(words, *worst, most.largest, *mildest)
 
 
 def _screening(r: LoadsResult) -> Iterator[Said]:
@@ -328,14 +314,9 @@ def _screening(r: LoadsResult) -> Iterator[Said]:
     limits = [x for zone, most in s.limits for x in (zone, Q(most, U))]
     where = f"{r.size.place.state} is in zone {s.zone} ({s.zone_mark})" if s.zone else "this place is in none of its zones"
     verdict = "" if s.meets is None else f": {'not above' if s.meets else 'above'} its limit"
-    yield worded(
-        "24 CFR 3280.506: Uo {} over {}, transmission only; limits " + ", ".join(["zone {} {}"] * len(s.limits)) + ". {}{}.",
-        Q(s.u_overall, U),
-        Q(s.area_m2, AREA),
-        *limits,
-        where,
-        verdict,
-    )
+    zones = ", ".join(["zone {} {}"] * len(s.limits))
+    words = "24 CFR 3280.506: Uo {} over {}, transmission only; limits " + zones + ". {}{}."
+    yield worded(words, Q(s.u_overall, U), Q(s.area_m2, AREA), *limits, where, verdict)
     default = Q(s.default_infiltration_W, POWER)
     yield worded("Default infiltration at the design cold, 0.7 Btu/h per F and foot of perimeter (24 CFR 3280.509): {}.", default)
     yield from (_held(h) for h in s.held)
@@ -343,14 +324,9 @@ def _screening(r: LoadsResult) -> Iterator[Said]:
 
 
 def _held(h: Held) -> Said:
-    return worded(
-        "Lowest outdoor temperature with {} indoors, {}: {}; with the rule's Uo and default infiltration {}{}.",
-        Q(ROOM_C, T, 0),
-        h.source,
-        Q(h.network_C, T),
-        Q(h.rule_C, T),
-        " (the unit's own lowest)" if h.floor else "",
-    )
+    words = "Lowest outdoor temperature with {} indoors, {}: {}; with the rule's Uo and default infiltration {}{}."
+    own = " (the unit's own lowest)" if h.floor else ""
+    return worded(words, Q(ROOM_C, T, 0), h.source, Q(h.network_C, T), Q(h.rule_C, T), own)
 
 
 def _code(r: LoadsResult) -> Table:

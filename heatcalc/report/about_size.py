@@ -197,15 +197,12 @@ def chance_words(r: SizeResult) -> Iterator[Said]:
     """How sure it is: what holds in how many houses, and the heater by how sure it is to be."""
     p = r.plan
     if p.held_C is not None and p.held_paper_C is not None:
-        yield worded(
+        words = (
             "It holds {} down to {} outdoors in {:.0f} of 100 houses built so ({} by the plain sum, without sun or people; "
-            "{} with the household's own warmth at night).",
-            Q(r.task.heating_set_C, T),
-            Q(p.held_C, T),
-            p.sure * 100,
-            Q(p.held_paper_C, T),
-            Q(p.chance_with_household, "chance"),
+            "{} with the household's own warmth at night)."
         )
+        at, by_sum, at_night = Q(p.held_C, T), Q(p.held_paper_C, T), Q(p.chance_with_household, "chance")
+        yield worded(words, Q(r.task.heating_set_C, T), at, p.sure * 100, by_sum, at_night)
     if p.chance_low <= 0.99:
         words = (
             "Of houses built so {} hold the design cold ({} to {}: 95 % interval, by how well the ranges behind it are known)."

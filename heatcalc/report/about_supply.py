@@ -294,18 +294,10 @@ def _circuit_sources(lines: tuple[CircuitLine, ...]) -> Table:
 
 def drop_chapter(d: CordDrop) -> Chapter | None:
     """Volts lost in the cord, and what is left for the heat pump."""
-    words = worded(
-        "{:.1f} V ({:.1%}) at {:.1f} A over {} of {} AWG at {} on {}: {}",
-        d.volts,
-        d.share,
-        d.amperes,
-        Q(d.length_m, "length"),
-        d.gauge_awg,
-        Q(d.conductor_C, T),
-        d.cord,
-        d.remark,
-    )
-    return chapter("Cord drop", words, _left(d), more=True)
+    words = "{:.1f} V ({:.1%}) at {:.1f} A over {} of {} AWG at {} on {}: {}"
+    wire = Q(d.length_m, "length"), d.gauge_awg, Q(d.conductor_C, T)
+    lost = worded(words, d.volts, d.share, d.amperes, *wire, d.cord, d.remark)
+    return chapter("Cord drop", lost, _left(d), more=True)
 
 
 def _left(d: CordDrop) -> Said:

@@ -87,15 +87,9 @@ def _plate(u: Unit) -> Iterator[Said]:
     sound = f", sound {u.sound_dBA:g} dB(A) as printed" if u.sound_dBA is not None else ""
     charge = Q(u.charge_kg, "mass", 2)
     yield worded("{:g} kBtu/h class, MCA {:g} A, MOP {:g} A, {} {}", u.size_kBtuh, u.mca_A, u.mop_A, u.refrigerant, charge)
-    yield worded(
-        "lowest heating {}, cooling {}; pan heater {:.0f} W, standby {:.0f} W, crankcase {:.0f} W{}",
-        Q(u.lowest_heating_C, T, 0),
-        Q(u.lowest_cooling_C, T, 0),
-        u.pan_heater_W,
-        u.standby_W,
-        u.crankcase_W,
-        sound,
-    )
+    words = "lowest heating {}, cooling {}; pan heater {:.0f} W, standby {:.0f} W, crankcase {:.0f} W{}"
+    lowest = Q(u.lowest_heating_C, T, 0), Q(u.lowest_cooling_C, T, 0)
+    yield worded(words, *lowest, u.pan_heater_W, u.standby_W, u.crankcase_W, sound)
 
 
 def _says(a: UnitAnswer) -> Said:
@@ -212,18 +206,14 @@ def _design(mode: str, outdoor_C: float, line: LevelLine) -> tuple[Any, ...]:
 
 
 def _years(p: UnitAtPlace) -> Iterator[Said]:
+    words = (
+        "{} over this place's bins: {} {:.2f}, {:,.0f} kWh for {:,.0f} kWh, backup {:,.0f} kWh, cycling {:,.0f} h "
+        "(design load {})"
+    )
     for mode, year, load in (("heating", p.heating_year, p.heating_load_W), ("cooling", p.cooling_year, p.cooling_load_W)):
         if year is not None:
             energy = year.electricity_kWh, year.demand_kWh, year.backup_kWh, year.cycling_h
-            yield worded(
-                "{} over this place's bins: {} {:.2f}, {:,.0f} kWh for {:,.0f} kWh, backup {:,.0f} kWh, cycling {:,.0f} h "
-                "(design load {})",
-                mode,
-                NAMES[mode],
-                year.figure,
-                *energy,
-                Q(load, POWER),
-            )
+            yield worded(words, mode, NAMES[mode], year.figure, *energy, Q(load, POWER))
     if p.hours_below_lowest is None:
         yield "no temperature bins for this place: no year here"
 

@@ -214,14 +214,11 @@ def _where_it_goes(a: YearAnswer) -> Chapter | None:
     h, need = a.hand, a.needs
     causes = sorted(need.balance_kWh.items(), key=lambda x: -x[1])
     rows = [*((name, kWh) for name, kWh in causes if abs(kWh) >= 0.5), ("sum", sum(need.balance_kWh.values()))]
-    by_hand = worded(
+    words = (
         "by hand {:,.0f} kWh of heat ({} below a balance point of {}), hour by hour {:,.0f} kWh; by hand, walls are as warm as "
-        "the air and sun is even: 15 to 35 % more is usual",
-        h.heating_kWh,
-        Q(h.conductance_W_K, UA),
-        Q(h.balance_C, T),
-        need.annual("heat"),
+        "the air and sun is even: 15 to 35 % more is usual"
     )
+    by_hand = worded(words, h.heating_kWh, Q(h.conductance_W_K, UA), Q(h.balance_C, T), need.annual("heat"))
     return chapter(
         "Where the year's heat goes (losses positive, each part with the sun on it), if the load is always carried",
         Table("balance", "", (Column("cause"), Column("heat a year", unit="kWh", decimals=0)), tuple(rows)),

@@ -88,19 +88,10 @@ def _draw_layers(axes, lines: Sequence[LayerLine], per_metre: float) -> None:
 def _name_layers(axes, lines: Sequence[LayerLine], per_metre: float) -> None:
     """Names over the temperature lines, legible where one crosses them."""
     edges, plate = _edges(lines), {"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.8}
+    upright = {"rotation": 90, "ha": "center", "va": "center", "fontsize": 7, "bbox": plate}
     for line, left, right in zip(lines, edges, edges[1:], strict=False):
         if line.thickness_m > 0.007:
-            axes.text(
-                (left + right) / 2 * per_metre,
-                0.62,
-                line.name,
-                rotation=90,
-                ha="center",
-                va="center",
-                fontsize=7,
-                bbox=plate,
-                transform=axes.get_xaxis_transform(),
-            )
+            axes.text((left + right) / 2 * per_metre, 0.62, line.name, transform=axes.get_xaxis_transform(), **upright)
 
 
 def _box(x: float, y: float, width: float, height: float, colour: str):
