@@ -69,12 +69,12 @@ class Rooms:
 
 
 def _interpolated(at: Array, nodes: Array, values: Array) -> Array:
-    """Straight between nodes, held beyond; a row of values for each `at`."""
+    """Straight between nodes, held beyond; a row of values for each `at`, or one for all."""
     i = np.clip(np.searchsorted(nodes, at, side="right") - 1, 0, max(len(nodes) - 2, 0))
     if len(nodes) == 1:
         return values[:, 0]
     x = np.clip((at - nodes[i]) / (nodes[i + 1] - nodes[i]), 0.0, 1.0)
-    rows = np.arange(len(at))
+    rows = np.arange(len(values))
     return (1 - x) * values[rows, i] + x * values[rows, i + 1]
 
 

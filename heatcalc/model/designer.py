@@ -103,15 +103,14 @@ class CoolingLoad:
 class Designer:
     """A house in a place, asked for its design loads; everything is computed once and kept.
 
-    solved : the same house in the same place on another supply, whose cooling loads are these
-    known : the cooling load alone, where it is known already
+    solved : the same house in the same place on another supply, or changed in what no cooling load feels, whose cooling loads
+    are these
     """
 
     model: HouseModel
     place: Place
     conditions: Conditions
     solved: Designer | None = None
-    known: CoolingLoad | None = None
 
     def on_panel(self, house: House) -> Designer:
         """The same loads for the house with another supply."""
@@ -125,8 +124,8 @@ class Designer:
     @cached_property
     def cooling(self) -> CoolingLoad:
         """The worst month and, where the house may stand any way round, the worst of eight."""
-        if self.known is not None or self.solved is not None:
-            return self.known or self.solved.cooling  # type: ignore[union-attr]
+        if self.solved is not None:
+            return self.solved.cooling
         return with_components(self, max(self.cooling_days, key=lambda day: day.peak_sensible_W))
 
     @cached_property

@@ -28,6 +28,7 @@ SUM_HOURS = {
 }
 DEGREE_HOURS = {"too cold": "unmet_heat_K_h", "too warm": "unmet_cool_K_h"}
 TENTHS = 10
+MONTH_STARTS = np.searchsorted(MONTH_OF_HOUR, np.arange(12))
 AIR_TERM = "varying air exchange"  # of `kernel.annual_terms`
 SERIES_UNITS = (
     "outdoor_C",
@@ -169,7 +170,7 @@ def _uses_W(d: YearDrivers, unit: YearUnit, line: dict[str, np.ndarray]) -> dict
 
 
 def _monthly(values: np.ndarray, how) -> np.ndarray:
-    return np.array([how(values[m == MONTH_OF_HOUR]) for m in range(12)])
+    return np.array([how(hours) for hours in np.split(values, MONTH_STARTS[1:])])
 
 
 def _top(values: np.ndarray, sign: float = 1.0) -> tuple[float, int]:

@@ -132,7 +132,7 @@ def test_its_uncertain_input_moves_it_and_the_fast_chances_count_it(lit):
     assert ua[1] == pytest.approx(2.0 * ua[0])
     fast, brings = fast_case(case), weathers(case)
     assert float(fast.heating_W({})[0]) == pytest.approx(sized.heating.load_W, rel=1e-9)
-    exact = evaluate(worse, brings, sized.designer.cooling, 0.0).heating_W
+    exact = evaluate(worse, brings, sized.designer, 0.0).heating_W
     lossy = float(fast.heating_W({"bridges": [2.0]})[0])
     assert lossy - sized.heating.load_W > 0.9 * sized.heating.components_W[WORD]
     assert lossy == pytest.approx(exact, rel=5e-3)  # the answer's own limit

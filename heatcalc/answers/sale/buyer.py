@@ -7,7 +7,7 @@ may be promised: the plan's temperature at its chance, how often it is colder, w
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from statistics import NormalDist
 
@@ -19,10 +19,13 @@ from heatcalc.answers.year.run_load_answer import RunLoad, run_load
 from heatcalc.inputs.house.house_pieces import WindowIn
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.supply.supply_record import Tariff
+from heatcalc.judge.cases import as_designed
 from heatcalc.judge.choice import Candidate
 from heatcalc.judge.metered_year import MeteredYear, money_of, walk
 from heatcalc.judge.plan import Plan
+from heatcalc.judge.sites import sites_of
 from heatcalc.judge.sizing import SizeResult
+from heatcalc.judge.unit_there import Rooms
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_walk import drivers
 from heatcalc.supply.cord import HourCheck
@@ -174,7 +177,7 @@ class Promise:
 def promise(r: RunLoad) -> Promise:
     """The promise of a computed year."""
     c, task, year, plan = r.candidate, r.sized.task, r.load.year, r.sized.plan
-    hot, heat_kWh = hot_held_C(r, plan.sure), r.load.heating_electricity_kWh
+    (hot, hot_paper), heat_kWh = hot_held_C(r, plan.sure, 0.5), r.load.heating_electricity_kWh
     fuller, place = fuller_hour(c), r.sized.place
     return Promise(
         plan=plan,
@@ -192,7 +195,7 @@ def promise(r: RunLoad) -> Promise:
         design_C=task.design_C,
         cooling_C=task.cooling_set_C,
         hot_held_C=hot,
-        hot_held_paper_C=hot_held_C(r, 0.5),
+        hot_held_paper_C=hot_paper,
         hotter_h=0 if hot is None else int((r.hours["outdoor_C"] > hot).sum()),
         too_warm_h=year.hours["too warm"],
         hottest_outdoor_C=float(r.hours["outdoor_C"].max()),
@@ -205,8 +208,9 @@ def promise(r: RunLoad) -> Promise:
     )
 
 
-def hot_held_C(r: RunLoad, sure: float) -> float | None:
-    """Warmest hour [degC] of the hottest day that the unit carries, as sunny as the design day; None: not even that day.
+def hot_held_C(r: RunLoad, *sure: float) -> list[float | None]:
+    """Warmest hour [degC] of the hottest day that the unit carries at each chance, as sunny as the design day; None: not even
+    that day.
 
     The load of the fullest hour grows with the air outdoors by the house's own loss a degree; load and output together are off by
     `HOT_SHARE` (own choice), one standard deviation.  Beyond the unit's table nothing is promised.
@@ -215,13 +219,13 @@ def hot_held_C(r: RunLoad, sure: float) -> float | None:
     loads, hot = facts.loads, float(facts.loads.hot_C[at])
     slope = float(np.diff(loads.line_W[at])[-1] / np.diff(loads.line_C)[-1])
     tried = np.arange(hot, max(hot, float(facts.unit.cooling.outdoor_C[-1])) + 0.05, 0.1)
-    needed = (loads.sensible_W[at] - slope * (tried - hot)) * (1.0 + HOT_SHARE * NormalDist().inv_cdf(sure))
-    latent = loads.latent_W[at : at + 1]
-    given = [facts.cooling_at(tried[k : k + 1], needed[k : k + 1], latent)["sensible_W"][0] for k in range(len(tried))]
-    held = tried[np.array(given) >= needed]
+    needed = loads.sensible_W[at] - slope * (tried - hot)
+    here = replace(facts, rooms=Rooms(r.sized.house, sites_of([as_designed(r.sized.designer)])))
+    given = here.cooling_at(tried, needed, loads.latent_W[at : at + 1])["sensible_W"]
     warmest = float(r.sized.designer.cooling.outdoor_C.max())
     end = max(warmest, float(facts.unit.cooling.outdoor_C[-1]))
-    return min(warmest + float(held[-1]) - hot, end) if len(held) else None
+    held = (tried[given >= needed * (1.0 + HOT_SHARE * NormalDist().inv_cdf(one))] for one in sure)
+    return [min(warmest + float(one[-1]) - hot, end) if len(one) else None for one in held]
 
 
 def cut_cooling(r: RunLoad) -> HeatCut:

@@ -11,9 +11,9 @@ from heatcalc.errors import InputError, nearest
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.place.place_record import year_at
-from heatcalc.judge.choice import candidate_of, task_of
+from heatcalc.judge.choice import Task, candidate_of
 from heatcalc.judge.sizing import SizeResult, size_house
-from heatcalc.model.designer import CoolingLoad, designer_of
+from heatcalc.model.designer import Designer, designer_of
 from heatcalc.model.year_drivers import WeatherYear, warmer_year
 from heatcalc.model.year_walk import ANY_WAY, RoomUnits, run_many, weather_year
 from heatcalc.supply.supply_check import check_supply
@@ -96,16 +96,18 @@ def weathers(case: StudyCase) -> Weathers:
     return Weathers(weather_year(year_at(case.place)), RoomUnits())
 
 
-def evaluate(case: StudyCase, brings: Weathers, cooling: CoolingLoad | None = None, year_kWh: float | None = None) -> Outputs:
-    """Full answers of one case; a cooling day or a year already known is taken as it is."""
-    designer = replace(designer_of(case.model, case.place), known=cooling)
-    task = task_of(designer)
+def evaluate(
+    case: StudyCase, brings: Weathers, cooled: Designer | None = None, year_kWh: float | None = None, task: Task | None = None
+) -> Outputs:
+    """Full answers of one case; cooling loads as of `cooled`, a year already known, and a task (no output hangs on it) are
+    taken as they are."""
+    designer = replace(designer_of(case.model, case.place), solved=cooled)
     found = candidate_of(case.unit, designer, task, wind_m_s=case.wind_m_s)
     facts, held = found.judged.facts, found.lowest_temperature_held_C
     hours = check_supply(case.model.house.supply, float(facts.cold_A[0]), float(facts.hot_A[0]), case.unit.volts, found.beside_W)
     return Outputs(
         float(facts.loads.heating_W[0]),
-        task.sensible_W + task.latent_W,
+        designer.cooling.total_at_peak_W,
         year_of_case(case, brings) if year_kWh is None else year_kWh,
         max(*hours.cold.leg_A, *hours.hot.leg_A),
         float("nan") if held is None else held,
@@ -128,12 +130,11 @@ def tornado(sized: SizeResult, case: StudyCase, told: Callable[[int], None] | No
     Stopping it (Ctrl-C) keeps the bars that are done.
     """
     brings = weathers(case)
-    base = sized.designer.cooling
-    middle = evaluate(case, brings, base)
+    middle = evaluate(case, brings, sized.designer, task=sized.task)
     bars: list[Bar] = []
     complete = True
     try:
-        for bar in _bars(case, brings, base, middle):
+        for bar in _bars(sized, case, brings, middle):
             bars.append(bar)
             if told:
                 told(1)
@@ -142,15 +143,16 @@ def tornado(sized: SizeResult, case: StudyCase, told: Callable[[int], None] | No
     return Tornado(sized, case, middle, tuple(bars), complete)
 
 
-def _bars(case: StudyCase, brings: Weathers, base: CoolingLoad, middle: Outputs) -> Iterator[Bar]:
+def _bars(sized: SizeResult, case: StudyCase, brings: Weathers, middle: Outputs) -> Iterator[Bar]:
     for u in uncertain_inputs(case):
         values = range(8) if u.kind == "direction" else (u.low, u.high)
         found = [
             evaluate(
                 moved(case, u.name, v),
                 brings,
-                None if "cooling" in u.acts_on else base,
+                None if "cooling" in u.acts_on else sized.designer,
                 None if "year" in u.acts_on else middle.year_kWh,
+                sized.task,
             )
             for v in values
         ]
