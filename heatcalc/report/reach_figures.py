@@ -121,7 +121,7 @@ def _country(figure: Any, box: tuple[float, float, float, float], title: str, dr
     for name, at in frames.items():
         axes = figure.add_axes(at)
         west, east, south, north = FRAMES[name]
-        _ground(axes)
+        _ground(axes, FRAMES[name])
         draw(axes)
         axes.set(xlim=(west, east), ylim=(south, north), xticks=[], yticks=[], facecolor="white")
         axes.set_aspect(1 / np.cos(np.radians((south + north) / 2)), adjustable="box")
@@ -131,14 +131,21 @@ def _country(figure: Any, box: tuple[float, float, float, float], title: str, dr
             axes.set_title(title, loc="left", fontsize=10)
 
 
-def _ground(axes: Any) -> None:
-    """Land in a light grey with its coast, state lines lighter still."""
-    from matplotlib.collections import LineCollection
+def _ground(axes: Any, frame: tuple[float, float, float, float]) -> None:
+    """Land of a frame (and a degree around) in a light grey with its coast, state lines lighter still.
 
-    o = outline()
-    axes.contourf(o.lon, o.lat, o.land.astype(float), levels=[0.5, 1.5], colors=["#f1f1ee"], zorder=0)
-    axes.contour(o.lon, o.lat, o.land.astype(float), levels=[0.5], colors=["#a8a8a8"], linewidths=0.5, zorder=1)
-    axes.add_collection(LineCollection(list(o.lines), colors="#c4c4c4", linewidths=0.5, zorder=1))
+    The lines are one shape: each alone would be an element of the page.
+    """
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
+
+    o, (west, east, south, north) = outline(), frame
+    across, up = (o.lon > west - 1) & (o.lon < east + 1), (o.lat > south - 1) & (o.lat < north + 1)
+    land = o.lon[across], o.lat[up], o.land[up][:, across].astype(float)
+    axes.contourf(*land, levels=[0.5, 1.5], colors=["#f1f1ee"], zorder=0)
+    axes.contour(*land, levels=[0.5], colors=["#a8a8a8"], linewidths=0.5, zorder=1)
+    lines = Path(o.lines.reshape(-1, 2), [Path.MOVETO, Path.LINETO] * len(o.lines))
+    axes.add_patch(PathPatch(lines, fill=False, edgecolor="#c4c4c4", linewidth=0.5, zorder=1))
 
 
 def zones_figure(r: Reach, system: str) -> Any:

@@ -81,8 +81,7 @@ READ_ONLY = {"reach": 100, "size": 200}  # these read a thousand places, or a sh
 def home(tmp_path, monkeypatch):
     """The folder of files, and nothing outside it reached."""
     nothing_outside(monkeypatch)
-    yield fresh_folder(tmp_path, monkeypatch)
-    gc.collect()  # servers that were made and never served
+    return fresh_folder(tmp_path, monkeypatch)
 
 
 def test_every_command_has_lines():
@@ -113,6 +112,8 @@ def _try_all(name, count, room, monkeypatch, capsys):
         if seed % 50 == 49:
             whole_files(room)
     whole_files(room)
+    if name == "page":
+        gc.collect()  # servers that were made and never served
     assert codes.count(2) > count // 20
 
 

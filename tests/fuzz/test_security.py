@@ -132,15 +132,20 @@ def test_no_page_or_picture_of_any_command_takes_a_name_for_markup(tmp_path, mon
         assert "<b>" not in page.read_text(encoding="utf-8") and "59552089" not in page.read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize(("package", "unit"), [("=HYPERLINK(A1)", "@SUM(A1)"), ("+1+1", "-2+A1")])
-def test_no_table_file_holds_a_formula(tmp_path, monkeypatch, package, unit):
+@pytest.mark.parametrize(
+    ("package", "unit", "where"),
+    [("=HYPERLINK(A1)", "@SUM(A1)", []), ("+1+1", "-2+A1", ["--places", "places.txt"])],
+    ids=["every station", "a few places"],
+)
+def test_no_table_file_holds_a_formula(tmp_path, monkeypatch, package, unit, where):
     monkeypatch.chdir(tmp_path)
     said = attacking(tmp_path, unit)
     said["packages"] = {package: {}}
     (tmp_path / "house.toml").write_text(as_toml(said), encoding="utf-8")
-    assert main(["reach", "house.toml", f"--package={package}", f"--unit={unit}", "-o", "out"]) == 0
+    (tmp_path / "places.txt").write_text("05401\n55802\n85001\n", encoding="utf-8")
+    assert main(["reach", "house.toml", f"--package={package}", f"--unit={unit}", *where, "-o", "out"]) == 0
     rows = list(csv.reader((tmp_path / "out" / "reach.csv").read_text(encoding="utf-8").splitlines()))
-    assert len(rows) > 500 and all(any(f"'{name}" in row for row in rows) for name in (package, unit))
+    assert len(rows) > (3 if where else 500) and all(any(f"'{name}" in row for row in rows) for name in (package, unit))
     for cell in (cell for row in rows for cell in row if cell.startswith(("=", "+", "-", "@"))):
         float(cell)
 
