@@ -231,9 +231,11 @@ class Plan:
     def record(self) -> dict[str, Any]:
         """Plain types, ready for JSON; `yearly_cost_usd` is None where the tariff is in other money."""
         own = {k: v for k, v in self.__dict__.items() if k not in ("rules", "judged", "year")}
-        usd = self.yearly_cost if self.currency == USD else None
+        kWh, cost = (x and round(x, digits) for x, digits in ((self.yearly_kWh, 1), (self.yearly_cost, 2)))
         return own | {
-            "yearly_cost_usd": usd,
+            "yearly_kWh": kWh,
+            "yearly_cost": cost,
+            "yearly_cost_usd": cost if self.currency == USD else None,
             "changes": list(self.changes),
             "adopt": list(self.adopt),
             "rules": [r.__dict__ for r in self.rules],
@@ -302,8 +304,8 @@ def plan_of(
                 judged.unit, np.array([heater]), np.array([smallest or ""]), judged.house.supply.cord, bool(dryer), package_usd
             )[0]
         ),
-        yearly_kWh=None if year is None else round(year.year_kWh, 1),
-        yearly_cost=None if year is None else round(year.year_cost, 2),
+        yearly_kWh=year and float(year.year_kWh),
+        yearly_cost=year and float(year.year_cost),
         currency=None if year is None else year.money.currency,
         still_h=None if year is None else float(year.still_h),
         heater_h=None if year is None else float(year.heater_h),

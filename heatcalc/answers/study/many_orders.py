@@ -294,7 +294,8 @@ def _record(order: Order, place: Place, package_usd: float, plan: Plan, asked: l
         "supply_carried",
     )
     more = ("dehumidifier_W", "first_cost_usd", "yearly_kWh", "yearly_cost", "currency")
-    said = {f"plan_{k}" if k in ("unit", "supply") else k: getattr(plan, k) for k in (*wanted, *more)}
+    own = plan.record()
+    said = {f"plan_{k}" if k in ("unit", "supply") else k: own[k] for k in (*wanted, *more)}
     missed = [r for r in plan.rules if not r.ok]
     assert plan.judged is not None
     judged = plan.judged
