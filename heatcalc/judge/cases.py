@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +12,9 @@ import numpy as np
 from pydantic import BaseModel
 
 from heatcalc.errors import InputError, NoAnswer
-from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies
+from heatcalc.inputs.assembly.assembly_file import OpaqueAssembly, WindowAssembly, load_assemblies, priced
 from heatcalc.inputs.checked import beside
-from heatcalc.inputs.house.house_file import changed, changes_of, house_from, merged, split_change, table_of_tables
+from heatcalc.inputs.house.house_file import changed, changes_of, house_from, merged, shell_of, split_change, table_of_tables
 from heatcalc.inputs.house.house_pieces import read_tightness
 from heatcalc.inputs.house.house_record import Design, House
 from heatcalc.inputs.house.living import water_heater_row
@@ -202,21 +202,37 @@ def builders_changes(house: House) -> Iterator[Change]:
     if water is not None:
         yield water
     if house.below.kind == "open air":
-        yield Change("skirt the floor", with_table(house, "below", kind="skirted"), "--set below.kind=skirted")
+        skirted = with_table(house, "below", kind="skirted")
+        yield Change("skirt the floor", skirted, "--set below.kind=skirted", _usd("skirting"))
+    shell = shell_of(house)
     for part in ("wall", "roof", "floor", "window"):
         now = getattr(house.assemblies, part)
         labelled = part == "window" and any(w.type is not None or w.u_value is not None for w in house.windows)
         better = None if labelled else next_better(now, part)
         if better:
             new = with_table(house, "assemblies", **{part: better})
-            yield Change(f"{better} instead of {now}", new, f'--set assemblies.{part}="{better}"')
+            glass_m2 = sum(p.opening.area_m2 for p in shell.windows)
+            area_m2 = glass_m2 if part == "window" else shell.area(part)
+            usd = area_m2 * (_usd_per_m2(better) - _usd_per_m2(now))
+            yield Change(f"{better} instead of {now}", new, f'--set assemblies.{part}="{better}"', usd)
     if (read_tightness(house.air.tightness).ach50 or 99.0) > 2.0:
-        yield Change("air-seal to 2.0 ACH50", with_table(house, "air", tightness="2.0 ACH50"), '--set air.tightness="2.0 ACH50"')
+        tight = with_table(house, "air", tightness="2.0 ACH50")
+        yield Change("air-seal to 2.0 ACH50", tight, '--set air.tightness="2.0 ACH50"', _usd("air sealing"))
     if house.ventilation.kind not in ("balanced", "none"):
         new = with_table(house, "ventilation", kind="balanced", heat_recovery=0.75)
-        yield Change(
-            "ventilate with 75 % heat recovery", new, '--set ventilation.kind=balanced --set ventilation.heat_recovery="75 %"'
-        )
+        adopt = '--set ventilation.kind=balanced --set ventilation.heat_recovery="75 %"'
+        yield Change("ventilate with 75 % heat recovery", new, adopt, _usd("heat recovery"))
+
+
+def _usd(item: str) -> float:
+    """What a change costs, from the table of invented prices."""
+    return next(float(r["usd"]) for r in rows("plan_prices") if r["item"] == item)
+
+
+@cache
+def _usd_per_m2(name: str) -> float:
+    """What a square metre of the shelf's assembly costs, from its file of invented prices."""
+    return float(priced(load_assemblies())[name].price_per_m2 or 0.0)
 
 
 def next_better(name: str, kind: str) -> str | None:
@@ -234,10 +250,9 @@ def propane_water(house: House) -> Change | None:
     if "appliances" in house.supply.model_fields_set or water_heater_row(house.living.water_heater)["fuel"] != "electric":
         return None
     living, supply = one_list(house.living.model_copy(update={"water_heater": PROPANE_WATER}), house.supply)
-    usd = next(float(r["usd"]) for r in rows("plan_prices") if r["item"] == PROPANE_WATER)
     new = house.model_copy(update={"living": living, "supply": supply})
     words = f"an {PROPANE_WATER} water heater, vented, instead of the {house.living.water_heater}"
-    return Change(words, new, f'--set living.water_heater="{PROPANE_WATER}"', usd)
+    return Change(words, new, f'--set living.water_heater="{PROPANE_WATER}"', _usd(PROPANE_WATER))
 
 
 def with_table(house: House, table: str, **values: Any) -> House:
@@ -258,6 +273,4 @@ def together(house: House, changes: Sequence[Change]) -> Change:
                 result = with_table(result, table, **differing)
             else:
                 result = result.model_copy(update={table: new})
-    return Change(
-        " and ".join(c.words for c in changes), result, "  ".join(c.adopt for c in changes), sum(c.usd for c in changes)
-    )
+    return Change("; ".join(c.words for c in changes), result, "  ".join(c.adopt for c in changes), sum(c.usd for c in changes))

@@ -1,5 +1,6 @@
 """Design loads, the year's drivers, the owner's log, generator, load method and the judge's rules, written out by hand."""
 
+import tomllib
 from dataclasses import replace
 from functools import cache
 from math import hypot, pi
@@ -10,10 +11,11 @@ import pytest
 
 from heatcalc.answers.year.log_causes import LikeDays, Measured, _frost_step, findings
 from heatcalc.errors import NoAnswer
-from heatcalc.inputs.house.house_file import load_house
+from heatcalc.files import folder
+from heatcalc.inputs.house.house_file import load_house, shell_of
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.inputs.supply.supply_record import Generator, Supply
-from heatcalc.judge.cases import builders_changes
+from heatcalc.judge.cases import builders_changes, together
 from heatcalc.judge.choice import load_line, task_of
 from heatcalc.judge.rules import JUST, TOO_SMALL, WITH_HEATER, cools, holds, not_too_large
 from heatcalc.model.designer import DESIGN_WIND_HEATING_M_S, designer_of
@@ -379,6 +381,26 @@ def test_how_large_a_unit_may_be(total_W, hdd_per_cdd, ok):
     """1.3 times the load of 3 kW; where heating rules, 15,000 Btu/h (4,396.1 W) above it (ANSI/ACCA 3, from memory)."""
     facts = task(sensible_W=total_W, latent_W=0.0, hdd_per_cdd=hdd_per_cdd)
     assert bool(not_too_large.rule(facts, None).ok[0]) is ok
+
+
+def test_every_change_has_its_price():
+    """A square foot of the new part less one of the old over the part's area, from the file of invented prices; the rest flat."""
+    house = load_house(changes=("below.kind=open air", "air.tightness=4 ACH50", "ventilation.kind=exhaust"))
+    usd = {c.words: c.usd for c in builders_changes(house)}
+    flat = {"skirt the floor": 850.0, "air-seal to 2.0 ACH50": 400.0, "ventilate with 75 % heat recovery": 1500.0}
+    assert flat.items() <= usd.items()
+    per_ft2 = tomllib.loads((folder("workbooks") / "prices.toml").read_text())["per_ft2"]
+    shell, parts = shell_of(house), 0
+    glass_m2 = sum(w.width * w.height * w.count for w in house.windows)
+    for words, asked in usd.items():
+        new, _, old = words.partition(" instead of ")
+        if old in per_ft2:
+            kind = next(k for k, v in house.assemblies.model_dump().items() if v == old)
+            area_ft2 = (glass_m2 if kind == "window" else shell.area(kind)) / 0.09290304
+            assert asked == pytest.approx(area_ft2 * (per_ft2[new] - per_ft2[old]))
+            parts += 1
+    assert parts >= 3 and all(usd.values())
+    assert together(house, tuple(builders_changes(house))).usd == pytest.approx(sum(usd.values()))
 
 
 def test_what_any_builder_can_change():
