@@ -277,6 +277,7 @@ def plan_of(
     unsure = int(c["chance"].argmin())
     smallest = largest_supply(supply["smallest"][own])
     dryer = None if year is None else float(year.dehumidifier_W)
+    bought = np.array([heater]), np.array([smallest or ""])
     cold_water = (None, None) if year is None else cold_water_of(j.house.supply, [y.load.year for y in year.every or (year,)])
     return Plan(
         kind=kind,
@@ -299,11 +300,7 @@ def plan_of(
         dehumidifier_W=dryer,
         dehumidifier_pints_day=None if year is None else round(float(year.dehumidifier_pints_day), 1),
         changes=changes,
-        first_cost_usd=float(
-            price(
-                judged.unit, np.array([heater]), np.array([smallest or ""]), judged.house.supply.cord, bool(dryer), package_usd
-            )[0]
-        ),
+        first_cost_usd=float(price(judged.unit, *bought, judged.house.supply.cord, bool(dryer), package_usd)[0]),
         yearly_kWh=year and float(year.year_kWh),
         yearly_cost=year and float(year.year_cost),
         currency=None if year is None else year.money.currency,
