@@ -22,6 +22,16 @@ def test_steel_makes_it_colder_and_foam_outside_warmer(insulation, spacing, foam
     assert clad.temperature_factor > bare.temperature_factor and clad.u_value < bare.u_value
 
 
+def test_a_stud_is_drawn_within_its_layer_in_one_thickness_of_sheet():
+    """89 mm of web 1.09 mm thick and two flanges of 41.3 mm (43 mil, 1 5/8 inch, from memory): 187 mm2 of steel."""
+    section = stud_section((BOARD, (0.0889, 2.3), BOARD), 1, 0.4064, 0.13, 0.04)
+    steel = [region.corners for region in section.regions if region.conductivity_W_mK == 50.0]
+    sides = [(x1 - x0, y1 - y0) for (x0, y0), _, (x1, y1), _ in steel]
+    assert sum(width * height for width, height in sides) == pytest.approx(1.09e-3 * (0.0889 + 2 * 0.0413))
+    assert all(min(side) == pytest.approx(1.09e-3) for side in sides)
+    assert all(BOARD[0] - 1e-9 <= y <= BOARD[0] + 0.0889 + 1e-9 for corners in steel for _, y in corners)
+
+
 def test_wider_spacing_loses_less_and_thin_sheets_are_left_out():
     layers = (BOARD, (0.0889, 2.3), BOARD)
     assert stud_wall(layers, 1, 24 * INCH, 0.13, 0.04).u_value < stud_wall(layers, 1, 16 * INCH, 0.13, 0.04).u_value
