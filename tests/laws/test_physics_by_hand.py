@@ -20,7 +20,7 @@ from heatcalc.physics.shell.conduction_mesh import Grid
 from heatcalc.physics.shell.glazing import absorbed_at_inner_pane
 from heatcalc.physics.sun.sun import PlaneIrradiance
 from heatcalc.physics.supply.electrics import mains_temperature
-from heatcalc.physics.unit import at_site, frost, machine, plausibility
+from heatcalc.physics.unit import at_site, heat_pump, machine, outdoor_unit, plausibility
 from heatcalc.physics.unit.at_site import shares_in_rooms
 from heatcalc.physics.unit.heat_pump import level_values
 from heatcalc.physics.year import year_hours
@@ -331,9 +331,9 @@ def test_cop_is_what_is_given_over_what_is_taken():
 
 
 def test_a_crankcase_heater_below_its_temperature_alone():
-    at = frost.rule("crankcase_below")
+    at = heat_pump.rule("crankcase_below")
     unit = replace(UNIT, standby_W=5.0, crankcase_W=30.0)
-    assert frost.resting_W(unit, np.array([at - 0.1, at, at + 10.0])).tolist() == [35.0, 5.0, 5.0]
+    assert outdoor_unit.resting_W(unit, np.array([at - 0.1, at, at + 10.0])).tolist() == [35.0, 5.0, 5.0]
 
 
 # ---- the coil through the year

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from heatcalc.inputs.unit.unit_file import load_units
-from heatcalc.physics.unit import at_site, frost, machine, plausibility, seasonal
+from heatcalc.physics.unit import at_site, machine, outdoor_unit, plausibility, seasonal
 from heatcalc.physics.unit.heat_pump import (
     REACH_K,
     Curves,
@@ -44,7 +44,7 @@ PLAIN = curves([-20.0, -12.0, 10.0], [2000.0, 2400.0, 3500.0], [900.0, 950.0, 10
 
 def test_frost_nodes_by_hand():
     """17, 35 and 47 F join the nodes; 35 F carries 0.90 of the line in capacity, 0.985 in power (10 CFR 430 App. M1)."""
-    dipped = frost.with_frost_point(PLAIN)
+    dipped = outdoor_unit.with_frost_point(PLAIN)
     assert dipped.outdoor_C == pytest.approx([-20.0, -12.0, F17, F35, F47, 10.0])
     line = np.interp(dipped.outdoor_C, PLAIN.outdoor_C, PLAIN.capacity_W["max"])
     assert dipped.capacity_W["max"] == pytest.approx(line * [1, 1, 1, 0.90, 1, 1])
@@ -57,31 +57,31 @@ def test_frost_nodes_by_hand():
 @pytest.mark.parametrize("nodes", [[-20.0, -12.0, 1.0], [2.0, 5.0, 10.0], [-20.0, F35, 10.0], [-20.0, -7.7, 10.0]])
 def test_frost_is_not_added_where_printed_or_not_spanned(nodes):
     one = replace(PLAIN, outdoor_C=np.array(nodes))
-    assert frost.with_frost_point(one) is one
+    assert outdoor_unit.with_frost_point(one) is one
 
 
 @pytest.mark.parametrize("fahrenheit, frosty", [(17.0, False), (18.0, True), (35.0, True), (44.0, True), (44.6, False)])
 def test_where_frost_forms(fahrenheit, frosty):
-    assert frost.has_frost_point([(fahrenheit - 32.0) / 1.8]) is frosty
+    assert outdoor_unit.has_frost_point([(fahrenheit - 32.0) / 1.8]) is frosty
 
 
 def test_humidity_changes_what_stands_by_rule_alone():
     at = np.array([F17 - 0.1, F17 + 0.5, 1.0, 7.1])
-    drier = frost.humidity_factor(at, 0.5, True, False)
+    drier = outdoor_unit.humidity_factor(at, 0.5, True, False)
     assert (drier[0], drier[3]) == (1.0, 1.0)
     assert drier[1] > 1.0 and drier[2] > 1.0
-    assert np.all(frost.humidity_factor(at, 0.5, False, False) == 1.0)
-    cold = frost.humidity_factor(np.array([-20.0, F17, 0.5 * (F17 + F35), F35, 10.0]), 0.5, False, True)
-    assert cold[:2] == pytest.approx(frost.defrost_factor([-20.0, F17], 0.5) / frost.defrost_factor([-20.0, F17]))
+    assert np.all(outdoor_unit.humidity_factor(at, 0.5, False, False) == 1.0)
+    cold = outdoor_unit.humidity_factor(np.array([-20.0, F17, 0.5 * (F17 + F35), F35, 10.0]), 0.5, False, True)
+    assert cold[:2] == pytest.approx(outdoor_unit.defrost_factor([-20.0, F17], 0.5) / outdoor_unit.defrost_factor([-20.0, F17]))
     assert cold[2] > 1.0 and cold[3:].tolist() == [1.0, 1.0]
-    usual = frost.humidity_factor(at, 0.85, True, True)
+    usual = outdoor_unit.humidity_factor(at, 0.85, True, True)
     assert usual == pytest.approx(1.0)
 
 
 def test_defrosting_in_the_cold_by_hand():
     """0.95 at 5 F and colder, 0.943 at 17 F between the printed 0.95 at 14 F and 0.93 at 23 F; warmer points keep theirs."""
-    dipped = frost.with_frost_point(PLAIN)
-    cold = frost.with_defrost(dipped)
+    dipped = outdoor_unit.with_frost_point(PLAIN)
+    cold = outdoor_unit.with_defrost(dipped)
     ratio = cold.capacity_W["max"] / dipped.capacity_W["max"]
     assert ratio == pytest.approx([0.95, 0.95, 0.95 - 0.02 * (17 - 14) / 9, 1, 1, 1])
     assert cold.power_W["max"].tolist() == dipped.power_W["max"].tolist()
@@ -112,7 +112,7 @@ def test_bands_between_points_are_the_tables():
 
 
 def test_frost_by_rule_lowers_the_low_side_within_the_frost_alone():
-    dipped = frost.with_frost_point(PLAIN)
+    dipped = outdoor_unit.with_frost_point(PLAIN)
     e, between, rule = (
         capacity(dipped, [-16.0, -2.0, 8.0], "max"),
         error_band("capacity between points"),
