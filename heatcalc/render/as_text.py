@@ -33,7 +33,7 @@ def _blocks(report: Report, system: str, full: bool, one_line: bool) -> list[lis
         if full:
             blocks.append(chapter_lines(one, system))
         elif not one.more:
-            tight = not any(isinstance(item, Table | Working) for item in one.items)
+            tight = bool(one.brief) or not any(isinstance(item, Table | Working) for item in one.items)
             lines = _short(one, system, one_line and one is last)
             blocks[-1:] = [blocks[-1] + lines] if tight and len(blocks) > 2 else [blocks[-1], lines]
     back = [said(c.heading, system) for c in report.chapters if c.more and not full]

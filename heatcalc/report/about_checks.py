@@ -9,25 +9,29 @@ from math import isfinite
 from typing import Any
 
 from heatcalc.checks.published import AGREES, ELSEWHERE, KNOWN, WITHIN, CheckResult
-from heatcalc.report.report import Chapter, Report, Sentence, bullets, chapter, chapters
+from heatcalc.report.report import Report, Sentence, bullets, chapter, chapters
 from heatcalc.report.table import Cell, Column, Table
 
+FEW = 3  # areas shown check by check in a short text
 ORDER = (AGREES, WITHIN, KNOWN, ELSEWHERE)
 HEADS = (Column("computed"), Column("printed"), Column("unit"), Column("digits"), Column("verdict"), Column("at"))
 
 
 def about_checks(outcomes: Sequence[CheckResult], sentences: Mapping[str, str]) -> Report:
-    """Every check of the areas asked for."""
-    odd = [_reason(o) for o in outcomes if o.failed or o.verdict in (KNOWN, ELSEWHERE)]
-    failed = sum(o.failed for o in outcomes)
-    last = "every check that should reproduce does" if not failed else f"{failed} that should reproduce do not"
+    """Every check of the areas asked for; of more than `FEW` areas the short text shows the sum and what fails."""
+    failed = [_reason(o) for o in outcomes if o.failed]
+    odd = [_reason(o) for o in outcomes if not o.failed and o.verdict in (KNOWN, ELSEWHERE)]
+    last = "every check that should reproduce does" if not failed else f"{len(failed)} that should reproduce do not"
+    areas = [(area, list(rows)) for area, rows in groupby(outcomes, key=lambda o: o.check.area)]
+    many = len(areas) > FEW
     return Report(
         question="checks",
         title="Checks against print",
         decision=(Sentence(f"{len(outcomes)} checks: {last}."),),
         chapters=chapters(
-            *(_area(area, sentences[area], list(rows)) for area, rows in groupby(outcomes, key=lambda o: o.check.area)),
-            chapter("Not reproduced, or run elsewhere", *bullets(odd)),
+            chapter("Should reproduce and do not", *bullets(failed)),
+            *(chapter(area, sentences[area], *_groups(area, rows), more=many) for area, rows in areas),
+            chapter("Known not to reproduce, or run elsewhere", *bullets(odd), more=many),
             chapter("Summary", _sums(outcomes, sentences)),
         ),
         data=_data(outcomes),
@@ -48,10 +52,6 @@ def _data(outcomes: Sequence[CheckResult]) -> tuple[Table, ...]:
         Table("all", "", heads, tuple(row for _, row in rows)),
         Table("not reproduced", "", (*heads, Column("reason")), tuple(odd)),
     )
-
-
-def _area(area: str, sentence: str, outcomes: list[CheckResult]) -> Chapter | None:
-    return chapter(f"{area}: {sentence}", *_groups(area, outcomes))
 
 
 def _groups(area: str, outcomes: list[CheckResult]) -> Iterator[Table]:

@@ -4,6 +4,7 @@ same as one object in SI and hour by hour as CSV.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from functools import partial
 from typing import Any
@@ -44,7 +45,7 @@ def about_year(a: YearAnswer) -> Report:
             _electricity(a),
             _hours(a),
             _peaks(a),
-            chapter("Off normal", *_off_normal(a)),
+            chapter("Off normal", *_off_normal(a), brief=_cut_brief(a)),
             chapter("Warnings", *bullets(a.warnings, Caution)),
             _heat(a.year),
             _damp(a.year),
@@ -100,13 +101,19 @@ def _electricity(a: YearAnswer) -> Chapter | None:
         by_month("electricity", "", used | {"all": every}),
         span,
         Figure("year-electricity", "Electricity by month", f"A year: {says}.", partial(electricity_figure, a)),
+        brief="; ".join(filter(None, (says, span))),
     )
 
 
 def _hours(a: YearAnswer) -> Chapter | None:
     r = a.year
     table = facts("hours", *((Column(name, unit="h", decimals=0), float(r.hours[name])) for name in WALKED))
-    return chapter("Hours of the year", table, *_short(a), _days(a))
+    most = ("heating", "cooling", "full output, heating", "full output, cooling", "too warm")
+    walked = "; ".join(f"{name} {r.hours[name]:,.0f} h" for name in most)
+    (coldest_C, _), (warmest_C, _) = r.peak("coldest_C"), r.peak("warmest_C")
+    found = f"{walked}; too cold {r.hours['too cold']:,.0f} h; indoors {{}} at the coldest, {{}} at the hottest"
+    brief = worded(found, Q(coldest_C, T), Q(warmest_C, T))
+    return chapter("Hours of the year", table, *_short(a), _days(a), brief=brief)
 
 
 def _short(a: YearAnswer) -> Iterator[Said]:
@@ -149,7 +156,9 @@ def _peaks(a: YearAnswer) -> Chapter | None:
         Column("when"),
     )
     above = f"{c.hours_above_80} h above 80 % of the {a.hangs_on}, {c.hours_above_rating} h above its rating; hot water is in it"
-    return chapter("Peaks, means of an hour", Table("peaks", "", heads, tuple(rows)), above)
+    watts, when = r.peak("house_peak_W")
+    brief = f"{watts:,.0f} W of the house on {hour_words(when)}, {c.highest_A:.1f} A on the cord; {above}"
+    return chapter("Peaks, means of an hour", Table("peaks", "", heads, tuple(rows)), above, brief=brief)
 
 
 def _damp(r: YearResult) -> Chapter | None:
@@ -188,6 +197,12 @@ def _off_normal(a: YearAnswer) -> Iterator[Said]:
         e = a.empty
         words = "standing empty a year: {:,.0f} kWh for heating at {}, {:,.0f} kWh at {}: {:,.0f} kWh saved"
         yield worded(words, e.low_kWh, t(e.low_set_C), e.usual_kWh, t(e.usual_set_C), e.saving_kWh)
+
+
+def _cut_brief(a: YearAnswer) -> Said:
+    """How fast it cools with nobody home, and what freezes first."""
+    first = min(a.cut.empty.pipes, key=lambda p: math.inf if p.hours is None else p.hours)
+    return worded("power cut in the coldest night, nobody home: {}; water lines: {}", _falls(a.cut.empty), _pipe(first))
 
 
 def pipe_words(c: Cooldown) -> str:
