@@ -8,6 +8,7 @@ import html
 import json
 import re
 from functools import cache
+from types import SimpleNamespace
 
 import pytest
 from matplotlib.figure import Figure
@@ -19,6 +20,7 @@ from heatcalc.answers.study import tornado
 from heatcalc.cli import COMMANDS, main
 from heatcalc.face import live_page
 from heatcalc.inputs.house.house_file import load_house
+from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge import sizing
 from heatcalc.judge.sites import stations
 from heatcalc.render.as_text import as_text
@@ -153,3 +155,13 @@ def test_reach_says_what_many_places_share_and_each_place_its_own():
     assert shared and set(shared) < notes and report.values["place_warnings"] == shared
     assert all(f"{words} ({n} of 60 places)" in text for words, n in shared.items())
     assert len(rows) == 61 and all(any(words in row for row in rows) for words in notes if '"' not in words)
+
+
+def test_the_hottest_hour_held_is_that_of_the_place_itself_in_any_order():
+    """A mile up the unit gives less: as second of two places, Denver may not be promised what holds at the first one's height."""
+    house, places = load_house(None, []), [find_place(name) for name in ("Duluth, MN", "Denver, CO")]
+    found = [
+        {s.place.name: buyer.hot_held_C(SimpleNamespace(candidate=s.recommended, sized=s), 0.9) for s in asked.each}
+        for asked in (sizing.size_house(house, places, walk=False), sizing.size_house(house, places[::-1], walk=False))
+    ]
+    assert found[0] == found[1] and len(found[0]) == 2
