@@ -141,5 +141,8 @@ def _cell(column: Column, cell: Cell, system: str, unit: bool) -> str:
 def _turned(heads: list[Any], rows: list[list[Any]]) -> tuple[list[Any], list[list[Any]]]:
     """Rows as columns: the first column heads them, where there is more than one."""
     named = [heads[0], *(row[0] for row in rows)] if len(rows) > 1 else []
-    lines = [[heads[k], *(row[k] | {"head": row[0]["text"] if named else ""} for row in rows)] for k in range(len(heads))]
+    lines = [
+        [heads[k] | {"number": False}, *(row[k] | {"head": row[0]["text"] if named else ""} for row in rows)]
+        for k in range(len(heads))
+    ]
     return named, lines[bool(named) :]

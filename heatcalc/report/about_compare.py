@@ -54,12 +54,17 @@ def about_compare(c: Comparison, enough: Enough | str | None = None) -> Report:
 
 
 def _decision(c: Comparison) -> Iterator[Sentence]:
-    """Which packages stay in the choice, and which of those whose plan holds costs least over the years."""
-    yield Sentence(f"Not beaten by another in all of {_listed(c.objectives)}: {'; '.join(c.front)}.")
+    """Which of the packages whose plan holds costs least over the years, and which stay in the choice."""
+    if len(c.packages) == 1:
+        yield Sentence(
+            "One package only: write [packages.NAME] tables into the house file, as a starter file shows at its end, to compare."
+        )
+        return
     costs = {p.name: p.life_cycle_cost for p in c.packages if p.life_cycle_cost is not None and p.sized.plan.holds}
     if len(costs) > 1:
         least = min(costs, key=costs.__getitem__)
         yield Sentence(f"Least life-cycle cost of those that hold: {least}, {money(costs[least])} over {c.years:.0f} years.")
+    yield Sentence(f"Not beaten by another in all of {_listed(c.objectives)}: {'; '.join(c.front)}.")
 
 
 def _listed(names: Sequence[str]) -> str:

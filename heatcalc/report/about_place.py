@@ -277,5 +277,5 @@ def _bins(axes: Any, bins: Any, place: Place, system: str) -> None:
     axes.set_ylabel(label("temperature", system), rotation=0, ha="right", va="center")
     axes.set_xlabel("hours of a typical year")
     ruled(axes, "x")
-    axes.legend(fontsize=8, loc="lower right", facecolor="white", edgecolor="none", framealpha=1.0)
+    axes.legend(fontsize=8, loc="best", facecolor="white", edgecolor="none", framealpha=1.0)
     axes.set_title("hours by outdoor temperature", loc="left", fontsize=10)

@@ -107,16 +107,17 @@ def _together(s: SupplyAnswer) -> Iterator[Table]:
     """What coincides in each hour on the supply the plan hangs on."""
     on = s.hangs_on
     whose = f"On {on.title}" + (", the supply of the plan" if _other(s) else "")
+    hours = (*s.on_plan, *_still_on_plan(s))
     yield table_of(
         "hours",
-        (*s.on_plan, *_still_on_plan(s)),
+        hours,
         (Column("what runs together"), lambda h: SEASON_WORDS[h.season]),
         (Column("fuller leg", AMPERES), lambda h: h.leg_A[0]),
         (Column("other leg", AMPERES, missing=""), lambda h: h.leg_A[1] if on.legs == 2 else None),
         (Column("rating it takes", AMPERES), "leg_required_A"),
         (Column("verdict"), lambda h: VERDICTS_OF_HOURS[h.verdict]),
-        (Column("counted without"), lambda h: ", ".join(h.locked_out)),
-        title=f"{whose} ({on.rating_A:.0f} A a leg, of it {0.8 * on.rating_A:.0f} A on and on)",
+        *(((Column("counted without"), lambda h: ", ".join(h.locked_out)),) if any(h.locked_out for h in hours) else ()),
+        title=f"{whose} ({on.rating_A:.0f} A a leg, of it {0.8 * on.rating_A:.0f} A for hours on end)",
     )
 
 
@@ -203,7 +204,7 @@ def _loads(h: HourCheck) -> Table:
         (Column("draws", WATTS), "watts"),
         (Column("amperes", AMPERES), "amperes"),
         (Column("on"), lambda x: "120/240 V" if x.legs == 2 else "120 V"),
-        (Column("runs on and on"), "continuous"),
+        (Column("runs for hours"), "continuous"),
     )
 
 

@@ -52,6 +52,7 @@ def about_unit(a: UnitAnswer) -> Report:
         question="unit",
         title=f"{u.name}: {u.unit_class}, {u.volts:.0f} V{label}",
         under=tuple(_plate(u)),
+        decision=(Sentence(_gives(a)), *(Note(_in_place(p)) for p in a.places[:1] if one)),
         chapters=chapters(
             *((_place(p) for p in a.places) if one else (_side_by_side(a.places),)),
             _curves(a.heating),
@@ -81,6 +82,25 @@ def units_record(answers: Sequence[UnitAnswer]) -> Report:
 
 def _stem(name: str) -> str:
     return "".join(c if c.isalnum() or c in "-_" else "-" for c in name)
+
+
+def _gives(a: UnitAnswer) -> Said:
+    """What it can do, in one sentence."""
+    heat, cold = (
+        [(float(C), W) for k, C in enumerate(table.outdoor_C) if (W := _most(table.lines[-1], k)) is not None]
+        for table in (a.heating, a.cooling)
+    )
+    ends = min(heat, key=lambda x: abs(x[0] - RATED_HEATING_C)), min(heat), max(cold)
+    said = [q for C, W in ends for q in (Q(W, POWER), Q(C, T, 0))]
+    words = "At most {} of heat at {} outdoors, {} at {}, and {} of cooling at {}; it heats down to {}."
+    return worded(words, *said, Q(a.unit.lowest_heating_C, T, 0))
+
+
+def _in_place(p: UnitAtPlace) -> Said:
+    """What it does at a place's design cold."""
+    most = _most(p.heating, 0)
+    gives = worded("at most {}", Q(most, POWER)) if most is not None else "nothing: it stands still then"
+    return worded("In {}, at the design cold of {}: {}.", p.place, Q(p.heating_design_C, T, 0), gives)
 
 
 def _plate(u: Unit) -> Iterator[Said]:
@@ -144,11 +164,15 @@ def _retention(a: UnitAnswer) -> Any:
         a.retention,
         (Column("outdoor", T, decimals=0), "outdoor_C"),
         (Column("of it", "fraction", missing="off"), lambda r: None if r.mark == "off" else r.share),
-        (Column("likely"), lambda r: f"{r.low:.0%} to {r.high:.0%}" if r.mark == "estimated" else ""),
+        *(((Column("likely"), _likely),) if any(r.mark == "estimated" for r in a.retention) else ()),
         (Column("beside printed rows of real units (not named)"), _printed),
     )
     printed = list(dict.fromkeys(f"{what}: {source}" for r in a.retention for what, _, source in r.published))
     return chapter(worded("Maximum in the cold over rated at {}", Q(RATED_HEATING_C, T, 0)), table, *bullets(printed, Note))
+
+
+def _likely(r: Any) -> str:
+    return f"{r.low:.0%} to {r.high:.0%}" if r.mark == "estimated" else ""
 
 
 def _printed(r: Any) -> str:
@@ -157,7 +181,7 @@ def _printed(r: Any) -> str:
 
 def _doubts(a: UnitAnswer) -> Any:
     if not a.doubts:
-        return chapter("Plausibility", "Plausibility: no printed point stands out.")
+        return chapter("Plausibility", "No printed point stands out.")
     words = [worded("{} {} at {}: {}", d.mode, d.level, Q(d.outdoor_C, T, 0), d.reason) for d in a.doubts]
     return chapter("Plausibility: ask the maker about", *bullets(words))
 
@@ -182,7 +206,11 @@ def _place(p: UnitAtPlace) -> Any:
         worded("At {}, {}", p.place, Q(p.elevation_m, "length", 0)),
         *p.unit.corrections,
         *(worded("{} at the design {}: {}", *_design(*x)) for x in _ends(p)),
-        worded("balance point {}, backup {} at the design cold", Q(p.balance_point_C, T, 1), Q(p.backup_W, WATTS)),
+        worded(
+            "balance point {} (colder, it no longer carries the load line alone); {} of backup heat at the design cold",
+            Q(p.balance_point_C, T, 1),
+            Q(p.backup_W, WATTS),
+        ),
         worded("least heat at {} {}: runs {:.0%} of the hour there", Q(MILD_C, T, 0), Q(p.least_heat_W, POWER), p.mild_run),
         Note(f"published altitude factors (they disagree): {', '.join(f'{k} {v:.2f}' for k, v in p.altitude_spread.items())}"),
         *_years(p),
@@ -207,8 +235,8 @@ def _design(mode: str, outdoor_C: float, line: LevelLine) -> tuple[Any, ...]:
 
 def _years(p: UnitAtPlace) -> Iterator[Said]:
     words = (
-        "{} over this place's bins: {} {:.2f}, {:,.0f} kWh for {:,.0f} kWh, backup {:,.0f} kWh, cycling {:,.0f} h "
-        "(design load {})"
+        "a year of {} here: {} {:.2f}, {:,.0f} kWh of electricity for {:,.0f} kWh, of it {:,.0f} kWh backup; {:,.0f} h on and "
+        "off (design load {})"
     )
     for mode, year, load in (("heating", p.heating_year, p.heating_load_W), ("cooling", p.cooling_year, p.cooling_load_W)):
         if year is not None:

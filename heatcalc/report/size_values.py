@@ -78,10 +78,10 @@ def by_size(components_W: dict[str, float]) -> list[tuple[str, float]]:
 
 
 def drawn_candidates(r: SizeResult) -> list[Candidate]:
-    """The recommended unit and the next smaller one; without a recommendation the two best ranked."""
+    """The recommended unit and that of another plan, or else the next ranked; never one unit twice."""
     best = r.recommended or r.candidates[0]
-    other = next((c for c in r.candidates if c.name in [p.unit for p in r.plans[1:]] and c is not best), None)
-    other = other or next((c for c in r.candidates if c is not best), None)
+    others = [c for c in r.candidates if c.name != best.name]
+    other = next((c for c in others if c.name in [p.unit for p in r.plans[1:]]), others[0] if others else None)
     return [best] + ([other] if other else [])
 
 

@@ -199,7 +199,7 @@ def _verdict(loads: tuple[Load, ...], cord: Cord, amperes: float, continuous: fl
         )
     if amperes > limit + ROUND_A:
         return ("short", f"{amperes:.1f} A is over 80 % ({limit:.0f} A): for short times only, under three hours")
-    return "pass", f"{amperes:.1f} A of {limit:.0f} A that may run on and on ({cord.rating_A:.0f} A rated)"
+    return "pass", f"{amperes:.1f} A of {limit:.0f} A that may run for hours on end ({cord.rating_A:.0f} A rated)"
 
 
 def loads_to_pause(

@@ -112,7 +112,7 @@ def test_rows_for_other_rooms_are_named(capsys):
     said = " ".join(capsys.readouterr().out.split())
     assert "heating above is for a room of 70 °F; its table also prints a room of 60 °F (rows: 4), a room of 75 °F" in said
     assert "a room of 72 °F / 60 °F wet bulb (rows: 1)" in said
-    assert "Plausibility: no printed point stands out." in said
+    assert "No printed point stands out." in said
 
 
 @pytest.mark.parametrize(
