@@ -134,7 +134,9 @@ def decision_words(r: SizeResult) -> Said:
         return worded(words, p.unit, p.verdict, _would_serve(r))
     heater = f", with a second heater of {p.heater_W / 1000:.1f} kW" if p.heater_W else ""
     supply = f"on {p.supply}" if p.supply else "on a larger supply than any listed"
-    return worded("Order {}{}, {}: {}, {} sure.", p.unit, heater, supply, p.verdict, Q(p.chance, "chance"))
+    chance = Q(p.chance, "chance"), "with the heater " if heater else ""
+    words = "Order {}{}, {}: {}; {} sure {}to hold the design cold."
+    return worded(words, p.unit, heater, supply, p.verdict, *chance)
 
 
 def _would_serve(r: SizeResult) -> Said:

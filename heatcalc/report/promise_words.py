@@ -82,6 +82,9 @@ def _warm(p: Promise) -> Said:
     """How often it is hotter, and how warm it gets indoors then."""
     warm = f"about {_hours(p.too_warm_h)} indoors are" if p.too_warm_h >= 0.5 else "no hour indoors is"
     often = f"in about {_hours(p.hotter_h)}" if p.hotter_h else "in no hour"
+    if p.hot_held_C is None:
+        words = "The hottest hour of a typical year is {}; {} too warm, the warmest at {}."
+        return worded(words, degrees(p.hottest_outdoor_C), warm, degrees(p.hottest_indoor_C))
     words = "Hotter {} of a typical year (the hottest is {}); {} too warm, the warmest at {}."
     return worded(words, often, degrees(p.hottest_outdoor_C), warm, degrees(p.hottest_indoor_C))
 
