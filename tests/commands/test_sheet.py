@@ -17,7 +17,7 @@ from heatcalc.answers.sale.sale_answer import case_from_files, own_files, sized_
 from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.cli import main
 from heatcalc.render.as_html import as_html
-from heatcalc.render.as_json import as_json
+from heatcalc.render.as_json import as_json, json_text
 from heatcalc.render.as_pdf import as_pdf
 from heatcalc.render.as_xlsx import as_xlsx
 from heatcalc.render.cells import cell_text
@@ -84,7 +84,7 @@ def run_load_html(b, system, buyer=""):
 
 
 def run_load_record(b):
-    return about_run_load(b).values
+    return json.loads(json_text(about_run_load(b).values))
 
 
 def xlsx(b, system):
