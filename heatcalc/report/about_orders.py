@@ -112,9 +112,7 @@ def _cost_in(currency: str, record: Record, _: int) -> Cell:
 def _besides(record: Record) -> str:
     heater = "the heater carries the house while the unit stands still" if record["heater_alone"] else ""
     dryer = f"dehumidifier {record['dehumidifier_W']:.0f} W" if record["dehumidifier_W"] else ""
-    missed = (
-        f"the unit alone, on the house's own supply, does not meet: {', '.join(record['not_met'])}" if record["not_met"] else ""
-    )
+    missed = f"{', '.join(record['not_met'])}: not met by the unit alone on the house's own supply" if record["not_met"] else ""
     return "; ".join(part for part in (heater, dryer, *record["changes"], missed) if part)
 
 
