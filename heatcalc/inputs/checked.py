@@ -80,7 +80,7 @@ def _one_line(model: type[BaseModel], problems: ValidationError, where: str) -> 
 
 
 def _field(problem: Any) -> tuple[int | str, ...]:
-    """The keys and places in lists that lead to a problem, without the type that was tried there; an unknown key stays as it is."""
+    """Keys and places in lists that lead to a problem, without the type that was tried there; an unknown key stays as it is."""
     steps = problem["loc"]
     own = len(steps) - 1 if problem["type"] == "extra_forbidden" else None
     return tuple(step for n, step in enumerate(steps) if n == own or isinstance(step, int) or not _TRIED.fullmatch(step))
