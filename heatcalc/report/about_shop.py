@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from heatcalc.answers.sale.sale_answer import Sale, UsedAssembly
 from heatcalc.report.about_assembly import layers_table, section_figure
@@ -12,7 +13,7 @@ from heatcalc.report.about_supply import (
     charge_chapter,
     circuits_chapter,
     drop_chapter,
-    hour_chapter,
+    hours_chapters,
     may_chapter,
     method_chapter,
 )
@@ -69,7 +70,7 @@ def circuits_paper(s: Sale) -> Report:
         "Circuit list",
         chapter("Supply", first, *answer.advice),
         circuits_chapter(answer.circuits),
-        *(hour_chapter(h) for h in (answer.cold, answer.hot, *([s.still.hour] if s.still else []))),
+        *hours_chapters(replace(answer, still=s.still)),
         chapter("When these hours are", _hours_say(s)),
         may_chapter(answer),
         drop_chapter(answer.drop),

@@ -54,7 +54,7 @@ def about_supply(r: HouseSupply) -> Report:
             chapter("Warnings", *bullets([*_warnings(r)], Caution)),
             *(() if r.year is None else chance_chapters(r.year, s.hangs_on)),
             chapter("Beside it", *bullets([*_beside(r)]), more=True),
-            *_hours(s),
+            *hours_chapters(s),
             _in_doubt(s),
             _through_the_year(s),
             *(() if r.year is None else _year(r.year, s.hangs_on)),
@@ -176,7 +176,7 @@ def _aside(remark: str, s: SupplyAnswer) -> bool:
     return remark.startswith(THROUGH_THE_YEAR) or remark == PARK_TRAILER and s.generator is None
 
 
-def _hours(s: SupplyAnswer) -> Iterator[Chapter | None]:
+def hours_chapters(s: SupplyAnswer) -> Iterator[Chapter | None]:
     """Every load of every hour; where the plan hangs on another supply, also why the house's own does not do."""
     own = (s.cold, s.hot, *((s.still.hour,) if s.still else ()))
     if _other(s):
