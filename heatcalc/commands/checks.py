@@ -15,7 +15,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from heatcalc.commands.common import add_output, shown, tell
+from heatcalc.commands.common import add_output, shown, split_changes, tell
 
 if TYPE_CHECKING:
     from heatcalc.checks.published import CheckResult
@@ -29,7 +29,6 @@ def checks(areas: str = "", units: str = "ip") -> Answer[tuple[CheckResult, ...]
     """
     from heatcalc.checks.published import areas as known_areas
     from heatcalc.checks.published import run_checks
-    from heatcalc.commands.size import split_changes
     from heatcalc.report.about_checks import about_checks
 
     return shown(run_checks(split_changes(areas)), lambda found: about_checks(found, known_areas()), units)

@@ -35,6 +35,25 @@ def shown(result: Result, about: Callable[[Result], Report], units: str) -> Answ
     return Answer(result, about, units)
 
 
+def split_changes(text: str) -> list[str]:
+    """`a.b=1; c.d=2` as the list that `--set` takes."""
+    return [part.strip() for part in text.split(";") if part.strip()]
+
+
+def split_places(text: str) -> list[str]:
+    """`Duluth, MN | Phoenix, AZ; Nov-Apr`: places parted by bars, each with its season after a semicolon.  Raises InputError."""
+    from heatcalc.errors import InputError
+
+    parts = [part.strip() for part in text.split("|") if part.strip()]
+    for part in parts:
+        if "," in part.partition(";")[2]:
+            like = '"Duluth, MN | Phoenix, AZ; Nov-Apr"'
+            raise InputError(
+                "places", part, "names several places; they are parted by bars, a semicolon goes before a season", like
+            )
+    return parts
+
+
 class _Fleet(Action):
     """`--fleet FILE`: what the file says becomes a change of the house."""
 

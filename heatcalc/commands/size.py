@@ -67,25 +67,6 @@ def side_by_side(habits: Iterable[Answer[SizeResult]], plans: Iterable[Answer[Si
     return as_image(lambda: side_by_side_figure(usual, [a.result for a in free], free[0].units), words)
 
 
-def split_changes(text: str) -> list[str]:
-    """`a.b=1; c.d=2` as the list that `--set` takes."""
-    return [part.strip() for part in text.split(";") if part.strip()]
-
-
-def split_places(text: str) -> list[str]:
-    """`Duluth, MN | Phoenix, AZ; Nov-Apr`: places parted by bars, each with its season after a semicolon.  Raises InputError."""
-    from heatcalc.errors import InputError
-
-    parts = [part.strip() for part in text.split("|") if part.strip()]
-    for part in parts:
-        if "," in part.partition(";")[2]:
-            like = '"Duluth, MN | Phoenix, AZ; Nov-Apr"'
-            raise InputError(
-                "places", part, "names several places; they are parted by bars, a semicolon goes before a season", like
-            )
-    return parts
-
-
 def add_arguments(parser: ArgumentParser) -> None:
     add_house(parser)
     add_place(parser)
