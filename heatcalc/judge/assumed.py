@@ -36,7 +36,9 @@ def assumptions_of(designer: Designer) -> tuple[Assumption, ...]:
 
 
 def _parts_of_the_room() -> Assumption:
-    return Assumption("loft, floor and a bath behind a shut door", "told where one is far from the room", "", STRATIFIED)
+    return Assumption(
+        "loft, floor and a bath behind a shut door", "told where one is far from the room", "no rooms are asked for", STRATIFIED
+    )
 
 
 def _said(house: House, table: str, field: str | None = None) -> str:
@@ -163,13 +165,13 @@ def _steel_W_K(trailer: str, model: HouseModel) -> float:
 
 def _air(d: Designer) -> list[Assumption]:
     house, leak, fan = d.model.house, d.model.air.leakage, d.model.air
-    loft = house.loft.warmer_by if house.loft else 0.0
+    loft, stated = house.loft.warmer_by if house.loft else 0.0, f"{leak.ach50:.1f} ACH50"
     return [
         Assumption(
             "airtightness",
-            f"{house.air.tightness} = {leak.ach50:.1f} ACH50",
+            house.air.tightness if house.air.tightness == stated else f"{house.air.tightness} = {stated}",
             _said(house, "air", "tightness"),
-            f"{leak.source} ({leak.mark})",
+            leak.mark if leak.source == "the house file" else f"{leak.source} ({leak.mark})",
         ),
         Assumption(
             "infiltration",
@@ -209,8 +211,8 @@ def _air(d: Designer) -> list[Assumption]:
 def _films(house: House) -> Assumption:
     moved = worded("{} moved, {:.0%} of every surface swept", Q(house.air.head_flow, "air flow"), rule("head_sweeps"))
     source = (
-        "mixed convection by Awbi and Hatton 2000, from memory; 400 cfm a ton: common practice, no source; still air (ISO 6946) "
-        "in a power cut, in every card's U and in hand methods"
+        "mixed convection by Awbi and Hatton 2000, from memory; its flow: common practice, no source; still air (ISO 6946) in a "
+        "power cut, in every card's U and in hand methods"
     )
     why = _said(house, "air", "head_flow")
     return Assumption("inside films beside the head", moved if house.air.head_flow else "those of still air", why, source)

@@ -100,15 +100,22 @@ def _figure(figure: Figure, report: Report, system: str, n: int) -> dict[str, An
     """The drawing inside; a title that asks stands above it, another below."""
     from markupsafe import Markup
 
-    title, says = said(figure.title, system), said(figure.says, system)
+    title, says = said(figure.title, system), _begun(said(figure.says, system))
     drawn = picture(figure.draw, "svg", system, stamp=report.stamp)
-    return {"title": title, "says": says, "svg": Markup(inline(drawn, title, says, f"{report.question}-{n}-{figure.key}"))}
+    svg = Markup(inline(drawn, title, says, f"{report.question}-{n}-{figure.key}"))
+    return {"title": title, "says": says, "svg": svg, "large": True}
 
 
 def _chart(chart: Chart, system: str) -> dict[str, Any]:
     from markupsafe import Markup
 
-    return {"title": said(chart.title, system), "says": said(chart.says, system), "svg": Markup(small_svg(chart, system))}
+    svg = Markup(small_svg(chart, system))
+    return {"title": said(chart.title, system), "says": _begun(said(chart.says, system)), "svg": svg, "large": False}
+
+
+def _begun(words: str) -> str:
+    """What stands after a full stop begins with a capital."""
+    return words[:1].upper() + words[1:]
 
 
 def _table(table: Table, system: str) -> dict[str, Any]:
@@ -140,7 +147,8 @@ def _cell(column: Column, cell: Cell, system: str, unit: bool) -> str:
 
 def _turned(heads: list[Any], rows: list[list[Any]]) -> tuple[list[Any], list[list[Any]]]:
     """Rows as columns: the first column heads them, where there is more than one."""
-    named = [heads[0], *(row[0] for row in rows)] if len(rows) > 1 else []
+    numbers = sum(head["number"] for head in heads) * 2 > len(heads)
+    named = [heads[0], *(row[0] | {"number": numbers} for row in rows)] if len(rows) > 1 else []
     lines = [
         [heads[k] | {"number": False}, *(row[k] | {"head": row[0]["text"] if named else ""} for row in rows)]
         for k in range(len(heads))

@@ -81,7 +81,7 @@ def _heat(b: BridgeAnswer) -> Iterator[Said]:
 def _surface(b: BridgeAnswer) -> Iterator[Said]:
     if b.surface_temperature_min_C is None or b.coldest_at_m is None:
         return
-    x, y = (Q(v, LENGTH, 2) for v in b.coldest_at_m)
+    x, y = (Q(v, "thickness") for v in b.coldest_at_m)
     air: Said = ""
     if b.inside_C is not None and b.outside_C is not None:
         air = worded(", room {}, outside {}", Q(b.inside_C, "temperature"), Q(b.outside_C, "temperature"))

@@ -15,7 +15,7 @@ from heatcalc.answers.study.packages import Comparison, Package
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
 from heatcalc.report.about_size import PLAN, supply_word
-from heatcalc.report.drawing import COLOURS, INK, blank, measured, one_of_many, ruled
+from heatcalc.report.drawing import COLOURS, INK, blank, measured, one_of_many, ruled, told
 from heatcalc.report.report import Figure, Note, Report, Sentence, at_place, bullets, chapter, chapters, named
 from heatcalc.report.table import Cell, Column, Table, columns_of, fields_of, table_of
 from heatcalc.units import shown, text
@@ -83,7 +83,7 @@ def _table(c: Comparison) -> Table:
         (Column("cooling load, with latent", POWER), "cooling_W"),
         (Column("heating, cooling and air a year", unit="kWh", decimals=0), "year_kWh"),
         (Column("their cost a year", unit=mark(c.packages[0].currency), decimals=0), "year_cost"),
-        (Column("peak on the cord", "current"), "peak_A"),
+        (Column("most on the cord at full output", "current"), "peak_A"),
         (Column("the house's supply"), lambda p: supply_word(p.sized.plan.supply_carried, p.sized.plan.supply)),
         (Column("weight of the shell", "mass"), "mass_kg"),
         *((Column(part, **inches), f"{part}_m") for part in ("wall", "roof", "floor")),  # type: ignore[arg-type]
@@ -168,7 +168,7 @@ def losses(c: Comparison, system: str) -> Any:
         axes.barh(rows, watts, left=base, height=0.62, color=COLOURS[k % len(COLOURS)], edgecolor="white", label=name)
         base = base + watts
     for y, total, p in zip(rows, base, c.packages, strict=True):
-        axes.annotate(f" {text(p.heating_W, 'power', system)}", (total, y), va="center", fontsize=8.5)
+        told(axes, text(p.heating_W, "power", system), (total, y), (4, 0), va="center")
     axes.set_yticks(rows, [_short(p.name) for p in c.packages])
     cold = text(c.packages[0].sized.heating.outdoor_C, "temperature", system)
     axes.set(xlim=(0, base.max() * 1.18), xlabel=measured(f"heat loss at {cold} outdoors", "power", system))

@@ -6,7 +6,7 @@ from functools import partial
 
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.model.designer import CoolingLoad
-from heatcalc.report.report import Bullet, Caution, Chapter, Figure, Note, bullets, chapter
+from heatcalc.report.report import ONE_SIGMA, Bullet, Caution, Chapter, Figure, Note, bullets, chapter
 from heatcalc.report.size_values import by_size, components_figure, day_figure, drawn_candidates, line_figure
 from heatcalc.report.table import Column, Table
 from heatcalc.wording import MONTHS, Q, Said, Words, joined, worded
@@ -24,7 +24,12 @@ def conditions_chapter(r: SizeResult) -> Chapter | None:
         ("heating 99 %", c.heating_99_C, p.sigma_heating_K, worded("99.6 %: {}", Q(c.heating_996_C, T))),
         ("cooling 1 %", c.cooling_1_C, p.sigma_cooling_K, wet),
     )
-    return chapter("Design conditions", Table("conditions", "", heads, rows), Note(worded("source: {}", c.source)), more=True)
+    return chapter(
+        "Design conditions",
+        Table("conditions", "", heads, rows),
+        *bullets((ONE_SIGMA, worded("source: {}", c.source)), Note),
+        more=True,
+    )
 
 
 def heating_words(r: SizeResult) -> Said:

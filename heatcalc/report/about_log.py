@@ -81,10 +81,11 @@ def _causes(r: LogResult) -> Iterator[tuple[Said, str]]:
 def _compared(r: LogResult) -> Iterator[Said]:
     m = r.measured
     first, last = (_date(x) for x in (m.begin_h[0], m.begin_h[-1]))
+    odd = int(r.fit.odd.sum())
     period = "days" if r.log.interval_h <= 24.5 else "periods"
     yield (
         f"{len(m.days)} {period} with the heating running, {first} to {last}, worth {r.fit.days_worth:.0f} independent ones; "
-        f"{int(r.fit.odd.sum())} odd ones count little"
+        f"{odd} odd {'one counts' if odd == 1 else 'ones count'} little"
     )
     yield (
         f"metered on these {period}: {r.used_kWh:,.0f} kWh; the computed house in the same weather: "
@@ -181,5 +182,5 @@ def off_figure(r: LogResult, system: str) -> Any:
     axes.scatter(outdoors, off, s=16, color=COLOURS[0], alpha=0.7)
     axes.set(xlabel=measured("outdoor temperature", "temperature", system), ylabel=measured("heat off the line", "power", system))
     axes.yaxis.set_major_formatter("{x:,.0f}")
-    axes.legend(loc="upper left", frameon=True)
+    axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0))
     return figure

@@ -256,5 +256,5 @@ def orders_figure(good: Sequence[dict[str, Any]], system: str) -> Any:
     axes.tick_params(length=0)
     axes.spines[:].set_visible(False)
     keys = [Patch(facecolor=shade, edgecolor=INK, lw=0.6, label=words) for shade, words in zip(SHADES, NEEDS, strict=True)]
-    figure.legend(handles=keys, loc="outside lower left", ncols=3, fontsize=8)
+    figure.legend(handles=keys, loc="outside upper left", ncols=3, fontsize=8)
     return figure

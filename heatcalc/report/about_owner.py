@@ -128,7 +128,7 @@ def _fan_off(s: Sale) -> str:
 def _freeze(s: Sale) -> Iterator[Said]:
     cut = s.buyer.cut
     yield worded("On the coldest night ({}) without power, nobody home: {}.", degrees(cut.night_mean_C), falls(cut.empty))
-    yield worded("With {} home: {}.", s.sized.house.living.people, falls(cut.people))
+    yield worded("With {} at home: {}.", s.sized.house.living.people, falls(cut.people))
     yield worded("Water lines then freeze {}.", pipe_words(cut.empty))
     away = "Away in winter: drain the water, or keep at least {} and have someone look in."
     yield worded(away, degrees(LOW_SET_C))

@@ -16,6 +16,7 @@ from heatcalc.inputs.place.place_record import REGIMES
 from heatcalc.model.climate import Places, year_bins
 from heatcalc.report.drawing import ruled
 from heatcalc.report.report import (
+    ONE_SIGMA,
     Bullet,
     Caution,
     Chapter,
@@ -53,6 +54,7 @@ NOTES = (
     "small house.",
     "Worst years are colder than the typical record: the records hold one typical year, so no ten- or twenty-year value is "
     "estimated.",
+    ONE_SIGMA,
 )
 
 

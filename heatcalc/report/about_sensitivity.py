@@ -16,7 +16,7 @@ from heatcalc.answers.study.uncertain import UncertainInput
 from heatcalc.answers.study.what_matters import WhatMatters, promise
 from heatcalc.judge.sizing import CAUTIONS
 from heatcalc.report.about_design import cautions_chapter
-from heatcalc.report.drawing import COLOURS, INK, blank, ruled
+from heatcalc.report.drawing import COLOURS, INK, blank, ruled, told
 from heatcalc.report.report import (
     Caution,
     Chapter,
@@ -59,12 +59,8 @@ def about_sensitivity(m: WhatMatters, limits: Limits | None = None) -> Report:
             *(_bars(m, name) for name in OUTPUTS if name != "heating_W"),
             *(_shares(m, which) for which in m.shares),
             None if limits is None else chapter(f"Turned round, for {limits.unit.name}", *_turned_round(limits)),
-            chapter("Ranges (mark: where they come from; a choice is our own)", _ranges(m), more=True),
-            chapter(
-                "Sources of the ranges",
-                *bullets([f"{u.words} [{u.mark.lower()}]: {u.source}" for u in m.inputs], Note),
-                more=True,
-            ),
+            chapter("Ranges (mark: where they come from)", _ranges(m), more=True),
+            chapter("Sources of the ranges", *bullets([f"{u.words} [{u.mark}]: {u.source}" for u in m.inputs], Note), more=True),
             chapter("What this says and does not say", *bullets([*m.limits, _drawn(m)], Note)),
             chapter("Warnings of the place", *bullets(m.at_once.case.place.warnings, Caution)),
             cautions_chapter(),
@@ -140,7 +136,7 @@ def _shares(m: WhatMatters, which: str) -> Chapter | None:
 def _ranges(m: WhatMatters) -> Table:
     heads = tuple(Column(head) for head in ("input", "low", "usual", "high", "drawn as", "mark"))
     ends = ((u, (end_words(u, x) for x in (u.low, u.middle, u.high))) for u in m.inputs)
-    return Table("ranges", "", heads, tuple((u.words, *at, u.distribution, u.mark.lower()) for u, at in ends))
+    return Table("ranges", "", heads, tuple((u.words, *at, u.distribution, u.mark) for u, at in ends))
 
 
 def _turned_round(x: Limits) -> Iterator[Any]:
@@ -277,8 +273,8 @@ def _ends(axes: Any, row: int, u: UncertainInput, at: tuple[float, float], middl
     """What stands at the two ends of a bar; nothing at an end that did not move."""
     for x, where, other in ((u.low, at[0], at[1]), (u.high, at[1], at[0])):
         if abs(where - middle) > 1e-9:
-            side = "right" if where < other else "left"
-            axes.annotate(f" {said(end_words(u, x), system)} ", (where, row), ha=side, va="center", fontsize=7.5, color=INK)
+            side, away = ("right", -3) if where < other else ("left", 3)
+            told(axes, said(end_words(u, x), system), (where, row), (away, 0), ha=side, va="center", fontsize=7.5)
 
 
 def spread_figure(m: WhatMatters, system: str) -> Any:

@@ -158,17 +158,24 @@ def _beside(r: HouseSupply) -> Iterator[Said]:
     if s.still is not None:
         carried = VERDICTS_OF_HOURS[s.still.hour.verdict]
         yield worded(
-            "about {:.0f} hours of a typical year are colder than {}, where the heat pump stops; in the coldest, at {}, a heater "
-            "of {} carries the house: {:.1f} A on the fuller leg; {} on this cord, smallest supply for it {}",
-            s.still.hours,
+            "{} of a typical year colder than {}, where the heat pump stops; in the coldest, at {}, a heater of {} carries the "
+            "house: {:.1f} A on the fuller leg of {}, {}; smallest supply for it {}",
+            _hours_are(s.still.hours),
             Q(s.still.stops_below_C, T),
             Q(s.still.outdoor_C, T),
             Q(s.still.heater_W, WATTS),
             s.still.hour.leg_A[0],
+            s.cord.name,
             carried,
             s.still.smallest_cord or NONE_LISTED,
         )
     yield from (w for w in s.remarks if _aside(w, s))
+
+
+def _hours_are(count: float) -> str:
+    if count < 1:
+        return f"{'less than an' if count > 0 else 'no'} hour is"
+    return f"about {count:.0f} hour{'s are' if round(count) > 1 else ' is'}"
 
 
 def _aside(remark: str, s: SupplyAnswer) -> bool:
@@ -233,8 +240,9 @@ def _through_the_year(s: SupplyAnswer) -> Chapter | None:
     if share is None:
         return None
     first = f", first on {share.first_above_80}" if share.hours_above_80 else ""
+    hours = "1 hour" if share.hours_above_80 == 1 else f"{share.hours_above_80} hours"
     words = (
-        f"{share.hours_above_80} hour(s) above 80 % of {s.hangs_on.name}{first}; highest {share.highest_A:.1f} A "
+        f"{hours} above 80 % of {s.hangs_on.name}{first}; highest {share.highest_A:.1f} A "
         f"({share.highest_share:.0%}) on {share.highest_when}; means of an hour"
     )
     return chapter("Through the year", words, more=True)
@@ -278,9 +286,9 @@ def circuits_chapter(lines: tuple[CircuitLine, ...]) -> Chapter | None:
         (Column("own"), lambda line: "own" if line.dedicated else "shared"),
         (Column("3 h"), "continuous"),
         (Column("step"), lambda line: f"({', '.join(line.step)})"),
-        (Column("text"), lambda line: f"[{texts.index(line.source) + 1}]"),
+        (Column("from"), lambda line: f"[{texts.index(line.source) + 1}]"),
         (Column("loads"), lambda line: ", ".join(line.loads) or "receptacles"),
-        title="step: where the load method counts it; text: what it comes from",
+        title="own: alone on its circuit; 3 h: runs so long or longer; step: in the load method; from: what it comes from",
         head_units=True,
     )
     notes = dict.fromkeys(f"{line.name}: {line.note}" for line in lines if line.note != "own circuit")
@@ -344,6 +352,6 @@ def charge_chapter(screen: ChargeScreen) -> Chapter | None:
         rooms,
         *bullets([room.advice for room in screen.rooms if room.advice]),
         *bullets(screen.cautions, Caution),
-        Note(f"source: {screen.source}"),
+        Note(f"LFL: the least of it in air that burns; RCL: the most of it that a room's air may hold; source: {screen.source}"),
         more=True,
     )

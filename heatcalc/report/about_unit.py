@@ -205,7 +205,7 @@ def _place(p: UnitAtPlace) -> Any:
     return chapter(
         worded("At {}, {}", p.place, Q(p.elevation_m, "length", 0)),
         *p.unit.corrections,
-        *(worded("{} at the design {}: {}", *_design(*x)) for x in _ends(p)),
+        *(worded("{} of {}: {}", *_design(*x)) for x in _ends(p)),
         worded(
             "balance point {} (colder, it no longer carries the load line alone); {} of backup heat at the design cold",
             Q(p.balance_point_C, T, 1),
@@ -220,8 +220,8 @@ def _place(p: UnitAtPlace) -> Any:
 
 
 def _ends(p: UnitAtPlace) -> Iterator[tuple[str, float, LevelLine]]:
-    yield "heating", p.heating_design_C, p.heating
-    yield "cooling", p.cooling_design_C, p.cooling
+    yield "heating in the design cold", p.heating_design_C, p.heating
+    yield "cooling in the hour of the largest cooling load", p.cooling_design_C, p.cooling
 
 
 def _design(mode: str, outdoor_C: float, line: LevelLine) -> tuple[Any, ...]:
@@ -229,7 +229,7 @@ def _design(mode: str, outdoor_C: float, line: LevelLine) -> tuple[Any, ...]:
     if value is None:
         return mode, Q(outdoor_C, T, 0), "off"
     low, high = (Q(float(x[0]), POWER) for x in (line.capacity.low_W, line.capacity.high_W))
-    words = "{} ({} to {}), {:.0f} W, COP {:.2f}, {}"
+    words = "{} ({} to {}), drawing {:,.0f} W, COP {:.2f}, {}"
     return mode, Q(outdoor_C, T, 0), worded(words, Q(value, POWER), low, high, line.power.value_W[0], line.cop[0], mark)
 
 
@@ -264,7 +264,7 @@ def _side_by_side(places: Sequence[UnitAtPlace]) -> Any:
         (Column("backup at the design cold", WATTS), "backup_W"),
         (Column(worded("least heat at {}", mild), POWER), "least_heat_W"),
         (Column(worded("share of the hour it runs at {}", mild), "fraction"), "mild_run"),
-        (Column("design heat", T, decimals=0), "cooling_design_C"),
+        (Column("outdoors at the largest cooling load", T, decimals=0), "cooling_design_C"),
         (Column("most cooling there", POWER, missing="off"), lambda p: _there(p.cooling)),
         (Column("cooling load there", POWER), "cooling_load_W"),
         (Column("EU SCOP by its own bins", decimals=2), lambda p: _of_year(p.heating_year, "figure")),

@@ -173,8 +173,9 @@ def _shares(a: YearAnswer) -> Chapter | None:
     heads = (Column("share of full output"), *(Column(name, unit="h", decimals=0) for name in ("heating", "cooling")))
     tenths = zip(map(float, r.heating_tenths_h), map(float, r.cooling_tenths_h), strict=True)
     rows = tuple((f"to {10 * k} %", *pair) for k, pair in enumerate(tenths, 1))
-    most = max(rows, key=lambda row: row[1] + row[2])[0]
-    figure = Figure("year-load-hours", "Hours by load", f"Most hours ask for {most} of full output.", partial(load_figure, a))
+    most = 10 * int(np.argmax(r.heating_tenths_h + r.cooling_tenths_h))
+    says = f"The most hours ask for {most} to {most + 10} % of full output."
+    figure = Figure("year-load-hours", "Hours by load", says, partial(load_figure, a))
     table = Table("load hours", "", heads, rows, across=True, head_units=True)
     return chapter("Hours by load, as a share of what the unit can give then", table, figure, more=True)
 
@@ -185,7 +186,7 @@ def _off_normal(a: YearAnswer) -> Iterator[Said]:
     yield worded(cut, hour_words(a.cut.starts), t(a.cut.night_mean_C))
     yield worded("nobody home: {}", _falls(a.cut.empty))
     yield worded("people home: {}", _falls(a.cut.people))
-    yield f"water lines, nobody home, fans stopped: {pipe_words(a.cut.empty)}"
+    yield f"water lines, nobody home, fans stopped, freeze {pipe_words(a.cut.empty)}"
     if a.pick_up is not None:
         x, alone = a.pick_up, a.pick_up.ways[0]
         cold = worded("everything inside at {} and {} outdoors", t(x.start_C), t(x.outdoor_C))
@@ -207,14 +208,15 @@ def _cut_brief(a: YearAnswer) -> Said:
 
 def pipe_words(c: Cooldown) -> str:
     """When standing water freezes by where its line lies, and what the remedy gains."""
-    return "; ".join(_pipe(p) for p in c.pipes)
+    return "; ".join(map(_pipe, c.pipes)) if any(p.hours is not None for p in c.pipes) else "nowhere within ten days"
 
 
 def _pipe(p: PipeFreeze) -> str:
     if p.hours is None:
         return f"{p.where} not within ten days"
     gain = "" if p.minutes_gained is None else f" ({p.remedy}: {p.minutes_gained:+,.0f} min)"
-    return f"{p.where} after {p.hours:.1f} h{gain}"
+    when = f"after {p.hours:.1f} h" if p.hours >= 0.05 else "at once"
+    return f"{p.where} {when}{gain}"
 
 
 def _falls(c: Cooldown) -> Said:
@@ -227,17 +229,18 @@ def _falls(c: Cooldown) -> Said:
 
 def _where_it_goes(a: YearAnswer) -> Chapter | None:
     h, need = a.hand, a.needs
+    heat = need.annual("heat")
     causes = sorted(need.balance_kWh.items(), key=lambda x: -x[1])
     rows = [*((name, kWh) for name, kWh in causes if abs(kWh) >= 0.5), ("sum", sum(need.balance_kWh.values()))]
     words = (
         "by hand {:,.0f} kWh of heat ({} below a balance point of {}), hour by hour {:,.0f} kWh; by hand, walls are as warm as "
-        "the air and sun is even: 15 to 35 % more is usual"
+        "the air and sun is even, which makes {:+.0%} here"
     )
-    by_hand = worded(words, h.heating_kWh, Q(h.conductance_W_K, UA), Q(h.balance_C, T), need.annual("heat"))
+    by_hand = worded(words, h.heating_kWh, Q(h.conductance_W_K, UA), Q(h.balance_C, T), heat, h.heating_kWh / heat - 1.0)
     return chapter(
         "Where the year's heat goes (losses positive, each part with the sun on it), if the load is always carried",
         Table("balance", "", (Column("cause"), Column("heat a year", unit="kWh", decimals=0)), tuple(rows)),
-        f"the sum is {need.annual('heat'):,.0f} kWh of heat given less {need.annual('cool'):,.0f} kWh taken away by cooling",
+        f"the sum is {heat:,.0f} kWh of heat given less {need.annual('cool'):,.0f} kWh taken away by cooling",
         by_hand,
         more=True,
     )

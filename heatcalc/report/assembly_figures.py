@@ -38,7 +38,7 @@ def section(answer: AssemblyAnswer, indoor_C: float, outdoor_C: float, dew_point
     _draw_layers(axes, answer.lines, per_metre)
     _draw_temperatures(over, answer, indoor_C, outdoor_C, dew_point_C, system, per_metre)
     _name_layers(over, answer.lines, per_metre)
-    figure.legend(*over.get_legend_handles_labels(), loc="outside lower left", ncols=2, fontsize=8)
+    figure.legend(*over.get_legend_handles_labels(), loc="outside upper left", ncols=2, fontsize=8)
     axes.set_xlabel(f"from the inner surface [{'mm' if system == 'si' else 'in'}]")
     axes.set_yticks([])
     u = units.text(answer.u_value_W_m2K, "U-value", system)

@@ -33,6 +33,7 @@ STYLE: Any = {
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
 MARKS = "osD^vP*Xhp<>"  # beside colours, for grey prints
 MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
+SCREEN = 1.5  # pixels a point at most: letters as large as those of the page
 INK, FAINT = "#222222", "#d9d9d9"
 
 
@@ -168,12 +169,8 @@ def inline(svg: bytes, title: str, says: str, key: str) -> str:
     body = re.sub(r'\bid="', f'id="{key}-', body)
     body = re.sub(r"url\(#", f"url(#{key}-", body)
     body = re.sub(r'href="#', f'href="#{key}-', body)
-    body = re.sub(
-        r'<svg ([^>]*?)width="[^"]*" height="[^"]*"|<svg ([^>]*?)height="[^"]*"([^>]*?)width="[^"]*"',
-        r"<svg \1\2\3",
-        body,
-        count=1,
-    )
+    wide = SCREEN * float(re.search(r'viewBox="0 0 ([\d.]+)', body)[1])  # type: ignore[index]
+    body = re.sub(r'<svg width="[^"]*" height="[^"]*"', f'<svg style="max-width: {wide:.0f}px"', body, count=1)
     head = f'<svg role="img" aria-labelledby="{key}-title {key}-says" '
     inside = f'<title id="{key}-title">{html.escape(title)}</title><desc id="{key}-says">{html.escape(says)}</desc>'
     body = body.replace("<svg ", head, 1)

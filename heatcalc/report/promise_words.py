@@ -261,7 +261,7 @@ def fuel_line(b: Buyer) -> Said:
 
 def _plain(source: str) -> str:
     """A source without the mark that says how it was seen."""
-    return source.split(" (SOURCE")[0].replace("(MEMORY)", "(from memory)")
+    return source.split(" (in print")[0]
 
 
 def capital(words: Said) -> Said:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from heatcalc.inputs.house.house_record import House
     from heatcalc.inputs.place.place_record import Place
 
+ONE_SIGMA = "One sigma: two of three times the true value lies no farther off."
 TMY3_YEARS = "1991-2005"  # of the hourly records behind the tables of the United States (climate_data/README.md)
 
 

@@ -236,7 +236,7 @@ def humidity_figure(b: Buyer, _: str) -> Any:
     axes.axhspan(COMFORT[0] * 100, COMFORT[1] * 100, color=FAINT, lw=0, label="usual range, 30 to 60 %")
     axes.plot(np.arange(365) + 0.5, days, color=COLOURS[0], lw=1.1, label="average of the day")
     starts = np.cumsum([0, *np.bincount(MONTH_OF_HOUR[::24], minlength=12)])
-    axes.set(xticks=(starts[:-1] + starts[1:]) / 2, xlim=(0, 365), ylim=(0, 100), ylabel="relative humidity indoors [%]")
+    axes.set(xticks=(starts[:-1] + starts[1:]) / 2, xlim=(0, 365), ylim=(0, 100), ylabel="humidity indoors [%]")
     axes.set_xticklabels(SHORT_MONTHS, fontsize=8.5)
     axes.tick_params(axis="x", length=0)
     axes.legend(fontsize=8, loc="upper left")
@@ -247,11 +247,14 @@ def _humidity_says(b: Buyer) -> str:
     relative = b.run.hours["indoor_relative"]
     months = np.array([relative[m == MONTH_OF_HOUR].mean() for m in range(12)])
     wet, dry = int(months.argmax()), int(months.argmin())
-    humid, arid = int((relative > COMFORT[1]).sum()), int((relative < COMFORT[0]).sum())
+    every = np.array([way.series["indoor_relative"] for way in b.run.load.year.ways])
+    humid, arid = (outside.sum(axis=1).mean() for outside in (every > COMFORT[1], every < COMFORT[0]))
     damp = " That is damp: to stay below 60 % takes a dehumidifier; see the owner's page." if humid > DAMP_H else ""
+    if b.run.load.damp.asks:
+        damp = " So by the heat pump alone; the dehumidifier of the plan takes out what is too much."
     return (
         f"Most humid in {MONTHS[wet]}, {months[wet]:.0%} on average; driest in {MONTHS[dry]}, {months[dry]:.0%}. "
-        f"{humid:,} hours are above 60 % and {arid:,} below 30 %.{damp}"
+        f"{humid:,.0f} hours are above 60 % and {arid:,.0f} below 30 %.{damp}"
     )
 
 

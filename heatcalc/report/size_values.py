@@ -99,7 +99,7 @@ def over_load(r: SizeResult, candidates: Sequence[Candidate], system: str) -> An
     """Load line with its band, each unit's most and least heat, and the place's hours in bins below."""
     bins = r.place.bins
     rows: dict[str, Any] = {"height_ratios": [3.2, 1]} if bins else {}
-    figure, grid = blank(8.6, 5.8, 1 + bool(bins), sharex=True, squeeze=False, **rows)
+    figure, grid = blank(6.6, 4.7, 1 + bool(bins), sharex=True, squeeze=False, **rows)
     axes = grid[:, 0]
     low, high = drawn_span(r)
     _load(axes[0], r, low, high, system)
@@ -220,12 +220,12 @@ def _hours(axes: Any, r: SizeResult, system: str) -> None:
 
 def components_figure(r: SizeResult, system: str) -> Any:
     """Horizontal bars, largest on top, each with its value."""
-    figure, axes = blank(7.6, 3.6)
+    figure, axes = blank(5.8, 2.8)
     rows = list(reversed(by_size(r.heating.components_W)))
     values = [shown(w, "power", system) for _, w in rows]
     axes.barh([name for name, _ in rows], values, color=COLOURS[0])
     for k, (_, watts) in enumerate(rows):
-        axes.annotate(f" {text(watts, 'power', system)}", (values[k], k), va="center", fontsize=8.5)
+        told(axes, text(watts, "power", system), (values[k], k), (4, 0), va="center")
     axes.set_xlim(0, max(values) * 1.22 if max(values) > 0 else 1)
     axes.set_xlabel(measured(f"heat loss at {text(r.heating.outdoor_C, 'temperature', system)} outdoors", "power", system))
     return figure
@@ -234,7 +234,7 @@ def components_figure(r: SizeResult, system: str) -> Any:
 def day_figure(r: SizeResult, system: str) -> Any:
     """Sensible load by cause and latent load through the design day, with the outdoor temperature."""
     cooling, hours = r.designer.cooling, np.arange(1, 25)
-    figure, axes = blank(8.6, 4.4)
+    figure, axes = blank(6.8, 3.7)
     order = sorted(cooling.components_W.items(), key=lambda kv: -kv[1][cooling.peak_hour - 1])
     rising = [(name, np.maximum(shown(w, "power", system), 0)) for name, w in order]
     axes.stackplot(hours, [y for _, y in rising], labels=[n for n, _ in rising], colors=COLOURS[: len(rising)], alpha=0.85, lw=0)

@@ -223,6 +223,8 @@ def test_every_surface_says_the_same_plan(name, k, one_sizing):
     assert run["year_kWh"] == pytest.approx(plan.yearly_kWh, abs=1e-6) and run["year_cost"] == pytest.approx(
         plan.yearly_cost, abs=0.005
     )
+    of_air = {use: watts for use, watts in supply.year.energy.electric_W.items() if use not in year.year.household.electric_W}
+    assert sum(watts.sum() for watts in of_air.values()) / 1000.0 == pytest.approx(plan.yearly_kWh, abs=0.05)
     _circuits_have_their_rows(plan, supply.supply.circuits)
     _words(r, plan, buyer, supply, year, page, compared)
 

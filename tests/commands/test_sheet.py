@@ -191,7 +191,7 @@ def test_alt_texts_say_what_the_charts_say(duluth):
     kWh = np.sum(list(duluth.run.load.month_kWh.values()), axis=0)
     assert f"{kWh.max():,.0f} kWh" in says["months"] and "January" in says["months"]
     assert f"{duluth.run.cord.highest_A:.1f} A" in says["cord-hours"]
-    assert f"{int((duluth.run.hours['indoor_relative'] > 0.6).sum()):,} hours are above 60 %" in says["humidity"]
+    assert f"{duluth.run.load.year.hours['above 60% relative humidity']:,.0f} hours are above 60 %" in says["humidity"]
 
 
 def test_the_same_page_twice(duluth, page):

@@ -144,7 +144,7 @@ def test_page_frames_and_figure_say_the_same(tmp_path, capsys):
     )
     assert uses.filter(regex=r"^\w{3} \[kWh\]").sum(axis=1).to_numpy() == pytest.approx(uses["a year [kWh]"].to_numpy())
     assert list(answer.tables["circuits"].index) == [line["name"] for line in record["circuits"]]
-    assert answer.tables["circuits"]["text"].str.match(r"\[\d+\]").all()
+    assert answer.tables["circuits"]["from"].str.match(r"\[\d+\]").all()
     says = answer.report.figures["january-evening"].says
     evening = record["year"]["evening"]
     assert says in page and f"January {evening['day']}, {evening['hour']}:00" in says

@@ -94,8 +94,8 @@ def test_monte_carlo_converges_as_one_over_root_n():
 def test_every_range_has_an_order_a_source_and_a_mark(row):
     low, middle, high = (float(row[k]) for k in ("low", "middle", "high"))
     assert low <= middle <= high and low < high and len(row["source"]) > 10
-    assert row["mark"] in ("SOURCE", "MEMORY", "CHOICE")
-    if row["mark"] == "MEMORY":
+    assert row["mark"] in ("in print", "from memory", "own choice")
+    if row["mark"] == "from memory":
         assert "from memory" in row["source"]
 
 

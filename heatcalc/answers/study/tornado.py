@@ -23,7 +23,7 @@ WORDS = {
     "heating_W": "heating load",
     "cooling_W": "cooling load, latent included",
     "year_kWh": "heating and cooling a year",
-    "peak_A": "peak on the cord",
+    "peak_A": "current in the design hours",
     "lowest_held_C": "lowest temperature held",
 }
 

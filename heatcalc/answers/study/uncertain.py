@@ -83,7 +83,7 @@ def _learnt(of: UncertainInput, model: HouseModel) -> UncertainInput:
     if of.name not in model.learnt:
         return of
     (low, middle, high), _ = model.learnt[of.name]
-    return replace(of, low=low, middle=middle, high=high, source="learnt from the houses of the fleet file", mark="OWN")
+    return replace(of, low=low, middle=middle, high=high, source="learnt from the houses of the fleet file", mark="own choice")
 
 
 def _read(row: Mapping[str, str], scale: float) -> UncertainInput:

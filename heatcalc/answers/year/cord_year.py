@@ -19,7 +19,7 @@ from heatcalc.inputs.place.place_record import year_at
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Supply
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.choice import Candidate
-from heatcalc.judge.dehumidify import damp_of
+from heatcalc.judge.dehumidify import damp_of, toll_W
 from heatcalc.judge.lock_outs import cold_water_of, tank_of
 from heatcalc.judge.metered_year import cord_series
 from heatcalc.judge.sizing import SizeResult, size_house
@@ -290,7 +290,7 @@ def _through_the_year(sized: SizeResult, chosen: Candidate) -> tuple[SupplyAnswe
     below = [c.unit for c in sized.candidates if c.unit.size_kBtuh < chosen.unit.size_kBtuh and c.unit.volts == chosen.unit.volts]
     smaller = max(below, key=lambda u: u.size_kBtuh, default=None)
     damp = damp_of(model, brings, year.middle)
-    dryer = (damp.hourly_W, damp.watts) if chosen.dehumidifier_W else None
+    dryer = (damp, toll_W(damp, year.middle)) if chosen.dehumidifier_W else None
     on_cord = cord_year(year, sized.hangs_on, brings, chosen.unit, backup_W, sized.place.state, smaller, dryer)
     found = chosen.supply_through(
         cord_series(year, sized.hangs_on, chosen.unit.volts), on_cord.energy.uses.electricity_kWh / 8.76

@@ -12,6 +12,7 @@ from heatcalc.inputs.house.living import DAY_S, JOULE_PER_KWH, Living, drawn_m3_
 from heatcalc.inputs.house.one_list import PREHEATER
 from heatcalc.inputs.supply.supply_record import BACKUP, DEHUMIDIFIER, HEAT_PUMP, Appliance, Supply, appliance_row
 from heatcalc.inputs.unit.unit_file import Unit
+from heatcalc.judge.dehumidify import Damp
 from heatcalc.judge.metered_year import preheater_W, tariff_of, ventilation_fan_W
 from heatcalc.model.household import STANDBY_K, WaterYear
 from heatcalc.model.year_drivers import MONTH_OF_HOUR
@@ -26,7 +27,8 @@ from heatcalc.supply.overload import GUESS_RUN_MIN, HouseLoads, TwoState, TwoSta
 from heatcalc.supply.supply_check import load_of
 
 FAN = "ventilation fan"
-Dryer = tuple[np.ndarray, float] | None  # a dehumidifier's mean watts hour by hour, and its watts while it runs
+DRYER_HEAT = "the dehumidifier's heat, at the heat pump"
+Dryer = tuple[Damp, np.ndarray] | None  # a dehumidifier, and the watts its heat makes the heat pump draw more or less
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,18 +59,23 @@ class HouseEnergy:
 
 
 def house_energy(year: YearResult, state: str, dryer: Dryer = None) -> HouseEnergy:
-    """The rows of a walked year, of the way of standing nearest the mean, under the house's tariff."""
+    """The rows of a walked year, the mean of the ways the house may stand, under the house's tariff."""
     house = year.house.model.house
-    heat_pump = {use: watts for use, watts in year.middle.uses_W.items() if use not in HOUSEHOLD_USES and watts.any()}
+    of_unit = (use for use in year.middle.uses_W if use not in HOUSEHOLD_USES)
+    heat_pump = {use: np.mean([way.uses_W[use] for way in year.ways], axis=0) for use in of_unit}
+    heat_pump = {use: watts for use, watts in heat_pump.items() if watts.any()}
     air = year.house.model, year.middle.series["outdoor_C"]
     fan = {FAN: ventilation_fan_W(*air), PREHEATER: preheater_W(*air)}
     electric = heat_pump | {name: watts for name, watts in fan.items() if watts.any()} | year.household.electric_W
     tariff, _ = tariff_of(house, state)
     if dryer is not None:
-        electric[DEHUMIDIFIER] = electric.get(DEHUMIDIFIER, 0.0) + dryer[0]
+        electric |= {DEHUMIDIFIER: electric.get(DEHUMIDIFIER, 0.0) + dryer[0].hourly_W, DRYER_HEAT: dryer[1]}
     uses = every_use(electric, year.household.propane_W, tariff, state)
     return HouseEnergy(
-        uses, hot_water_of(house.living, year.household.water, house.set_points.heating), electric, dryer[1] if dryer else 0.0
+        uses,
+        hot_water_of(house.living, year.household.water, house.set_points.heating),
+        electric,
+        dryer[0].watts if dryer else 0.0,
     )
 
 
