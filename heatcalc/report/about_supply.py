@@ -288,7 +288,8 @@ def circuits_chapter(lines: tuple[CircuitLine, ...]) -> Chapter | None:
         (Column("step"), lambda line: f"({', '.join(line.step)})"),
         (Column("from"), lambda line: f"[{texts.index(line.source) + 1}]"),
         (Column("loads"), lambda line: ", ".join(line.loads) or "receptacles"),
-        title="own: alone on its circuit; 3 h: runs so long or longer; step: where the load method counts it; from: what it comes from",
+        title="own: alone on its circuit; 3 h: runs so long or longer; step: where the load method counts it; from: what it "
+        "comes from",
         head_units=True,
     )
     notes = dict.fromkeys(f"{line.name}: {line.note}" for line in lines if line.note != "own circuit")
