@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from contextlib import suppress
@@ -13,6 +14,7 @@ from heatcalc import __version__
 from heatcalc.errors import LONGEST_LINE, InputError, NoAnswer, nearest, plain
 
 FOLDER = Path(__file__).parent / "commands"
+LOOKS = 100_000  # new objects between two looks for circular garbage: a figure or PDF makes millions, hardly one of them garbage
 FIRST = ("size", "new", "place", "loads")  # what a newcomer asks, in that order; the others by name
 
 
@@ -34,6 +36,7 @@ COMMANDS = _questions()
 def main(argv: list[str] | None = None) -> int:
     """Run one command; return 0, 1 (no answer, says why) or 2 (bad input, one line)."""
     words = sys.argv[1:] if argv is None else argv
+    gc.set_threshold(LOOKS)
     with suppress(AttributeError, ValueError):  # a name the terminal cannot show is shown as codes
         sys.stdout.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     try:

@@ -100,8 +100,9 @@ def evaluate(
     case: StudyCase, brings: Weathers, cooled: Designer | None = None, year_kWh: float | None = None, task: Task | None = None
 ) -> Outputs:
     """Full answers of one case; cooling loads as of `cooled`, a year already known, and a task (no output hangs on it) are
-    taken as they are."""
-    designer = replace(designer_of(case.model, case.place), solved=cooled)
+    taken as they are.  The damp day, on which no output hangs either, is not asked for."""
+    designer = designer_of(case.model, case.place)
+    designer = replace(designer, solved=cooled, conditions=replace(designer.conditions, dew_point_1_C=None))
     found = candidate_of(case.unit, designer, task, wind_m_s=case.wind_m_s)
     facts, held = found.judged.facts, found.lowest_temperature_held_C
     hours = check_supply(case.model.house.supply, float(facts.cold_A[0]), float(facts.hot_A[0]), case.unit.volts, found.beside_W)
