@@ -37,7 +37,7 @@ HOLDS_ANYWHERE = {  # how a sentence begins (a quote from code as `): why it is 
     "` counts houses of a hundred": "what the column means",
     "Electric supply, refrigerant and combustion": "a caution",
     "The section by material": "how to read the figure",
-    "Each design value with its sigma": "how the plan is made",
+    "Each design value, and how far off": "how the plan is made",
     "Beaten means": "a definition",
     "Everything that draws current, leg by leg": "the evening that the supply is tested in, in every place",
     "The worst hour of a January evening": "the same evening",

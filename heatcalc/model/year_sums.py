@@ -54,6 +54,7 @@ class WayYear:
     energy_kWh: dict[str, np.ndarray]
     electricity_kWh: dict[str, np.ndarray]
     hours: dict[str, float]
+    unmet_h: dict[str, np.ndarray]  # "too cold", "too warm", by month
     degree_hours_K_h: dict[str, float]
     unit_peak_W: tuple[float, int]  # value and hour of the year from 0, means of an hour
     house_peak_W: tuple[float, int]
@@ -95,6 +96,7 @@ def way_year(d: YearDrivers, unit: YearUnit, result: Years) -> WayYear:
         energy_kWh=dict(zip(HEATS, (sums[f"{n}_kWh"] for n in ("heat", "backup", "cool", "latent")), strict=True)),
         electricity_kWh={use: _monthly(watts, np.sum) / 1000.0 for use, watts in uses.items()},
         hours=hours,
+        unmet_h={name: sums[SUM_HOURS[name][0]] for name in DEGREE_HOURS},
         degree_hours_K_h={k: float(sums[v].sum()) for k, v in DEGREE_HOURS.items()},
         unit_peak_W=_top(line["unit_power_W"] + line["extra_power_W"]),
         house_peak_W=_top(line["total_power_W"]),

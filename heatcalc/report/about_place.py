@@ -14,7 +14,7 @@ import numpy as np
 from heatcalc.inputs.place.find_place import Place
 from heatcalc.inputs.place.place_record import REGIMES
 from heatcalc.model.climate import Places, year_bins
-from heatcalc.report.drawing import ruled
+from heatcalc.report.drawing import measured, ruled
 from heatcalc.report.report import (
     ONE_SIGMA,
     Bullet,
@@ -238,7 +238,7 @@ def _months_drawn(axes: Any, place: Place, system: str) -> None:
     for words, value, look in _design_lines(place):
         line = f"{words}: {text(value, 'temperature', system, 0)}"
         axes.axhline(shown(value, "temperature", system), label=line, **look)
-    _calendar(axes, label("temperature", system))
+    _calendar(axes, measured("outdoor air", "temperature", system))
     axes.set_title("months, and the design temperatures", loc="left", fontsize=10)
     axes.legend(fontsize=8, frameon=False, ncols=3, loc="upper center", bbox_to_anchor=(0.5, -0.08))
 
@@ -252,7 +252,7 @@ def _design_lines(place: Place) -> Iterator[tuple[str, float, dict[str, Any]]]:
 def _calendar(axes: Any, unit: str) -> None:
     axes.set_xticks(AT, SHORT_MONTHS)
     axes.set_xlim(-0.6, 11.6)
-    axes.set_ylabel(unit, rotation=0, ha="right", va="center")
+    axes.set_ylabel(unit)
     ruled(axes)
 
 
@@ -260,7 +260,7 @@ def _sun(axes: Any, sun: np.ndarray, system: str) -> None:
     axes.bar(AT, sun, width=0.62, color=SUN, edgecolor="#8a6300", linewidth=0.8)
     for at, value in zip(AT, sun, strict=True):
         axes.annotate(f"{value:,.{DECIMALS[system]}f}", (at, value), ha="center", va="bottom", fontsize=8)
-    _calendar(axes, f"{label(SUNSHINE, system)}\na day")
+    _calendar(axes, f"{label(SUNSHINE, system)} a day")
     axes.set_ylim(0, sun.max() * 1.18 + 0.1)
     axes.set_title("sun on level ground", loc="left", fontsize=10)
 
@@ -276,7 +276,7 @@ def _bins(axes: Any, bins: Any, place: Place, system: str) -> None:
         axes.barh(middle[kinds == kind], hours, height=width * 0.86, linewidth=0.4, label=words, **look)
     for _, value, look in _design_lines(place):
         axes.axhline(shown(value, "temperature", system), **look)
-    axes.set_ylabel(label("temperature", system), rotation=0, ha="right", va="center")
+    axes.set_ylabel(measured("outdoor air", "temperature", system))
     axes.set_xlabel("hours of a typical year")
     ruled(axes, "x")
     axes.legend(fontsize=8, loc="best", facecolor="white", edgecolor="none", framealpha=1.0)

@@ -191,8 +191,8 @@ def _seasons(a: UnitAnswer) -> Any:
         "seasons",
         a.seasons,
         (Column("figure"), lambda s: "EU SEER cooling" if s.season == "cooling" else f"EU SCOP {s.season}"),
-        (Column("W/W", decimals=2), "overall"),
-        (Column("running", decimals=2), "active"),
+        (Column("watts a watt", decimals=2), "overall"),
+        (Column("while running", decimals=2), "active"),
         (Column("design load", POWER), "design_load_W"),
         (Column("a year", unit="kWh", decimals=0), "electricity_kWh"),
     )

@@ -33,7 +33,7 @@ STYLE: Any = {
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
 MARKS = "osD^vP*Xhp<>"  # beside colours, for grey prints
 MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
-SCREEN = 1.5  # pixels a point at most: letters as large as those of the page
+LEAST_PX, MOST_PX = 0.9, 1.5  # pixels a point of a figure on a page: letters that can be read, and no larger than the page's
 INK, FAINT = "#222222", "#d9d9d9"
 
 
@@ -169,8 +169,9 @@ def inline(svg: bytes, title: str, says: str, key: str) -> str:
     body = re.sub(r'\bid="', f'id="{key}-', body)
     body = re.sub(r"url\(#", f"url(#{key}-", body)
     body = re.sub(r'href="#', f'href="#{key}-', body)
-    wide = SCREEN * float(re.search(r'viewBox="0 0 ([\d.]+)', body)[1])  # type: ignore[index]
-    body = re.sub(r'<svg width="[^"]*" height="[^"]*"', f'<svg style="max-width: {wide:.0f}px"', body, count=1)
+    wide = float(re.search(r'viewBox="0 0 ([\d.]+)', body)[1])  # type: ignore[index]
+    size = f'style="max-width: {MOST_PX * wide:.0f}px; --least: {LEAST_PX * wide:.0f}px"'
+    body = re.sub(r'width="[^"]*" height="[^"]*"', size, body, count=1)
     head = f'<svg role="img" aria-labelledby="{key}-title {key}-says" '
     inside = f'<title id="{key}-title">{html.escape(title)}</title><desc id="{key}-says">{html.escape(says)}</desc>'
     body = body.replace("<svg ", head, 1)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from heatcalc.answers.sale.band import COMMON
 from heatcalc.answers.sale.buyer import HOT_SHARE, Buyer, Promise
 from heatcalc.answers.year.outage import Cooldown
+from heatcalc.inputs.place.place_rows import season_text
 from heatcalc.inputs.supply.supply_record import in_canada
 from heatcalc.report.report import named, stamped
 from heatcalc.supply.money import fixed_charges, propane_of
@@ -64,7 +65,7 @@ def _holds(p: Promise) -> Said:
 
 def _then(p: Promise) -> Said:
     often = f"about {_hours(p.colder_h)}" if p.colder_h else "no hour"
-    return worded("Colder than that in {} of a typical year (the coldest hour is {}).", often, degrees(p.coldest_outdoor_C))
+    return worded("Colder than that in {} of {} (the coldest hour is {}).", often, _year(p), degrees(p.coldest_outdoor_C))
 
 
 def _keeps_cool(p: Promise) -> Said:
@@ -83,10 +84,10 @@ def _warm(p: Promise) -> Said:
     warm = f"about {_hours(p.too_warm_h)} indoors are" if p.too_warm_h >= 0.5 else "no hour indoors is"
     often = f"in about {_hours(p.hotter_h)}" if p.hotter_h else "in no hour"
     if p.hot_held_C is None:
-        words = "The hottest hour of a typical year is {}; {} too warm, the warmest at {}."
-        return worded(words, degrees(p.hottest_outdoor_C), warm, degrees(p.hottest_indoor_C))
-    words = "Hotter {} of a typical year (the hottest is {}); {} too warm, the warmest at {}."
-    return worded(words, often, degrees(p.hottest_outdoor_C), warm, degrees(p.hottest_indoor_C))
+        words = "The hottest hour of {} is {}; {} too warm, the warmest at {}."
+        return worded(words, _year(p), degrees(p.hottest_outdoor_C), warm, degrees(p.hottest_indoor_C))
+    words = "Hotter {} of {} (the hottest is {}); {} too warm, the warmest at {}."
+    return worded(words, often, _year(p), degrees(p.hottest_outdoor_C), warm, degrees(p.hottest_indoor_C))
 
 
 def summer_lines(b: Buyer) -> tuple[Said, Said]:
@@ -97,6 +98,11 @@ def summer_lines(b: Buyer) -> tuple[Said, Said]:
     words = worded("indoors {}", joined(", ", rises)) if rises else rest
     at = "On the hottest day ({}), people home and windows shut: {}."
     return worded("{} {}", _keeps_cool(b.promise), _warm(b.promise)), worded(at, degrees(cut.day_mean_C), words)
+
+
+def _year(p: Promise) -> str:
+    """Of which time the hours of a promise are."""
+    return "a typical year" if len(p.months) == 12 else f"a typical {season_text(p.months)}"
 
 
 def _hours(count: float) -> str:
@@ -111,7 +117,7 @@ def _stands(p: Promise) -> Said:
     play = "" if felt else " by more than a thermostat lets it drift"
     frost = ", where water freezes" if p.coldest_indoor_C <= 0.0 else ""
     used = f"The second heater takes about {p.backup_kWh:,.0f} kWh a year. " if p.backup_W else ""
-    often = f"about {_hours(p.standing_h)}; " if p.standing_h else "in no hour of a typical year: "
+    often = f"about {_hours(p.standing_h)}; " if p.standing_h else f"in no hour of {_year(p)}: "
     carried = "then the second heater carries the house: " if p.standing_h and p.plan.heater_alone else ""
     words = "{}The heat pump stops below {}, {}{} below the set point{}, the coldest at {}{}."
     indoors = cold, play, degrees(p.coldest_indoor_C), frost
@@ -135,8 +141,9 @@ def _other_supply(p: Promise) -> str:
 
 def _meter(b: Buyer) -> str:
     (low, high), cost = b.band.year_kWh, [amount(b, x) for x in (b.run.money.year_cost, *b.band.year_cost)]
-    words = "Heat, cold and fresh air take about {:,.0f} kWh a year (likely {:,.0f} to {:,.0f}), about {} (likely {} to {})."
-    return words.format(b.run.load.year_kWh, low, high, *cost)
+    words = "Heat, cold and fresh air take about {:,.0f} kWh a year (likely {:,.0f} to {:,.0f}), about {} (likely {} to {}){}."
+    stays = "" if len(b.promise.months) == 12 else ", if it stood there all year"
+    return words.format(b.run.load.year_kWh, low, high, *cost, stays)
 
 
 def _outage(b: Buyer) -> Said:

@@ -16,6 +16,7 @@ from heatcalc.answers.sale.buyer import cut_cooling, cut_power, promise, tell
 from heatcalc.answers.sale.sale_answer import case_from_files, own_files, sized_case
 from heatcalc.answers.year.run_load_answer import run_load
 from heatcalc.cli import main
+from heatcalc.model.year_drivers import MONTH_OF_HOUR, in_months
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import as_json, json_text
 from heatcalc.render.as_pdf import as_pdf
@@ -399,3 +400,19 @@ def test_bad_input_is_one_line_and_writes_nothing(words, names, tmp_path, monkey
 def test_no_year_is_promised_where_none_can_be_built(tmp_path, capsys):
     assert main(["sheet", "plover-26g", "--place", "Calgary, AB", "-o", str(tmp_path / "x.html")]) == 1
     assert "no year can be built" in capsys.readouterr().err
+
+
+def test_a_promise_tells_of_the_months_in_which_the_house_stands_there(duluth):
+    months, of_year = (5, 6, 7, 8, 9, 10), duluth.promise
+    r = duluth.run.sized
+    stays = replace(r.designer, place=replace(r.designer.place, months=months))
+    run = replace(duluth.run, sized=replace(r, designer=stays))
+    there, outdoor = in_months(months), duluth.run.hours["outdoor_C"]
+    found = promise(run)
+    assert found.coldest_outdoor_C == outdoor[there].min() > of_year.coldest_outdoor_C == outdoor.min()
+    assert found.hottest_outdoor_C == of_year.hottest_outdoor_C == outdoor[there].max()
+    assert found.coldest_indoor_C >= of_year.coldest_indoor_C and found.too_cold_h <= of_year.too_cold_h
+    assert of_year.too_cold_h == pytest.approx(duluth.run.load.year.hours["too cold"])
+    lines = [line for p in (found, of_year) for line in promise_lines(replace(duluth, promise=p), "ip")]
+    assert sum("typical May to October" in line for line in lines) == sum("typical year" in line for line in lines) >= 2
+    assert MONTH_OF_HOUR[cut_power(run).starts] + 1 in months and cut_power(duluth.run).starts == duluth.cut.starts

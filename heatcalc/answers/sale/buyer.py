@@ -27,6 +27,7 @@ from heatcalc.judge.sites import sites_of
 from heatcalc.judge.sizing import SizeResult
 from heatcalc.judge.unit_there import Rooms
 from heatcalc.model.house_model import house_model
+from heatcalc.model.year_drivers import in_months
 from heatcalc.model.year_walk import drivers
 from heatcalc.supply.cord import HourCheck
 from heatcalc.supply.money import Emission, HeatSource, compare_heat, electricity_co2
@@ -152,6 +153,7 @@ class Promise:
     cord_loads: tuple[str, ...]  # what runs together in the fuller of the two design hours, water heater and all
     cord_reason: str  # the supply check's words for that hour
     plugs_in: bool
+    months: tuple[int, ...]  # in which the house stands there: all hours above are theirs
 
     @property
     def held_C(self) -> float | None:
@@ -179,6 +181,9 @@ def promise(r: RunLoad) -> Promise:
     c, task, year, plan = r.candidate, r.sized.task, r.load.year, r.sized.plan
     (hot, hot_paper), heat_kWh = hot_held_C(r, plan.sure, 0.5), r.load.heating_electricity_kWh
     fuller, place = fuller_hour(c), r.sized.place
+    there, stays = in_months(place.months), np.array(place.months) - 1
+    indoor, outdoor = (r.hours[of][there] for of in ("indoor_C", "outdoor_C"))
+    unmet_h = {of: float(np.mean([way.unmet_h[of][stays].sum() for way in year.ways])) for of in ("too cold", "too warm")}
     return Promise(
         plan=plan,
         why_not="" if plan.holds else c.reasons[0],
@@ -187,24 +192,25 @@ def promise(r: RunLoad) -> Promise:
         lowest_C=c.unit.lowest_heating_C,
         standing_h=round(place.hours_below(c.unit.lowest_heating_C)),
         backup_kWh=float(r.load.uses_W["backup"].sum()) / 1000.0,
-        coldest_outdoor_C=float(r.hours["outdoor_C"].min()),
-        coldest_indoor_C=year.peak("coldest_C")[0],
-        too_cold_h=year.hours["too cold"],
+        coldest_outdoor_C=float(outdoor.min()),
+        coldest_indoor_C=float(min(way.series["indoor_C"][there].min() for way in year.ways)),
+        too_cold_h=unmet_h["too cold"],
         unit_heats_h=year.hours["heating"],
         full_h=year.hours["full output, heating"],
         design_C=task.design_C,
         cooling_C=task.cooling_set_C,
         hot_held_C=hot,
         hot_held_paper_C=hot_paper,
-        hotter_h=0 if hot is None else int((r.hours["outdoor_C"] > hot).sum()),
-        too_warm_h=year.hours["too warm"],
-        hottest_outdoor_C=float(r.hours["outdoor_C"].max()),
-        hottest_indoor_C=float(r.hours["indoor_C"].max()),
+        hotter_h=0 if hot is None else int((outdoor > hot).sum()),
+        too_warm_h=unmet_h["too warm"],
+        hottest_outdoor_C=float(outdoor.max()),
+        hottest_indoor_C=float(indoor.max()),
         mainly_cools=float(r.load.uses_W["cooling"].sum()) / 1000.0 > heat_kWh,
         cord=r.sized.house.supply.cord,
         cord_loads=tuple(load.name for load in fuller.loads),
         cord_reason=fuller.reason,
         plugs_in=c.plugs_in,
+        months=place.months,
     )
 
 
@@ -231,7 +237,7 @@ def hot_held_C(r: RunLoad, *sure: float) -> list[float | None]:
 def cut_cooling(r: RunLoad) -> HeatCut:
     """A power cut on the hottest day of the year, the house standing the way nearest the mean."""
     year = r.load.year
-    return heat_cut(drivers(year.house, r.asked.brings, year.middle.front_faces))
+    return heat_cut(drivers(year.house, r.asked.brings, year.middle.front_faces), r.sized.place.months)
 
 
 def fuller_hour(c: Candidate) -> HourCheck:
@@ -242,7 +248,7 @@ def fuller_hour(c: Candidate) -> HourCheck:
 def cut_power(r: RunLoad) -> PowerCut:
     """A power cut on the coldest night of the year, the house standing the way nearest the mean."""
     year = r.load.year
-    return power_cut(drivers(year.house, r.asked.brings, year.middle.front_faces))
+    return power_cut(drivers(year.house, r.asked.brings, year.middle.front_faces), r.sized.place.months)
 
 
 CAUTIONS = (

@@ -10,10 +10,11 @@ from functools import cache
 
 import numpy as np
 
+from heatcalc.inputs.place.place_record import EVERY_MONTH
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.inputs.weather.hours_of_year import HOURS
 from heatcalc.model.house_model import HouseModel
-from heatcalc.model.year_drivers import YearDrivers, YearHouse, with_air
+from heatcalc.model.year_drivers import YearDrivers, YearHouse, in_months, with_air
 from heatcalc.model.year_walk import RoomUnits, YearResult, year_of
 from heatcalc.physics.air import moist_air
 from heatcalc.physics.shell.ground import line_temperature_C, sleeve_resistance, water_heat
@@ -188,24 +189,24 @@ class Unoccupied:
         return self.usual_kWh - self.low_kWh
 
 
-def power_cut(driven: YearDrivers) -> PowerCut:
-    """No heat from the start of the coldest twelve hours on; the house held at its set point before."""
+def power_cut(driven: YearDrivers, months: tuple[int, ...] = EVERY_MONTH) -> PowerCut:
+    """No heat from the start of the coldest twelve hours of some months on; the house held at its set point before."""
     outdoor = driven.brings.outdoor_C
     around = np.concatenate([outdoor, outdoor[: NIGHT_H - 1]])
     night = np.convolve(around, np.ones(NIGHT_H) / NIGHT_H, mode="valid")
-    starts = int(np.argmin(night))
+    starts = int(np.argmin(np.where(in_months(months), night, np.inf)))
     after = (starts + np.arange(AFTER_H)) % HOURS
     return PowerCut(
         starts, float(night[starts]), outdoor[after], _cooldown(driven, starts, False), _cooldown(driven, starts, True)
     )
 
 
-def heat_cut(driven: YearDrivers) -> HeatCut:
-    """No cooling from the start of the hottest twelve hours on; the house held at its cooling set point before."""
+def heat_cut(driven: YearDrivers, months: tuple[int, ...] = EVERY_MONTH) -> HeatCut:
+    """No cooling from the start of the hottest twelve hours of some months on; the house held at its cooling set point before."""
     outdoor = driven.brings.outdoor_C
     around = np.concatenate([outdoor, outdoor[: NIGHT_H - 1]])
     day = np.convolve(around, np.ones(NIGHT_H) / NIGHT_H, mode="valid")
-    starts = int(np.argmax(day))
+    starts = int(np.argmax(np.where(in_months(months), day, -np.inf)))
     line = _without_power(driven, starts, True, hot=True).hourly("air_end_C")[BEFORE_H - 1 :][: 3 * 24 + 1]
     rises = tuple((limit, _crossing(-line, -limit)) for limit in RISES_TO_C)
     return HeatCut(starts, float(day[starts]), float(line[0]), rises, float(line.max()))

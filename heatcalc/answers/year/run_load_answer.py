@@ -12,6 +12,7 @@ from heatcalc.judge.choice import Candidate
 from heatcalc.judge.metered_year import DAYS_OF_MONTH, MeteredYear, Money, RunYear, cord_series
 from heatcalc.judge.plan_year import plan_year
 from heatcalc.judge.sizing import SizeResult
+from heatcalc.model.year_drivers import in_months
 from heatcalc.supply.cord import cord_named
 from heatcalc.supply.money import month_hour
 from heatcalc.supply.supply_check import HourlyShare, hourly_share
@@ -55,7 +56,8 @@ class RunLoad:
     def day(self, hottest: bool) -> int:
         """Day (0 to 364) with the warmest or coldest hour of the room where it leaves its set point, else outdoors."""
         points = self.sized.house.set_points
-        indoor, outdoor = self.hours["indoor_C"], self.hours["outdoor_C"]
+        there = in_months(self.sized.place.months)
+        indoor, outdoor = (np.where(there, self.hours[of], -np.inf if hottest else np.inf) for of in ("indoor_C", "outdoor_C"))
         off = indoor.max() > points.cooling + OFF_K if hottest else indoor.min() < points.heating - OFF_K
         line = indoor if off else outdoor
         return int(np.argmax(line) if hottest else np.argmin(line)) // 24
