@@ -32,6 +32,7 @@ STYLE: Any = {
 # Okabe and Ito, "Color universal design" (2008): told apart by all common kinds of colour vision
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#7a7a00", "#444444", "#a05a2c", "#8888cc")
 MARKS = "osD^vP*Xhp<>"  # beside colours, for grey prints
+STAMP_INCH = 18  # letters of a stamp in an inch
 MOST_KEY, MOST_LINE = 56, 130  # letters of a legend's entry and of a line
 LEAST_PX, MOST_PX = 0.9, 1.5  # pixels a point of a figure on a page: letters that can be read, and no larger than the page's
 INK, FAINT = "#222222", "#d9d9d9"
@@ -128,10 +129,17 @@ def _ready(draw: Callable[..., Any], *asked: str, stamp: str) -> Any:
     if stamp:
         own = figure.get_supxlabel()  # a figure's own last line stays above it
         style = {"fontsize": 8.5} if own else {"x": 0.99, "ha": "right", "fontsize": 6.5, "color": "#666666"}
-        figure.supxlabel("\n".join(filter(None, (own, short(stamp, MOST_LINE)))), **style)
+        room = min(MOST_LINE, int(STAMP_INCH * figure.get_figwidth()))
+        figure.supxlabel("\n".join(filter(None, (own, _within(stamp, room)))), **style)
     _fit(figure)
     _laid_out(figure)
     return figure
+
+
+def _within(stamp: str, room: int) -> str:
+    """A stamp for so many letters: what it begins with, the house's name, gives way to place and records."""
+    head, _, rest = stamp.partition(", ")
+    return stamp if len(stamp) <= room else short(f"{short(head, max(room - len(rest) - 2, 8))}, {rest}", room)
 
 
 def _laid_out(figure: Any) -> None:
