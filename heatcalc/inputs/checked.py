@@ -13,6 +13,7 @@ from heatcalc import units
 from heatcalc.errors import InputError, nearest
 
 MAX_FILE_BYTES, MAX_TOML_BYTES = 2_000_000, 500_000
+MOST_TOLD = 20  # mistakes of one file that its line names; of more it tells the number
 MOST_DOTS_SQUARED = 20_000_000  # a dotted key takes the square of its length to read
 
 
@@ -71,11 +72,12 @@ def _one_line(model: type[BaseModel], problems: ValidationError, where: str) -> 
     misspelt = [p for p in found if p["type"] == "extra_forbidden"]
     if misspelt:  # a misspelt key is also missing: name the misspelling
         found = misspelt + [p for p in found if p["type"] not in ("extra_forbidden", "missing")]
-    lines: dict[tuple[int | str, ...], InputError] = {}
+    fields: dict[tuple[int | str, ...], Any] = {}
     for problem in found:  # a field of several types has a problem with each: the first speaks
-        lines.setdefault(_field(problem), _line_of(model, problem, where))
-    first, *others = lines.values()
+        fields.setdefault(_field(problem), problem)
+    first, *others = (_line_of(model, problem, where) for problem in list(fields.values())[:MOST_TOLD])
     also = [f"also {InputError(o.field, o.value, o.allowed, o.meant)}" for o in others]
+    also += [f"and {len(fields) - MOST_TOLD:,} more"] if len(fields) > MOST_TOLD else []
     return InputError(first.field, first.value, first.allowed, "; ".join(filter(None, (first.meant, *also))), where)
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from statistics import NormalDist
 
 import numpy as np
 
 from heatcalc.inputs.unit.unit_file import Unit
 from heatcalc.judge.cases import as_designed
-from heatcalc.judge.facts import Asked, Facts, Rooms
+from heatcalc.judge.facts import HOT_SHARE, Asked, Facts, Rooms
 from heatcalc.judge.many_loads import GRID_C, loads_of
 from heatcalc.judge.plan import Judged, judge
 from heatcalc.judge.rules import FITS, JUST, LARGE, STOPS, TOO_SMALL, WITH_HEATER
@@ -100,6 +101,11 @@ class Candidate:
     def chance(self) -> float:
         """Chance that unit and heater hold the set point at the design cold."""
         return float(self.judged.chance[self.at])
+
+    @property
+    def chance_hot(self) -> float:
+        """Chance that the unit carries the sensible load of the hottest hour."""
+        return float(self.judged.facts.chance_hot[self.at])
 
     @property
     def backup_W(self) -> float:
@@ -228,6 +234,26 @@ class Candidate:
     def reasons(self) -> tuple[Said, ...]:
         """Why, in words, most important first."""
         return tuple(_reasons(self))
+
+
+def hot_held_C(c: Candidate, designer: Designer, *sure: float) -> list[float | None]:
+    """Warmest hour [degC] of the hottest day that the unit carries at each chance, as sunny as the design day; None: not even
+    that day.
+
+    The load of the fullest hour grows with the air outdoors by the house's own loss a degree; load and output together are off by
+    `HOT_SHARE`.  Beyond the unit's table nothing is promised.
+    """
+    facts, at, loads = c.judged.facts, c.at, c.judged.facts.loads
+    hot, table_end = float(loads.hot_C[at]), float(facts.unit.cooling.outdoor_C[-1])
+    slope = float(np.diff(loads.line_W[at])[-1] / np.diff(loads.line_C)[-1])
+    tried = np.arange(hot, max(hot, table_end) + 0.05, 0.1)
+    needed = loads.sensible_W[at] - slope * (tried - hot)
+    alone = len(loads.hot_C) == 1
+    here = facts if alone else replace(facts, rooms=Rooms(c.judged.house, sites_of([as_designed(designer)])))
+    given = here.cooling_at(tried, needed, loads.latent_W[at : at + 1])["sensible_W"]
+    warmest = float(designer.cooling.outdoor_C.max())
+    held = (tried[given >= needed * (1.0 + HOT_SHARE * NormalDist().inv_cdf(one))] for one in sure)
+    return [min(warmest + float(one[-1]) - hot, max(warmest, table_end)) if len(one) else None for one in held]
 
 
 def _reasons(c: Candidate) -> Iterator[Said]:

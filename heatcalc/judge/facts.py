@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from heatcalc.inputs.unit.unit_file import Unit
-from heatcalc.judge.chance import Spread, normal_nodes, of_nodes
+from heatcalc.judge.chance import Spread, normal_below, normal_nodes, of_nodes
 from heatcalc.judge.many_loads import ManyLoads
 from heatcalc.judge.sites import MONTH_SHARES
 from heatcalc.judge.unit_there import MILD_C, Rooms, UnitThere
@@ -23,6 +23,8 @@ from heatcalc.supply.coincidence import POWER_FACTOR, largest_cooling_A
 Array = np.ndarray
 EXCESS_LATENT_TO_SENSIBLE = 0.5
 MILDEST_COOLING_C = 20.0
+HOT_SHARE = 0.15
+"""Load and cooling of the hottest hour together, one standard deviation over the sensible load: own choice, not measured."""
 
 
 @dataclass(frozen=True)
@@ -143,6 +145,12 @@ class Facts:
             "ratio": np.where(load > 0, total / np.maximum(load, 1e-9), np.inf),
             "input_W": cooling_input_W(self.unit, outdoor_C, run),
         }
+
+    @cached_property
+    def chance_hot(self) -> Array:
+        """Chance that the unit carries the sensible load of the hottest hour; load and output together are off by `HOT_SHARE`."""
+        load_W = np.maximum(self.loads.sensible_W, 1e-9)
+        return np.round(normal_below((self.cooling["sensible_W"] / load_W - 1.0) / HOT_SHARE), 4)
 
     def yearly_usd(self, which: Array | slice = slice(None)) -> Array:
         """A year's heat and cold by twelve months, for the order of plans alone: the plan shows the walked year [US dollars].

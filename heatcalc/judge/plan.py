@@ -24,8 +24,7 @@ from heatcalc.wording import USD
 HEATER_STEP_W = 100.0  # a heater is named to the next hundred watts
 LEAST_HEATER_W = 500.0  # the smallest there is to buy: common practice, no source
 LARGEST_120_V_HEATER_W = 1500.0
-YEARS = 10
-SURE = (0.5, 0.8, 0.9, 0.95)
+YEARS, SURE = 10, (0.5, 0.8, 0.9, 0.95)
 KEEP_SUPPLY, BEST, CHEAPEST, NAMED = "keep the supply", "best", "least first cost", "the unit named"
 
 
@@ -192,6 +191,7 @@ class Plan:
     chance_low: float  # its 95 % interval, by how well the ranges behind it are known
     chance_high: float
     chance_with_household: float
+    chance_hot: float  # that it carries the sensible load of the hottest hour
     held_C: float | None
     held_paper_C: float | None
     heater_W: float
@@ -288,6 +288,7 @@ def plan_of(
         chance_low=round(float(c["low"][unsure]), 4),
         chance_high=round(float(c["high"][unsure]), 4),
         chance_with_household=float(c["household"].min()),
+        chance_hot=float(f.chance_hot[own].min()),
         held_C=_warmest(c["held"]),
         held_paper_C=_warmest(c["held on paper"]),
         heater_W=heater,

@@ -13,6 +13,7 @@ from heatcalc.report.about_size import (
     decision_words,
     heading,
     heater_words,
+    in_the_heat,
     supply_word,
     sure_chapter,
     warnings_chapter,
@@ -42,7 +43,7 @@ def about_live(a: LiveAnswer) -> Report:
         question="live",
         title=title,
         under=(where,),
-        decision=tuple(Sentence(words) for words in (decision_words(r), held) if words),
+        decision=(Sentence(decision_words(r)), *in_the_heat(r), *([Sentence(held)] if held else [])),
         chapters=chapters(
             chapter("", _facts(a), _line(a), *([NO_YEAR] if a.year is None else [_months(a, a.year)])),
             None if a.year is None else chapter("The months as a table", _month_table(a.year), more=True),

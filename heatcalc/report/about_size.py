@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from heatcalc.judge.choice import MILD_C
+from heatcalc.judge.choice import MILD_C, hot_held_C
+from heatcalc.judge.facts import HOT_SHARE
 from heatcalc.judge.plan import KEEP_SUPPLY, Plan
 from heatcalc.judge.sizing import SizeResult, minded
 from heatcalc.model.fleet_learning import LEAST
@@ -19,8 +20,10 @@ from heatcalc.report.about_design import (
 from heatcalc.report.report import Caution, Chapter, Note, Report, Sentence, bullets, chapter, chapters, named, stamped
 from heatcalc.report.size_values import size_values
 from heatcalc.report.table import Column, Filling, Table, table_of
+from heatcalc.units import text
 from heatcalc.wording import USD, Q, Said, mark, said, worded
 
+SUMMER = f"The summer's chance takes load and cooling together to be off by {HOT_SHARE:.0%}: own choice, not measured."
 T, POWER, WATTS, UA = "temperature", "power", "electric power", "heat loss coefficient"
 PLAN: tuple[Filling, ...] = (  # a plan in few words, the same wherever one stands in a row
     (Column("unit"), "unit"),
@@ -41,7 +44,7 @@ def about_size(r: SizeResult) -> Report:
         question="size",
         title=_title(r),
         under=(_where(r),),
-        decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
+        decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"), *in_the_heat(r)),
         chapters=chapters(
             chapter("Plans", plan_table(r), two_monies(r)),
             line_chapter(r),
@@ -69,7 +72,7 @@ def about_moving(r: SizeResult) -> Report:
     return Report(
         question="plan",
         title=f"{named(r.house)}, in {len(r.places)} places",
-        decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"),),
+        decision=(Sentence(decision_words(r), "holds" if r.plan.holds else "nothing holds"), *in_the_heat(r)),
         chapters=chapters(
             chapter("Plan", _plans(r, r.plan), two_monies(r)),
             _places(r),
@@ -134,9 +137,26 @@ def decision_words(r: SizeResult) -> Said:
         return worded(words, p.unit, p.verdict, _would_serve(r))
     heater = f", with a second heater of {p.heater_W / 1000:.1f} kW" if p.heater_W else ""
     supply = f"on {p.supply}" if p.supply else "on a larger supply than any listed"
-    chance = Q(p.chance, "chance"), "with the heater " if heater else ""
-    words = "Order {}{}, {}: {}; {} sure {}to hold the design cold."
-    return worded(words, p.unit, heater, supply, p.verdict, *chance)
+    cold, hot = (Q(chance, "chance") for chance in (p.chance, p.chance_hot))
+    both = text(p.chance, "chance", "si") == text(p.chance_hot, "chance", "si")
+    heat = " and heat" if both else worded(", {} the design heat", hot)
+    words = "Order {}{}, {}: {}; {} sure {}to hold the design cold{}."
+    return worded(words, p.unit, heater, supply, p.verdict, cold, "with the heater " if heater else "", heat)
+
+
+def in_the_heat(r: SizeResult) -> Iterator[Sentence]:
+    """Where the plan is less sure in the heat than asked for: the first unit that is as sure in both."""
+    p = r.plan
+    if not p.holds or p.chance_hot >= p.sure - 1e-9:
+        return
+    surer = (c for c in r.candidates if c.judged.holds.all() and c.judged.facts.chance_hot.min() >= p.sure - 1e-9)
+    c = next(surer, None)
+    if c is None:
+        yield Sentence(f"No unit on the shelf is {p.sure:.0%} sure to hold both.", "none as sure in the heat")
+        return
+    words = "Surer in the heat: {}, {}, {}."
+    hot = Q(float(c.judged.facts.chance_hot.min()), "chance")
+    yield Sentence(worded(words, c.name, c.verdict, hot), "surer in the heat")
 
 
 def _would_serve(r: SizeResult) -> Said:
@@ -187,7 +207,7 @@ def why_chapter(r: SizeResult, more: bool = False) -> Chapter | None:
 
 def sure_chapter(r: SizeResult, more: bool = False) -> Chapter | None:
     """In how many houses built so it holds."""
-    return chapter("How sure", *bullets(list(chance_words(r))), more=more)
+    return chapter("How sure", *bullets([*chance_words(r), heat_words(r)]), Note(SUMMER), more=more)
 
 
 def warnings_chapter(r: SizeResult) -> Chapter | None:
@@ -213,6 +233,25 @@ def chance_words(r: SizeResult) -> Iterator[Said]:
     if any(p.heater_W_at.values()):
         others = ", ".join(f"{w / 1000:.1f} kW for {s}" for s, w in p.heater_W_at.items())
         yield f"Heater the design cold asks for beside the unit, by how sure it is to be: {others}."
+
+
+def heat_words(r: SizeResult) -> Said:
+    """How hot a day the plan's unit holds at the chance asked for, the least of its places; the plain sum beside it."""
+    at_chance, by_sum = zip(*(hot_held_C(one.recommended, one.designer, r.plan.sure, 0.5) for one in r.each), strict=True)
+    held, paper = (None if None in found else min(found) for found in (at_chance, by_sum))
+    return keeps_cool(r.task.cooling_set_C, held, paper, r.plan.sure, "It holds", "It does not hold")
+
+
+def keeps_cool(
+    room_C: float, held_C: float | None, paper_C: float | None, sure: float, holds: str = "Holds", not_held: str = "Does not hold"
+) -> Said:
+    """The hottest day that a unit carries at the chance asked for, the plain sum beside it."""
+    room, houses = Q(room_C, T), sure * 100
+    if held_C is None:
+        by_sum = "" if paper_C is None else worded("; by the plain sum up to {}", Q(paper_C, T))
+        return worded("{} {} on the hottest day in {:.0f} of 100 houses built so{}.", not_held, room, houses, by_sum)
+    words = "{} {} up to {} outdoors on the sunniest days, in {:.0f} of 100 houses built so ({} by the plain sum)."
+    return worded(words, holds, room, Q(held_C, T), houses, Q(paper_C or held_C, T))
 
 
 def plan_words(r: SizeResult) -> Iterator[Said]:
@@ -276,7 +315,8 @@ def _units(r: SizeResult) -> Chapter | None:
         r.candidates,
         (Column("unit"), "name"),
         (Column("verdict"), "verdict"),
-        (Column("sure", "chance"), "chance"),
+        (Column("sure, cold", "chance"), "chance"),
+        (Column("sure, heat", "chance"), "chance_hot"),
         (Column(worded("most heat at {}", Q(r.task.design_C, T)), POWER), "max_heat_at_design_W"),
         (Column(worded("least at {}", Q(MILD_C, T)), POWER), "min_heat_W"),
         (Column("falls short below (balance point)", T, missing="never"), "balance_point_C"),

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from heatcalc.answers.sale.band import COMMON
-from heatcalc.answers.sale.buyer import HOT_SHARE, Buyer, Promise
+from heatcalc.answers.sale.buyer import Buyer, Promise
 from heatcalc.answers.year.outage import Cooldown
 from heatcalc.inputs.place.place_rows import season_text
 from heatcalc.inputs.supply.supply_record import in_canada
+from heatcalc.report.about_size import SUMMER, keeps_cool
 from heatcalc.report.report import named, stamped
 from heatcalc.supply.money import fixed_charges, propane_of
 from heatcalc.wording import Q, Said, joined, money, price_of_kWh, worded
 
 NO_PRICE = "no price"
-SUMMER = f"The summer's chance takes load and cooling together to be off by {HOT_SHARE:.0%}: own choice, not measured."
 LIKELY = (
     "Likely: about two of three such houses and households lie within. Each input is moved as far as is usual, alone, "
     "through the year; the swings are joined as independent. The year is a typical one of the record: milder and harsher "
@@ -68,17 +68,6 @@ def _then(p: Promise) -> Said:
     return worded("Colder than that in {} of {} (the coldest hour is {}).", often, _year(p), degrees(p.coldest_outdoor_C))
 
 
-def _keeps_cool(p: Promise) -> Said:
-    """The summer's promise: the hottest day that the unit carries at the chance asked for, the plain sum beside it."""
-    paper, sure = p.hot_held_paper_C, p.plan.sure * 100
-    if p.hot_held_C is None:
-        by_sum = "" if paper is None else worded("; by the plain sum up to {}", degrees(paper))
-        words = "Does not hold {} on the hottest day in {:.0f} of 100 houses built so{}."
-        return worded(words, degrees(p.cooling_C), sure, by_sum)
-    words = "Holds {} up to {} outdoors on the sunniest days, in {:.0f} of 100 houses built so ({} by the plain sum)."
-    return worded(words, degrees(p.cooling_C), degrees(p.hot_held_C), sure, degrees(paper or p.hot_held_C))
-
-
 def _warm(p: Promise) -> Said:
     """How often it is hotter, and how warm it gets indoors then."""
     warm = f"about {_hours(p.too_warm_h)} indoors are" if p.too_warm_h >= 0.5 else "no hour indoors is"
@@ -92,12 +81,13 @@ def _warm(p: Promise) -> Said:
 
 def summer_lines(b: Buyer) -> tuple[Said, Said]:
     """The summer's half of the promise, and a power cut then."""
-    cut = b.hot_cut
+    p, cut = b.promise, b.hot_cut
     rises = list(_reached(cut.hours_to))
     rest = worded("not above {} in three days", degrees(cut.hottest_C))
     words = worded("indoors {}", joined(", ", rises)) if rises else rest
     at = "On the hottest day ({}), people home and windows shut: {}."
-    return worded("{} {}", _keeps_cool(b.promise), _warm(b.promise)), worded(at, degrees(cut.day_mean_C), words)
+    cool = keeps_cool(p.cooling_C, p.hot_held_C, p.hot_held_paper_C, p.plan.sure)
+    return worded("{} {}", cool, _warm(p)), worded(at, degrees(cut.day_mean_C), words)
 
 
 def _year(p: Promise) -> str:

@@ -64,7 +64,7 @@ def candidate_record(c: Candidate) -> dict[str, Any]:
         c,
         "unit=name size_kBtuh=unit.size_kBtuh class=unit.unit_class volts=unit.volts generic=unit.generic verdict runs_from_cord "
         "reasons max_heat_at_design_W max_heat_warm_room_W capacity_mark=mark min_heat_W mild_load_W balance_point_C chance "
-        "backup_W lowest_temperature_held_C sensible_cooling_W latent_cooling_W cold_A hot_A smallest_supply",
+        "chance_hot backup_W lowest_temperature_held_C sensible_cooling_W latent_cooling_W cold_A hot_A smallest_supply",
     )
 
 

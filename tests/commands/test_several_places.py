@@ -8,7 +8,6 @@ import html
 import json
 import re
 from functools import cache
-from types import SimpleNamespace
 
 import pytest
 from matplotlib.figure import Figure
@@ -21,7 +20,7 @@ from heatcalc.cli import COMMANDS, main
 from heatcalc.face import live_page
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
-from heatcalc.judge import sizing
+from heatcalc.judge import choice, sizing
 from heatcalc.judge.sites import stations
 from heatcalc.render.as_text import as_text
 from heatcalc.report import about_reach, drawing
@@ -161,7 +160,7 @@ def test_the_hottest_hour_held_is_that_of_the_place_itself_in_any_order():
     """A mile up the unit gives less: as second of two places, Denver may not be promised what holds at the first one's height."""
     house, places = load_house(None, []), [find_place(name) for name in ("Duluth, MN", "Denver, CO")]
     found = [
-        {s.place.name: buyer.hot_held_C(SimpleNamespace(candidate=s.recommended, sized=s), 0.9) for s in asked.each}
+        {s.place.name: choice.hot_held_C(s.recommended, s.designer, 0.9) for s in asked.each}
         for asked in (sizing.size_house(house, places, walk=False), sizing.size_house(house, places[::-1], walk=False))
     ]
     assert found[0] == found[1] and len(found[0]) == 2

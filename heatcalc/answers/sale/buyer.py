@@ -7,9 +7,8 @@ may be promised: the plan's temperature at its chance, how often it is colder, w
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
-from statistics import NormalDist
 
 import numpy as np
 
@@ -19,13 +18,10 @@ from heatcalc.answers.year.run_load_answer import RunLoad, run_load
 from heatcalc.inputs.house.house_pieces import WindowIn
 from heatcalc.inputs.house.house_record import House
 from heatcalc.inputs.supply.supply_record import Tariff
-from heatcalc.judge.cases import as_designed
-from heatcalc.judge.choice import Candidate
+from heatcalc.judge.choice import Candidate, hot_held_C
 from heatcalc.judge.metered_year import MeteredYear, money_of, walk
 from heatcalc.judge.plan import Plan
-from heatcalc.judge.sites import sites_of
 from heatcalc.judge.sizing import SizeResult
-from heatcalc.judge.unit_there import Rooms
 from heatcalc.model.house_model import house_model
 from heatcalc.model.year_drivers import in_months
 from heatcalc.model.year_walk import drivers
@@ -119,9 +115,6 @@ def _of(load: MeteredYear, uses: tuple[str, ...]) -> float:
     return float(np.sum([load.uses_W[use].sum() for use in uses])) / 1000.0
 
 
-HOT_SHARE = 0.15
-
-
 @dataclass(frozen=True, kw_only=True)
 class Promise:
     """The promise box: the plan, and what a typical year makes of it; temperatures in degC, power in W."""
@@ -179,7 +172,7 @@ class Promise:
 def promise(r: RunLoad) -> Promise:
     """The promise of a computed year."""
     c, task, year, plan = r.candidate, r.sized.task, r.load.year, r.sized.plan
-    (hot, hot_paper), heat_kWh = hot_held_C(r, plan.sure, 0.5), r.load.heating_electricity_kWh
+    (hot, hot_paper), heat_kWh = hot_held_C(c, r.sized.designer, plan.sure, 0.5), r.load.heating_electricity_kWh
     fuller, place = fuller_hour(c), r.sized.place
     there, stays = in_months(place.months), np.array(place.months) - 1
     indoor, outdoor = (r.hours[of][there] for of in ("indoor_C", "outdoor_C"))
@@ -212,26 +205,6 @@ def promise(r: RunLoad) -> Promise:
         plugs_in=c.plugs_in,
         months=place.months,
     )
-
-
-def hot_held_C(r: RunLoad, *sure: float) -> list[float | None]:
-    """Warmest hour [degC] of the hottest day that the unit carries at each chance, as sunny as the design day; None: not even
-    that day.
-
-    The load of the fullest hour grows with the air outdoors by the house's own loss a degree; load and output together are off by
-    `HOT_SHARE` (own choice), one standard deviation.  Beyond the unit's table nothing is promised.
-    """
-    facts, at = r.candidate.judged.facts, r.candidate.at
-    loads, hot = facts.loads, float(facts.loads.hot_C[at])
-    slope = float(np.diff(loads.line_W[at])[-1] / np.diff(loads.line_C)[-1])
-    tried = np.arange(hot, max(hot, float(facts.unit.cooling.outdoor_C[-1])) + 0.05, 0.1)
-    needed = loads.sensible_W[at] - slope * (tried - hot)
-    here = replace(facts, rooms=Rooms(r.sized.house, sites_of([as_designed(r.sized.designer)])))
-    given = here.cooling_at(tried, needed, loads.latent_W[at : at + 1])["sensible_W"]
-    warmest = float(r.sized.designer.cooling.outdoor_C.max())
-    end = max(warmest, float(facts.unit.cooling.outdoor_C[-1]))
-    held = (tried[given >= needed * (1.0 + HOT_SHARE * NormalDist().inv_cdf(one))] for one in sure)
-    return [min(warmest + float(one[-1]) - hot, end) if len(one) else None for one in held]
 
 
 def cut_cooling(r: RunLoad) -> HeatCut:
