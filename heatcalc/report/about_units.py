@@ -124,6 +124,7 @@ def _assumed(u: Unit) -> Iterator[Said]:
 GENERIC = "generic, replace with your unit's table"
 
 COLORS = {"min": "#2a7f8e", "rated": "#5c5c5c", "max": "#b4532a"}
+DOTS = {"min": "v", "rated": "o", "max": "^"}  # beside colours, for grey prints
 LEAST_POINTS = 400
 WARMEST_HEATING_C = 19.0
 DESIGN = "#7a5ba6"
@@ -192,10 +193,10 @@ def _line(ax, x, y, dashed, color: str) -> None:
 def _dots(axes, curves: Curves, level: str, system: str, color: str) -> None:
     given = curves.given[level]
     x = units.shown(curves.outdoor_C, "temperature", system)
-    axes[0].plot(x[given], _thousands(curves.capacity_W[level][given], system), "o", color=color, ms=5)
+    axes[0].plot(x[given], _thousands(curves.capacity_W[level][given], system), DOTS[level], color=color, ms=5)
     both = given & curves.power_given[level]
     cop = curves.capacity_W[level] / curves.power_W[level]
-    axes[1].plot(x[both], cop[both], "o", color=color, ms=5)
+    axes[1].plot(x[both], cop[both], DOTS[level], color=color, ms=5)
 
 
 def _place_lines(axes, answer: UnitAnswer, system: str) -> None:
@@ -210,9 +211,12 @@ def _legend(figure, answer: UnitAnswer) -> None:
 
     unit = answer.unit
     levels = [x for x in ("max", "rated", "min") if x in unit.heating.levels or x in unit.cooling.levels]
-    handles = [Line2D([], [], color=COLORS[x], label={"min": "minimum", "max": "maximum"}.get(x, x)) for x in levels]
+    handles = [
+        Line2D([], [], color=COLORS[x], marker=DOTS[x], ms=5, label={"min": "minimum", "max": "maximum"}.get(x, x))
+        for x in levels
+    ]
     handles += [
-        Line2D([], [], color="k", marker="o", ls="", label="printed"),
+        Line2D([], [], color="k", marker="o", ls="", label="a mark: printed"),
         Line2D([], [], color="k", label="between"),
         Line2D([], [], color="k", ls=(0, (4, 2)), label="estimated, with band"),
         Line2D([], [], color="#888888", ls=":", label="lowest operating temperature"),

@@ -268,8 +268,7 @@ def cut_figure(b: Buyer, system: str) -> Any:
     outdoors, freezing = shown(b.cut.outdoor_C[:hours], "temperature", one), shown(0.0, "temperature", one)
     axes.plot(np.arange(hours) + 0.5, outdoors, ":", color=COLOURS[0], lw=1.6, label="outdoors")
     axes.axhline(freezing, color=COLOURS[1], lw=1.0)
-    plate = {"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 0.5}
-    told(axes, "water freezes", (hours, freezing), (-2, 2), ha="right", fontsize=8, bbox=plate)
+    told(axes, "water freezes", (0, freezing), (3, 2), fontsize=8)
     axes.set(xlabel="hours after the power goes", ylabel=label("temperature", one), xlim=(0, hours))
     axes.set_xticks(range(0, hours + 1, 4))
     _second_scale(axes, system)

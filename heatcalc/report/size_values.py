@@ -137,7 +137,7 @@ def side_by_side_figure(habits: Sequence[SizeResult], plans: Sequence[SizeResult
         axes.set_xlim(_limits(low, high, system))
         _hot(below, habit, plan, system)
     panels[0].set(ylabel=measured("heat", "power", system), ylim=(0, None))
-    figure.legend(*panels[0].get_legend_handles_labels(), loc="outside lower left", ncols=4, fontsize=8.5)
+    figure.legend(*panels[0].get_legend_handles_labels(), loc="outside lower left", ncols=min(len(plans) + 1, 4), fontsize=8.5)
     return figure
 
 
