@@ -14,10 +14,12 @@ from heatcalc.judge.choice import Candidate, heat_range
 from heatcalc.judge.plan import Plan
 from heatcalc.judge.sizing import CAUTIONS, SizeResult
 from heatcalc.physics.unit.heat_pump import Unit
-from heatcalc.report.drawing import COLOURS, FAINT, INK, blank, measured, told
+from heatcalc.report.drawing import COLOURS, FAINT, INK, blank, measured, short, told
 from heatcalc.report.table import fields_of
 from heatcalc.units import shown, text
 from heatcalc.wording import money
+
+BRIEF_NAME, LONG_NAME = 18, 34  # letters of a unit's name in a key of three columns, and at most
 
 
 def size_values(r: SizeResult) -> dict[str, Any]:
@@ -106,7 +108,9 @@ def over_load(r: SizeResult, candidates: Sequence[Candidate], system: str) -> An
     for k, candidate in enumerate(candidates):
         _capacity(axes[0], candidate, r, k, (low, high), system)
     axes[0].set(ylabel=measured("heat", "power", system), ylim=(0, 1.25 * axes[0].get_ylim()[1]))
-    axes[0].legend(loc="upper left", fontsize=8.5, ncols=3, handlelength=3.4, frameon=True, framealpha=1.0, edgecolor="none")
+    columns = 3 if max(len(c.name) for c in candidates) <= BRIEF_NAME else 2
+    look = {"handlelength": 3.4, "frameon": True, "framealpha": 1.0, "edgecolor": "none"}
+    axes[0].legend(loc="upper left", fontsize=8.5, ncols=columns, **look).set_in_layout(False)
     if bins:
         _hours(axes[1], r, system)
     axes[-1].set(xlabel=measured("outdoor temperature", "temperature", system), xlim=_limits(low, high, system))
@@ -201,7 +205,9 @@ def _capacity(axes: Any, c: Candidate, r: SizeResult, k: int, span: tuple[float,
     most, least, mark = heat_over(c.unit, r, at)
     x, marks = shown(at, "temperature", system), {"marker": MARKS[k], "markevery": (8 + 3 * k, 30), "ms": 5}
     for watts, style, words in ((most, "-", "most"), (least, "--", "least")):
-        axes.plot(x, shown(watts, "power", system), color=colour, ls=style, lw=1.8, label=f"{c.name} {words}", **marks)
+        axes.plot(
+            x, shown(watts, "power", system), color=colour, ls=style, lw=1.8, label=f"{short(c.name, LONG_NAME)} {words}", **marks
+        )
     estimated = mark == "estimated"
     axes.plot(x[estimated], shown(most[estimated], "power", system), ".", color=colour, ms=3)
 
