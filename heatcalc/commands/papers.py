@@ -47,6 +47,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
+    from contextlib import nullcontext
 
     from heatcalc.commands.common import case_of
     from heatcalc.errors import InputError
@@ -54,9 +55,12 @@ def run(arguments: Namespace) -> int:
     if Path(arguments.out).is_file():
         raise InputError("-o", arguments.out, "is a file; name a folder")
     case = case_of(arguments)
-    from heatcalc.answers.sale.sale_answer import sale_of
-    from heatcalc.face.sale_papers import write_papers
+    from heatcalc.render.as_pdf import printers
 
-    written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx, arguments.png)
+    with printers() if arguments.pdf else nullcontext(map) as spread:
+        from heatcalc.answers.sale.sale_answer import sale_of
+        from heatcalc.face.sale_papers import write_papers
+
+        written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx, arguments.png, spread)
     print("wrote " + ", ".join(str(path) for path in written))
     return 0
