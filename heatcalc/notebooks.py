@@ -7,6 +7,7 @@ literals (`repr` of a str, int, float, bool or None), so a parameter can never c
 from __future__ import annotations
 
 import ast
+import sys
 import warnings
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -175,8 +176,7 @@ def needs_extra(modules: Sequence[str]) -> None:
 def run_workbook(name: str | Path, words: list[str], out: Path, progress: bool = True) -> str:
     """Run a workbook with `name=value` words, write the executed copy to `out` in one piece, return what it printed."""
     needs_extra(NEEDED)
-    import nbformat
-
+    nbformat = _nbformat()
     path = workbook_path(name)
     notebook = _read(path, nbformat)
     prepared = with_parameters(notebook, read_parameters(words, declared_parameters(notebook)))
@@ -187,9 +187,19 @@ def run_workbook(name: str | Path, words: list[str], out: Path, progress: bool =
 
 def refresh(path: Path) -> None:
     """Execute a workbook with its own parameters and keep the outputs in it; what a committed workbook shows."""
+    nbformat = _nbformat()
+    write_whole(path, nbformat.writes(execute(nbformat.read(path, as_version=4), path.parent, progress=False)) + "\n")
+
+
+def _nbformat() -> Any:
+    """The library of the file format, without a grammar of international addresses that its checker builds for seconds at import
+    (rfc3987_syntax, optional to it): no notebook's schema asks for one."""
+    spared = sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
     import nbformat
 
-    write_whole(path, nbformat.writes(execute(nbformat.read(path, as_version=4), path.parent, progress=False)) + "\n")
+    if spared is None:
+        del sys.modules["rfc3987_syntax"]
+    return nbformat
 
 
 def _read(path: Path, nbformat: Any) -> Any:

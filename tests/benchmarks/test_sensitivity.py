@@ -1,5 +1,7 @@
 """Speed of many variants and of many years, reported, not judged."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
@@ -10,12 +12,15 @@ from heatcalc.answers.study.years import YearStudy
 from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 
-CASE = case_of(load_house(), find_place("Burlington, VT"), "G12-C-230")[1]
+
+@cache
+def case():
+    return case_of(load_house(), find_place("Burlington, VT"), "G12-C-230")[1]
 
 
 @pytest.mark.benchmark_group
 def test_design_loads_of_a_million_variants(benchmark):
-    fast, inputs = fast_case(CASE), uncertain_inputs(CASE)
+    fast, inputs = fast_case(case()), uncertain_inputs(case())
     count = 1_000 if benchmark.disabled else 1_000_000
     shares = np.random.default_rng(1).random((count, len(inputs)))
     values = {u.name: drawn(u, shares[:, k]) for k, u in enumerate(inputs)}
@@ -27,10 +32,10 @@ def test_design_loads_of_a_million_variants(benchmark):
 def test_a_hundred_years_of_a_sobol_sample(benchmark):
     """In one process; groups of a sample share all that their rows have in common."""
     sample = pytest.importorskip("SALib.sample.sobol", reason="the sensitivity extra is not installed")
-    used = [u for u in uncertain_inputs(CASE) if "year" in u.acts_on]
+    used = [u for u in uncertain_inputs(case()) if "year" in u.acts_on]
     problem = {"num_vars": len(used), "names": [u.name for u in used], "bounds": [[0.0, 1.0]] * len(used)}
     shares = sample.sample(problem, 8, calc_second_order=False, seed=1)
     values = {u.name: drawn(u, shares[:, k]) for k, u in enumerate(used)}
-    study = YearStudy(CASE, weathers(CASE), len(used) + 2)
+    study = YearStudy(case(), weathers(case()), len(used) + 2)
     found = benchmark.pedantic(lambda: study.kWh(values), rounds=2, warmup_rounds=1)
     assert len(found) == 8 * (len(used) + 2) and np.isfinite(found).all()

@@ -181,9 +181,9 @@ def _paths(token: str, port: int, rng: random.Random) -> list[str]:
 
 
 def test_raw_requests(server, capsys):
-    """3,000 raw requests: a plain refusal or an answer, none held up; nothing of the house without token and host."""
+    """2,000 raw requests: a plain refusal or an answer, none held up; nothing of the house without token and host."""
     answered = refused = 0
-    for seed in range(3000):
+    for seed in range(2000):
         raw = request(server, random.Random(seed))
         tried.one()
         reply = exchange(server.server_port, raw).decode("utf-8", "replace")
@@ -197,7 +197,7 @@ def test_raw_requests(server, capsys):
         if status >= 400:
             assert body.count("\n") <= 1 or "HTTP/1.1" in body, (seed, body[:300])
             assert "default-src 'none'" in head and "text/plain" in head, (seed, head)
-    assert answered > 200 and refused > 1000
+    assert answered > 130 and refused > 700
     assert "Traceback" not in capsys.readouterr().err
     assert _page(server).status == 200, "the server still serves"
 
