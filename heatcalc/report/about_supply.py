@@ -158,10 +158,10 @@ def _beside(r: HouseSupply) -> Iterator[Said]:
     if s.still is not None:
         carried = VERDICTS_OF_HOURS[s.still.hour.verdict]
         yield worded(
-            "{} of a typical year colder than {}, where the heat pump stops; in the coldest, at {}, a heater of {} carries the "
+            "colder than {}, where the heat pump stops, {} of a typical year; in the coldest, at {}, a heater of {} carries the "
             "house: {:.1f} A on the fuller leg of {}, {}; smallest supply for it {}",
-            _hours_are(s.still.hours),
             Q(s.still.stops_below_C, T),
+            _often(s.still.hours),
             Q(s.still.outdoor_C, T),
             Q(s.still.heater_W, WATTS),
             s.still.hour.leg_A[0],
@@ -172,10 +172,10 @@ def _beside(r: HouseSupply) -> Iterator[Said]:
     yield from (w for w in s.remarks if _aside(w, s))
 
 
-def _hours_are(count: float) -> str:
+def _often(count: float) -> str:
     if count < 1:
-        return f"{'less than an' if count > 0 else 'no'} hour is"
-    return f"about {count:.0f} hour{'s are' if round(count) > 1 else ' is'}"
+        return "in less than an hour" if count > 0 else "in no hour"
+    return f"in about {count:.0f} hour{'s' if round(count) > 1 else ''}"
 
 
 def _aside(remark: str, s: SupplyAnswer) -> bool:
