@@ -122,13 +122,14 @@ def tell(
     `alone` : files written where they are said to be, with or without -o
     """
     from heatcalc.render.as_json import json_text
-    from heatcalc.render.as_text import as_text
+    from heatcalc.render.as_text import as_short_text, as_text
 
     written = _written(arguments, reports, files or {}, alone or {})
     if arguments.json:
         print(json_text(reports[0].values if len(reports) == 1 else [r.values for r in reports]), end="")
         return 0
-    print("\n\n".join(as_text(r, arguments.units, arguments.full) for r in reports))
+    system = arguments.units
+    print("\n\n".join(as_text(r, system) for r in reports) if arguments.full else as_short_text(reports, system))
     if written:
         print("\nwrote " + ", ".join(written))
     return 0

@@ -3,73 +3,202 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from heatcalc.render.cells import cell_text, head_text, unit_of
-from heatcalc.report.report import Bullet, Chapter, Chart, Figure, Item, Report, Tick, Working
+from heatcalc.report.report import Bullet, Caution, Chapter, Chart, Figure, Item, Note, Report, Tick, Working
 from heatcalc.report.table import Table
-from heatcalc.wording import said
+from heatcalc.wording import Said, said
 
 WIDTH, FIRST, CELL = 110, 40, 24  # letters of a line, and of cells where a table would be wider
-MOST_SHORT = 25  # written lines of a short answer; its last points are cut to a line each where that makes it so short
-MORE = "--full shows the rest: {}"
+MOST_SHORT, A_PLACE = 25, 10  # lines of a short answer, and for each report more of a house that moves
+ROWS = (None, *range(20, 2, -1))  # lines of a table in a short answer: all, or as many as fit, at least three
+MORE, ROWS_MORE = "--full shows the rest: {}", "… {} more {} with --full"
+CUT = " …"  # at the end of a point of which this is the first line
+NAMES = 3 * WIDTH // 2  # letters for the names of what is kept back; the others are counted
+
+
+@dataclass(frozen=True)
+class _Form:
+    """How a chapter stands in a short answer: the lines of it, and whether something of it is kept back."""
+
+    chapter: Chapter
+    lines: list[str]
+    cut: bool = False
 
 
 def as_text(report: Report, system: str, full: bool = True) -> str:
     """The report as lines of text; without `full` it is kept short and what is kept back is named in one line."""
-    whole, *cut = ([block for block in _blocks(report, system, full, short) if block] for short in (False, True)[: 2 - full])
-    fits = cut and sum(map(len, whole)) > MOST_SHORT >= sum(map(len, cut[0]))
-    return "\n\n".join("\n".join(block) for block in (cut[0] if fits else whole))
+    if not full:
+        return as_short_text([report], system)
+    return "\n".join(_lines(report, [_Form(c, chapter_lines(c, system)) for c in report.chapters], system, short=False))
 
 
-def _blocks(report: Report, system: str, full: bool, one_line: bool) -> list[list[str]]:
-    """Lines that stand together; with `one_line` each point of the last list of points is cut to its first line."""
+def as_short_text(reports: Sequence[Report], system: str) -> str:
+    """Reports of one answer kept short together: the first decides; the others do not repeat what stands above them, and what
+    is no warning has the lines that their decisions and warnings leave.  At the end what is kept back, once."""
+    shorn: list[Report] = []
+    for report in reports:
+        above = (replace(r, chapters=tuple(c for c in r.chapters if not c.more)) for r in shorn)
+        shorn.append(_unsaid(report, " ".join(_plain(as_text(r, system), system) for r in above), system))
+    least = [_length(report, _short(report, system, 0), system) + 1 for report in shorn]
+    left = MOST_SHORT + 1 + A_PLACE * (len(reports) - 1) - sum(least)
+    texts, forms = [], []
+    for n, report in enumerate(shorn):
+        some = _short(report, system, least[n] - 1 + max(left, 0) // (len(shorn) - n))
+        left -= _length(report, some, system) + 1 - least[n]
+        texts.append("\n".join(_lines(report, some, system)))
+        forms += some
+    return "\n".join(["\n\n".join(texts), *_back(forms, system)])
+
+
+def _unsaid(report: Report, told: str, system: str) -> Report:
+    """A report without the cautions that are told already."""
+    new = {
+        c: tuple(i for i in c.items if not (isinstance(i, Caution) and _plain(i.words, system) in told)) for c in report.chapters
+    }
+    return replace(report, chapters=tuple(replace(c, items=items) for c, items in new.items() if items))
+
+
+def _plain(words: Said, system: str) -> str:
+    return " ".join(said(words, system).split())
+
+
+def _short(report: Report, system: str, most: int) -> list[_Form]:
+    """What is not kept for --full; where that is too long first the last warnings are cut to a line each, then what follows
+    the decision stands as far as it fits, in its order.  No warning and no caution is kept back."""
+    every, last = report.chapters, next((c for c in reversed(report.chapters) if not (c.more or c.brief) and _points(c)), None)
+    whole = [_kept_back(c) if c.more else _briefly(c, system) for c in every]
+    cut = [_briefly(c, system, c is last) if not c.more else form for c, form in zip(every, whole, strict=True)]
+    for forms in (whole, cut):
+        if _length(report, forms, system) <= most:
+            return forms
+    free = [n for n, c in enumerate(every) if not (c.more or _safe(c))]
+    for one_line in (False, True):
+        forms = [_briefly(c, system, one_line) if _safe(c) else _kept_back(c) for c in every]
+        if free and not report.decision:  # then the first chapter is the answer
+            *_, forms[free[0]] = _forms(every[free[0]], system)
+        for n in free:
+            for tried in _forms(every[n], system):
+                if _length(report, [*forms[:n], tried, *forms[n + 1 :]], system) <= most:
+                    forms[n] = tried
+                    break
+        if not free or forms[free[0]].lines:
+            break
+    return forms
+
+
+def _kept_back(chapter: Chapter) -> _Form:
+    return _Form(chapter, [], any(not isinstance(item, (Figure, Chart)) for item in chapter.items))
+
+
+def _briefly(chapter: Chapter, system: str, one_line: bool = False, rows: int | None = None) -> _Form:
+    """A chapter by its brief line if it has one; with `one_line` its points cut to a line each, its tables to so many rows."""
+    if chapter.brief:
+        return _Form(chapter, _wrapped(f"{said(chapter.heading, system)}: {said(chapter.brief, system)}", 0))
+    lines = chapter_lines(chapter, system, one_line, rows)
+    return _Form(chapter, lines, any(line.endswith(CUT) for line in lines))
+
+
+def _forms(chapter: Chapter, system: str) -> Iterator[_Form]:
+    """A chapter shorter and shorter: whole, its points cut, then its tables without the small print below them."""
+    yield _briefly(chapter, system)
+    yield _briefly(chapter, system, True)
+    bare = replace(chapter, items=tuple(item for item in chapter.items if not isinstance(item, Note)))
+    for rows in ROWS if bare.items and not chapter.brief else ():
+        form = _briefly(bare, system, True, rows)
+        yield replace(form, chapter=chapter, cut=form.cut or bare.items != chapter.items)
+
+
+def _length(report: Report, forms: list[_Form], system: str) -> int:
+    return len(_lines(report, forms, system)) + len(_back(forms, system))
+
+
+def _points(chapter: Chapter) -> bool:
+    return any(isinstance(item, Bullet) for item in chapter.items)
+
+
+def _safe(chapter: Chapter) -> bool:
+    """Whether someone's safety hangs on it."""
+    return not chapter.more and any(isinstance(item, Caution) for item in chapter.items)
+
+
+def _lines(report: Report, forms: list[_Form], system: str, short: bool = True) -> list[str]:
+    """Title, decision and chapters, those that stand together without an empty line."""
     decision = [line for n, s in enumerate(report.decision) for line in _wrapped(said(s.words, system), 2 if n else 0)]
-    blocks = [[said(report.title, system), *(said(line, system) for line in report.under)], decision]
-    last = next(
-        (c for c in reversed(report.chapters) if not (c.more or c.brief) and any(isinstance(i, Bullet) for i in c.items)), None
-    )
-    for one in report.chapters:
-        if full:
-            blocks.append(chapter_lines(one, system))
-        elif not one.more:
-            tight = bool(one.brief) or not any(isinstance(item, Table | Working) for item in one.items)
-            lines = _short(one, system, one_line and one is last)
-            blocks[-1:] = [blocks[-1] + lines] if tight and len(blocks) > 2 else [blocks[-1], lines]
-    back = [said(c.heading, system) for c in report.chapters if c.more and not full]
-    if one_line and last is not None:
-        back.insert(0, f"whole {said(last.heading, system).lower()}")
-    blocks[-1] += _wrapped(MORE.format(", ".join(name[:1].lower() + name[1:] for name in back)), 0) if back else []
-    return blocks
+    blocks = [[said(report.title, system), *(said(line, system) for line in report.under)], *([decision] if decision else [])]
+    for form in forms:
+        tables = any(isinstance(item, Table | Working) for item in form.chapter.items)
+        if form.lines and short and (form.chapter.brief or not tables) and len(blocks) > 2:
+            blocks[-1] = blocks[-1] + form.lines
+        elif form.lines:
+            blocks.append(form.lines)
+    return "\n\n".join(map("\n".join, blocks)).split("\n")
 
 
-def _short(chapter: Chapter, system: str, one_line: bool) -> list[str]:
-    brief = said(chapter.brief, system)
-    if brief:
-        return _wrapped(f"{said(chapter.heading, system)}: {brief}", 0)
-    if not one_line:
-        return chapter_lines(chapter, system)
-    items = (list(_item(item, system)) for item in chapter.items)
-    return [said(chapter.heading, system), *(lines[0] + (" …" if len(lines) > 1 else "") for lines in items if lines)]
+def _back(forms: list[_Form], system: str) -> list[str]:
+    """What is kept back, by its name."""
+    names = list(dict.fromkeys(_name(form, system) for form in forms if form.cut and form.chapter.heading))
+    return _wrapped(MORE.format(_names(names)), 0) if names else []
 
 
-def chapter_lines(chapter: Chapter | None, system: str) -> list[str]:
-    """A chapter with its heading; nothing where only figures stand in it."""
+def _name(form: _Form, system: str) -> str:
+    """A heading within a line; an abbreviation stays as it is."""
+    name = said(form.chapter.heading, system)
+    return ("whole " if form.lines else "") + (name[:1].lower() + name[1:] if name[1:2].islower() else name)
+
+
+def _names(back: list[str]) -> str:
+    """Names of what is kept back, as many as two lines hold; of the others how many."""
+    kept = max((n for n in range(1, len(back) + 1) if len(", ".join(back[:n])) <= NAMES), default=1)
+    return ", ".join(back[:kept]) + (f", and {len(back) - kept} more" if kept < len(back) else "")
+
+
+def chapter_lines(chapter: Chapter | None, system: str, one_line: bool = False, rows: int | None = None) -> list[str]:
+    """A chapter with its heading; nothing where only figures stand in it.  `one_line`: of each point its first line; `rows`: of
+    each table so many."""
     if chapter is None:
         return []
-    body = [line for item in chapter.items for line in _item(item, system)]
+    items = ((item, list(_item(item, system, rows))) for item in chapter.items)
+    body = [line for item, lines in items for line in (_cut(lines) if one_line and isinstance(item, Bullet) else lines)]
     return [*([said(chapter.heading, system)] if chapter.heading else []), *body] if body else []
 
 
-def _item(item: Item, system: str) -> Iterator[str]:
+def _cut(lines: list[str]) -> list[str]:
+    return [lines[0] + CUT] if len(lines) > 1 else lines
+
+
+def _item(item: Item, system: str, rows: int | None = None) -> Iterator[str]:
     if isinstance(item, Table):
-        yield from _table(item, system)
+        yield from _first_rows(item, system, rows)
     elif isinstance(item, Working):
-        yield from item.lines(system)
+        lines = item.lines(system)
+        first = (item.short or item.lines)(system)[:rows] if rows else lines
+        yield from first
+        if len(first) < len(lines):
+            yield f"  {ROWS_MORE.format(len(lines) - len(first), 'lines')}"
     elif not isinstance(item, (Figure, Chart)):
         yield from _wrapped(
             said(item.words, system), 2, "[ ] " if isinstance(item, Tick) else "- " if isinstance(item, Bullet) else ""
         )
+
+
+def _first_rows(table: Table, system: str, rows: int | None) -> Iterator[str]:
+    """A table, or where it has two rows more than so many its first ones: of one that runs across, its first columns."""
+    left = 0 if rows is None else (len(table.columns) if table.across else len(table.rows)) - rows
+    if left < 2:
+        yield from _table(table, system)
+        return
+    yield from _table(_first(table, rows), system)
+    yield f"  {ROWS_MORE.format(left, 'rows')}"
+
+
+def _first(table: Table, lines: int | None) -> Table:
+    """A table of its first lines: of one that runs across, its first columns."""
+    if table.across:
+        return replace(table, columns=table.columns[:lines], rows=tuple(row[:lines] for row in table.rows))
+    return replace(table, rows=table.rows[:lines])
 
 
 def _table(table: Table, system: str) -> Iterator[str]:

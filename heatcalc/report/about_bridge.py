@@ -112,7 +112,7 @@ def about_details(details: Sequence[dict[str, Any]]) -> Report:
         (Column("what it is"), itemgetter("title")),
         head_units=True,
     )
-    title = "Ready details, psi computed from the drawings"
+    title = "Ready details, computed from their drawings: psi is what each loses a length beyond its plain wall and floor"
     return Report("bridge", title, chapters=chapters(chapter("Details", table)), values=_rounded(list(details)))
 
 

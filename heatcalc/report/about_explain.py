@@ -43,9 +43,20 @@ BASE = {
 def about_explain(e: Explanation) -> Report:
     """The whole chain."""
     title = f"{e.asked}: {e.result.house.name}, {e.result.place.name}"
-    chain = Working(lambda system: _tree(e.chain, system, 0, set()))
+    chain = Working(lambda system: _tree(e.chain, system, 0, set()), lambda system: _first_step(e.chain, system))
     values = {"result": e.asked, "house": e.result.house.name, "place": e.result.place.name, "chain": asdict(e.chain)}
     return at_place(Report("explain", title, chapters=chapters(chapter("", chain)), values=values), e.result.place)
+
+
+def _first_step(step: Step, system: str) -> list[str]:
+    """The result with its formula, then each number in it; what those are made of in turn is in the whole chain."""
+    own = [_head(step, system), *_formula(step, system, 4), *_remarks(step, system, 4)]
+    parts = [f"  {_head(part, system)}" for part in dict.fromkeys(step.parts)]
+    return [*own, *parts, *(f"  beside it: {_head(check, system)}" for check in step.check)]
+
+
+def _head(step: Step, system: str) -> str:
+    return f"{step.symbol} = {quantity(step.value, step.kind, system)}  {said(step.name, system)}"
 
 
 def step_lines(step: Step, system: str) -> list[str]:
@@ -72,7 +83,7 @@ def five(value: float) -> str:
 
 def _tree(step: Step, system: str, depth: int, seen: set[Step]) -> list[str]:
     pad, known = "  " * depth, step in seen
-    head = f"{step.symbol} = {quantity(step.value, step.kind, system)}  {said(step.name, system)}"
+    head = _head(step, system)
     if known and (step.parts or step.source):
         return [f"{pad}{head} (above)"]
     seen.add(step)

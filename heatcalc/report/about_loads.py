@@ -93,8 +93,7 @@ def _one_method(r: LoadsResult, method: str) -> Iterator[Chapter | None]:
 
 def _by_method(words: str, network_W: float, load_factor_W: float, time_series_W: float) -> Said:
     return worded(
-        "{}: network {}, load factor {}, time series {}.",
-        words,
+        f"{words}; by hand {{}} (load factor), {{}} (time series).",
         *(Q(watts, POWER) for watts in (network_W, load_factor_W, time_series_W)),
     )
 
@@ -102,13 +101,17 @@ def _by_method(words: str, network_W: float, load_factor_W: float, time_series_W
 def heating_words(r: LoadsResult) -> Said:
     """The heating load by three methods."""
     c = r.comparison
-    return _by_method("Heating", r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W)
+    return _by_method(
+        "Heating: {} by the model (network)", r.size.heating.load_W, c.load_factor.heating_total_W, c.time_series.heating_total_W
+    )
 
 
 def cooling_words(r: LoadsResult) -> Said:
     """The sensible cooling load by three methods."""
     c, day = r.comparison, r.designer.cooling
-    return _by_method("Sensible cooling", day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W)
+    return _by_method(
+        "Sensible cooling: {} by the model", day.peak_sensible_W, c.load_factor.cooling_total_W, c.time_series.cooling_total_W
+    )
 
 
 def _both(r: LoadsResult) -> Said:

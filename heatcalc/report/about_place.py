@@ -54,7 +54,6 @@ NOTES = (
     "small house.",
     "Worst years are colder than the typical record: the records hold one typical year, so no ten- or twenty-year value is "
     "estimated.",
-    ONE_SIGMA,
 )
 
 
@@ -118,6 +117,7 @@ def _design(a: Places) -> Chapter | None:
         Table("design", "", tuple(columns), rows, across=True),
         *set_by,
         *bullets(NOTES, Note),
+        Sentence(ONE_SIGMA),
     )
 
 

@@ -47,7 +47,7 @@ def about_reach(r: Reach, unit: str | None = None) -> Report:
             *(_zones(r, p, named, n) for n, p in enumerate(r.packages, 1)),
             chapter(_rule(), *bullets([_against(p) for p in r.packages]), _by_zone(r)),
             _years(r, named),
-            chapter("Warnings of the places", *bullets(_minded(r), Caution)),
+            chapter("Warnings of the places", *bullets(_minded(r), Caution), brief=_minded_brief(r)),
             chapter("What this says and does not say", *bullets(r.limits, Note), more=True),
             cautions_chapter(),
         ),
@@ -58,6 +58,12 @@ def about_reach(r: Reach, unit: str | None = None) -> Report:
 
 def _minded(r: Reach) -> list[Said]:
     return [f"{words} ({n:,} of {len(r.sites):,} places)" for words, n in shared_warnings(r).items()]
+
+
+def _minded_brief(r: Reach) -> Said:
+    """The warning of most places, and how many more there are."""
+    first, *more = _minded(r) or [""]
+    return worded("{}; and {} of fewer places, listed with --full", first, counted(len(more), "warning")) if more else first
 
 
 def _title(r: Reach) -> str:

@@ -13,7 +13,7 @@ from heatcalc.answers.unit.unit_answer import RATED_HEATING_C, CurveTable, Level
 from heatcalc.judge.choice import MILD_C
 from heatcalc.physics.unit.heat_pump import REACH_K, Curves, Unit
 from heatcalc.report.about_units import GENERIC, room_words, unit_figure
-from heatcalc.report.report import Bullet, Figure, Note, Report, Sentence, bullets, chapter, chapters
+from heatcalc.report.report import Bullet, Caution, Figure, Note, Report, Sentence, bullets, chapter, chapters
 from heatcalc.report.table import Cell, Column, Rough, Table, table_of
 from heatcalc.wording import Q, Said, joined, worded
 
@@ -106,7 +106,14 @@ def _in_place(p: UnitAtPlace) -> Said:
 def _plate(u: Unit) -> Iterator[Said]:
     sound = f", sound {u.sound_dBA:g} dB(A) as printed" if u.sound_dBA is not None else ""
     charge = Q(u.charge_kg, "mass", 2)
-    yield worded("{:g} kBtu/h class, MCA {:g} A, MOP {:g} A, {} {}", u.size_kBtuh, u.mca_A, u.mop_A, u.refrigerant, charge)
+    yield worded(
+        "{:g} kBtu/h class, circuit for at least {:g} A (MCA), breaker of at most {:g} A (MOP), {} {}",
+        u.size_kBtuh,
+        u.mca_A,
+        u.mop_A,
+        u.refrigerant,
+        charge,
+    )
     words = "lowest heating {}, cooling {}; pan heater {:.0f} W, standby {:.0f} W, crankcase {:.0f} W{}"
     lowest = Q(u.lowest_heating_C, T, 0), Q(u.lowest_cooling_C, T, 0)
     yield worded(words, *lowest, u.pan_heater_W, u.standby_W, u.crankcase_W, sound)
@@ -183,7 +190,7 @@ def _doubts(a: UnitAnswer) -> Any:
     if not a.doubts:
         return chapter("Plausibility", "No printed point stands out.")
     words = [worded("{} {} at {}: {}", d.mode, d.level, Q(d.outdoor_C, T, 0), d.reason) for d in a.doubts]
-    return chapter("Plausibility: ask the maker about", *bullets(words))
+    return chapter("Plausibility: ask the maker about", *bullets(words, Caution))
 
 
 def _seasons(a: UnitAnswer) -> Any:

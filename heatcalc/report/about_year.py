@@ -34,6 +34,12 @@ WALKED = (
 HEAT = {"heat": "unit's heat", "backup heat": "backup heat", "cool": "cooling", "latent": "moisture removed"}
 
 
+BRIEF = (
+    "in a power cut drain the water before you leave: pipes near outside walls freeze hours before the air inside; never heat "
+    "with a cooker, grill or unvented burner: carbon monoxide kills; keep an alarm."
+)
+
+
 def about_year(a: YearAnswer) -> Report:
     """The whole answer."""
     return Report(
@@ -52,7 +58,7 @@ def about_year(a: YearAnswer) -> Report:
             _shares(a),
             _where_it_goes(a),
             chapter("Notes", *bullets(a.notes, Note), more=True),
-            chapter("Cautions", *bullets(CAUTIONS, Caution)),
+            chapter("Cautions", *bullets(CAUTIONS, Caution), brief=BRIEF),
         ),
         values=year_values(a),
         stamp=stamped(a.place, a.house.name),

@@ -90,9 +90,11 @@ class Chart:
 
 @dataclass(frozen=True)
 class Working:
-    """A derivation written out, as a figure is drawn out: `lines(system)` gives indented lines of symbols and numbers."""
+    """A derivation written out, as a figure is drawn out: `lines(system)` gives indented lines of symbols and numbers, `short`
+    the result and the numbers it is made of."""
 
     lines: Callable[[str], list[str]] = field(compare=False)
+    short: Callable[[str], list[str]] | None = field(default=None, compare=False)
 
 
 Item = Sentence | Table | Figure | Chart | Working

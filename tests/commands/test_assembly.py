@@ -52,7 +52,7 @@ def mine(tmp_path):
 
 
 def asked(capsys, *words):
-    assert main(["assembly", *words]) == 0
+    assert main(["assembly", *words, "--full"]) == 0
     return capsys.readouterr().out
 
 

@@ -111,7 +111,7 @@ def test_every_correction_is_a_step_a_pencil_can_follow(tmp_path, system, capsys
         shown = float(re.match(r"-?[\d.]+(?:e-?\d+)?", quantity(step.value, step.kind, system, step.si))[0])
         value, loose = pencil(numbers(step, system))
         assert abs(value - shown) <= loose + half(shown), step.symbol
-    assert main(["assembly", str(tmp_path / "own.toml"), "--units", system]) == 0
+    assert main(["assembly", str(tmp_path / "own.toml"), "--full", "--units", system]) == 0
     card = capsys.readouterr().out
     assert all(f"{s.symbol} = {quantity(s.value, s.kind, system)}" in card for s in found)
     house = load_house(None, ["assemblies.file=own.toml", "assemblies.roof='Pierced roof'"])
@@ -141,7 +141,7 @@ def run(capsys, *words):
 
 
 def test_the_chain_names_solve_hand_check_and_sources(capsys):
-    code, out, err = run(capsys, "plover-26g", "--place", "Burlington, VT", "heating_load")
+    code, out, err = run(capsys, "plover-26g", "--place", "Burlington, VT", "heating_load", "--full")
     assert code == 0 and not err
     for words in ("linear solve", "beside it", "ch. 16 eq. 47", "ISO 7726", "as stated", "Btu/h", "(above)"):
         assert words in out

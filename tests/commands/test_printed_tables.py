@@ -124,7 +124,7 @@ Outdoor °C,Rated capacity kW,Rated power kW
 
 
 def test_the_example_says_what_it_understood(capsys):
-    assert main(["unit", str(PRINTED)]) == 0
+    assert main(["unit", str(PRINTED), "--full"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert (
         "understood: heating: 11 points at 47 °F, 35 °F, 17 °F, 5 °F, -13 °F; min, rated, max; capacity in Btu/h, power in W"

@@ -23,20 +23,20 @@ def test_the_shelf_is_listed(capsys):
 
 
 def test_one_class_at_a_place_with_a_figure(capsys, tmp_path):
-    assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "-o", str(tmp_path)]) == 0
+    assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "--full", "-o", str(tmp_path)]) == 0
     said = capsys.readouterr().out
     for words in (GENERIC, "at the design", "published altitude factors", "SCOP average", "certified 12 kBtu/h", "off"):
         assert words in said
     assert sorted(p.suffix for p in tmp_path.iterdir()) == [".html", ".json", ".png", ".svg"]
     first = (tmp_path / "unit-G09-C-230.svg").read_bytes()
-    assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "-o", str(tmp_path)]) == 0
+    assert main(["unit", "G09-C-230", "--place", "Bozeman, MT", "--full", "-o", str(tmp_path)]) == 0
     assert (tmp_path / "unit-G09-C-230.svg").read_bytes() == first
 
 
 def test_the_same_unit_in_several_places(capsys, tmp_path):
     """Side by side in text, in JSON and in the figure; the first place sets the line the unit just carries."""
     places = ["--place", "Albany, NY", "--place", "Duluth, MN", "--place", "Leadville, CO"]
-    assert main(["unit", "G12-C-230", *places, "-o", str(tmp_path)]) == 0
+    assert main(["unit", "G12-C-230", *places, "--full", "-o", str(tmp_path)]) == 0
     said = capsys.readouterr().out
     for words in (
         "Albany, NY",
@@ -108,7 +108,7 @@ def test_a_place_without_winter_or_summer_is_said_so(capsys):
 
 
 def test_rows_for_other_rooms_are_named(capsys):
-    assert main(["unit", str(TOML.parent / "example_rooms.csv")]) == 0
+    assert main(["unit", str(TOML.parent / "example_rooms.csv"), "--full"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "heating above is for a room of 70 °F; its table also prints a room of 60 °F (rows: 4), a room of 75 °F" in said
     assert "a room of 72 °F / 60 °F wet bulb (rows: 1)" in said
