@@ -47,7 +47,6 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(arguments: Namespace) -> int:
-    from contextlib import nullcontext
 
     from heatcalc.commands.common import case_of
     from heatcalc.errors import InputError
@@ -55,12 +54,9 @@ def run(arguments: Namespace) -> int:
     if Path(arguments.out).is_file():
         raise InputError("-o", arguments.out, "is a file; name a folder")
     case = case_of(arguments)
-    from heatcalc.render.as_pdf import printers
+    from heatcalc.answers.sale.sale_answer import sale_of
+    from heatcalc.face.sale_papers import write_papers
 
-    with printers() if arguments.pdf else nullcontext(map) as spread:
-        from heatcalc.answers.sale.sale_answer import sale_of
-        from heatcalc.face.sale_papers import write_papers
-
-        written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx, arguments.png, spread)
+    written = write_papers(sale_of(case), arguments.out, arguments.pdf, arguments.xlsx, arguments.png)
     print("wrote " + ", ".join(str(path) for path in written))
     return 0

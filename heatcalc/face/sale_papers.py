@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Sequence
-from functools import partial
-from itertools import tee
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,8 +14,6 @@ from heatcalc.errors import InputError, NoAnswer
 from heatcalc.files import content_of_program, numbered, write_together, write_whole
 from heatcalc.render.as_html import as_html
 from heatcalc.render.as_json import json_text
-from heatcalc.render.as_pdf import Spread, first_page, paper_of, pdf
-from heatcalc.render.as_xlsx import as_xlsx
 from heatcalc.render.by_name import ByName
 from heatcalc.report.about_orders import CAUTION
 from heatcalc.report.about_owner import owner_paper, quote_paper
@@ -46,7 +42,7 @@ class Papers(ByName[tuple[str, str], "HTML"]):
         named = (
             (numbered(name, n, len(sales)).removesuffix(".html"), page)
             for n, sale in enumerate(sales, 1)
-            for name, page in pages(sale)
+            for name, page in pages(sale).items()
         )
         super().__init__("paper", {name: (name, page) for name, page in named}, _framed)
 
@@ -74,45 +70,42 @@ def _framed(paper: tuple[str, str]) -> HTML:
     return HTML(f'<div><iframe title="{title}" srcdoc="{page}" style="{style}"></iframe></div>')
 
 
-def pages(s: Sale) -> Iterator[tuple[str, str]]:
-    """Every page of the set, file name and HTML; with both unit systems the sizing comes once in each."""
-    for k, system in enumerate(("ip", "si") if s.case.units == "both" else (s.case.units,)):
-        yield f"sizing{'-si' if k else ''}.html", as_html(about_size(s.sized), system)
+def pages(s: Sale) -> dict[str, str]:
+    """Every page of the set as HTML by file name; with both unit systems the sizing comes once in each."""
+    systems = ("ip", "si") if s.case.units == "both" else (s.case.units,)
+    sizing = {f"sizing{'-si' if k else ''}.html": as_html(about_size(s.sized), system) for k, system in enumerate(systems)}
     makers = circuits_paper, assemblies_paper, shop_paper, owner_paper, quote_paper
-    for r in (about_run_load(s.buyer, s.case.buyer, s.case.hash), *(make(s) for make in makers)):
-        yield f"{r.question}.html", as_html(r, s.case.units)
+    reports = (about_run_load(s.buyer, s.case.buyer, s.case.hash), *(make(s) for make in makers))
+    return sizing | {f"{r.question}.html": as_html(r, s.case.units) for r in reports}
 
 
 def write_papers(
-    sales: Sequence[Sale],
-    folder: str | Path,
-    also_pdf: bool = False,
-    also_xlsx: bool = False,
-    also_png: bool = False,
-    spread: Spread = map,
+    sales: Sequence[Sale], folder: str | Path, also_pdf: bool = False, also_xlsx: bool = False, also_png: bool = False
 ) -> list[Path]:
     """All files of the set, numbered by place where the house moves; everything is made before the first byte is written, the
-    case last.  `spread` maps what prints over the pages, in order (`as_pdf.printers`)."""
+    case last."""
     made: dict[str, str | bytes] = {}
     for n, sale in enumerate(sales, 1):
-        some = _set(sale, also_pdf, also_xlsx, also_png, spread)
-        made |= {numbered(name, n, len(sales)): content for name, content in some.items()}
+        made |= {numbered(name, n, len(sales)): content for name, content in _set(sale, also_pdf, also_xlsx, also_png).items()}
     results = [{"sizing": size_values(s.sized), "run_load": run_load_values(s.buyer)} for s in sales]
     made[CASE] = json_text(case_record(sales[0].case, results[0] if len(results) == 1 else {"places": results}))
     return write_together(folder, made)
 
 
-def _set(s: Sale, also_pdf: bool, also_xlsx: bool, also_png: bool, spread: Spread) -> dict[str, str | bytes]:
-    """The papers of one place; what follows a page is made while others print it."""
-    kept, handed = tee(pages(s))
-    printed = spread(partial(pdf, paper=paper_of(s.case.units)), (page for _, page in handed)) if also_pdf else ()
-    html, book = dict(kept), as_xlsx(about_run_load(s.buyer), s.case.units) if also_xlsx else b""
-    sheets = dict(zip(html, printed, strict=False))
-    made: dict[str, str | bytes] = html | {f"{Path(name).stem}.pdf": sheet for name, sheet in sheets.items()}
+def _set(s: Sale, also_pdf: bool, also_xlsx: bool, also_png: bool) -> dict[str, str | bytes]:
+    """The papers of one place."""
+    html = pages(s)
+    made: dict[str, str | bytes] = dict(html)
     if also_pdf or also_png:
-        run_load = "run-load.html"
-        made["run-load.png"] = first_page(sheets.get(run_load) or pdf(html[run_load], paper_of(s.case.units)))
-    return made | ({"run-load.xlsx": book} if also_xlsx else {})
+        from heatcalc.render.as_pdf import first_page, paper_of, pdf
+
+        printed = {f"{Path(n).stem}.pdf": pdf(html[n], paper_of(s.case.units)) for n in (html if also_pdf else ["run-load.html"])}
+        made |= (printed if also_pdf else {}) | {"run-load.png": first_page(printed["run-load.pdf"])}
+    if also_xlsx:
+        from heatcalc.render.as_xlsx import as_xlsx
+
+        made["run-load.xlsx"] = as_xlsx(about_run_load(s.buyer), s.case.units)
+    return made
 
 
 def order_papers(orders: Sequence[Order], beside: Path, folder: Path, units: str, also_pdf: bool) -> Iterator[Told]:

@@ -5,31 +5,18 @@ from __future__ import annotations
 import html
 import io
 import logging
-import os
 import re
-import signal
 from base64 import b64encode
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
-from typing import TYPE_CHECKING
 
 from heatcalc.errors import NoAnswer
-
-if TYPE_CHECKING:
-    from concurrent.futures import ProcessPoolExecutor
-
-    from heatcalc.report.report import Report
+from heatcalc.render.as_html import as_html
+from heatcalc.report.report import Report
 
 PNG_SCALE = 2.0  # of 72 dots an inch
-PRINTERS = 2  # more of them start longer than the papers of one sale are worth
-
-Spread = Callable[[Callable[[str], bytes], Iterable[str]], Iterable[bytes]]
 
 
 def as_pdf(report: Report, system: str, paper: str | None = None) -> bytes:
     """The report as PDF bytes on "letter" or "a4", nothing folded, pages numbered."""
-    from heatcalc.render.as_html import as_html
-
     return pdf(as_html(report, system, fold=False), paper or paper_of(system))
 
 
@@ -60,45 +47,6 @@ def pdf(page: str, paper: str = "letter") -> bytes:
     words = _DRAWN.sub(_apart, page.replace("size: letter", f"size: {paper}"))
     made: bytes = HTML(string=words, url_fetcher=URLFetcher(allowed_protocols=("data",))).write_pdf(pdf_variant="pdf/ua-1")
     return made
-
-
-@contextmanager
-def printers() -> Iterator[Spread]:
-    """A `map` of pages into PDFs in other processes, which get ready while the caller still computes; here, where there is one
-    processor or no other process can be started.
-
-    For a program's own main file alone: a process begun so reads it again.  Raises NoAnswer where one is killed.
-    """
-    from concurrent.futures.process import BrokenProcessPool
-
-    pool = _ready_pool() if (os.cpu_count() or 1) > 1 else None
-    try:
-        yield pool.map if pool else map
-    except BrokenProcessPool:
-        raise NoAnswer("a process that printed was killed, perhaps for want of memory; nothing is written") from None
-    finally:
-        if pool:
-            pool.shutdown(cancel_futures=True)
-
-
-def _ready_pool() -> ProcessPoolExecutor | None:
-    """Processes that print an empty page first, so that their library is read; a stop from the keyboard is left to this one.
-
-    Begun anew, not forked: numba's and the linear algebra's threads do not live through a fork.
-    """
-    from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
-
-    heard = signal.signal(signal.SIGINT, signal.SIG_IGN)
-    try:
-        pool = ProcessPoolExecutor(PRINTERS, get_context("spawn"))
-        for _ in range(PRINTERS):
-            pool.submit(pdf, "")
-        return pool
-    except (ImportError, NotImplementedError, OSError):
-        return None
-    finally:
-        signal.signal(signal.SIGINT, heard)
 
 
 _DRAWN = re.compile(r"<svg role=.*?<desc[^>]*>(.*?)</desc>.*?</svg>", re.DOTALL)

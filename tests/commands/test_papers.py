@@ -1,7 +1,6 @@
 """`heatcalc papers`: the whole set, and a saved case that writes it again byte for byte."""
 
 import json
-import os
 import re
 from dataclasses import replace
 from itertools import zip_longest
@@ -10,7 +9,6 @@ import pytest
 
 from heatcalc.answers.sale.sale_answer import case_from_files, sale_of, used_assemblies
 from heatcalc.cli import main
-from heatcalc.errors import NoAnswer
 from heatcalc.face.sale_papers import write_papers
 from heatcalc.files import folder
 from heatcalc.inputs.assembly.assembly_file import load_assemblies
@@ -18,7 +16,7 @@ from heatcalc.inputs.house.house_file import load_house
 from heatcalc.inputs.place.find_place import find_place
 from heatcalc.judge.cases import Case
 from heatcalc.render.as_html import as_html
-from heatcalc.render.as_pdf import pdf, printers
+from heatcalc.render.as_pdf import pdf
 from heatcalc.report.about_shop import assemblies_paper
 from heatcalc.report.about_size import about_size
 from heatcalc.report.report import Sentence
@@ -59,28 +57,11 @@ def test_every_paper_is_there_and_escaped(set_of_papers):
 def test_a_picture_of_the_sheet_s_first_page_needs_no_pdfs(sold, tmp_path, monkeypatch):
     """The sheet alone is printed for it, and not kept."""
     printed = []
-    monkeypatch.setattr("heatcalc.face.sale_papers.pdf", lambda page, paper: printed.append(page) or b"pdf")
-    monkeypatch.setattr("heatcalc.face.sale_papers.first_page", lambda made: b"png of " + made)
+    monkeypatch.setattr("heatcalc.render.as_pdf.pdf", lambda page, paper: printed.append(page) or b"pdf")
+    monkeypatch.setattr("heatcalc.render.as_pdf.first_page", lambda made: b"png of " + made)
     write_papers([sold[0]], tmp_path, also_png=True)
     assert (tmp_path / "run-load.png").read_bytes() == b"png of pdf" and not list(tmp_path.glob("*.pdf"))
     assert printed == [(tmp_path / "run-load.html").read_text(encoding="utf-8")]
-
-
-def test_pages_printed_by_other_processes_are_the_same_and_a_killed_one_is_a_line(monkeypatch):
-    """The same bytes in order; where no process can be started, they are printed here."""
-    pytest.importorskip("weasyprint", reason="the papers extra is not installed")
-    monkeypatch.setattr("os.cpu_count", lambda: 2)
-    pages = [f"<p>{k}</p>" for k in range(3)]
-    with pytest.raises(NoAnswer, match="killed"), printers() as spread:
-        assert spread is not map and list(spread(pdf, iter(pages))) == [pdf(page) for page in pages]
-        list(spread(os._exit, [1]))
-
-    def none(*asked):
-        raise OSError("no more processes")
-
-    monkeypatch.setattr("concurrent.futures.ProcessPoolExecutor", none)
-    with printers() as spread:
-        assert spread is map
 
 
 def test_a_saved_case_writes_the_same_bytes(set_of_papers):
