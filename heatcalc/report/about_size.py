@@ -28,7 +28,7 @@ T, POWER, WATTS, UA = "temperature", "power", "electric power", "heat loss coeff
 PLAN: tuple[Filling, ...] = (  # a plan in few words, the same wherever one stands in a row
     (Column("unit"), "unit"),
     (Column("verdict"), "verdict"),
-    (Column("sure", "chance"), "chance"),
+    (Column("sure, cold", "chance"), "chance"),
     (Column("holds down to", T, missing="nothing"), "held_C"),
     (Column("second heater", WATTS, missing="none"), lambda p: p.heater_W or None),
 )

@@ -175,7 +175,7 @@ def test_leaks_answer_to_the_rooms_own_difference():
 
 def test_the_year_says_whose_unit_it_walks(monkeypatch):
     monkeypatch.setattr(year_answer, "_answer", lambda house, place, sized, why, folder: why)
-    for unit, words in ((None, "the plan's: fits"), ("G12-C-230", "as asked: fits")):
+    for unit, words in ((None, "as planned; fits"), ("G12-C-230", "as asked; fits")):
         sized = SimpleNamespace(house=SimpleNamespace(unit=unit), place=None, plan=SimpleNamespace(verdict="fits"))
         assert year_answer.year_of_plan(sized) == words
 

@@ -102,8 +102,8 @@ def year_answers(
 
 def year_of_plan(sized: SizeResult, folder: Path | None = None) -> YearAnswer:
     """The year of a sizing's plan in its place."""
-    why = "as asked" if sized.house.unit else "the plan's"
-    return _answer(sized.house, sized.place, sized, f"{why}: {sized.plan.verdict}", folder)
+    why = "as asked" if sized.house.unit else "as planned"
+    return _answer(sized.house, sized.place, sized, f"{why}; {sized.plan.verdict}", folder)
 
 
 def _answer(house: House, site: Place, sized: SizeResult | None, why: str, folder: Path | None) -> YearAnswer:
