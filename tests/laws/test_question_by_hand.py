@@ -47,6 +47,7 @@ def test_a_case_of_another_house_or_panel_keeps_what_it_knows():
 
 def test_the_price_of_a_package_is_part_of_the_question(monkeypatch):
     monkeypatch.setattr(sizing, "package_usd_of", lambda _: 1200.0)
+    monkeypatch.setattr(sizing, "KEPT", {})  # what this stands for a sizing is no sizing for others
     monkeypatch.setattr(sizing, "size_case", lambda case, walk, sure: (case.package_usd, len(case.places), walk, sure))
     assert sizing.size_house(load_house(), find_place("Burlington, VT"), walk=False) == (1200.0, 1, False, sizing.SURE)
 
