@@ -16,6 +16,7 @@ MOST_SHORT, A_PLACE = 25, 10  # lines of a short answer, and for each report mor
 ROWS = (None, *range(20, 2, -1))  # lines of a table in a short answer: all, or as many as fit, at least three
 MORE, ROWS_MORE = "--full shows the rest: {}", "… {} more {} with --full"
 CUT = " …"  # at the end of a point of which this is the first line
+BACK = 2  # lines at most in which they stand: what is shown after all may free them
 NAMES = 3 * WIDTH // 2  # letters for the names of what is kept back; the others are counted
 
 
@@ -79,8 +80,8 @@ def _short(report: Report, system: str, most: int) -> list[_Form]:
         forms = [_briefly(c, system, one_line) if _safe(c) else _kept_back(c) for c in every]
         if free and not report.decision:  # then the first chapter is the answer
             *_, forms[free[0]] = _forms(every[free[0]], system)
-        for n in free:
-            for tried in _forms(every[n], system):
+        for n in free if most else ():
+            for tried in _forms(every[n], system, most - _length(report, forms, system)):
                 if _length(report, [*forms[:n], tried, *forms[n + 1 :]], system) <= most:
                     forms[n] = tried
                     break
@@ -101,12 +102,16 @@ def _briefly(chapter: Chapter, system: str, one_line: bool = False, rows: int | 
     return _Form(chapter, lines, any(line.endswith(CUT) for line in lines))
 
 
-def _forms(chapter: Chapter, system: str) -> Iterator[_Form]:
-    """A chapter shorter and shorter: whole, its points cut, then its tables without the small print below them."""
+def _forms(chapter: Chapter, system: str, room: int = MOST_SHORT) -> Iterator[_Form]:
+    """A chapter shorter and shorter: whole, its points cut, then its tables without the small print below them, of no more rows
+    than there is room for."""
     yield _briefly(chapter, system)
     yield _briefly(chapter, system, True)
     bare = replace(chapter, items=tuple(item for item in chapter.items if not isinstance(item, Note)))
+    down = all(not (isinstance(item, Table) and item.across) for item in bare.items)
     for rows in ROWS if bare.items and not chapter.brief else ():
+        if down and rows is not None and rows > room + BACK:
+            continue
         form = _briefly(bare, system, True, rows)
         yield replace(form, chapter=chapter, cut=form.cut or bare.items != chapter.items)
 
