@@ -79,7 +79,7 @@ def _short(report: Report, system: str, most: int) -> list[_Form]:
     for one_line in (False, True):
         forms = [_briefly(c, system, one_line) if _safe(c) else _kept_back(c) for c in every]
         if free and not report.decision:  # then the first chapter is the answer
-            *_, forms[free[0]] = _forms(every[free[0]], system)
+            *_, forms[free[0]] = _forms(every[free[0]], system, 1)
         for n in free if most else ():
             for tried in _forms(every[n], system, most - _length(report, forms, system)):
                 if _length(report, [*forms[:n], tried, *forms[n + 1 :]], system) <= most:
