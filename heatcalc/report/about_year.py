@@ -240,9 +240,9 @@ def _where_it_goes(a: YearAnswer) -> Chapter | None:
     rows = [*((name, kWh) for name, kWh in causes if abs(kWh) >= 0.5), ("sum", sum(need.balance_kWh.values()))]
     words = (
         "by hand {:,.0f} kWh of heat ({} below a balance point of {}), hour by hour {:,.0f} kWh; by hand, walls are as warm as "
-        "the air and sun is even, which makes {:+.0%} here"
+        "the air and sun is even"
     )
-    by_hand = worded(words, h.heating_kWh, Q(h.conductance_W_K, UA), Q(h.balance_C, T), heat, h.heating_kWh / heat - 1.0)
+    by_hand = worded(words, h.heating_kWh, Q(h.conductance_W_K, UA), Q(h.balance_C, T), heat)
     return chapter(
         "Where the year's heat goes (losses positive, each part with the sun on it), if the load is always carried",
         Table("balance", "", (Column("cause"), Column("heat a year", unit="kWh", decimals=0)), tuple(rows)),

@@ -79,3 +79,13 @@ def test_nothing_is_written_for_bad_input(tmp_path, capsys):
 def test_own_weather_file_needs_to_exist(capsys):
     assert main(["year", "plover-26g", "--place", "55802", "--weather", "no-such-file.csv"]) == 2
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_house_that_is_never_heated_has_its_year(capsys):
+    assert main(["year", "--place", "Honolulu, HI", "--set", "set_points.heating=55 F", "--full"]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert (
+        "hour by hour 0 kWh" in shown
+        and "nan" not in shown
+        and "inf" not in shown.replace("infiltration", "").replace("information", "")
+    )
