@@ -1,6 +1,7 @@
 """heatcalc year: text, JSON, hours, figures, and one line for bad input."""
 
 import json
+import re
 
 import pytest
 
@@ -84,8 +85,4 @@ def test_own_weather_file_needs_to_exist(capsys):
 def test_a_house_that_is_never_heated_has_its_year(capsys):
     assert main(["year", "--place", "Honolulu, HI", "--set", "set_points.heating=55 F", "--full"]) == 0
     shown = " ".join(capsys.readouterr().out.split())
-    assert (
-        "hour by hour 0 kWh" in shown
-        and "nan" not in shown
-        and "inf" not in shown.replace("infiltration", "").replace("information", "")
-    )
+    assert "hour by hour 0 kWh" in shown and not re.search(r"\b(nan|inf)\b", shown)
